@@ -1,0 +1,49 @@
+//! Short safety words that stand beside the figures that they belong to.
+
+use serde::Serialize;
+
+/// What a caution is about.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Serialize)]
+#[serde(rename_all = "snake_case")]
+#[non_exhaustive]
+pub enum Topic {
+    /// Axle loads, plates and tyre loads.
+    AxleLoads,
+    /// Brakes, and braking by the motor.
+    Brakes,
+    /// Traction voltage and short-circuit current.
+    HighVoltage,
+    /// Currents through cables and fuses.
+    Currents,
+}
+
+/// A caution with its subject.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
+pub struct Caution {
+    /// Subject.
+    pub topic: Topic,
+    /// One or two sentences that defer to local codes and licensed people.
+    pub text: &'static str,
+}
+
+impl Caution {
+    /// The caution of a subject.
+    #[must_use]
+    pub fn about(topic: Topic) -> Self {
+        let text = match topic {
+            Topic::AxleLoads => {
+                "Axle and gross limits are law. Weigh the finished car, and let the approval body decide on any change to the plate, springs or tyres."
+            }
+            Topic::Brakes => {
+                "Brake balance moves with the weight, and the motor brakes one axle only. Have the brakes checked by a licensed person before the car goes on the road."
+            }
+            Topic::HighVoltage => {
+                "Traction voltage kills. Work on it, and the choice of fuses, contactors and insulation, is for licensed people under the local electrical code."
+            }
+            Topic::Currents => {
+                "These are currents over time, not a choice of cable or fuse. Sizing is for a licensed person under the local code."
+            }
+        };
+        Caution { topic, text }
+    }
+}

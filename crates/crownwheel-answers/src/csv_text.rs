@@ -1,0 +1,122 @@
+//! A table as a CSV file: comment lines with where it comes from, a header of keys, then the rows.
+//!
+//! Numbers keep all their digits, as in JSON. A text cell that a spreadsheet would take for a
+//! formula gets a leading apostrophe.
+
+use std::fmt::Write as _;
+
+use crate::{Cell, Provenance, Table};
+
+impl Table {
+    /// The CSV file.
+    #[must_use]
+    pub fn csv(&self, provenance: &Provenance) -> String {
+        let mut out = String::new();
+        comment(&mut out, "crownwheel", &provenance.program_version);
+        comment(&mut out, "inputs", &provenance.inputs_hash);
+        if let Some(seed) = provenance.seed {
+            comment(&mut out, "seed", &seed.to_string());
+        }
+        comment(&mut out, "table", self.name);
+        out.push_str(&self.records());
+        out
+    }
+
+    fn records(&self) -> String {
+        let mut writer = csv::WriterBuilder::new()
+            .flexible(true)
+            .comment(Some(b'#'))
+            .from_writer(Vec::new());
+        let head = self
+            .columns
+            .iter()
+            .map(|column| column.key.to_owned())
+            .collect();
+        let rows = self.rows.iter().map(|row| row.iter().map(field).collect());
+        for record in std::iter::once::<Vec<String>>(head).chain(rows) {
+            writer
+                .write_record(record)
+                .expect("a flexible writer into memory does not fail");
+        }
+        let bytes = writer
+            .into_inner()
+            .expect("flushing into memory does not fail");
+        String::from_utf8(bytes).expect("made of strings")
+    }
+}
+
+fn comment(out: &mut String, name: &str, value: &str) {
+    let value: String = value
+        .chars()
+        .map(|c| if c.is_control() { ' ' } else { c })
+        .collect();
+    // Writing to a `String` cannot fail.
+    let _ = writeln!(out, "# {name} {value}");
+}
+
+fn field(cell: &Cell) -> String {
+    match cell {
+        Cell::Text(text) => defused(text),
+        Cell::Number(value) => value.to_string(),
+        Cell::Flag(flag) => flag.to_string(),
+        Cell::Missing => String::new(),
+    }
+}
+
+/// Spreadsheets run a cell that starts with one of these.
+fn defused(text: &str) -> String {
+    if text.starts_with(['=', '+', '-', '@', '\t', '\r', '\n', '#']) {
+        format!("'{text}")
+    } else {
+        text.to_owned()
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use crate::{Cell, Column, Provenance, Table, Unit};
+
+    fn csv_of(cells: Vec<Cell>) -> String {
+        let table = Table {
+            name: "runs",
+            title: "Runs".to_owned(),
+            columns: vec![
+                Column::words("cycle", "cycle"),
+                Column::new("range_km", "range", Unit::Km),
+            ],
+            rows: vec![cells],
+        };
+        let provenance = Provenance {
+            program_version: "0.1.0\nx,y".to_owned(),
+            inputs_hash: "ab12".to_owned(),
+            seed: Some(7),
+        };
+        table.csv(&provenance)
+    }
+
+    #[test]
+    fn metadata_comes_first_and_missing_is_empty() {
+        assert_eq!(
+            csv_of(vec!["udds".into(), Cell::Missing]),
+            "# crownwheel 0.1.0 x,y\n# inputs ab12\n# seed 7\n# table runs\ncycle,range_km\nudds,\n"
+        );
+    }
+
+    #[test]
+    fn a_reader_gets_hostile_text_back_defused() {
+        for hostile in ["=1+1", "+1", "-1", "@x", "#note", "a,\"b\"\nc", "\tx", ";"] {
+            let text = csv_of(vec![hostile.into(), 1.25.into()]);
+            let mut reader = csv::ReaderBuilder::new()
+                .comment(Some(b'#'))
+                .from_reader(text.as_bytes());
+            let rows: Vec<_> = reader.records().map(Result::unwrap).collect();
+            assert_eq!(rows.len(), 1, "{text}");
+            assert!(rows[0][0].trim_start_matches('\'') == hostile, "{text}");
+            assert!(
+                !rows[0][0].starts_with(['=', '+', '-', '@', '\t']),
+                "{text}"
+            );
+            assert_eq!(&rows[0][1], "1.25");
+        }
+    }
+}

@@ -1,0 +1,37 @@
+//! What comes out of a calculation, serialisable: the only home of result keys, labels and units.
+//!
+//! * `check`, `weigh`, `range`, `trace`: plain data with public fields. The field names *are* the
+//!   JSON keys, in metric units that the names carry. No physics in here.
+//! * [`table`]: the same answers as tables. A column's key is the path of the JSON value, so CSV
+//!   headers and JSON keys are the same words.
+//! * [`text`]: the answer as a terminal shows it; [`csv_text`]: a table as a CSV file.
+//!
+//! A value that is missing is `null` in JSON, an empty cell in CSV and a dash in text, never 0.
+//! `None` and a float that is not finite both count as missing.
+
+pub mod balance;
+pub mod caution;
+pub mod check;
+pub mod csv_text;
+pub mod plain;
+pub mod provenance;
+pub mod range;
+pub mod table;
+pub mod tables;
+pub mod text;
+pub mod trace;
+pub mod unit;
+pub mod weigh;
+pub mod windows;
+mod words;
+
+pub use balance::{Balance, BrakingMemo, RoadShares};
+pub use caution::{Caution, Topic};
+pub use check::{CheckAnswer, LineToAdd};
+pub use provenance::{Assumed, Provenance, Warning};
+pub use range::{Band, CycleResult, MotorUse, RangeAnswer, SteadyResult};
+pub use table::{Cell, Column, Grid, Table};
+pub use trace::{CycleTrace, MotorCurve};
+pub use unit::Unit;
+pub use weigh::{LoadCase, WeighAnswer, WeighCase, WeighLimits};
+pub use windows::{Window, WindowQuantity};

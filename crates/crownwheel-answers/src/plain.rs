@@ -1,0 +1,294 @@
+//! The answer in a sentence, made from its own numbers.
+
+use std::collections::BTreeSet;
+
+use crate::unit::{digits, with_unit, with_unit_to};
+use crate::words::{capital, count_word};
+use crate::{CheckAnswer, CycleResult, LoadCase, RangeAnswer, Unit, WeighAnswer, WeighCase};
+
+/// A load that is over a limit in one case.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Overload {
+    /// The case.
+    pub case: LoadCase,
+    /// What carries the load, `the rear axle`.
+    pub carrier: &'static str,
+    /// What limits it, `its plate`.
+    pub limit: &'static str,
+    /// Load, kg.
+    pub load_kg: f64,
+    /// By how much it is over, kg.
+    pub over_kg: f64,
+}
+
+/// A carrier with its load and what is left to its limit.
+struct Margin {
+    carrier: &'static str,
+    limit: &'static str,
+    load_kg: f64,
+    left_kg: Option<f64>,
+}
+
+fn margins(case: &WeighCase) -> [Margin; 5] {
+    let margin = |carrier, limit, load_kg, left_kg| Margin {
+        carrier,
+        limit,
+        load_kg,
+        left_kg,
+    };
+    [
+        margin(
+            "the front axle",
+            "its plate",
+            case.front_axle_kg,
+            case.front_plate_margin_kg,
+        ),
+        margin(
+            "the rear axle",
+            "its plate",
+            case.rear_axle_kg,
+            case.rear_plate_margin_kg,
+        ),
+        margin(
+            "the whole car",
+            "the gross mass on the plate",
+            case.mass_kg,
+            case.gross_margin_kg,
+        ),
+        margin(
+            "the front tyres",
+            "their load index",
+            case.front_axle_kg,
+            case.front_tyre_margin_kg,
+        ),
+        margin(
+            "the rear tyres",
+            "their load index",
+            case.rear_axle_kg,
+            case.rear_tyre_margin_kg,
+        ),
+    ]
+}
+
+impl WeighAnswer {
+    /// Every load over its limit, case by case.
+    #[must_use]
+    pub fn overloads(&self) -> Vec<Overload> {
+        let in_case = |case: &WeighCase| {
+            margins(case)
+                .into_iter()
+                .filter_map(|m| {
+                    let over_kg = -m.left_kg?;
+                    // A tenth of the shown digit: at gross the mass equals its limit by construction.
+                    (over_kg > 0.01).then_some(Overload {
+                        case: case.case,
+                        carrier: m.carrier,
+                        limit: m.limit,
+                        load_kg: m.load_kg,
+                        over_kg,
+                    })
+                })
+                .collect::<Vec<_>>()
+        };
+        self.cases.iter().flat_map(in_case).collect()
+    }
+
+    /// How the car is loaded in a case, in words: `four up and loaded to gross mass`.
+    #[must_use]
+    pub fn phrase(&self, case: LoadCase) -> String {
+        match case {
+            LoadCase::AsOnScales => "as on the scales".to_owned(),
+            LoadCase::ConvertedEmpty => "converted and empty".to_owned(),
+            LoadCase::DriverOnly => "with the driver only".to_owned(),
+            LoadCase::EverySeat => format!("{} up", count_word(self.seats)),
+            LoadCase::AtGross => format!("{} up and loaded to gross mass", count_word(self.seats)),
+        }
+    }
+
+    /// Is every limit kept, which one is not, and what does the empty car weigh.
+    #[must_use]
+    pub fn plain_line(&self) -> String {
+        let verdict = match self
+            .overloads()
+            .iter()
+            .max_by(|a, b| a.over_kg.total_cmp(&b.over_kg))
+        {
+            Some(worst) => self.overload_sentence(worst),
+            None => self.margin_sentence(),
+        };
+        match self.case(LoadCase::ConvertedEmpty) {
+            Some(empty) => format!(
+                "{verdict} Converted and empty the car weighs {}, {} of it on the front axle.",
+                with_unit(empty.mass_kg, Unit::Kg),
+                with_unit(empty.front_pct, Unit::Pct)
+            ),
+            None => verdict,
+        }
+    }
+
+    /// An overload as a sentence.
+    #[must_use]
+    pub fn overload_sentence(&self, o: &Overload) -> String {
+        format!(
+            "{} {} is at {}, {} over {}.",
+            capital(&self.phrase(o.case)),
+            o.carrier,
+            with_unit(o.load_kg, Unit::Kg),
+            with_unit(o.over_kg, Unit::Kg),
+            o.limit
+        )
+    }
+
+    /// The case, if it was reckoned.
+    #[must_use]
+    pub fn case(&self, case: LoadCase) -> Option<&WeighCase> {
+        self.cases.iter().find(|c| c.case == case)
+    }
+
+    /// What may still be put over each axle with the driver aboard, in plain words.
+    #[must_use]
+    pub fn payload_sentence(&self) -> Option<String> {
+        let driver = self.case(LoadCase::DriverOnly)?;
+        let (front, rear) = (driver.front_payload_left_kg?, driver.rear_payload_left_kg?);
+        Some(format!(
+            "With the driver aboard there is room for {} more over the front axle or {} over the rear axle before a limit is reached.",
+            with_unit_to(front, Unit::Kg, 0),
+            with_unit_to(rear, Unit::Kg, 0)
+        ))
+    }
+
+    fn margin_sentence(&self) -> String {
+        let all = self.cases.iter().flat_map(|case| {
+            margins(case)
+                .into_iter()
+                // At gross the car is loaded until it reaches the gross mass.
+                .filter(move |m| !(case.case == LoadCase::AtGross && m.carrier == "the whole car"))
+                .filter_map(move |m| m.left_kg.map(|left| (left, case.case, m.carrier, m.limit)))
+        });
+        match all.min_by(|a, b| a.0.total_cmp(&b.0)) {
+            Some((left, case, carrier, limit)) => format!(
+                "Every axle stays under its limits; the closest is {carrier} {}, {} under {limit}.",
+                self.phrase(case),
+                with_unit(left, Unit::Kg)
+            ),
+            None => {
+                "No plate and no tyre load index are given, so no limit was checked.".to_owned()
+            }
+        }
+    }
+}
+
+impl CheckAnswer {
+    /// What the car is, in a sentence.
+    #[must_use]
+    pub fn plain_line(&self) -> String {
+        let concerns = match self.warnings.len() {
+            0 => "nothing to warn of".to_owned(),
+            1 => "one warning".to_owned(),
+            n => format!("{n} warnings"),
+        };
+        format!(
+            "{} is understood: {} with the driver, overall ratio {}, {} usable of a {} pack at {} full; {} values assumed, {concerns}.",
+            self.car,
+            with_unit(self.mass_kg, Unit::Kg),
+            digits(self.overall_ratio, 2),
+            with_unit(self.pack_usable_kwh, Unit::Kwh),
+            with_unit(self.pack_energy_kwh, Unit::Kwh),
+            with_unit_to(self.pack_full_voltage_v, Unit::V, 0),
+            self.assumed.len(),
+        )
+    }
+}
+
+impl RangeAnswer {
+    /// How far the car goes, from the best to the worst of what was asked.
+    #[must_use]
+    pub fn plain_line(&self) -> String {
+        let by_range =
+            |a: &&CycleResult, b: &&CycleResult| a.range_km.nominal.total_cmp(&b.range_km.nominal);
+        let (Some(least), Some(most)) = (
+            self.results.iter().min_by(by_range),
+            self.results.iter().max_by(by_range),
+        ) else {
+            return self.steady_line();
+        };
+        let reserve = with_unit_to(self.reserve_pct, Unit::Pct, 0);
+        let mut line = if std::ptr::eq(least, most) {
+            format!(
+                "From full to empty {}; with {reserve} kept back {}.",
+                place(most),
+                with_unit(most.range_with_reserve_km, Unit::Km)
+            )
+        } else {
+            format!(
+                "From full to empty {}, down to {}; with {reserve} kept back {} down to {}.",
+                place(most),
+                place(least),
+                digits(most.range_with_reserve_km, 0),
+                with_unit(least.range_with_reserve_km, Unit::Km)
+            )
+        };
+        let behind = self.cannot_follow();
+        if !behind.is_empty() {
+            line.push_str(&format!(
+                " Even when full the car cannot follow {}.",
+                behind.join(", ")
+            ));
+        }
+        line
+    }
+
+    /// Cycles that the car cannot follow from full, with the days unless it is on every day.
+    fn cannot_follow(&self) -> Vec<String> {
+        let mut cycles: Vec<&str> = self.results.iter().map(|r| r.cycle.as_str()).collect();
+        let mut seen = BTreeSet::new();
+        cycles.retain(|cycle| seen.insert(*cycle));
+        let name = |cycle: &str| {
+            let of_cycle = || self.results.iter().filter(|r| r.cycle == cycle);
+            let days: Vec<&str> = of_cycle()
+                .filter(|r| r.cannot_follow_when_full)
+                .map(|r| r.day.as_str())
+                .collect();
+            match days.len() {
+                0 => None,
+                n if n == of_cycle().count() => Some(cycle.to_owned()),
+                _ => Some(format!("{cycle} ({})", days.join(", "))),
+            }
+        };
+        cycles.into_iter().filter_map(name).collect()
+    }
+
+    fn steady_line(&self) -> String {
+        let held = self
+            .steady
+            .iter()
+            .filter_map(|s| s.range_km.map(|km| (km, s)));
+        match held.max_by(|a, b| a.0.total_cmp(&b.0)) {
+            Some((km, s)) => format!(
+                "From full to empty {} at a steady {} on the {} day.",
+                with_unit(km, Unit::Km),
+                with_unit(s.speed_kmh, Unit::Kmh),
+                s.day
+            ),
+            None => "No range was asked for.".to_owned(),
+        }
+    }
+}
+
+/// `118 km on wltc3b (mild)`, with its band when there is one.
+fn place(r: &CycleResult) -> String {
+    let band = match (r.range_km.p10, r.range_km.p90) {
+        (Some(low), Some(high)) => format!(
+            " ({} to {} four times in five)",
+            digits(low, 0),
+            digits(high, 0)
+        ),
+        _ => String::new(),
+    };
+    format!(
+        "{}{band} on {} ({})",
+        with_unit(r.range_km.nominal, Unit::Km),
+        r.cycle,
+        r.day
+    )
+}

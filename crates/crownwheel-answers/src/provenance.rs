@@ -1,0 +1,36 @@
+//! Where an answer comes from: program, inputs, and what was assumed on the way.
+
+use serde::Serialize;
+
+/// Which program made an answer from which inputs.
+#[derive(Clone, Debug, Default, PartialEq, Eq, Serialize)]
+pub struct Provenance {
+    /// Version of the program, `0.1.0`.
+    pub program_version: String,
+    /// Hash of everything that was read, hexadecimal.
+    pub inputs_hash: String,
+    /// Seed of the random draws. `None`: nothing was drawn.
+    pub seed: Option<u64>,
+}
+
+/// A value that the build does not give.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize)]
+pub struct Assumed {
+    /// Path of the key in a build file.
+    pub key: String,
+    /// Value with its unit, as a build would write it.
+    pub value: String,
+    /// How unsure the value is, as a build would write it (`± 8 %`). `None`: taken as certain.
+    pub band: Option<String>,
+    /// Who says so.
+    pub source: String,
+}
+
+/// Something that a person should look at; the answer stands all the same.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize)]
+pub struct Warning {
+    /// Short name for programs, `rear_axle_over_plate`.
+    pub code: String,
+    /// One sentence for people.
+    pub text: String,
+}

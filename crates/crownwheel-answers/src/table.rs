@@ -1,0 +1,283 @@
+//! A table of an answer: named columns with units, and rows of cells.
+//!
+//! One table feeds three renderings: CSV ([`Table::csv`]), JSON ([`Table::json`]), and a [`Grid`]
+//! of shown text for the terminal and for HTML.
+
+use serde_json::{Map, Value};
+
+use crate::Unit;
+use crate::unit::{MISSING, digits};
+
+/// A table.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Table {
+    /// Name for files, `weigh-cases`.
+    pub name: &'static str,
+    /// Heading for people.
+    pub title: String,
+    /// Columns.
+    pub columns: Vec<Column>,
+    /// Rows; each has one cell for each column.
+    pub rows: Vec<Vec<Cell>>,
+}
+
+/// A column.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Column {
+    /// Path of the value in the JSON of the answer; also the CSV header.
+    pub key: &'static str,
+    /// Heading for people, without unit.
+    pub label: &'static str,
+    /// Unit of the values.
+    pub unit: Unit,
+    /// Decimals that are worth showing.
+    pub decimals: usize,
+}
+
+/// One value.
+#[derive(Clone, Debug, PartialEq)]
+pub enum Cell {
+    /// Words.
+    Text(String),
+    /// A finite number in the unit of its column.
+    Number(f64),
+    /// Yes or no.
+    Flag(bool),
+    /// Not known: never shown as 0.
+    Missing,
+}
+
+impl Column {
+    /// A column with the usual decimals of its unit.
+    #[must_use]
+    pub fn new(key: &'static str, label: &'static str, unit: Unit) -> Self {
+        Column {
+            key,
+            label,
+            unit,
+            decimals: unit.decimals(),
+        }
+    }
+
+    /// A column of words.
+    #[must_use]
+    pub fn words(key: &'static str, label: &'static str) -> Self {
+        Column::new(key, label, Unit::None)
+    }
+
+    /// The same with a chosen count of decimals.
+    #[must_use]
+    pub fn to(mut self, decimals: usize) -> Self {
+        self.decimals = decimals;
+        self
+    }
+
+    /// Heading with the unit: `mass, kg`.
+    #[must_use]
+    pub fn heading(&self) -> String {
+        if self.unit == Unit::None {
+            self.label.to_owned()
+        } else {
+            format!("{}, {}", self.label, self.unit.symbol())
+        }
+    }
+}
+
+impl From<f64> for Cell {
+    fn from(value: f64) -> Self {
+        if value.is_finite() {
+            Cell::Number(value)
+        } else {
+            Cell::Missing
+        }
+    }
+}
+
+impl From<Option<f64>> for Cell {
+    fn from(value: Option<f64>) -> Self {
+        value.map_or(Cell::Missing, Cell::from)
+    }
+}
+
+impl From<&str> for Cell {
+    fn from(value: &str) -> Self {
+        Cell::Text(value.to_owned())
+    }
+}
+
+impl From<Option<&str>> for Cell {
+    fn from(value: Option<&str>) -> Self {
+        value.map_or(Cell::Missing, Cell::from)
+    }
+}
+
+impl From<bool> for Cell {
+    fn from(value: bool) -> Self {
+        Cell::Flag(value)
+    }
+}
+
+impl Cell {
+    fn shown(&self, decimals: usize) -> String {
+        match self {
+            Cell::Text(text) => text.clone(),
+            Cell::Number(value) => digits(*value, decimals),
+            Cell::Flag(true) => "yes".to_owned(),
+            Cell::Flag(false) => "no".to_owned(),
+            Cell::Missing => MISSING.to_owned(),
+        }
+    }
+
+    fn json(&self) -> Value {
+        match self {
+            Cell::Text(text) => Value::from(text.as_str()),
+            Cell::Number(value) => Value::from(*value),
+            Cell::Flag(flag) => Value::from(*flag),
+            Cell::Missing => Value::Null,
+        }
+    }
+}
+
+impl Table {
+    /// Only the columns with these keys, in this order; unknown keys are left out.
+    #[must_use]
+    pub fn pick(&self, keys: &[&str]) -> Table {
+        let places: Vec<usize> = keys
+            .iter()
+            .filter_map(|key| self.columns.iter().position(|column| column.key == *key))
+            .collect();
+        Table {
+            name: self.name,
+            title: self.title.clone(),
+            columns: places.iter().map(|&i| self.columns[i].clone()).collect(),
+            rows: self
+                .rows
+                .iter()
+                .map(|row| places.iter().map(|&i| row[i].clone()).collect())
+                .collect(),
+        }
+    }
+
+    /// The table without columns in which every cell is missing.
+    #[must_use]
+    pub fn without_empty_columns(&self) -> Table {
+        let keys: Vec<&str> = self
+            .columns
+            .iter()
+            .enumerate()
+            .filter(|(i, _)| self.rows.iter().any(|row| row[*i] != Cell::Missing))
+            .map(|(_, column)| column.key)
+            .collect();
+        self.pick(&keys)
+    }
+
+    /// Rows as JSON objects with the keys of the columns.
+    #[must_use]
+    pub fn json(&self) -> Value {
+        let row_json = |row: &Vec<Cell>| {
+            let pairs = self.columns.iter().zip(row);
+            Value::Object(
+                pairs
+                    .map(|(column, cell)| (column.key.to_owned(), cell.json()))
+                    .collect::<Map<_, _>>(),
+            )
+        };
+        Value::Array(self.rows.iter().map(row_json).collect())
+    }
+
+    /// The table as people see it.
+    #[must_use]
+    pub fn grid(&self) -> Grid {
+        let cells = |row: &Vec<Cell>| -> Vec<String> {
+            row.iter()
+                .zip(&self.columns)
+                .map(|(cell, column)| cell.shown(column.decimals))
+                .collect()
+        };
+        let is_number = |i: usize| {
+            self.rows
+                .iter()
+                .any(|row| matches!(row[i], Cell::Number(_)))
+        };
+        Grid {
+            head: self.columns.iter().map(Column::heading).collect(),
+            right: (0..self.columns.len()).map(is_number).collect(),
+            rows: self.rows.iter().map(cells).collect(),
+        }
+    }
+}
+
+/// Shown text in rows and columns.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Grid {
+    /// Headings.
+    pub head: Vec<String>,
+    /// Rows of shown cells, as wide as `head`.
+    pub rows: Vec<Vec<String>>,
+    /// Which columns stand to the right.
+    pub right: Vec<bool>,
+}
+
+impl Grid {
+    /// Rows become columns; the first column becomes the headings.
+    #[must_use]
+    pub fn turned(&self) -> Grid {
+        let mut head = vec![String::new()];
+        head.extend(self.rows.iter().filter_map(|row| row.first().cloned()));
+        let rows = (1..self.head.len())
+            .map(|i| {
+                let mut row = vec![self.head[i].clone()];
+                row.extend(self.rows.iter().map(|r| r[i].clone()));
+                row
+            })
+            .collect();
+        let right = (0..head.len()).map(|i| i > 0).collect();
+        Grid { head, rows, right }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn table() -> Table {
+        Table {
+            name: "t",
+            title: "T".to_owned(),
+            columns: vec![
+                Column::words("case", "case"),
+                Column::new("mass_kg", "mass", Unit::Kg),
+                Column::new("range_km", "range", Unit::Km),
+            ],
+            rows: vec![
+                vec!["empty".into(), 851.26.into(), Cell::from(f64::NAN)],
+                vec!["full".into(), 1180.0.into(), None::<f64>.into()],
+            ],
+        }
+    }
+
+    #[test]
+    fn missing_values_are_null_and_dashes_never_zero() {
+        assert_eq!(table().json()[0]["range_km"], Value::Null);
+        assert_eq!(table().grid().rows[1], ["full", "1180.0", "–"]);
+    }
+
+    #[test]
+    fn a_turned_grid_keeps_every_cell() {
+        let turned = table().grid().turned();
+        assert_eq!(turned.head, ["", "empty", "full"]);
+        assert_eq!(
+            turned.rows,
+            [["mass, kg", "851.3", "1180.0"], ["range, km", "–", "–"]]
+        );
+        assert_eq!(turned.right, [false, true, true]);
+    }
+
+    #[test]
+    fn columns_are_picked_in_order_and_empty_ones_dropped() {
+        let picked = table().pick(&["mass_kg", "no_such_key", "case"]);
+        assert_eq!(picked.columns.len(), 2);
+        assert_eq!(picked.rows[0], [Cell::Number(851.26), "empty".into()]);
+        assert_eq!(table().without_empty_columns().columns.len(), 2);
+    }
+}

@@ -1,0 +1,10 @@
+//! Tables of each answer. A key is the path of the value in the answer's JSON.
+
+mod check;
+mod range;
+mod shared;
+mod trace;
+mod weigh;
+
+pub use range::{MATRIX_SPEEDS_KMH, steady_at};
+pub use shared::{assumed_table, warnings_table};

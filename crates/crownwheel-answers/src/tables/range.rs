@@ -1,0 +1,271 @@
+//! Tables of `range`.
+
+use crate::{Cell, Column, CycleResult, RangeAnswer, RoadShares, SteadyResult, Table, Unit};
+
+/// Steady speeds of the range matrix, km/h.
+pub const MATRIX_SPEEDS_KMH: [f64; 4] = [50.0, 80.0, 100.0, 112.0];
+
+/// The steady result of a day at a speed.
+#[must_use]
+pub fn steady_at<'a>(
+    steady: &'a [SteadyResult],
+    day: &str,
+    speed_kmh: f64,
+) -> Option<&'a SteadyResult> {
+    steady
+        .iter()
+        .find(|s| s.day == day && (s.speed_kmh - speed_kmh).abs() < 1e-6)
+}
+
+impl RangeAnswer {
+    /// One row for each cycle and day: use, range, following, motor, braking.
+    #[must_use]
+    pub fn table(&self) -> Table {
+        Table {
+            name: "range",
+            title: "Use and range per cycle and day".to_owned(),
+            columns: range_columns(),
+            rows: self.results.iter().map(range_row).collect(),
+        }
+    }
+
+    /// One row for each cycle and day: where the energy went.
+    #[must_use]
+    pub fn balance_table(&self) -> Table {
+        Table {
+            name: "balance",
+            title: "Energy balance".to_owned(),
+            columns: balance_columns(),
+            rows: self.results.iter().map(balance_row).collect(),
+        }
+        .without_empty_columns()
+    }
+
+    /// Seconds under each binding limit, a row for each.
+    #[must_use]
+    pub fn binding_table(&self) -> Table {
+        let rows = self.results.iter().flat_map(|r| {
+            r.binding.iter().map(|(limit, seconds)| {
+                vec![
+                    r.cycle.as_str().into(),
+                    r.day.as_str().into(),
+                    limit.as_str().into(),
+                    Cell::from(*seconds),
+                ]
+            })
+        });
+        Table {
+            name: "binding",
+            title: "What held the car back, seconds of one cycle".to_owned(),
+            columns: vec![
+                Column::words("cycle", "cycle"),
+                Column::words("day", "day"),
+                Column::words("binding", "limit"),
+                Column::new("seconds", "time", Unit::S).to(1),
+            ],
+            rows: rows.collect(),
+        }
+    }
+
+    /// Worst rolling values, a row for each quantity and length.
+    #[must_use]
+    pub fn windows_table(&self) -> Table {
+        let rows = self.results.iter().flat_map(|r| {
+            r.windows.iter().map(|w| {
+                vec![
+                    r.cycle.as_str().into(),
+                    r.day.as_str().into(),
+                    w.quantity.key().into(),
+                    w.unit.into(),
+                    w.window_s.into(),
+                    w.value.into(),
+                ]
+            })
+        });
+        Table {
+            name: "windows",
+            title: "Worst rolling currents, torques and heats".to_owned(),
+            columns: vec![
+                Column::words("cycle", "cycle"),
+                Column::words("day", "day"),
+                Column::words("quantity", "quantity"),
+                Column::words("unit", "unit"),
+                Column::new("window_s", "over", Unit::S),
+                Column::words("value", "worst value").to(0),
+            ],
+            rows: rows.collect(),
+        }
+    }
+
+    /// One row for each day and steady speed.
+    #[must_use]
+    pub fn steady_table(&self) -> Table {
+        let row = |s: &SteadyResult| {
+            vec![
+                s.speed_kmh.into(),
+                s.day.as_str().into(),
+                s.range_km.into(),
+                s.use_wh_per_km.into(),
+                s.limit.as_str().into(),
+                s.motor_speed_rpm.into(),
+            ]
+        };
+        Table {
+            name: "steady",
+            title: "At steady speed on the flat".to_owned(),
+            columns: vec![
+                Column::new("speed_kmh", "speed", Unit::Kmh),
+                Column::words("day", "day"),
+                Column::new("range_km", "range", Unit::Km),
+                Column::new("use_wh_per_km", "use", Unit::WhPerKm),
+                Column::words("limit", "limit"),
+                Column::new("motor_speed_rpm", "motor speed", Unit::Rpm),
+            ],
+            rows: self.steady.iter().map(row).collect(),
+        }
+    }
+
+    /// Names of the days in the order in which they first appear.
+    #[must_use]
+    pub fn days(&self) -> Vec<&str> {
+        let mut days: Vec<&str> = Vec::new();
+        let of_steady = self.steady.iter().map(|s| s.day.as_str());
+        for day in of_steady.chain(self.results.iter().map(|r| r.day.as_str())) {
+            if !days.contains(&day) {
+                days.push(day);
+            }
+        }
+        days
+    }
+}
+
+fn range_columns() -> Vec<Column> {
+    vec![
+        Column::words("cycle", "cycle"),
+        Column::words("day", "day"),
+        Column::new("distance_km", "one cycle", Unit::Km).to(2),
+        Column::new("duration_s", "one cycle", Unit::S),
+        Column::new("use_wh_per_km", "use", Unit::WhPerKm),
+        Column::new("wall_wh_per_km", "wall", Unit::WhPerKm),
+        Column::new("range_km.nominal", "range", Unit::Km),
+        Column::new("range_km.p10", "one in ten below", Unit::Km),
+        Column::new("range_km.p50", "half below", Unit::Km),
+        Column::new("range_km.p90", "nine in ten below", Unit::Km),
+        Column::new("range_with_reserve_km", "with reserve", Unit::Km),
+        Column::new("shortfall_s", "behind", Unit::S).to(1),
+        Column::new("shortfall_m", "distance lost", Unit::M).to(0),
+        Column::words("cannot_follow_when_full", "cannot follow when full"),
+        Column::new("motor.rms_torque_nm", "motor torque, r.m.s.", Unit::Nm),
+        Column::new("motor.max_speed_rpm", "motor speed, highest", Unit::Rpm),
+        Column::words("motor.heat_used_max", "motor heat used, highest"),
+        Column::new(
+            "braking.on_offer_wh_per_km",
+            "braking on offer",
+            Unit::WhPerKm,
+        ),
+        Column::new("braking.taken_back_wh_per_km", "taken back", Unit::WhPerKm),
+        Column::new("braking.share_returned_pct", "share returned", Unit::Pct).to(0),
+    ]
+}
+
+fn range_row(r: &CycleResult) -> Vec<Cell> {
+    vec![
+        r.cycle.as_str().into(),
+        r.day.as_str().into(),
+        r.distance_km.into(),
+        r.duration_s.into(),
+        r.use_wh_per_km.into(),
+        r.wall_wh_per_km.into(),
+        r.range_km.nominal.into(),
+        r.range_km.p10.into(),
+        r.range_km.p50.into(),
+        r.range_km.p90.into(),
+        r.range_with_reserve_km.into(),
+        r.shortfall_s.into(),
+        r.shortfall_m.into(),
+        r.cannot_follow_when_full.into(),
+        r.motor.rms_torque_nm.into(),
+        r.motor.max_speed_rpm.into(),
+        r.motor.heat_used_max.into(),
+        r.braking.on_offer_wh_per_km.into(),
+        r.braking.taken_back_wh_per_km.into(),
+        r.braking.share_returned_pct.into(),
+    ]
+}
+
+fn balance_columns() -> Vec<Column> {
+    let row = |key, label| Column::new(key, label, Unit::WhPerKm).to(1);
+    vec![
+        Column::words("cycle", "cycle"),
+        Column::words("day", "day"),
+        row("balance_wh_per_km.air", "air"),
+        row("balance_wh_per_km.rolling", "tyres rolling"),
+        row(
+            "balance_wh_per_km.road_load_constant",
+            "road load, constant",
+        ),
+        row(
+            "balance_wh_per_km.road_load_linear",
+            "road load, with speed",
+        ),
+        row(
+            "balance_wh_per_km.road_load_square",
+            "road load, with speed squared",
+        ),
+        row("balance_wh_per_km.climbing", "climbing"),
+        row("balance_wh_per_km.kinetic", "change of speed"),
+        row("balance_wh_per_km.brake_drag", "brake drag"),
+        row("balance_wh_per_km.driveline", "driveline"),
+        row("balance_wh_per_km.motor", "motor"),
+        row("balance_wh_per_km.inverter", "inverter"),
+        row("balance_wh_per_km.dcdc", "DC-DC"),
+        row("balance_wh_per_km.pack", "pack and harness"),
+        row("balance_wh_per_km.ancillaries", "ancillaries"),
+        row("balance_wh_per_km.friction_brakes", "friction brakes"),
+        row("balance_wh_per_km.from_pack", "from the pack"),
+        row("balance_wh_per_km.imbalance", "rounding left"),
+    ]
+}
+
+fn balance_row(r: &CycleResult) -> Vec<Cell> {
+    let b = &r.balance_wh_per_km;
+    let mut cells: Vec<Cell> = vec![r.cycle.as_str().into(), r.day.as_str().into()];
+    match b.road {
+        RoadShares::Terms { air, rolling } => {
+            cells.extend([
+                air.into(),
+                rolling.into(),
+                Cell::Missing,
+                Cell::Missing,
+                Cell::Missing,
+            ]);
+        }
+        RoadShares::Coefficients {
+            road_load_constant,
+            road_load_linear,
+            road_load_square,
+        } => cells.extend([
+            Cell::Missing,
+            Cell::Missing,
+            road_load_constant.into(),
+            road_load_linear.into(),
+            road_load_square.into(),
+        ]),
+    }
+    let rest = [
+        b.climbing,
+        b.kinetic,
+        b.brake_drag,
+        b.driveline,
+        b.motor,
+        b.inverter,
+        b.dcdc,
+        b.pack,
+        b.ancillaries,
+        b.friction_brakes,
+        b.from_pack,
+        b.imbalance,
+    ];
+    cells.extend(rest.map(Cell::from));
+    cells
+}

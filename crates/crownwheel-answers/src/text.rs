@@ -1,0 +1,11 @@
+//! The answer as a terminal shows it: the plain answer first, then a short table, then what was
+//! assumed and from where, then warnings and cautions.
+//!
+//! Text from a build may hold anything; control characters are shown as `�`, so that a name cannot
+//! move the cursor or colour the screen.
+
+mod answers;
+mod layout;
+
+pub use answers::{check_text, range_text, weigh_text};
+pub use layout::{grid_text, wrapped};

@@ -1,0 +1,228 @@
+//! Every rendering of the same answers: JSON, CSV and terminal text say the same and hide nothing.
+
+#[allow(dead_code, reason = "other test programs use the rest of the fixture")]
+mod fixture;
+
+use crownwheel_answers::text::{check_text, range_text, weigh_text};
+use crownwheel_answers::{Cell, Column, LoadCase, Table};
+use serde_json::Value;
+
+/// The JSON value at a path with dots.
+fn at<'a>(json: &'a Value, path: &str) -> Option<&'a Value> {
+    path.split('.').try_fold(json, |value, key| value.get(key))
+}
+
+/// Each column's key leads to the same value in the JSON of the row; absent counts as missing.
+fn assert_same_words(table: &Table, json_rows: &[&Value]) {
+    assert_eq!(table.rows.len(), json_rows.len(), "{}", table.name);
+    for (row, json) in table.rows.iter().zip(json_rows) {
+        for (Column { key, .. }, cell) in table.columns.iter().zip(row) {
+            let value = at(json, key).filter(|value| !value.is_null());
+            let same = match cell {
+                Cell::Text(text) => value.and_then(Value::as_str) == Some(text.as_str()),
+                Cell::Number(number) => value.and_then(Value::as_f64) == Some(*number),
+                Cell::Flag(flag) => value.and_then(Value::as_bool) == Some(*flag),
+                Cell::Missing => value.is_none(),
+            };
+            assert!(
+                same,
+                "{} {key}: {cell:?} in the table, {value:?} in JSON",
+                table.name
+            );
+        }
+    }
+}
+
+fn items(json: &Value) -> Vec<&Value> {
+    json.as_array().expect("a list").iter().collect()
+}
+
+#[test]
+fn csv_headers_are_the_json_keys() {
+    let (check, weigh, range) = (fixture::check(), fixture::weigh(), fixture::range());
+    let check_json = serde_json::to_value(&check).unwrap();
+    assert_same_words(&check.table(), &[&check_json]);
+    assert_same_words(
+        &crownwheel_answers::tables::assumed_table(&check.assumed),
+        &items(&check_json["assumed"]),
+    );
+    let weigh_json = serde_json::to_value(&weigh).unwrap();
+    assert_same_words(&weigh.table(), &items(&weigh_json["cases"]));
+    assert_same_words(&weigh.limits_table(), &[&weigh_json["limits"]]);
+    assert_same_words(
+        &crownwheel_answers::tables::warnings_table(&weigh.warnings),
+        &items(&weigh_json["warnings"]),
+    );
+    let range_json = serde_json::to_value(&range).unwrap();
+    assert_same_words(&range.table(), &items(&range_json["results"]));
+    assert_same_words(&range.balance_table(), &items(&range_json["results"]));
+    assert_same_words(&range.steady_table(), &items(&range_json["steady"]));
+    let windows: Vec<&Value> = items(&range_json["results"])
+        .into_iter()
+        .flat_map(|r| items(&r["windows"]))
+        .collect();
+    let mut table = range.windows_table();
+    let own: Vec<&str> = table
+        .columns
+        .iter()
+        .map(|c| c.key)
+        .filter(|k| *k != "cycle" && *k != "day")
+        .collect();
+    table = table.pick(&own);
+    assert_same_words(&table, &windows);
+}
+
+#[test]
+fn the_agreed_keys_of_range_are_there() {
+    let json = serde_json::to_value(fixture::range()).unwrap();
+    let result = &json["results"][0];
+    for key in [
+        "cycle",
+        "day",
+        "distance_km",
+        "duration_s",
+        "use_wh_per_km",
+        "wall_wh_per_km",
+        "range_km.nominal",
+        "range_with_reserve_km",
+        "shortfall_s",
+        "shortfall_m",
+        "cannot_follow_when_full",
+        "binding.motor torque",
+        "motor.rms_torque_nm",
+        "motor.max_speed_rpm",
+        "motor.heat_used_max",
+        "windows",
+        "balance_wh_per_km.air",
+        "balance_wh_per_km.rolling",
+        "balance_wh_per_km.climbing",
+        "balance_wh_per_km.kinetic",
+        "balance_wh_per_km.brake_drag",
+        "balance_wh_per_km.driveline",
+        "balance_wh_per_km.motor",
+        "balance_wh_per_km.inverter",
+        "balance_wh_per_km.dcdc",
+        "balance_wh_per_km.pack",
+        "balance_wh_per_km.ancillaries",
+        "balance_wh_per_km.friction_brakes",
+        "balance_wh_per_km.from_pack",
+        "balance_wh_per_km.imbalance",
+    ] {
+        assert!(at(result, key).is_some(), "{key} is not in the JSON");
+    }
+    // A band that is not real is absent, not null.
+    assert!(at(result, "range_km.p10").is_none());
+}
+
+#[test]
+fn a_speed_that_cannot_be_held_is_null_empty_and_dashed() {
+    let mut range = fixture::range();
+    range
+        .steady
+        .retain(|s| s.speed_kmh > 135.0 && s.day == "mild");
+    let json = serde_json::to_value(&range).unwrap();
+    assert_eq!(json["steady"][0]["range_km"], Value::Null);
+    let csv = range.steady_table().csv(&range.provenance);
+    assert!(csv.contains("\n140,mild,,,motor speed,8376."), "{csv}");
+    assert!(range.steady_table().grid().rows[0].contains(&"–".to_owned()));
+}
+
+#[test]
+fn a_number_that_went_astray_is_missing_in_every_rendering() {
+    let mut range = fixture::range();
+    range.results[0].wall_wh_per_km = f64::NAN;
+    let json = serde_json::to_value(&range).unwrap();
+    assert_eq!(json["results"][0]["wall_wh_per_km"], Value::Null);
+    assert_same_words(&range.table(), &items(&json["results"]));
+    assert!(!range_text(&range).contains("NaN"));
+}
+
+#[test]
+fn the_first_line_is_the_plain_answer() {
+    let (check, weigh, range) = (fixture::check(), fixture::weigh(), fixture::range());
+    for (text, plain) in [
+        (check_text(&check), &check.plain),
+        (weigh_text(&weigh), &weigh.plain),
+        (range_text(&range), &range.plain),
+    ] {
+        assert_eq!(text.lines().next(), Some(plain.as_str()));
+        assert!(
+            text.trim_end()
+                .ends_with("crownwheel 0.1.0, inputs 5f3c9a1be07d42c8"),
+            "{text}"
+        );
+    }
+}
+
+#[test]
+fn weigh_says_in_words_that_the_rear_axle_is_over_its_plate() {
+    let weigh = fixture::weigh();
+    let over = weigh.overloads();
+    assert_eq!(over.len(), 1);
+    assert_eq!(
+        (over[0].case, over[0].carrier),
+        (LoadCase::AtGross, "the rear axle")
+    );
+    assert_eq!(
+        weigh.plain,
+        "Four up and loaded to gross mass the rear axle is at 676.1 kg, 16.1 kg over its plate. \
+         Converted and empty the car weighs 845.4 kg, 50.5 % of it on the front axle."
+    );
+}
+
+#[test]
+fn weigh_names_the_closest_limit_when_all_are_kept() {
+    let mut weigh = fixture::weigh();
+    weigh.cases.truncate(4);
+    assert!(
+        weigh.plain_line().starts_with(
+            "Every axle stays under its limits; the closest is the front axle four up, 60.9 kg under its plate."
+        ),
+        "{}",
+        weigh.plain_line()
+    );
+    for case in &mut weigh.cases {
+        case.front_plate_margin_kg = None;
+        case.rear_plate_margin_kg = None;
+        case.gross_margin_kg = None;
+        case.front_tyre_margin_kg = None;
+        case.rear_tyre_margin_kg = None;
+    }
+    assert!(
+        weigh
+            .plain_line()
+            .starts_with("No plate and no tyre load index are given")
+    );
+}
+
+#[test]
+fn range_text_keeps_to_a_terminal() {
+    let text = range_text(&fixture::range());
+    for line in text.lines().skip(1) {
+        assert!(unicode_width::UnicodeWidthStr::width(line) <= 120, "{line}");
+    }
+    assert!(text.contains("motor torque, 30 s"), "{text}");
+}
+
+#[test]
+fn range_names_the_cycles_that_the_car_cannot_follow() {
+    let mut range = fixture::range();
+    assert!(
+        range.plain.ends_with(" cannot follow wltc3b."),
+        "{}",
+        range.plain
+    );
+    range.results[1].cannot_follow_when_full = false;
+    assert!(
+        range
+            .plain_line()
+            .ends_with(" cannot follow wltc3b (winter, summer)."),
+        "{}",
+        range.plain_line()
+    );
+    range.results.truncate(1);
+    assert_eq!(
+        range.plain_line(),
+        "From full to empty 163 km on udds (mild); with 15 % kept back 139 km."
+    );
+}
