@@ -21,6 +21,7 @@ pub mod tables;
 pub mod text;
 pub mod trace;
 pub mod unit;
+mod views;
 pub mod weigh;
 pub mod windows;
 mod words;

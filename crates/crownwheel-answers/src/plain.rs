@@ -157,7 +157,9 @@ impl WeighAnswer {
         ))
     }
 
-    fn margin_sentence(&self) -> String {
+    /// The limit that is closest, when all are kept, as a sentence.
+    #[must_use]
+    pub fn margin_sentence(&self) -> String {
         let all = self.cases.iter().flat_map(|case| {
             margins(case)
                 .into_iter()

@@ -8,4 +8,4 @@ mod answers;
 mod layout;
 
 pub use answers::{check_text, range_text, weigh_text};
-pub use layout::{grid_text, wrapped};
+pub use layout::{clean, grid_text, wrapped};

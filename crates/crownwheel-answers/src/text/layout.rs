@@ -7,8 +7,10 @@ use crate::Grid;
 /// Columns of sentences.
 const LINE_WIDTH: usize = 100;
 
-/// Control characters made visible.
-pub(super) fn clean(text: &str) -> String {
+/// Text with control characters made visible, so that a name cannot move the cursor, colour the screen,
+/// turn the direction of writing or break XML.
+#[must_use]
+pub fn clean(text: &str) -> String {
     text.chars()
         .map(|c| {
             if c.is_control() || is_bidi_control(c) {
