@@ -1,0 +1,3 @@
+//! Benchmarks of the model against a bare kernel of like arithmetic.
+
+pub mod bare;

@@ -1,0 +1,5 @@
+//! Published checks, closed forms, properties and whole runs, one file per subject.
+#![allow(clippy::missing_panics_doc, reason = "tests panic to fail")]
+
+mod fixture;
+mod published;

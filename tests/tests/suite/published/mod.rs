@@ -1,0 +1,15 @@
+//! Values that others have published: every test names the check, and its source stands beside it.
+//!
+//! The numbers and their tolerances are in `tests/data/checks-index.csv`; what cannot be compared
+//! yet is in `tests/NOT-CHECKED.md`, with the reason.
+
+mod air;
+mod battery;
+mod coverage;
+mod cycles;
+mod gearing;
+mod inertia;
+mod labels;
+mod road_load;
+mod tyres;
+mod weights;
