@@ -1,0 +1,123 @@
+//! The energy balance: where every joule from the pack went.
+
+use crate::lane::Lane;
+
+/// Declares the rows once, with what is done to all of them.
+macro_rules! rows {
+    ($($(#[$doc:meta])* $row:ident,)*) => {
+        /// Energy by where it went, J: of one step, or of a run.
+        #[derive(Clone, Copy, Debug, PartialEq)]
+        pub struct Energies<L> {
+            $($(#[$doc])* pub $row: L,)*
+        }
+
+        impl<L: Lane> Energies<L> {
+            /// All rows zero.
+            #[inline(always)]
+            #[must_use]
+            pub fn zero() -> Self {
+                Energies { $($row: L::splat(0.0),)* }
+            }
+
+            /// Adds a share of another's rows.
+            #[inline(always)]
+            pub fn add(&mut self, other: &Self, share: L) {
+                $(self.$row = self.$row + other.$row * share;)*
+            }
+        }
+    };
+}
+
+rows! {
+    /// Air drag (with coefficients: the square term).
+    air_j,
+    /// Rolling resistance (with coefficients: the constant term).
+    rolling_j,
+    /// Linear term of coast-down coefficients.
+    linear_j,
+    /// Height gained.
+    climbing_j,
+    /// Speed gained.
+    kinetic_j,
+    /// Dragging brakes.
+    brake_drag_j,
+    /// Gears, bearings, oil.
+    driveline_j,
+    /// Motor losses.
+    motor_j,
+    /// Inverter losses.
+    inverter_j,
+    /// DC-DC converter losses.
+    dcdc_j,
+    /// Resistance of pack and harness.
+    pack_j,
+    /// Standing loads.
+    ancillaries_j,
+    /// Friction brakes.
+    friction_j,
+    /// Taken from store, `E I dt`.
+    from_pack_j,
+    /// Energy at the terminals, `U I dt`.
+    terminals_j,
+    /// Memo: braking energy on offer at the wheels.
+    braking_offer_j,
+    /// Memo: energy that came back to the terminals.
+    taken_back_j,
+}
+
+/// Energies summed over a run.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Balance<L> {
+    /// Sums of the rows of every step, J.
+    pub sum: Energies<L>,
+    /// Sum of what left the pack, discharging steps only, J.
+    pub gross_out_j: L,
+    /// Sum of what entered the pack, charging steps only, J.
+    pub gross_in_j: L,
+}
+
+impl<L: Lane> Balance<L> {
+    /// Nothing yet.
+    #[inline(always)]
+    #[must_use]
+    pub fn zero() -> Self {
+        let zero = L::splat(0.0);
+        Balance { sum: Energies::zero(), gross_out_j: zero, gross_in_j: zero }
+    }
+
+    /// Adds a step, or the share of it that counted.
+    #[inline(always)]
+    pub fn add(&mut self, step: &Energies<L>, share: L) {
+        self.sum.add(step, share);
+        let zero = L::splat(0.0);
+        self.gross_out_j = self.gross_out_j + step.from_pack_j.max(zero) * share;
+        self.gross_in_j = self.gross_in_j + (-step.from_pack_j).max(zero) * share;
+    }
+}
+
+impl Balance<f64> {
+    /// What left the pack less everything that is accounted for, J.
+    #[must_use]
+    pub fn imbalance_j(&self) -> f64 {
+        let e = &self.sum;
+        let road = e.air_j + e.rolling_j + e.linear_j + e.climbing_j + e.kinetic_j + e.brake_drag_j;
+        let machine = e.driveline_j + e.motor_j + e.inverter_j + e.dcdc_j + e.pack_j;
+        e.from_pack_j - (road + machine + e.ancillaries_j + e.friction_j)
+    }
+
+    /// The larger of gross energy out and in, J: the scale of the imbalance.
+    #[must_use]
+    pub fn scale_j(&self) -> f64 {
+        self.gross_out_j.max(self.gross_in_j)
+    }
+
+    /// Share of the braking energy on offer at the wheels that came back to the terminals.
+    #[must_use]
+    pub fn share_returned(&self) -> f64 {
+        if self.sum.braking_offer_j > 0.0 {
+            self.sum.taken_back_j / self.sum.braking_offer_j
+        } else {
+            0.0
+        }
+    }
+}

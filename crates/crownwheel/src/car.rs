@@ -1,0 +1,171 @@
+//! A car: a description that was checked and laid out for running. Nothing in it can be invalid.
+
+use crate::driveline::{Inertia, effective_mass_kg};
+use crate::grip::DrivenAxleSpec;
+use crate::heat::MotorHeat;
+use crate::motor::MotorTables;
+use crate::road_load::along_road_m2ps2;
+use crate::rules::car_problems;
+use crate::spec::{CarSpec, DrivenAxle, RoadLoadSpec, RoadSurface, SpecError};
+use crate::tyre::rolling_radius_m;
+use crate::weights::{Case, Loaded, loaded};
+
+/// Share of the roll stiffness at the front when none is given; counts only for the torque
+/// reaction of a live axle. Engineer's judgement, ± 0.15.
+pub const USUAL_FRONT_ROLL_SHARE: f64 = 0.6;
+
+/// Wheels that turn.
+const WHEELS: f64 = 4.0;
+
+/// A checked, ready-to-run car.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Car {
+    spec: CarSpec,
+    driving: Loaded,
+    rolling_radius_m: f64,
+    pub(crate) motor: MotorTables,
+    pub(crate) heat: Option<MotorHeat>,
+}
+
+impl Car {
+    /// Checks a description and lays it out.
+    ///
+    /// # Errors
+    /// The first thing that is wrong; [`Car::problems`] gives all.
+    pub fn new(spec: &CarSpec) -> Result<Car, SpecError> {
+        if let Some(problem) = car_problems(spec).into_iter().next() {
+            return Err(problem);
+        }
+        let motor = MotorTables::new(&spec.motor);
+        let heat = MotorHeat::new(&spec.motor, &motor)?;
+        Ok(Car {
+            driving: loaded(&spec.weights, &spec.pack, Case::DriverOnly),
+            rolling_radius_m: rolling_radius_m(&spec.tyres.mark, &spec.tyres.rolling),
+            motor,
+            heat,
+            spec: spec.clone(),
+        })
+    }
+
+    /// Everything that is wrong with a description, in the order of the build file.
+    #[must_use]
+    pub fn problems(spec: &CarSpec) -> Vec<SpecError> {
+        let mut found = car_problems(spec);
+        if found.is_empty() {
+            found.extend(Car::new(spec).err());
+        }
+        found
+    }
+
+    /// The description.
+    #[must_use]
+    pub fn spec(&self) -> &CarSpec {
+        &self.spec
+    }
+
+    /// Loads while driving: those aboard, and the luggage.
+    #[must_use]
+    pub fn driving(&self) -> &Loaded {
+        &self.driving
+    }
+
+    /// Mass while driving, kg.
+    #[must_use]
+    pub fn mass_kg(&self) -> f64 {
+        self.driving.corners.total_kg()
+    }
+
+    /// Rolling radius, m.
+    #[must_use]
+    pub fn rolling_radius_m(&self) -> f64 {
+        self.rolling_radius_m
+    }
+
+    /// Motor speed over wheel speed.
+    #[must_use]
+    pub fn overall_ratio(&self) -> f64 {
+        let reduction = self.spec.driveline.reduction.map_or(1.0, |stage| stage.ratio);
+        reduction * self.spec.driveline.axle.ratio
+    }
+
+    /// Motor shaft speed per road speed, rad/m.
+    #[must_use]
+    pub fn motor_radps_per_mps(&self) -> f64 {
+        self.overall_ratio() / self.rolling_radius_m
+    }
+
+    /// Everything that turns with the wheels.
+    #[must_use]
+    pub fn inertia(&self) -> Inertia {
+        Inertia {
+            wheels_kgm2: WHEELS * self.spec.tyres.wheel_inertia_kgm2,
+            rotor_kgm2: self.spec.motor.rotor_inertia_kgm2,
+            overall_ratio: self.overall_ratio(),
+        }
+    }
+
+    /// Mass and everything that turns with it, kg.
+    #[must_use]
+    pub fn effective_mass_kg(&self) -> f64 {
+        effective_mass_kg(self.mass_kg(), self.inertia(), self.rolling_radius_m)
+    }
+
+    /// Drag area, m². From coast-down coefficients it is what `f2` means in their own air.
+    #[must_use]
+    pub fn drag_area_m2(&self) -> f64 {
+        match self.spec.road_load {
+            RoadLoadSpec::Terms { drag, .. } => drag.area_m2(),
+            RoadLoadSpec::Coefficients { f2_n_per_mps2, temperature_k, pressure_pa, .. } => {
+                let air = crate::air::AirState { temperature_k, pressure_pa, humidity_frac: 0.5 };
+                f2_n_per_mps2 / (0.5 * crate::air::density_kgpm3(air) * along_road_m2ps2(1.0, 0.0))
+            }
+        }
+    }
+
+    /// Rolling resistance coefficient on a dry road at 20 °C.
+    #[must_use]
+    pub fn rolling_resistance(&self) -> f64 {
+        self.spec.tyres.rolling_resistance * self.spec.tyres.drum_to_road
+    }
+
+    /// Grip on a road surface.
+    #[must_use]
+    pub fn grip(&self, road: RoadSurface) -> f64 {
+        match road {
+            RoadSurface::Dry => self.spec.tyres.grip_dry,
+            RoadSurface::Wet => self.spec.tyres.grip_wet,
+            RoadSurface::Ice => self.spec.tyres.grip_ice,
+        }
+    }
+
+    /// The driven axle, for traction limits.
+    #[must_use]
+    pub fn driven_axle(&self) -> DrivenAxleSpec {
+        let (weights, driveline) = (&self.spec.weights, &self.spec.driveline);
+        let corners = &self.driving.corners;
+        let front_share = weights.front_roll_share.unwrap_or(USUAL_FRONT_ROLL_SHARE);
+        let (load_kg, track_m, other_share) = match driveline.driven_axle {
+            DrivenAxle::Front => {
+                (corners.front_axle_kg(), weights.track_front_m, 1.0 - front_share)
+            }
+            DrivenAxle::Rear => (corners.rear_axle_kg(), weights.track_rear_m, front_share),
+        };
+        DrivenAxleSpec {
+            axle: driveline.driven_axle,
+            differential: driveline.differential,
+            live_axle: driveline.live_axle,
+            static_load_n: load_kg * crate::constants::STANDARD_GRAVITY_MPS2,
+            height_over_wheelbase: self.driving.centre_of_gravity_height_m / weights.wheelbase_m,
+            rolling_radius_m: self.rolling_radius_m,
+            track_m,
+            final_drive_ratio: driveline.axle.ratio,
+            other_axle_roll_share: other_share,
+        }
+    }
+
+    /// Highest road speed that the motor's speed permits, m/s.
+    #[must_use]
+    pub fn speed_cap_mps(&self) -> f64 {
+        self.spec.motor.max_speed_radps / self.motor_radps_per_mps()
+    }
+}

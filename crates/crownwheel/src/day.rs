@@ -1,0 +1,67 @@
+//! A day: outdoor conditions, checked.
+
+use crate::air::{AirState, density_kgpm3, standard_atmosphere};
+use crate::rules::day_problems;
+use crate::spec::{DaySpec, RoadSurface, SpecError};
+
+/// Checked outdoor conditions.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Day {
+    spec: DaySpec,
+    air: AirState,
+    density_kgpm3: f64,
+}
+
+impl Day {
+    /// Checks a description.
+    ///
+    /// # Errors
+    /// The first value out of range; [`day_problems`] gives all.
+    pub fn new(spec: &DaySpec) -> Result<Day, SpecError> {
+        if let Some(problem) = day_problems(spec).into_iter().next() {
+            return Err(problem);
+        }
+        let air = AirState {
+            temperature_k: spec.temperature_k,
+            pressure_pa: standard_atmosphere(spec.altitude_m).pressure_pa,
+            humidity_frac: spec.humidity_frac,
+        };
+        Ok(Day { spec: spec.clone(), air, density_kgpm3: density_kgpm3(air) })
+    }
+
+    /// Name.
+    #[must_use]
+    pub fn name(&self) -> &str {
+        &self.spec.name
+    }
+
+    /// The description.
+    #[must_use]
+    pub fn spec(&self) -> &DaySpec {
+        &self.spec
+    }
+
+    /// Temperature, pressure (standard atmosphere at the day's altitude) and humidity.
+    #[must_use]
+    pub fn air(&self) -> AirState {
+        self.air
+    }
+
+    /// Density of the air, kg/m³.
+    #[must_use]
+    pub fn air_density_kgpm3(&self) -> f64 {
+        self.density_kgpm3
+    }
+
+    /// Temperature of the pack at the start, K.
+    #[must_use]
+    pub fn pack_temperature_k(&self) -> f64 {
+        self.spec.pack_temperature_k.unwrap_or(self.spec.temperature_k)
+    }
+
+    /// Road surface.
+    #[must_use]
+    pub fn road(&self) -> RoadSurface {
+        self.spec.road
+    }
+}

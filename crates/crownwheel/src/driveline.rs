@@ -1,0 +1,174 @@
+//! From the motor shaft to the wheels: gear stages, their losses, and inertia.
+
+use crate::constants::{OIL_REFERENCE_TEMPERATURE_K, ZERO_CELSIUS_K};
+use crate::lane::Lane;
+use crate::spec::StageSpec;
+use crate::table::Table;
+
+/// Most that cold oil multiplies drag torque by. Engineer's judgement.
+pub const COLD_OIL_MOST: f64 = 4.0;
+
+/// Kinematic viscosity of the assumed gear oil at 40 °C, mm²/s: SAE 90 class, mineral, typical.
+const OIL_40_DEGC_MM2PS: f64 = 150.0;
+
+/// The same at 100 °C, mm²/s (SAE J306 puts SAE 90 between 13.5 and 18.5; from memory).
+const OIL_100_DEGC_MM2PS: f64 = 15.0;
+
+/// A stage ready to run, in any width.
+///
+/// Torques are at its input shaft. With load torque `y` (output torque over ratio) and drag `D`
+/// the input torque is `max((y + D)/η, η y + D)`: the first while power enters from the motor, the
+/// second while it enters from the wheels. The stage so loses `(1 - η)` of the power entering it,
+/// in either direction, and `D ω` beside; where a trickle enters from both ends the larger loss
+/// counts and the torque has no jump.
+#[derive(Clone, Copy, Debug)]
+pub struct Stage<L> {
+    /// Input speed over output speed.
+    pub ratio: L,
+    /// One over the ratio.
+    pub per_ratio: L,
+    /// Efficiency under load.
+    pub efficiency: L,
+    /// One over efficiency.
+    pub per_efficiency: L,
+    /// Drag torque at the input shaft now, N m.
+    pub drag_nm: L,
+}
+
+impl<L: Lane> Stage<L> {
+    /// Torque at the input shaft, N m, for a torque at the output shaft, N m.
+    #[inline(always)]
+    pub fn input_nm(&self, output_nm: L) -> L {
+        let load = output_nm * self.per_ratio;
+        let driving = (load + self.drag_nm) * self.per_efficiency;
+        driving.max(load * self.efficiency + self.drag_nm)
+    }
+
+    /// Torque at the output shaft, N m, for a torque at the input shaft, N m: the inverse.
+    #[inline(always)]
+    pub fn output_nm(&self, input_nm: L) -> L {
+        let driving = input_nm * self.efficiency - self.drag_nm;
+        driving.min((input_nm - self.drag_nm) * self.per_efficiency) * self.ratio
+    }
+}
+
+/// Drag torque against speed: `T_ref (0.5 + 0.5 n / n_ref)` as a constant and a slope, N m and
+/// N m per rad/s of the stage's input shaft.
+#[must_use]
+pub fn drag_line(stage: &StageSpec) -> (f64, f64) {
+    let half_nm = 0.5 * stage.drag_torque_nm;
+    (half_nm, half_nm / stage.drag_speed_radps)
+}
+
+/// Kinematic viscosity of the assumed gear oil, mm²/s, between -40 and 120 °C.
+///
+/// `log log (ν + 0.7) = A - B log T`, through two given points.
+///
+/// # Source
+/// The viscosity-temperature form of ASTM D341.
+#[must_use]
+pub fn oil_viscosity_mm2ps(temperature_k: f64) -> f64 {
+    let double_log = |viscosity: f64| (viscosity + 0.7).log10().log10();
+    let cool = (40.0 + ZERO_CELSIUS_K).log10();
+    let hot = (100.0 + ZERO_CELSIUS_K).log10();
+    let slope = (double_log(OIL_40_DEGC_MM2PS) - double_log(OIL_100_DEGC_MM2PS)) / (hot - cool);
+    let value = double_log(OIL_40_DEGC_MM2PS) - slope * (temperature_k.log10() - cool);
+    10f64.powf(10f64.powf(value)) - 0.7
+}
+
+/// Factor on drag torque against oil temperature: `min(4, (ν(T) / ν(80 °C))^x)`.
+#[must_use]
+pub fn cold_oil_factor(temperature_k: f64, exponent: f64) -> f64 {
+    let ratio =
+        oil_viscosity_mm2ps(temperature_k) / oil_viscosity_mm2ps(OIL_REFERENCE_TEMPERATURE_K);
+    ratio.powf(exponent).min(COLD_OIL_MOST)
+}
+
+/// [`cold_oil_factor`] as a table over -40 to 120 °C, argument in K.
+#[must_use]
+pub fn cold_oil_table(exponent: f64) -> Table {
+    let span = (ZERO_CELSIUS_K - 40.0, ZERO_CELSIUS_K + 120.0);
+    Table::sampled(span, 160, |k| cold_oil_factor(k, exponent))
+}
+
+/// Effective mass of a car with turning parts, kg: `m + Σ I_wheel / r² + J G² / r²`.
+///
+/// # Units
+/// `wheels_kgm2` is the sum over all wheels; `overall_ratio` motor speed over wheel speed.
+#[must_use]
+pub fn effective_mass_kg(mass_kg: f64, inertia: Inertia, radius_m: f64) -> f64 {
+    let Inertia { wheels_kgm2, rotor_kgm2, overall_ratio } = inertia;
+    mass_kg + (wheels_kgm2 + rotor_kgm2 * overall_ratio * overall_ratio) / (radius_m * radius_m)
+}
+
+/// Moments of inertia that turn with the wheels.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Inertia {
+    /// All wheels together, kg m².
+    pub wheels_kgm2: f64,
+    /// Rotor with everything on its shaft, kg m².
+    pub rotor_kgm2: f64,
+    /// Motor speed over wheel speed.
+    pub overall_ratio: f64,
+}
+
+/// Motor shaft speed, rad/s, at a road speed: `v G / r`.
+#[must_use]
+pub fn motor_speed_radps(speed_mps: f64, overall_ratio: f64, radius_m: f64) -> f64 {
+    speed_mps * overall_ratio / radius_m
+}
+
+/// Tractive effort, N, of a motor torque through a ratio: `η T G / r`.
+#[must_use]
+pub fn tractive_effort_n(
+    torque_nm: f64,
+    overall_ratio: f64,
+    efficiency: f64,
+    radius_m: f64,
+) -> f64 {
+    efficiency * torque_nm * overall_ratio / radius_m
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    const STAGE: Stage<f64> = Stage {
+        ratio: 4.0,
+        per_ratio: 0.25,
+        efficiency: 0.96,
+        per_efficiency: 1.0 / 0.96,
+        drag_nm: 1.2,
+    };
+
+    #[test]
+    fn losses_are_a_share_of_entering_power_plus_drag() {
+        // Driving: 100 N m at the output needs (25 + 1.2)/0.96 at the input.
+        let input = STAGE.input_nm(100.0);
+        assert!((input - 26.2 / 0.96).abs() < 1e-12);
+        // Overrun: 25 N m enter from the wheels, 0.96 of it less the drag arrives.
+        let input = STAGE.input_nm(-100.0);
+        assert!((input - (-24.0 + 1.2)).abs() < 1e-12);
+    }
+
+    #[test]
+    fn output_is_the_inverse_of_input_and_has_no_jump() {
+        let mut last = STAGE.input_nm(-40.0);
+        for i in -400..=400 {
+            let output = f64::from(i) * 0.1;
+            let input = STAGE.input_nm(output);
+            assert!((STAGE.output_nm(input) - output).abs() < 1e-12);
+            assert!(input >= last && input - last < 0.03);
+            last = input;
+        }
+    }
+
+    #[test]
+    fn oil_goes_through_its_points_and_thickens_in_the_cold() {
+        assert!((oil_viscosity_mm2ps(313.15) - 150.0).abs() < 1e-9);
+        assert!((oil_viscosity_mm2ps(373.15) - 15.0).abs() < 1e-9);
+        assert!((cold_oil_factor(353.15, 0.33) - 1.0).abs() < 1e-12);
+        let cold = cold_oil_factor(268.15, 0.33);
+        assert!(cold > 2.0 && cold <= COLD_OIL_MOST, "{cold}");
+    }
+}

@@ -1,0 +1,40 @@
+//! The physics of an electrically converted car: weights, road load, driveline, motor, pack, and
+//! the drive step that joins them.
+//!
+//! A [`spec::CarSpec`] describes a car in SI numbers. [`Car::new`] checks it once; after that
+//! nothing can fail. [`ready::Ready`] joins a car and a [`Day`], [`step::step`] drives it through
+//! one leg of a [`cycle::Cycle`], and [`range::range`] repeats a cycle until the pack is empty.
+//!
+//! There are no files, threads, clocks, printing or text formats in here.
+
+pub mod air;
+pub mod balance;
+pub mod car;
+pub mod cell;
+pub mod charger;
+pub mod constants;
+pub mod cycle;
+pub mod day;
+pub mod drive;
+pub mod driveline;
+pub mod example;
+pub mod grip;
+pub mod heat;
+pub mod lane;
+pub mod limit;
+pub mod loads;
+pub mod motor;
+pub mod pack;
+pub mod range;
+pub mod ready;
+pub mod road_load;
+pub mod rules;
+pub mod spec;
+pub mod step;
+pub mod table;
+pub mod tyre;
+pub mod weights;
+pub mod windows;
+
+pub use car::Car;
+pub use day::Day;

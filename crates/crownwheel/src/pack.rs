@@ -1,0 +1,171 @@
+//! The traction battery: series and parallel, current from power, limits.
+
+use crate::constants::JOULE_PER_WH;
+use crate::spec::{InverterSpec, PackSpec};
+
+impl PackSpec {
+    /// Modules in all.
+    #[must_use]
+    pub fn module_count(&self) -> u32 {
+        self.modules_in_series.saturating_mul(self.modules_in_parallel)
+    }
+
+    /// Cells in series, as a number.
+    #[must_use]
+    pub fn series_cells(&self) -> f64 {
+        f64::from(self.cells_in_series) * f64::from(self.modules_in_series)
+    }
+
+    /// Cells in parallel, as a number.
+    #[must_use]
+    pub fn parallel_cells(&self) -> f64 {
+        f64::from(self.cells_in_parallel) * f64::from(self.modules_in_parallel)
+    }
+
+    /// Capacity when new, C.
+    #[must_use]
+    pub fn rated_capacity_c(&self) -> f64 {
+        self.cell_capacity_c * self.parallel_cells()
+    }
+
+    /// Capacity now, C: rated capacity times state of health.
+    #[must_use]
+    pub fn capacity_c(&self) -> f64 {
+        self.rated_capacity_c() * self.state_of_health_frac
+    }
+
+    /// Resistance of the cells at 25 °C, Ω, without the harness: `R n_s / n_p`.
+    #[must_use]
+    pub fn cells_resistance_ohm(&self) -> f64 {
+        self.cell_resistance_ohm * self.series_cells() / self.parallel_cells()
+    }
+
+    /// Voltage at full charge, V: highest cell voltage times cells in series.
+    #[must_use]
+    pub fn full_voltage_v(&self) -> f64 {
+        self.cell_max_voltage_v * self.series_cells()
+    }
+
+    /// Voltage at which the cells are empty, V.
+    #[must_use]
+    pub fn empty_voltage_v(&self) -> f64 {
+        self.cell_min_voltage_v * self.series_cells()
+    }
+
+    /// Open-circuit voltage of the pack, V.
+    #[must_use]
+    pub fn open_circuit_v(&self, charge_frac: f64) -> f64 {
+        self.open_circuit.voltage_at(charge_frac) * self.series_cells()
+    }
+
+    /// Stored energy, J, between two states of charge: `Q ∫ E dz`.
+    #[must_use]
+    pub fn stored_j(&self, from_frac: f64, to_frac: f64) -> f64 {
+        self.open_circuit.integral_v(from_frac, to_frac) * self.series_cells() * self.capacity_c()
+    }
+
+    /// Stored energy, kWh, from the lowest cell voltage at rest to full.
+    #[must_use]
+    pub fn energy_kwh(&self) -> f64 {
+        let empty = self.open_circuit.charge_at(self.cell_min_voltage_v);
+        self.stored_j(empty, 1.0) / JOULE_PER_WH / 1000.0
+    }
+
+    /// Mass of all modules, kg.
+    #[must_use]
+    pub fn modules_kg(&self) -> f64 {
+        f64::from(self.module_count()) * self.module_mass_kg
+    }
+
+    /// Lowest state of charge that may be used: the usable part and the cells' lowest voltage at
+    /// rest both bind.
+    #[must_use]
+    pub fn floor_frac(&self) -> f64 {
+        self.usable_from_frac.max(self.open_circuit.charge_at(self.cell_min_voltage_v))
+    }
+
+    /// Highest discharge current of the cells, A.
+    #[must_use]
+    pub fn max_discharge_a(&self) -> f64 {
+        self.max_discharge_per_h * self.rated_capacity_c() / JOULE_PER_WH
+    }
+
+    /// Highest charging current of the cells, A.
+    #[must_use]
+    pub fn max_charge_a(&self) -> f64 {
+        self.max_charge_per_h * self.rated_capacity_c() / JOULE_PER_WH
+    }
+
+    /// Lowest terminal voltage, V: cells and controller both bind.
+    #[must_use]
+    pub fn min_voltage_v(&self, inverter: &InverterSpec) -> f64 {
+        self.empty_voltage_v().max(inverter.min_voltage_v)
+    }
+
+    /// Highest terminal voltage, V: cells and controller both bind.
+    #[must_use]
+    pub fn max_voltage_v(&self, inverter: &InverterSpec) -> f64 {
+        self.full_voltage_v().min(inverter.max_voltage_v)
+    }
+}
+
+/// A source with an inner resistance.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Source {
+    /// Voltage without current, V.
+    pub open_circuit_v: f64,
+    /// Inner resistance, Ω, more than 0.
+    pub resistance_ohm: f64,
+}
+
+impl Source {
+    /// Current, A, at which the terminals give `power_w` (negative: take it).
+    ///
+    /// `I = 2 P / (E + √(E² - 4 R P))`; `None` above `E²/4R`, the most that the source can give.
+    ///
+    /// ```
+    /// use crownwheel::pack::Source;
+    /// let source = Source { open_circuit_v: 100.0, resistance_ohm: 0.1 };
+    /// let current_a = source.current_a(9_000.0).unwrap();
+    /// assert!((current_a - 100.0).abs() < 1e-9);
+    /// ```
+    #[must_use]
+    pub fn current_a(&self, power_w: f64) -> Option<f64> {
+        let Source { open_circuit_v: e, resistance_ohm: r } = *self;
+        let square = e * e - 4.0 * r * power_w;
+        (square >= 0.0).then(|| 2.0 * power_w / (e + square.sqrt()))
+    }
+
+    /// Terminal voltage, V, at a current: `E - I R`.
+    #[must_use]
+    pub fn terminal_v(&self, current_a: f64) -> f64 {
+        self.open_circuit_v - current_a * self.resistance_ohm
+    }
+
+    /// Most power, W, at a given lowest terminal voltage: `U (E - U) / R`.
+    #[must_use]
+    pub fn power_at_voltage_w(&self, terminal_v: f64) -> f64 {
+        terminal_v * (self.open_circuit_v - terminal_v) / self.resistance_ohm
+    }
+
+    /// Power, W, at a given current: `I (E - I R)`.
+    #[must_use]
+    pub fn power_at_current_w(&self, current_a: f64) -> f64 {
+        current_a * self.terminal_v(current_a)
+    }
+
+    /// End of the formula, W: `E² / 4R`. Never a usable power.
+    #[must_use]
+    pub fn greatest_power_w(&self) -> f64 {
+        self.open_circuit_v * self.open_circuit_v / (4.0 * self.resistance_ohm)
+    }
+}
+
+/// Hours to charge at constant power: energy over power from the wall times efficiency.
+///
+/// # Units
+/// `energy_j` into the pack; `wall_power_w` from the wall; `efficiency_frac` of the charger.
+#[must_use]
+pub fn constant_power_charge_h(energy_j: f64, wall_power_w: f64, efficiency_frac: f64) -> f64 {
+    energy_j / (wall_power_w * efficiency_frac) / JOULE_PER_WH
+}

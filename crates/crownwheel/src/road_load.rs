@@ -1,0 +1,227 @@
+//! Road load: air, rolling, gradient and wind.
+
+use crate::spec::{DragSpec, Wind};
+use crate::table::Table;
+
+/// Height of the air stream over a car body that the wind at `WIND_FORECAST_HEIGHT_M` is carried
+/// down to: speed there over speed at 10 m. Engineer's judgement, ± 0.15.
+pub const WIND_AT_CAR_OVER_10_M: f64 = 0.55;
+
+/// Height that weather forecasts state wind for, m (World Meteorological Organization, Guide to
+/// Instruments and Methods of Observation: 10 m).
+pub const WIND_FORECAST_HEIGHT_M: f64 = 10.0;
+
+/// Height below which a given wind is taken to be the wind at the car, m. Our convention.
+pub const WIND_AT_CAR_HEIGHT_M: f64 = 2.0;
+
+/// Fastest road speed of the wind table, m/s.
+const WIND_TABLE_TOP_MPS: f64 = 80.0;
+
+/// Headings over which wind from all round is averaged.
+const HEADINGS: usize = 72;
+
+impl DragSpec {
+    /// Drag area `C_d A`, m².
+    #[must_use]
+    pub fn area_m2(&self) -> f64 {
+        match *self {
+            DragSpec::Area(area_m2) => area_m2,
+            DragSpec::CoefficientAndArea { coefficient, frontal_area_m2 } => {
+                coefficient * frontal_area_m2
+            }
+        }
+    }
+}
+
+/// Aerodynamic drag, N, opposing motion: `½ ρ C_d A (v + w)|v + w|`.
+///
+/// # Units
+/// `drag_area_m2` and `density_kgpm3` at least 0; `speed_mps` of the car and `headwind_mps` any
+/// sign, a tailwind is negative.
+///
+/// ```
+/// let force_n = crownwheel::road_load::air_drag_n(0.45 * 1.6, 1.2, 30.0 / 3.6, 0.0);
+/// assert!((force_n - 30.0).abs() < 1e-9);
+/// ```
+#[must_use]
+pub fn air_drag_n(drag_area_m2: f64, density_kgpm3: f64, speed_mps: f64, headwind_mps: f64) -> f64 {
+    0.5 * density_kgpm3 * drag_area_m2 * along_road_m2ps2(speed_mps, headwind_mps)
+}
+
+/// Rolling resistance on a slope, N: `C_rr m g cos θ`.
+#[must_use]
+pub fn rolling_n(coefficient: f64, weight_n: f64, slope: Slope) -> f64 {
+    coefficient * weight_n * slope.cos()
+}
+
+/// Force of the gradient, N, positive uphill: `m g sin θ`.
+#[must_use]
+pub fn gradient_n(weight_n: f64, slope: Slope) -> f64 {
+    weight_n * slope.sin()
+}
+
+/// Coast-down polynomial, N: `f0 + f1 v + f2 v²`.
+#[must_use]
+pub fn coast_down_n(coefficients: [f64; 3], speed_mps: f64) -> f64 {
+    let [f0, f1, f2] = coefficients;
+    f0 + f1 * speed_mps + f2 * speed_mps * speed_mps
+}
+
+/// The angle of the road.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Slope {
+    sin: f64,
+}
+
+impl Slope {
+    /// From rise over run: 0.05 is a 5 % grade.
+    #[must_use]
+    pub fn from_grade(grade_frac: f64) -> Slope {
+        Slope { sin: grade_frac / (1.0 + grade_frac * grade_frac).sqrt() }
+    }
+
+    /// From rise over the length of the road, held between -1 and 1.
+    #[must_use]
+    pub fn from_sin(sin: f64) -> Slope {
+        Slope { sin: sin.clamp(-1.0, 1.0) }
+    }
+
+    /// Sine of the angle: rise over length of the road.
+    #[must_use]
+    pub fn sin(&self) -> f64 {
+        self.sin
+    }
+
+    /// Cosine of the angle.
+    #[must_use]
+    pub fn cos(&self) -> f64 {
+        (1.0 - self.sin * self.sin).sqrt()
+    }
+
+    /// Angle, rad.
+    #[must_use]
+    pub fn angle_rad(&self) -> f64 {
+        self.sin.asin()
+    }
+
+    /// Rise over run, `tan θ`.
+    #[must_use]
+    pub fn grade_frac(&self) -> f64 {
+        self.sin / self.cos()
+    }
+}
+
+/// Wind at the car, m/s, from wind at a height above ground.
+///
+/// Between 2 m and 10 m the factor falls linearly from 1 to [`WIND_AT_CAR_OVER_10_M`]; above 10 m
+/// it keeps that value.
+#[must_use]
+pub fn wind_at_car_mps(speed_mps: f64, height_m: f64) -> f64 {
+    let span_m = WIND_FORECAST_HEIGHT_M - WIND_AT_CAR_HEIGHT_M;
+    let share = ((height_m - WIND_AT_CAR_HEIGHT_M) / span_m).clamp(0.0, 1.0);
+    speed_mps * (1.0 - share * (1.0 - WIND_AT_CAR_OVER_10_M))
+}
+
+/// Air speed squared along the road, m²/s², with the sign of the force: `(v + w)|v + w|`.
+#[must_use]
+pub fn along_road_m2ps2(speed_mps: f64, headwind_mps: f64) -> f64 {
+    let air_mps = speed_mps + headwind_mps;
+    air_mps * air_mps.abs()
+}
+
+/// The same, averaged over all headings of a wind `w`:
+/// mean of `√((v + w cos φ)² + (w sin φ)²) (v + w cos φ)`, near `v² + ¾ w²` at speed.
+#[must_use]
+pub fn all_round_m2ps2(speed_mps: f64, wind_mps: f64) -> f64 {
+    let mut sum = 0.0;
+    for i in 0..HEADINGS {
+        let heading =
+            std::f64::consts::TAU * crate::table::count(i) / crate::table::count(HEADINGS);
+        let along = speed_mps + wind_mps * heading.cos();
+        let across = wind_mps * heading.sin();
+        sum += (along * along + across * across).sqrt() * along;
+    }
+    sum / crate::table::count(HEADINGS)
+}
+
+/// What wind adds to `v²` in the drag formula, m²/s², against road speed.
+///
+/// Along the road the addition `2 v w + w²` is a straight line, so the table is exact while the car
+/// is faster than a tailwind.
+#[must_use]
+pub fn wind_table(wind: Wind) -> Table {
+    const CELLS: usize = 512;
+    let span = (0.0, WIND_TABLE_TOP_MPS);
+    match wind {
+        Wind::Calm => Table::constant(0.0),
+        Wind::AlongRoad { speed_mps, height_m } => {
+            let wind_mps = wind_at_car_mps(speed_mps, height_m);
+            Table::sampled(span, CELLS, |v| along_road_m2ps2(v, wind_mps) - v * v)
+        }
+        Wind::AllRound { speed_mps, height_m } => {
+            let wind_mps = wind_at_car_mps(speed_mps, height_m);
+            Table::sampled(span, CELLS, |v| all_round_m2ps2(v, wind_mps) - v * v)
+        }
+    }
+}
+
+/// Air speed and yaw angle of a car in a wind: speed of both in m/s, angle of the wind to the road
+/// in rad (0 is a headwind). Returns air speed, m/s, and yaw, rad.
+#[must_use]
+pub fn air_speed_and_yaw(speed_mps: f64, wind_mps: f64, wind_angle_rad: f64) -> (f64, f64) {
+    let along = speed_mps + wind_mps * wind_angle_rad.cos();
+    let across = wind_mps * wind_angle_rad.sin();
+    (along.hypot(across), across.atan2(along))
+}
+
+/// Frontal area over width times height of a car body: a rule of thumb, real cars 0.78 to 0.88.
+///
+/// Source: <http://www.bgsoflex.com/airdragchart.html>.
+pub const FRONTAL_AREA_OVER_BOX: f64 = 0.85;
+
+/// Frontal area of a car, m², from its outer width and height, m, by the rule of thumb.
+#[must_use]
+pub fn frontal_area_m2(width_m: f64, height_m: f64) -> f64 {
+    FRONTAL_AREA_OVER_BOX * width_m * height_m
+}
+
+/// Road load of a car that nobody has coasted down, as the worldwide test procedure prescribes it:
+/// `f0 = 0.140 m`, `f1 = 0`, `f2 = 2.8e-6 m w h` with f2 in N per (km/h)². N, N per m/s, N per
+/// (m/s)².
+///
+/// Meant to be unfavourable: real cars mostly need less.
+///
+/// # Units
+/// `test_mass_kg` with driver; `width_m`, `height_m` over all.
+/// # Source
+/// UN GTR 15 Annex 4 par. 5.2 (the factor 0.140 from memory).
+#[must_use]
+pub fn default_coefficients(test_mass_kg: f64, width_m: f64, height_m: f64) -> [f64; 3] {
+    let per_kmh2 = 2.8e-6 * test_mass_kg * width_m * height_m;
+    [0.140 * test_mass_kg, 0.0, per_kmh2 * 3.6 * 3.6]
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn wind_from_all_round_adds_three_quarters_of_its_square() {
+        let added = all_round_m2ps2(25.0, 3.0) - 625.0;
+        assert!((added - 0.75 * 9.0).abs() < 0.02, "{added}");
+    }
+
+    #[test]
+    fn the_table_of_a_headwind_is_exact() {
+        let table = wind_table(Wind::AlongRoad { speed_mps: 4.0, height_m: 1.5 });
+        for v in [0.0, 7.77, 31.4] {
+            assert!((v * v + table.at(v) - along_road_m2ps2(v, 4.0)).abs() < 1e-9);
+        }
+    }
+
+    #[test]
+    fn a_forecast_is_carried_down_to_the_car() {
+        assert!((wind_at_car_mps(10.0, 10.0) - 5.5).abs() < 1e-12);
+        assert!((wind_at_car_mps(10.0, 2.0) - 10.0).abs() < 1e-12);
+    }
+}

@@ -1,0 +1,579 @@
+//! The description of a car in SI numbers, as a program writes it: [`CarSpec`] and its parts.
+//!
+//! Nothing here is checked. [`crate::Car::new`] checks a whole description once and refuses it with
+//! a [`SpecError`] that names the key; after that nothing can fail.
+//!
+//! Signs and directions, once for all fields: lengths along the car are measured **behind the front
+//! axle** (in front of it is negative), across the car **right of the centre line**, up from the
+//! ground. Torque and power are positive when they drive the car forward; battery current is
+//! positive when the pack discharges.
+
+use std::fmt;
+use std::sync::Arc;
+
+/// Why a description was refused: which key, what was given, and what is allowed.
+#[derive(Clone, Debug, PartialEq)]
+#[non_exhaustive]
+pub struct SpecError {
+    /// Path of the key in a build file, `pack.cell_voltage`.
+    pub key: String,
+    /// The value that was given, in the unit of `unit`.
+    pub value: f64,
+    /// Unit of `value`, `""` for a pure number.
+    pub unit: &'static str,
+    /// What is allowed, in words: `"more than 0"`.
+    pub allowed: String,
+}
+
+impl fmt::Display for SpecError {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        let space = if self.unit.is_empty() { "" } else { " " };
+        write!(
+            f,
+            "`{}` is {}{space}{}: allowed is {}",
+            self.key, self.value, self.unit, self.allowed
+        )
+    }
+}
+
+impl std::error::Error for SpecError {}
+
+/// A point on the car.
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
+pub struct Place {
+    /// Distance behind the front axle, m; negative in front of it.
+    pub behind_front_axle_m: f64,
+    /// Distance right of the centre line, m; negative to the left.
+    pub right_of_centre_m: f64,
+    /// Height above the ground, m. `None`: taken at the height of the car's centre of gravity.
+    pub above_ground_m: Option<f64>,
+}
+
+/// A part with a mass and a place: taken out, put in, a person, or luggage.
+#[derive(Clone, Debug, PartialEq)]
+pub struct PartSpec {
+    /// Name as written in the build.
+    pub name: Arc<str>,
+    /// Mass, kg, at least 0.
+    pub mass_kg: f64,
+    /// Where its centre of mass sits.
+    pub place: Place,
+}
+
+/// A seat and the person in it.
+#[derive(Clone, Debug, PartialEq)]
+pub struct SeatSpec {
+    /// The person as a part: name, mass, place.
+    pub person: PartSpec,
+    /// Counts while driving; others count only in the laden cases.
+    pub aboard: bool,
+}
+
+/// Load under each wheel on four scales, kg.
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
+pub struct CornersKg {
+    /// Front left, kg.
+    pub front_left_kg: f64,
+    /// Front right, kg.
+    pub front_right_kg: f64,
+    /// Rear left, kg.
+    pub rear_left_kg: f64,
+    /// Rear right, kg.
+    pub rear_right_kg: f64,
+}
+
+/// What the axles and the whole car may weigh, by the plate. `None`: not known.
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
+pub struct PlateSpec {
+    /// Gross mass, kg.
+    pub gross_kg: Option<f64>,
+    /// Highest front axle load, kg.
+    pub front_axle_kg: Option<f64>,
+    /// Highest rear axle load, kg.
+    pub rear_axle_kg: Option<f64>,
+}
+
+/// Geometry, scale readings, and what is taken out and put in.
+#[derive(Clone, Debug, PartialEq)]
+pub struct WeightsSpec {
+    /// Distance between the axles, m.
+    pub wheelbase_m: f64,
+    /// Distance between the front wheels, m.
+    pub track_front_m: f64,
+    /// Distance between the rear wheels, m.
+    pub track_rear_m: f64,
+    /// Height of the centre of gravity of the car on the scales, m.
+    pub centre_of_gravity_height_m: f64,
+    /// Scale readings before the conversion.
+    pub corners: CornersKg,
+    /// Share of the roll stiffness at the front axle, 0..1.
+    /// `None`: the warp is kept as measured, which assumes equal stiffness front and rear.
+    pub front_roll_share: Option<f64>,
+    /// Parts that leave the car.
+    pub taken_out: Vec<PartSpec>,
+    /// Parts that enter the car (the battery modules come from [`PackSpec`]).
+    pub put_in: Vec<PartSpec>,
+    /// Seats and who sits in them.
+    pub seats: Vec<SeatSpec>,
+    /// Luggage: what is aboard while driving, and where it goes at gross mass.
+    pub luggage: PartSpec,
+    /// The plate.
+    pub plate: PlateSpec,
+}
+
+/// Which axle the motor drives.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum DrivenAxle {
+    /// Front-wheel drive.
+    Front,
+    /// Rear-wheel drive.
+    Rear,
+}
+
+/// How the driven wheels share torque.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Differential {
+    /// Equal torque on both wheels: the lighter loaded one limits.
+    Open,
+    /// Both wheels turn alike: the sum of both loads limits.
+    Locked,
+}
+
+/// A tyre mark, `155/80 R13 79T`.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct TyreMark {
+    /// Nominal section width, m.
+    pub section_width_m: f64,
+    /// Section height over section width, 0..1.
+    pub aspect_frac: f64,
+    /// Nominal rim diameter, m (the inch figure times 0.0254).
+    pub rim_diameter_m: f64,
+    /// Radial or cross-ply: decides the rolling factor.
+    pub radial: bool,
+    /// Load index, `79`. `None`: not on the mark.
+    pub load_index: Option<u16>,
+    /// Speed symbol, `T`. `None`: not on the mark.
+    pub speed_symbol: Option<char>,
+}
+
+/// Where the rolling radius comes from.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum RollingSpec {
+    /// From the mark: circumference = rolling factor x overall diameter.
+    FromMark,
+    /// The car was pushed: metres for a number of turns of a driven wheel.
+    Rolled {
+        /// Turns of the wheel.
+        turns: f64,
+        /// Distance, m.
+        distance_m: f64,
+    },
+    /// The tyre maker's figure, turns per kilometre.
+    RevolutionsPerKm(f64),
+}
+
+/// Tyres, all four alike.
+#[derive(Clone, Debug, PartialEq)]
+pub struct TyresSpec {
+    /// The mark on the side wall.
+    pub mark: TyreMark,
+    /// Source of the rolling radius.
+    pub rolling: RollingSpec,
+    /// Rolling resistance coefficient, N/N, at 20 °C on a dry road (or on the drum, see
+    /// `drum_to_road`).
+    pub rolling_resistance: f64,
+    /// Factor from the given coefficient to the road: 1 for a value that already holds on the road.
+    pub drum_to_road: f64,
+    /// Moment of inertia of one wheel with tyre and brake, kg m²; four are counted.
+    pub wheel_inertia_kgm2: f64,
+    /// Grip on a dry road (greatest tractive force over wheel load).
+    pub grip_dry: f64,
+    /// Grip on a wet road.
+    pub grip_wet: f64,
+    /// Grip on ice.
+    pub grip_ice: f64,
+}
+
+/// Drag area, m²: written directly or as coefficient times frontal area.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum DragSpec {
+    /// Drag area C_d·A, m².
+    Area(f64),
+    /// Coefficient and frontal area apart.
+    CoefficientAndArea {
+        /// Drag coefficient.
+        coefficient: f64,
+        /// Frontal area, m².
+        frontal_area_m2: f64,
+    },
+}
+
+/// What turned with the wheels during a coast-down; its no-load drag is inside the coefficients.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub struct Turning {
+    /// Final drive.
+    pub axle: bool,
+    /// Reduction or gearbox.
+    pub gearbox: bool,
+    /// Motor rotor.
+    pub motor: bool,
+}
+
+/// How the road holds the car back.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum RoadLoadSpec {
+    /// Air drag, rolling resistance (from the tyres) and brake drag apart.
+    Terms {
+        /// Drag area.
+        drag: DragSpec,
+        /// Constant force of dragging brakes and wheel bearings, N.
+        brake_drag_n: f64,
+    },
+    /// Coast-down coefficients, `F = f0 + f1 v + f2 v²`, valid for one mass and one weather.
+    Coefficients {
+        /// Constant part, N.
+        f0_n: f64,
+        /// Part that grows with speed, N per m/s.
+        f1_n_per_mps: f64,
+        /// Part that grows with speed squared, N per (m/s)².
+        f2_n_per_mps2: f64,
+        /// Mass during the runs, kg.
+        mass_kg: f64,
+        /// Air temperature that the coefficients hold for, K.
+        temperature_k: f64,
+        /// Air pressure that the coefficients hold for, Pa.
+        pressure_pa: f64,
+        /// What was turning.
+        turning: Turning,
+    },
+}
+
+/// One gear stage: the reduction, or the axle.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct StageSpec {
+    /// Input speed over output speed.
+    pub ratio: f64,
+    /// 1 minus the share of entering power lost by load, 0..1.
+    pub efficiency_frac: f64,
+    /// Drag torque at the input shaft without load, N m, at `drag_speed_radps` and 80 °C oil.
+    pub drag_torque_nm: f64,
+    /// Input shaft speed that `drag_torque_nm` holds at, rad/s.
+    pub drag_speed_radps: f64,
+}
+
+/// From the motor shaft to the wheels.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct DrivelineSpec {
+    /// Driven axle.
+    pub driven_axle: DrivenAxle,
+    /// Differential of the driven axle.
+    pub differential: Differential,
+    /// A live (beam) axle takes the propeller shaft's torque reaction: it unloads one wheel.
+    pub live_axle: bool,
+    /// Reduction between motor and propeller shaft. `None`: direct drive.
+    pub reduction: Option<StageSpec>,
+    /// Final drive.
+    pub axle: StageSpec,
+    /// Exponent of oil viscosity in the drag torque.
+    pub oil_viscosity_exponent: f64,
+    /// Time constant of the oil's warming, s.
+    pub oil_time_constant_s: f64,
+    /// Heat that the casings give off per kelvin above the air, W/K.
+    pub oil_conductance_wpk: f64,
+}
+
+/// Peak and continuous torque against speed, as on the motor's sheet.
+#[derive(Clone, Debug, PartialEq)]
+pub struct MotorCurve {
+    /// Shaft speed, rad/s, rising, from 0.
+    pub speed_radps: Vec<f64>,
+    /// Peak torque, N m.
+    pub peak_torque_nm: Vec<f64>,
+    /// Continuous torque, N m.
+    pub continuous_torque_nm: Vec<f64>,
+}
+
+/// What shaped the falling part of the peak curve on the sheet.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum FallingPart {
+    /// The supply voltage: the part moves along the speed axis.
+    Voltage,
+    /// The battery current: the part scales by power.
+    BatteryCurrent,
+}
+
+/// Loss of the motor on a full grid of speed and torque (power lost, not efficiency).
+#[derive(Clone, Debug, PartialEq)]
+pub struct LossMap {
+    /// Shaft speeds, rad/s, rising.
+    pub speed_radps: Vec<f64>,
+    /// Torques, N m, rising, from 0 (mirrored for regeneration).
+    pub torque_nm: Vec<f64>,
+    /// Loss, W, row by row: `loss_w[i * torque_nm.len() + j]` at speed `i`, torque `j`.
+    pub loss_w: Vec<f64>,
+}
+
+/// Motor losses.
+#[derive(Clone, Debug, PartialEq)]
+pub enum MotorLossSpec {
+    /// Measured or calculated map.
+    Map(Arc<LossMap>),
+    /// `copper T² + iron ω + windage ω³ + fixed`.
+    Polynomial {
+        /// W per (N m)².
+        copper_w_per_nm2: f64,
+        /// W per rad/s.
+        iron_w_per_radps: f64,
+        /// W per (rad/s)³.
+        windage_w_per_radps3: f64,
+        /// W.
+        fixed_w: f64,
+    },
+    /// Only the best point on the sheet is known; a polynomial is fitted through it.
+    BestPoint {
+        /// Best efficiency, 0..1.
+        efficiency_frac: f64,
+        /// Speed of the best point, rad/s.
+        speed_radps: f64,
+        /// Torque of the best point, N m.
+        torque_nm: f64,
+    },
+}
+
+/// The motor.
+#[derive(Clone, Debug, PartialEq)]
+pub struct MotorSpec {
+    /// Torque curves at `test_voltage_v`.
+    pub curve: Arc<MotorCurve>,
+    /// Factor on both torque curves (1 as on the sheet).
+    pub curve_scale: f64,
+    /// Voltage under load of the sheet's test, V.
+    pub test_voltage_v: f64,
+    /// What shaped the falling part.
+    pub falling_part: FallingPart,
+    /// Highest permitted speed, rad/s. Never scales.
+    pub max_speed_radps: f64,
+    /// Rotor inertia with everything on its shaft, kg m².
+    pub rotor_inertia_kgm2: f64,
+    /// Losses.
+    pub losses: MotorLossSpec,
+    /// Factor on all motor losses.
+    pub losses_scale: f64,
+    /// Seconds that peak torque may be held from cold. `None`: not known, so no heat is reckoned.
+    pub peak_seconds: Option<f64>,
+}
+
+/// The inverter (controller).
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct InverterSpec {
+    /// Loss that is always there when on, W.
+    pub fixed_loss_w: f64,
+    /// Part of the passing power that is lost, 0..1.
+    pub loss_share: f64,
+    /// Highest current from the battery, A.
+    pub max_battery_current_a: f64,
+    /// Lowest supply voltage, V.
+    pub min_voltage_v: f64,
+    /// Highest supply voltage, V.
+    pub max_voltage_v: f64,
+}
+
+/// Open-circuit voltage of one cell against state of charge.
+#[derive(Clone, Debug, PartialEq)]
+pub struct OpenCircuitTable {
+    /// State of charge, 0..1, rising.
+    pub charge_frac: Vec<f64>,
+    /// Voltage at rest, V.
+    pub voltage_v: Vec<f64>,
+}
+
+/// Room for modules somewhere in the car.
+#[derive(Clone, Debug, PartialEq)]
+pub struct BoxSpec {
+    /// Name as written in the build.
+    pub name: Arc<str>,
+    /// How many modules fit.
+    pub room_for: u32,
+    /// Where their centre of mass sits.
+    pub place: Place,
+}
+
+/// The traction battery.
+#[derive(Clone, Debug, PartialEq)]
+pub struct PackSpec {
+    /// Open-circuit voltage of a cell.
+    pub open_circuit: Arc<OpenCircuitTable>,
+    /// Cells in series in one module.
+    pub cells_in_series: u32,
+    /// Cells in parallel in one module.
+    pub cells_in_parallel: u32,
+    /// Capacity of one cell at 25 °C, C (ampere-seconds).
+    pub cell_capacity_c: f64,
+    /// Direct-current resistance of one cell, Ω: 10 s, half charge, 25 °C.
+    pub cell_resistance_ohm: f64,
+    /// Temperature coefficient `B` of resistance, K: `R(T) = R25 exp(B (1/T - 1/298.15 K))`.
+    pub resistance_b_k: f64,
+    /// Lowest cell voltage, V.
+    pub cell_min_voltage_v: f64,
+    /// Highest cell voltage, V.
+    pub cell_max_voltage_v: f64,
+    /// Highest discharge current over capacity, 1/h ("4 C").
+    pub max_discharge_per_h: f64,
+    /// Highest charging current over capacity, 1/h ("1 C").
+    pub max_charge_per_h: f64,
+    /// Mass of one module, kg.
+    pub module_mass_kg: f64,
+    /// Specific heat of a module, J/(kg K).
+    pub specific_heat_jpkgk: f64,
+    /// Heat that the pack gives off per kelvin above the air, W/K.
+    pub conductance_wpk: f64,
+    /// Modules in series.
+    pub modules_in_series: u32,
+    /// Strings of modules in parallel.
+    pub modules_in_parallel: u32,
+    /// Boxes, filled in order.
+    pub boxes: Vec<BoxSpec>,
+    /// Lowest state of charge in use, 0..1.
+    pub usable_from_frac: f64,
+    /// Highest state of charge in use, 0..1.
+    pub usable_to_frac: f64,
+    /// Cables, fuses and contactors between pack and inverter, Ω.
+    pub harness_resistance_ohm: f64,
+    /// Capacity left, 1 for new.
+    pub state_of_health_frac: f64,
+    /// Share of the usable part kept back as a reserve, 0..1.
+    pub reserve_frac: f64,
+}
+
+/// Regenerative braking.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct RegenSpec {
+    /// Share of the braking force that the motor takes, 0..1, within its limits.
+    pub share: f64,
+    /// Speed below which the share fades linearly to nothing at standstill, m/s.
+    pub fade_out_below_mps: f64,
+}
+
+/// The converter from traction to 12 V.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct DcDcSpec {
+    /// Power out over power in, 0..1.
+    pub efficiency_frac: f64,
+    /// Highest power out, W. `None`: not known.
+    pub max_w: Option<f64>,
+}
+
+/// Where a load is connected.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum LoadSide {
+    /// Behind the DC-DC converter.
+    TwelveVolt,
+    /// On the traction side.
+    Traction,
+}
+
+/// A standing load.
+#[derive(Clone, Debug, PartialEq)]
+pub struct LoadSpec {
+    /// Name as written in the build.
+    pub name: Arc<str>,
+    /// Power while on, W.
+    pub power_w: f64,
+    /// Side.
+    pub side: LoadSide,
+    /// Share of the time that it is on, 0..1.
+    pub duty_frac: f64,
+}
+
+/// The on-board charger.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct ChargerSpec {
+    /// Highest power into the pack, W.
+    pub power_w: f64,
+    /// Power into the pack over power from the wall, 0..1.
+    pub efficiency_frac: f64,
+}
+
+/// Everything about one converted car.
+#[derive(Clone, Debug, PartialEq)]
+pub struct CarSpec {
+    /// Name.
+    pub name: Arc<str>,
+    /// Weights and geometry.
+    pub weights: WeightsSpec,
+    /// Tyres.
+    pub tyres: TyresSpec,
+    /// Road load.
+    pub road_load: RoadLoadSpec,
+    /// Driveline.
+    pub driveline: DrivelineSpec,
+    /// Motor.
+    pub motor: MotorSpec,
+    /// Inverter.
+    pub inverter: InverterSpec,
+    /// Pack.
+    pub pack: PackSpec,
+    /// Regeneration.
+    pub regen: RegenSpec,
+    /// DC-DC converter.
+    pub dcdc: DcDcSpec,
+    /// Standing loads.
+    pub loads: Vec<LoadSpec>,
+    /// On-board charger.
+    pub charger: ChargerSpec,
+}
+
+/// State of the road.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Default)]
+pub enum RoadSurface {
+    /// Dry asphalt.
+    #[default]
+    Dry,
+    /// Wet asphalt.
+    Wet,
+    /// Ice or hard snow.
+    Ice,
+}
+
+/// Wind.
+#[derive(Clone, Copy, Debug, PartialEq, Default)]
+pub enum Wind {
+    /// No wind.
+    #[default]
+    Calm,
+    /// Along the road at `height_m` above ground: positive is a headwind.
+    AlongRoad {
+        /// Speed, m/s.
+        speed_mps: f64,
+        /// Height that the speed holds at, m.
+        height_m: f64,
+    },
+    /// The mean over all headings, as on a round trip.
+    AllRound {
+        /// Speed, m/s, at least 0.
+        speed_mps: f64,
+        /// Height that the speed holds at, m.
+        height_m: f64,
+    },
+}
+
+/// Outdoor conditions of a named day.
+#[derive(Clone, Debug, PartialEq)]
+pub struct DaySpec {
+    /// Name.
+    pub name: Arc<str>,
+    /// Air temperature, K.
+    pub temperature_k: f64,
+    /// Pack temperature at the start, K. `None`: the air's.
+    pub pack_temperature_k: Option<f64>,
+    /// Height above sea level (geopotential, map height), m.
+    pub altitude_m: f64,
+    /// Relative humidity, 0..1.
+    pub humidity_frac: f64,
+    /// Wind.
+    pub wind: Wind,
+    /// Road.
+    pub road: RoadSurface,
+    /// Load on the traction side on top of the standing loads, W (heater).
+    pub extra_load_w: f64,
+}

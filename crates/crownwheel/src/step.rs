@@ -1,0 +1,655 @@
+//! One step of a drive: from the wanted speed to the charge it takes, in any width.
+//!
+//! Acceleration is constant within the step. The wanted speed gives the wheel force, the driveline
+//! gives the motor torque, the motor and inverter give the power at the pack's terminals, and the
+//! pack gives the current. If a limit binds, the speed at the end of the step is lowered (driving)
+//! or the friction brakes take more (braking) until it holds, in a fixed number of passes. Energy
+//! is then reckoned once, from the speed that was reached, so the balance closes whatever the
+//! passes left over.
+
+use crate::balance::Energies;
+use crate::cycle::{Leg, Span};
+use crate::driveline::Stage;
+use crate::heat::EASE_FROM;
+use crate::lane::Lane;
+use crate::limit::Limit;
+use crate::ready::View;
+
+/// Passes that solve torque with voltage and speed once a limit binds. Each leaves less than a
+/// fifth of the error before; eight leave less than a part in a hundred thousand.
+const PASSES: usize = 8;
+
+/// A number below every torque, N m: no limit on braking torque.
+const NO_FLOOR_NM: f64 = -1e30;
+
+/// Keeps divisions finite at standstill.
+const TINY: f64 = 1e-9;
+
+/// Relative slack of a limit, so that rounding does not make one bind.
+const SLACK: f64 = 1e-9;
+
+/// What changes from step to step.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct State<L> {
+    /// Road speed, m/s.
+    pub speed_mps: L,
+    /// State of charge.
+    pub charge_frac: L,
+    /// Used share of the motor's heat.
+    pub heat_used: L,
+    /// Oil temperature, K.
+    pub oil_k: L,
+    /// Pack temperature, K.
+    pub pack_k: L,
+}
+
+/// One finished step.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Step<L> {
+    /// State at its end.
+    pub state: State<L>,
+    /// Distance driven, m.
+    pub distance_m: L,
+    /// Time taken, s.
+    pub duration_s: L,
+    /// Energies.
+    pub energy: Energies<L>,
+    /// Motor torque, N m.
+    pub torque_nm: L,
+    /// Mean motor speed, rad/s.
+    pub motor_radps: L,
+    /// Battery current, A.
+    pub current_a: L,
+    /// Terminal voltage, V.
+    pub voltage_v: L,
+    /// Code of the binding [`Limit`].
+    pub limit: L,
+}
+
+/// Speed and distance within a step.
+#[derive(Clone, Copy)]
+struct Motion<L> {
+    end_mps: L,
+    accel_mps2: L,
+    distance_m: L,
+    duration_s: L,
+    mean_mps: L,
+}
+
+impl<L: Lane> Motion<L> {
+    /// Constant acceleration to a given speed.
+    #[inline(always)]
+    fn to_speed(span: Span, start: L, end: L) -> Self {
+        let half = L::splat(0.5);
+        match span {
+            Span::Time(dt) => {
+                let duration_s = L::splat(dt);
+                let mean_mps = half * (start + end);
+                Motion {
+                    end_mps: end,
+                    accel_mps2: (end - start) / duration_s,
+                    distance_m: mean_mps * duration_s,
+                    duration_s,
+                    mean_mps,
+                }
+            }
+            Span::Distance(ds) => {
+                let distance_m = L::splat(ds);
+                let mean_mps = (half * (start + end)).max(L::splat(TINY));
+                Motion {
+                    end_mps: end,
+                    accel_mps2: (end - start) * mean_mps / distance_m,
+                    distance_m,
+                    duration_s: distance_m / mean_mps,
+                    mean_mps,
+                }
+            }
+        }
+    }
+
+    /// A given acceleration; a car that comes to rest within the step stays there.
+    #[inline(always)]
+    fn with_accel(span: Span, start: L, accel: L) -> Self {
+        let zero = L::splat(0.0);
+        let half = L::splat(0.5);
+        let to_rest_m = half * start * start / (-accel).max(L::splat(TINY));
+        match span {
+            Span::Time(dt) => {
+                let duration_s = L::splat(dt);
+                let free = start + accel * duration_s;
+                let end_mps = free.max(zero);
+                let rolling = half * (start + end_mps) * duration_s;
+                let distance_m = L::select(free.lt(zero), to_rest_m, rolling);
+                let mean_mps = distance_m / duration_s;
+                Motion { end_mps, accel_mps2: accel, distance_m, duration_s, mean_mps }
+            }
+            Span::Distance(ds) => {
+                let whole = L::splat(ds);
+                let square = start * start + L::splat(2.0) * accel * whole;
+                let stops = square.le(L::splat(TINY));
+                let end_mps = square.max(zero).sqrt();
+                let mean_mps = (half * (start + end_mps)).max(L::splat(TINY));
+                let distance_m = L::select(stops, to_rest_m.min(whole), whole);
+                // From rest it does not move at all; a second then passes.
+                let stuck = L::and(stops, start.le(L::splat(TINY)));
+                let duration_s = L::select(stuck, L::splat(1.0), distance_m / mean_mps);
+                let end_mps = L::select(stops, zero, end_mps);
+                let distance_m = L::select(stuck, zero, distance_m);
+                let mean_mps = distance_m / duration_s;
+                Motion { end_mps, accel_mps2: accel, distance_m, duration_s, mean_mps }
+            }
+        }
+    }
+}
+
+/// What holds during the whole step.
+#[derive(Clone, Copy)]
+struct Now<L> {
+    open_circuit_v: L,
+    resistance_ohm: L,
+    cold_oil: L,
+    /// 1 at rest, 0 where torque must be continuous.
+    ease: L,
+    charge_limit_a: L,
+    /// Whether cold, rather than a full pack, lowers the charging current.
+    cold_rules: L,
+}
+
+/// Forces on the road, means over the distance, N.
+#[derive(Clone, Copy)]
+struct Forces<L> {
+    air_n: L,
+    rolling_n: L,
+    linear_n: L,
+    brake_drag_n: L,
+    /// What the driven axle and the brakes must give together.
+    wanted_n: L,
+}
+
+/// Power between motor shaft and pack.
+#[derive(Clone, Copy)]
+struct Electric<L> {
+    motor_loss_w: L,
+    inverter_loss_w: L,
+    inverter_in_w: L,
+    terminal_w: L,
+    current_a: L,
+    voltage_v: L,
+    root_v: L,
+    /// Change of terminal power with torque, W per N m.
+    slope_w_per_nm: L,
+}
+
+/// A motion with everything that follows from it.
+#[derive(Clone, Copy)]
+struct Settled<L> {
+    motion: Motion<L>,
+    forces: Forces<L>,
+    stages: (Stage<L>, Stage<L>),
+    motor_radps: L,
+    /// Torque that turns the rotor faster, N m.
+    rotor_nm: L,
+    torque_nm: L,
+    /// Force of the driven axle, N.
+    driven_n: L,
+    electric: Electric<L>,
+}
+
+/// Takes one step.
+#[inline(always)]
+pub fn step<L: Lane>(car: &View<'_, L>, leg: &Leg, state: &State<L>) -> Step<L> {
+    let now = Now::new(car, state);
+    let target = L::splat(leg.target_mps);
+    let capped = target.min(car.speed_cap_mps);
+    let motion = Motion::to_speed(leg.span, state.speed_mps, capped);
+    let trial = settle(car, &now, leg, state, motion, L::splat(NO_FLOOR_NM));
+    let binds = over_a_limit(car, &now, leg, &trial);
+    let at_speed = capped.lt(target * L::splat(1.0 - SLACK));
+    let speed_code = L::splat(Limit::MotorSpeed.code());
+    let free_code = L::select(at_speed, speed_code, L::splat(Limit::None.code()));
+    if !L::any(binds) {
+        return finish(car, &now, leg, state, &trial, free_code);
+    }
+    let relieved = relieve(car, &now, leg, state, &trial, binds);
+    let settled = settle(car, &now, leg, state, relieved.motion, relieved.floor_nm);
+    let code = L::select(binds, relieved.code, free_code);
+    finish(car, &now, leg, state, &settled, code)
+}
+
+impl<L: Lane> Now<L> {
+    #[inline(always)]
+    fn new(car: &View<'_, L>, state: &State<L>) -> Self {
+        let one = L::splat(1.0);
+        let charge = state.charge_frac;
+        let resistance = car.cells_ohm
+            * L::read(car.resistance_by_charge, charge).value
+            * L::read(car.resistance_by_temperature, state.pack_k).value;
+        let taper = L::read(car.charge_taper, charge).value;
+        let cold = L::read(car.charge_when_cold, state.pack_k).value;
+        let cold_rules = L::select(cold.lt(taper), one, L::splat(0.0));
+        let ease = (one - state.heat_used) * L::splat(1.0 / (1.0 - EASE_FROM));
+        Now {
+            open_circuit_v: L::read(car.open_circuit_v, charge).value,
+            resistance_ohm: resistance + car.harness_ohm,
+            cold_oil: L::read(car.cold_oil, state.oil_k).value,
+            ease: ease.max(L::splat(0.0)).min(one),
+            charge_limit_a: car.charge_a * taper.min(cold),
+            cold_rules,
+        }
+    }
+}
+
+/// Forces and, from them, torque and electric power for a motion. `floor_nm` bounds braking
+/// torque from below; friction brakes take the rest.
+#[inline(always)]
+fn settle<L: Lane>(
+    car: &View<'_, L>,
+    now: &Now<L>,
+    leg: &Leg,
+    state: &State<L>,
+    motion: Motion<L>,
+    floor_nm: L,
+) -> Settled<L> {
+    let zero = L::splat(0.0);
+    let forces = forces(car, leg, state.speed_mps, &motion);
+    let motor_radps = motion.mean_mps * car.radps_per_mps;
+    let stages = stages(car, now, motor_radps);
+    let rotor_nm = car.rotor_kgm2 * motion.accel_mps2 * car.radps_per_mps;
+    let moves = L::splat(TINY).lt(motion.distance_m);
+    let needed_nm = stages.0.input_nm(stages.1.input_nm(forces.wanted_n * car.radius_m)) + rotor_nm;
+    let whole_nm = L::select(moves, needed_nm, zero);
+    let fade = (motion.mean_mps * car.regen_per_fade).min(L::splat(1.0));
+    let braking_nm = (whole_nm * car.regen_share * fade).max(floor_nm);
+    let brakes = whole_nm.lt(zero);
+    let torque_nm = L::select(brakes, braking_nm, whole_nm);
+    let backward_n = stages.1.output_nm(stages.0.output_nm(torque_nm - rotor_nm)) * car.per_radius;
+    let driven_n = L::select(brakes, backward_n, forces.wanted_n);
+    let electric = electric(car, now, motor_radps, torque_nm);
+    Settled { motion, forces, stages, motor_radps, rotor_nm, torque_nm, driven_n, electric }
+}
+
+/// Means over the distance; exact for drag that grows with the square of speed.
+#[inline(always)]
+fn forces<L: Lane>(car: &View<'_, L>, leg: &Leg, start: L, motion: &Motion<L>) -> Forces<L> {
+    let end = motion.end_mps;
+    let squares = start * start + end * end;
+    let sum = (start + end).max(L::splat(TINY));
+    let wind = L::read(car.wind_m2ps2, motion.mean_mps).value;
+    let air_n = car.air_n_per_mps2 * (L::splat(0.5) * squares + wind);
+    let rolling_n = car.rolling_n * L::splat(leg.cos);
+    let linear_mean = L::splat(2.0 / 3.0) * (squares + start * end) / sum;
+    let linear_n = car.linear_n_per_mps * linear_mean;
+    let climbing_n = car.weight_n * L::splat(leg.sin);
+    let held = air_n + rolling_n + linear_n + car.brake_drag_n + climbing_n;
+    Forces {
+        air_n,
+        rolling_n,
+        linear_n,
+        brake_drag_n: car.brake_drag_n,
+        wanted_n: held + car.linear_mass_kg * motion.accel_mps2,
+    }
+}
+
+/// Reduction and axle at a motor speed.
+#[inline(always)]
+fn stages<L: Lane>(car: &View<'_, L>, now: &Now<L>, motor_radps: L) -> (Stage<L>, Stage<L>) {
+    let drag = |rest: L, slope: L| (rest + slope * motor_radps) * now.cold_oil;
+    let reduction = Stage {
+        ratio: car.reduction_ratio,
+        per_ratio: car.reduction_per_ratio,
+        efficiency: car.reduction_efficiency,
+        per_efficiency: car.reduction_per_efficiency,
+        drag_nm: drag(car.reduction_drag_nm, car.reduction_drag_slope),
+    };
+    let axle = Stage {
+        ratio: car.axle_ratio,
+        per_ratio: car.axle_per_ratio,
+        efficiency: car.axle_efficiency,
+        per_efficiency: car.axle_per_efficiency,
+        drag_nm: drag(car.axle_drag_nm, car.axle_drag_slope),
+    };
+    (reduction, axle)
+}
+
+/// From torque to current.
+#[inline(always)]
+fn electric<L: Lane>(car: &View<'_, L>, now: &Now<L>, motor_radps: L, torque_nm: L) -> Electric<L> {
+    let zero = L::splat(0.0);
+    let one = L::splat(1.0);
+    let size_nm = torque_nm.abs();
+    let map = L::read_grid(car.motor_loss_w, motor_radps, size_nm);
+    let motor_loss_w = map.value * car.losses_scale;
+    let shaft_w = torque_nm * motor_radps;
+    let motor_in_w = shaft_w + motor_loss_w;
+    let inverter_loss_w = car.inverter_fixed_w + car.inverter_share * motor_in_w.abs();
+    let inverter_in_w = motor_in_w + inverter_loss_w;
+    let terminal_w = inverter_in_w + car.ancillaries_w + car.dcdc_w;
+    let e = now.open_circuit_v;
+    let square = e * e - L::splat(4.0) * now.resistance_ohm * terminal_w;
+    let root_v = square.max(zero).sqrt();
+    let sum_v = e + root_v;
+    let braking = torque_nm.lt(zero);
+    let loss_slope = map.slope * car.losses_scale;
+    let slope = motor_radps + L::select(braking, -loss_slope, loss_slope);
+    let share = L::select(motor_in_w.lt(zero), -car.inverter_share, car.inverter_share);
+    Electric {
+        motor_loss_w,
+        inverter_loss_w,
+        inverter_in_w,
+        terminal_w,
+        current_a: (terminal_w + terminal_w) / sum_v,
+        voltage_v: L::splat(0.5) * sum_v,
+        root_v,
+        slope_w_per_nm: slope * (one + share),
+    }
+}
+
+/// Torque that the motor can give now, and what limits it.
+#[derive(Clone, Copy)]
+struct Able<L> {
+    /// Peak curve at this voltage, N m.
+    peak_nm: L,
+    /// With heat, N m.
+    torque_nm: L,
+    /// Change of `torque_nm` with speed on the sheet, N m per rad/s, at the read point.
+    slope: L,
+    /// Speed on the sheet that was read, rad/s.
+    read_radps: L,
+}
+
+#[inline(always)]
+fn able<L: Lane>(car: &View<'_, L>, now: &Now<L>, motor_radps: L, voltage_v: L) -> Able<L> {
+    let one = L::splat(1.0);
+    let by_voltage = L::splat(0.5).lt(car.falling_by_voltage);
+    let per_k = car.test_voltage_v / voltage_v.max(one);
+    let read_radps = L::select(by_voltage, motor_radps * per_k, motor_radps);
+    let sheet = L::read(car.peak_nm, read_radps);
+    let by_power = (sheet.value / per_k).min(car.greatest_nm);
+    let peak_nm = L::select(by_voltage, sheet.value, by_power);
+    let continuous_nm = L::read(car.continuous_nm, motor_radps).value.min(peak_nm);
+    let torque_nm = continuous_nm + (peak_nm - continuous_nm) * now.ease;
+    Able { peak_nm, torque_nm, slope: sheet.slope * now.ease, read_radps }
+}
+
+/// Where a limit is passed.
+#[inline(always)]
+fn over_a_limit<L: Lane>(car: &View<'_, L>, now: &Now<L>, leg: &Leg, at: &Settled<L>) -> L::Mask {
+    let e = &at.electric;
+    let slack = L::splat(1.0 + SLACK);
+    let able = able(car, now, at.motor_radps, e.voltage_v);
+    let torque = (able.torque_nm * slack + L::splat(SLACK)).lt(at.torque_nm.abs());
+    let current = (car.discharge_a * slack).lt(e.current_a);
+    let controller = (car.controller_a * slack * e.voltage_v).lt(e.inverter_in_w);
+    let sag = e.voltage_v.lt(car.min_v * L::splat(1.0 - SLACK));
+    let slip = (drive_grip_n(car, leg) * slack).lt(at.driven_n);
+    // An idle motor can be relieved of nothing.
+    let pulls = L::splat(SLACK).lt(at.torque_nm);
+    let supply = L::or(L::or(current, controller), sag);
+    let driving = L::and(pulls, L::or(L::or(torque, supply), slip));
+
+    let charge = e.current_a.lt(-(now.charge_limit_a * slack));
+    let full = (car.max_v * slack).lt(e.voltage_v);
+    let skid = (at.driven_n + L::splat(SLACK)).lt(-brake_grip_n(car, leg, &at.forces));
+    let recovers = at.torque_nm.lt(L::splat(-SLACK));
+    let braking = L::and(recovers, L::or(L::or(torque, charge), L::or(full, skid)));
+    L::or(driving, braking)
+}
+
+/// Greatest driving force by grip, N.
+#[inline(always)]
+fn drive_grip_n<L: Lane>(car: &View<'_, L>, leg: &Leg) -> L {
+    car.grip_drive_n * L::splat(leg.cos)
+}
+
+/// Greatest braking force of the driven axle by grip, N, with load moving forward.
+#[inline(always)]
+fn brake_grip_n<L: Lane>(car: &View<'_, L>, leg: &Leg, forces: &Forces<L>) -> L {
+    let braking_n = (-forces.wanted_n).max(L::splat(0.0));
+    let level = car.grip_static_n * L::splat(leg.cos);
+    (level + car.grip_per_braking * braking_n).max(L::splat(0.0))
+}
+
+/// A motion that keeps all limits, the least braking torque, and which limit binds.
+#[derive(Clone, Copy)]
+struct Relieved<L> {
+    motion: Motion<L>,
+    floor_nm: L,
+    code: L,
+}
+
+/// The smallest of several torques, and the code of its limit.
+#[derive(Clone, Copy)]
+struct Least<L> {
+    torque_nm: L,
+    code: L,
+}
+
+impl<L: Lane> Least<L> {
+    #[inline(always)]
+    fn or(self, torque_nm: L, code: L) -> Self {
+        let less = torque_nm.lt(self.torque_nm);
+        Least {
+            torque_nm: L::select(less, torque_nm, self.torque_nm),
+            code: L::select(less, code, self.code),
+        }
+    }
+}
+
+/// Solves torque with voltage and speed. Lanes that are within limits run along and are unchanged
+/// (`binds` selects).
+#[inline(always)]
+fn relieve<L: Lane>(
+    car: &View<'_, L>,
+    now: &Now<L>,
+    leg: &Leg,
+    state: &State<L>,
+    trial: &Settled<L>,
+    binds: L::Mask,
+) -> Relieved<L> {
+    let zero = L::splat(0.0);
+    let brakes = trial.torque_nm.lt(zero);
+    let slows = L::and(binds, L::not(brakes));
+    let asked_nm = trial.torque_nm.abs();
+    let mut size_nm = asked_nm.min(car.greatest_nm);
+    let mut accel = trial.motion.accel_mps2;
+    let mut motion = trial.motion;
+    let mut least = Least { torque_nm: size_nm, code: zero };
+    for _ in 0..PASSES {
+        let radps = motion.mean_mps * car.radps_per_mps;
+        let torque_nm = L::select(brakes, -size_nm, size_nm);
+        let e = electric(car, now, radps, torque_nm);
+        least = least_torque(car, now, leg, trial, radps, size_nm, &e, brakes);
+        size_nm = least.torque_nm.min(asked_nm.max(car.greatest_nm)).max(zero);
+
+        let stages = stages(car, now, radps);
+        let rotor_nm = car.rotor_kgm2 * accel * car.radps_per_mps;
+        let given_n = stages.1.output_nm(stages.0.output_nm(size_nm - rotor_nm)) * car.per_radius;
+        let grip_n = drive_grip_n(car, leg);
+        let slips = L::and(L::not(brakes), grip_n.lt(given_n));
+        let force_n = L::select(slips, grip_n, given_n);
+        least.code = L::select(slips, L::splat(Limit::Grip.code()), least.code);
+        let wanted_n = forces(car, leg, state.speed_mps, &motion).wanted_n;
+        // The falling curve loses force as speed rises: count that into the stiffness.
+        let falling =
+            force_n.abs() * motion.duration_s * L::splat(0.5) / motion.mean_mps.max(L::splat(1.0));
+        let next = accel + (force_n - wanted_n) / (car.effective_mass_kg + falling);
+        accel = L::select(slows, next.min(trial.motion.accel_mps2), accel);
+        let slower = Motion::with_accel(leg.span, state.speed_mps, accel);
+        motion = select_motion(slows, &slower, &trial.motion);
+    }
+    let stops_regen = L::and(binds, brakes);
+    Relieved {
+        motion,
+        floor_nm: L::select(stops_regen, -size_nm, L::splat(NO_FLOOR_NM)),
+        code: least.code,
+    }
+}
+
+/// One Newton step of every limit on torque, and the least of them.
+#[inline(always)]
+#[allow(clippy::too_many_arguments, reason = "the inner loop's state, split for reading only")]
+fn least_torque<L: Lane>(
+    car: &View<'_, L>,
+    now: &Now<L>,
+    leg: &Leg,
+    trial: &Settled<L>,
+    radps: L,
+    size_nm: L,
+    e: &Electric<L>,
+    brakes: L::Mask,
+) -> Least<L> {
+    let zero = L::splat(0.0);
+    let one = L::splat(1.0);
+    let slope = e.slope_w_per_nm.max(L::splat(TINY));
+    // How the peak torque falls as this torque lowers the voltage; braking raises it.
+    let volts_per_nm = now.resistance_ohm * slope / e.root_v.max(one);
+    let able = able(car, now, radps, e.voltage_v);
+    let fall = able.slope * able.read_radps / e.voltage_v.max(one) * volts_per_nm;
+    let fall = L::select(brakes, zero, fall.min(zero));
+    let curve_nm = size_nm + (able.torque_nm - size_nm) / (one - fall);
+    let first = Least { torque_nm: curve_nm, code: curve_code(car, &able) };
+
+    // Discharge: power within current and lowest voltage; the controller's current beside.
+    let battery = L::splat(Limit::BatteryCurrent.code());
+    let supply = L::splat(Limit::SupplyVoltage.code());
+    let room = |limit_w: L| size_nm + (limit_w - e.terminal_w) / slope;
+    let by_current =
+        room(car.discharge_a * (now.open_circuit_v - car.discharge_a * now.resistance_ohm));
+    let headroom_v = (now.open_circuit_v - car.min_v).max(zero);
+    let by_floor = room(car.min_v * headroom_v / now.resistance_ohm);
+    let spare_w = car.controller_a * e.voltage_v - e.inverter_in_w;
+    let by_controller = size_nm + spare_w / (slope + car.controller_a * volts_per_nm);
+    let driving = first.or(by_current, battery).or(by_floor, supply).or(by_controller, battery);
+
+    // Charge: current, highest voltage, and the grip of an axle that braking unloads.
+    let full = L::splat(Limit::FullPack.code());
+    let lowered =
+        L::select(L::splat(0.5).lt(now.cold_rules), L::splat(Limit::ColdPack.code()), full);
+    let fully = (car.charge_a * L::splat(1.0 - SLACK)).le(now.charge_limit_a);
+    let charge_code = L::select(fully, L::splat(Limit::ChargeCurrent.code()), lowered);
+    let limit_a = now.charge_limit_a;
+    let take = |limit_w: L| size_nm + (limit_w + e.terminal_w) / slope;
+    let by_charge = take(limit_a * (now.open_circuit_v + limit_a * now.resistance_ohm));
+    let top_v = (car.max_v - now.open_circuit_v).max(zero);
+    let by_top = take(car.max_v * top_v / now.resistance_ohm);
+    let grip_wheel_nm = -brake_grip_n(car, leg, &trial.forces) * car.radius_m;
+    let by_grip =
+        -(trial.stages.0.input_nm(trial.stages.1.input_nm(grip_wheel_nm)) + trial.rotor_nm);
+    let braking =
+        first.or(by_charge, charge_code).or(by_top, full).or(by_grip, L::splat(Limit::Grip.code()));
+    Least {
+        torque_nm: L::select(brakes, braking.torque_nm, driving.torque_nm),
+        code: L::select(brakes, braking.code, driving.code),
+    }
+}
+
+/// Which limit the torque curve is: heat, the voltage of its falling part, or the motor's torque.
+#[inline(always)]
+fn curve_code<L: Lane>(car: &View<'_, L>, able: &Able<L>) -> L {
+    let falls = able.peak_nm.lt(car.greatest_nm * L::splat(1.0 - 1e-6));
+    let falling_code = L::select(
+        L::splat(0.5).lt(car.falling_by_voltage),
+        L::splat(Limit::SupplyVoltage.code()),
+        L::splat(Limit::BatteryCurrent.code()),
+    );
+    let cold_code = L::select(falls, falling_code, L::splat(Limit::MotorTorque.code()));
+    let hot = able.torque_nm.lt(able.peak_nm * L::splat(1.0 - SLACK));
+    L::select(hot, L::splat(Limit::Heat.code()), cold_code)
+}
+
+#[inline(always)]
+fn select_motion<L: Lane>(mask: L::Mask, yes: &Motion<L>, no: &Motion<L>) -> Motion<L> {
+    Motion {
+        end_mps: L::select(mask, yes.end_mps, no.end_mps),
+        accel_mps2: L::select(mask, yes.accel_mps2, no.accel_mps2),
+        distance_m: L::select(mask, yes.distance_m, no.distance_m),
+        duration_s: L::select(mask, yes.duration_s, no.duration_s),
+        mean_mps: L::select(mask, yes.mean_mps, no.mean_mps),
+    }
+}
+
+/// Energy, charge, heat and temperatures of a settled motion.
+#[inline(always)]
+fn finish<L: Lane>(
+    car: &View<'_, L>,
+    now: &Now<L>,
+    leg: &Leg,
+    state: &State<L>,
+    at: &Settled<L>,
+    limit: L,
+) -> Step<L> {
+    let energy = energies(car, now, leg, state, at);
+    let Electric { current_a, voltage_v, motor_loss_w, .. } = at.electric;
+    let dt = at.motion.duration_s;
+    let pack_w = energy.pack_j / dt;
+    let gear_w = energy.driveline_j / dt;
+    let warm = |k: L, watts: L, conductance: L, per_capacity: L| {
+        k + (watts - conductance * (k - car.air_k)) * per_capacity * dt
+    };
+    Step {
+        state: State {
+            speed_mps: at.motion.end_mps,
+            charge_frac: state.charge_frac - current_a * dt * car.per_capacity,
+            heat_used: heat_after(car, state.heat_used, at.motor_radps, motor_loss_w, dt),
+            oil_k: warm(state.oil_k, gear_w, car.oil_conductance_wpk, car.oil_k_per_j),
+            pack_k: warm(state.pack_k, pack_w, car.pack_conductance_wpk, car.pack_k_per_j),
+        },
+        distance_m: at.motion.distance_m,
+        duration_s: dt,
+        energy,
+        torque_nm: at.torque_nm,
+        motor_radps: at.motor_radps,
+        current_a,
+        voltage_v,
+        limit,
+    }
+}
+
+/// Used heat after the step: `q + (u - q) e^(-dt/τ)`, the exponential as the fraction
+/// `(1 - x/3) / (1 + 2x/3 + x²/6)`, good to 2e-5 for a step of a tenth of the time constant.
+#[inline(always)]
+fn heat_after<L: Lane>(car: &View<'_, L>, used: L, radps: L, loss_w: L, dt: L) -> L {
+    let one = L::splat(1.0);
+    let ratio = loss_w * L::read(car.per_continuous_loss, radps).value;
+    let x = car.per_heat_time * dt;
+    let decay = (one - x * L::splat(1.0 / 3.0))
+        / (one + x * L::splat(2.0 / 3.0) + x * x * L::splat(1.0 / 6.0));
+    ratio + (used - ratio) * decay
+}
+
+#[inline(always)]
+fn energies<L: Lane>(
+    car: &View<'_, L>,
+    now: &Now<L>,
+    leg: &Leg,
+    state: &State<L>,
+    at: &Settled<L>,
+) -> Energies<L> {
+    let zero = L::splat(0.0);
+    let (start, end) = (state.speed_mps, at.motion.end_mps);
+    let ds = at.motion.distance_m;
+    let dt = at.motion.duration_s;
+    let f = &at.forces;
+    let e = &at.electric;
+    let shaft_j = (at.torque_nm - at.rotor_nm) * at.motor_radps * dt;
+    let offered_n = (-f.wanted_n).max(zero);
+    Energies {
+        air_j: f.air_n * ds,
+        rolling_j: f.rolling_n * ds,
+        linear_j: f.linear_n * ds,
+        climbing_j: car.weight_n * L::splat(leg.sin) * ds,
+        kinetic_j: L::splat(0.5) * car.effective_mass_kg * (end * end - start * start),
+        brake_drag_j: f.brake_drag_n * ds,
+        driveline_j: shaft_j - at.driven_n * ds,
+        motor_j: e.motor_loss_w * dt,
+        inverter_j: e.inverter_loss_w * dt,
+        dcdc_j: car.dcdc_w * dt,
+        pack_j: e.current_a * e.current_a * now.resistance_ohm * dt,
+        ancillaries_j: car.ancillaries_w * dt,
+        friction_j: (at.driven_n - f.wanted_n) * ds,
+        from_pack_j: now.open_circuit_v * e.current_a * dt,
+        terminals_j: e.terminal_w * dt,
+        braking_offer_j: offered_n * ds,
+        taken_back_j: (-e.terminal_w).max(zero) * dt,
+    }
+}

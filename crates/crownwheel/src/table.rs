@@ -1,0 +1,207 @@
+//! Tables of straight pieces, laid out for reading without a search.
+//!
+//! What people write has nodes where they like; what the step reads has equal cells. If the nodes
+//! fall on a common spacing (motor sheets mostly do) the equal cells hold the same curve exactly;
+//! otherwise the curve is sampled on [`FINEST`] cells, which rounds its corners.
+
+/// Most cells of a table, and the number used when the nodes have no common spacing.
+pub const FINEST: usize = 1024;
+
+/// Most cells along one side of a grid.
+const FINEST_SIDE: usize = 128;
+
+/// How far a node may lie off the common spacing, in cells.
+const ON_NODE: f64 = 1e-6;
+
+/// A curve of straight pieces over equal cells. Outside its ends the end value holds.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Table {
+    pub(crate) start: f64,
+    pub(crate) cells_per_unit: f64,
+    pub(crate) cells_f: f64,
+    /// Value at the left end of a cell, and the rise over the cell.
+    pub(crate) cells: Vec<[f64; 2]>,
+}
+
+/// Equal cells along one side of a [`Grid`].
+#[derive(Clone, Debug, PartialEq)]
+pub(crate) struct Side {
+    pub(crate) start: f64,
+    pub(crate) cells_per_unit: f64,
+    pub(crate) cells_f: f64,
+    pub(crate) cells: usize,
+}
+
+/// A surface, bilinear in each of its equal cells. Outside its edges the edge value holds.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Grid {
+    pub(crate) x: Side,
+    pub(crate) y: Side,
+    /// `base + along_x f + (along_y + twist f) g` with `f`, `g` from 0 to 1 inside the cell.
+    pub(crate) cells: Vec<[f64; 4]>,
+}
+
+impl Table {
+    /// The curve through `(x, y)` with straight pieces; `x` must rise and both must be of one
+    /// length, at least two.
+    #[must_use]
+    pub fn through(x: &[f64], y: &[f64]) -> Table {
+        let cells = common_cells(x, FINEST);
+        let span = (x[0], x[x.len() - 1]);
+        Table::sampled(span, cells, |at| straight(x, y, at))
+    }
+
+    /// `f` sampled at the ends of `cells` equal cells over `span`.
+    #[must_use]
+    pub fn sampled(span: (f64, f64), cells: usize, f: impl Fn(f64) -> f64) -> Table {
+        let side = Side::new(span, cells);
+        let node = |i: usize| f(side.node(i));
+        let pieces = (0..cells).map(|i| [node(i), node(i + 1) - node(i)]).collect();
+        Table {
+            start: side.start,
+            cells_per_unit: side.cells_per_unit,
+            cells_f: side.cells_f,
+            cells: pieces,
+        }
+    }
+
+    /// The same value everywhere.
+    #[must_use]
+    pub fn constant(value: f64) -> Table {
+        Table::sampled((0.0, 1.0), 1, |_| value)
+    }
+
+    /// Value at `x`.
+    #[must_use]
+    pub fn at(&self, x: f64) -> f64 {
+        <f64 as crate::lane::Lane>::read(self, x).value
+    }
+}
+
+impl Side {
+    fn new(span: (f64, f64), cells: usize) -> Side {
+        let cells_f = count(cells);
+        Side { start: span.0, cells_per_unit: cells_f / (span.1 - span.0), cells_f, cells }
+    }
+
+    fn node(&self, i: usize) -> f64 {
+        self.start + count(i) / self.cells_per_unit
+    }
+}
+
+impl Grid {
+    /// The surface through `z` on the rectangular nodes `x` by `y`; `z[i * y.len() + j]` stands
+    /// at `x[i]`, `y[j]`. Both sides must rise and have at least two nodes.
+    #[must_use]
+    pub fn through(x: &[f64], y: &[f64], z: &[f64]) -> Grid {
+        let span_x = (x[0], x[x.len() - 1]);
+        let span_y = (y[0], y[y.len() - 1]);
+        let cells = (common_cells(x, FINEST_SIDE), common_cells(y, FINEST_SIDE));
+        Grid::sampled((span_x, cells.0), (span_y, cells.1), |at_x, at_y| {
+            let columns: Vec<f64> = (0..x.len())
+                .map(|i| straight(y, &z[i * y.len()..(i + 1) * y.len()], at_y))
+                .collect();
+            straight(x, &columns, at_x)
+        })
+    }
+
+    /// `f(x, y)` sampled at the corners of equal cells: `((from, to), cells)` along each side.
+    #[must_use]
+    pub fn sampled(
+        x: ((f64, f64), usize),
+        y: ((f64, f64), usize),
+        f: impl Fn(f64, f64) -> f64,
+    ) -> Grid {
+        let (side_x, side_y) = (Side::new(x.0, x.1), Side::new(y.0, y.1));
+        let width = y.1 + 1;
+        let corners: Vec<f64> = (0..=x.1)
+            .flat_map(|i| (0..=y.1).map(move |j| (i, j)))
+            .map(|(i, j)| f(side_x.node(i), side_y.node(j)))
+            .collect();
+        let mut cells = Vec::with_capacity(x.1 * y.1);
+        for i in 0..x.1 {
+            for j in 0..y.1 {
+                let (a, b) = (corners[i * width + j], corners[(i + 1) * width + j]);
+                let (c, d) = (corners[i * width + j + 1], corners[(i + 1) * width + j + 1]);
+                cells.push([a, b - a, c - a, (d - c) - (b - a)]);
+            }
+        }
+        Grid { x: side_x, y: side_y, cells }
+    }
+
+    /// Value at `(x, y)`.
+    #[must_use]
+    pub fn at(&self, x: f64, y: f64) -> f64 {
+        <f64 as crate::lane::Lane>::read_grid(self, x, y).value
+    }
+}
+
+/// A count as a number. Counts here stay far below 2^53.
+#[allow(clippy::cast_precision_loss, reason = "table sizes are at most a few thousand")]
+pub(crate) fn count(n: usize) -> f64 {
+    n as f64
+}
+
+/// Straight interpolation on rising nodes, held at the ends.
+#[must_use]
+pub fn straight(x: &[f64], y: &[f64], at: f64) -> f64 {
+    let above = x.partition_point(|node| *node <= at);
+    if above == 0 {
+        return y[0];
+    }
+    if above == x.len() {
+        return y[x.len() - 1];
+    }
+    let (x0, x1) = (x[above - 1], x[above]);
+    y[above - 1] + (y[above] - y[above - 1]) * ((at - x0) / (x1 - x0))
+}
+
+/// The fewest equal cells on which every node falls, or `most` if there is no such number below.
+pub(crate) fn common_cells(x: &[f64], most: usize) -> usize {
+    let span = x[x.len() - 1] - x[0];
+    let falls_on_nodes = |cells: usize| {
+        x.iter().all(|node| {
+            let position = (node - x[0]) / span * count(cells);
+            (position - position.round()).abs() < ON_NODE
+        })
+    };
+    (x.len() - 1..most).find(|cells| falls_on_nodes(*cells)).unwrap_or(most)
+}
+
+#[cfg(test)]
+#[allow(clippy::float_cmp, reason = "nodes are stored exactly")]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_curve_on_common_spacing_is_kept_exactly() {
+        let table = Table::through(&[0.0, 100.0, 300.0], &[5.0, 7.0, 1.0]);
+        assert_eq!(table.cells.len(), 3);
+        assert_eq!(table.at(100.0), 7.0);
+        assert_eq!(table.at(200.0), 4.0);
+        assert_eq!((table.at(-50.0), table.at(900.0)), (5.0, 1.0));
+    }
+
+    #[test]
+    fn a_curve_without_common_spacing_is_sampled_finely() {
+        let x = [0.0, 0.0151, 0.0452, 0.834_2, 1.0];
+        let y = [2.5, 2.9, 3.1, 4.06, 4.19];
+        let table = Table::through(&x, &y);
+        assert_eq!(table.cells.len(), FINEST);
+        for at in [0.3, 0.5, 0.9] {
+            assert!((table.at(at) - straight(&x, &y, at)).abs() < 1e-12);
+        }
+    }
+
+    #[test]
+    fn a_grid_reproduces_a_bilinear_surface() {
+        let (x, y) = ([0.0, 2.0, 6.0], [0.0, 1.0, 5.0]);
+        let surface = |a: f64, b: f64| 3.0 + a - 2.0 * b + 0.5 * a * b;
+        let z: Vec<f64> = x.iter().flat_map(|a| y.iter().map(|b| surface(*a, *b))).collect();
+        let grid = Grid::through(&x, &y, &z);
+        for (a, b) in [(0.0, 0.0), (1.3, 0.2), (5.9, 4.4), (6.0, 5.0)] {
+            assert!((grid.at(a, b) - surface(a, b)).abs() < 1e-12);
+        }
+        assert_eq!(grid.at(9.0, 9.0), surface(6.0, 5.0));
+    }
+}

@@ -1,0 +1,146 @@
+//! Tyres: size, rolling radius, load index, rolling resistance.
+
+use std::f64::consts::TAU;
+
+use crate::constants::ROAD_REFERENCE_TEMPERATURE_K;
+use crate::spec::{RoadSurface, RollingSpec, TyreMark};
+
+/// Rolling circumference over overall diameter of a radial tyre.
+///
+/// Source: ETRTO standards manual, rolling circumference factor (from memory; the manual was not
+/// opened). Single tyres differ by about 1.5 %.
+pub const RADIAL_ROLLING_FACTOR: f64 = 3.05;
+
+/// The same of a cross-ply tyre (same source, from memory).
+pub const CROSS_PLY_ROLLING_FACTOR: f64 = 2.99;
+
+/// Lowest load index of [`LOAD_CAPACITY_KG`].
+const FIRST_LOAD_INDEX: u16 = 50;
+
+/// Load per tyre, kg, by load index from 50. Source: UN Regulation 30 Annex 4 (from memory).
+const LOAD_CAPACITY_KG: [u16; 77] = [
+    190, 195, 200, 206, 212, 218, 224, 230, 236, 243, // 50
+    250, 257, 265, 272, 280, 290, 300, 307, 315, 325, // 60
+    335, 345, 355, 365, 375, 387, 400, 412, 425, 437, // 70
+    450, 462, 475, 487, 500, 515, 530, 545, 560, 580, // 80
+    600, 615, 630, 650, 670, 690, 710, 730, 750, 775, // 90
+    800, 825, 850, 875, 900, 925, 950, 975, 1000, 1030, // 100
+    1060, 1090, 1120, 1150, 1180, 1215, 1250, 1285, 1320, 1360, // 110
+    1400, 1450, 1500, 1550, 1600, 1650, 1700, // 120
+];
+
+/// Top speed by speed symbol, km/h. Source: UN Regulation 30 (from memory).
+const SPEED_SYMBOLS: [(char, u16); 14] = [
+    ('J', 100),
+    ('K', 110),
+    ('L', 120),
+    ('M', 130),
+    ('N', 140),
+    ('P', 150),
+    ('Q', 160),
+    ('R', 170),
+    ('S', 180),
+    ('T', 190),
+    ('U', 200),
+    ('H', 210),
+    ('V', 240),
+    ('W', 270),
+];
+
+/// Section height, m: width times aspect ratio.
+#[must_use]
+pub fn section_height_m(mark: &TyreMark) -> f64 {
+    mark.section_width_m * mark.aspect_frac
+}
+
+/// Overall diameter, m: rim diameter and two section heights.
+///
+/// ```
+/// use crownwheel::spec::TyreMark;
+/// let mark = TyreMark { section_width_m: 0.185, aspect_frac: 0.60, rim_diameter_m: 14.0 * 0.0254,
+///     radial: true, load_index: None, speed_symbol: None };
+/// assert!((crownwheel::tyre::overall_diameter_m(&mark) - 0.5776).abs() < 1e-12);
+/// ```
+#[must_use]
+pub fn overall_diameter_m(mark: &TyreMark) -> f64 {
+    mark.rim_diameter_m + 2.0 * section_height_m(mark)
+}
+
+/// Rolling circumference, m: the factor of the construction times the overall diameter.
+#[must_use]
+pub fn rolling_circumference_m(mark: &TyreMark) -> f64 {
+    let factor = if mark.radial { RADIAL_ROLLING_FACTOR } else { CROSS_PLY_ROLLING_FACTOR };
+    factor * overall_diameter_m(mark)
+}
+
+/// Rolling radius, m: road speed over angular speed, and force for torque.
+#[must_use]
+pub fn rolling_radius_m(mark: &TyreMark, rolling: &RollingSpec) -> f64 {
+    match *rolling {
+        RollingSpec::FromMark => rolling_circumference_m(mark) / TAU,
+        RollingSpec::Rolled { turns, distance_m } => distance_m / turns / TAU,
+        RollingSpec::RevolutionsPerKm(turns) => 1000.0 / turns / TAU,
+    }
+}
+
+/// Load that one tyre may carry, kg, by its load index (50 to 126).
+#[must_use]
+pub fn load_capacity_kg(load_index: u16) -> Option<f64> {
+    let row = load_index.checked_sub(FIRST_LOAD_INDEX)?;
+    LOAD_CAPACITY_KG.get(usize::from(row)).map(|load| f64::from(*load))
+}
+
+/// Top speed of a speed symbol, km/h.
+#[must_use]
+pub fn top_speed_kmh(symbol: char) -> Option<f64> {
+    SPEED_SYMBOLS.iter().find(|(letter, _)| *letter == symbol).map(|(_, top)| f64::from(*top))
+}
+
+/// Relative change of rolling resistance per kelvin below 20 °C.
+///
+/// Source: the temperature term of coast-down correction, `K0 = 8.6e-3 1/K` (UN GTR 15 Annex 4;
+/// from memory). Tyre drum tests use ISO 28580's slope near 25 °C, which is not meant for a
+/// winter's day.
+pub const ROLLING_TEMPERATURE_SLOPE_PER_K: f64 = 8.6e-3;
+
+/// Factor on rolling resistance of a wet road. Engineer's judgement, ± 0.05.
+pub const WET_ROLLING_FACTOR: f64 = 1.10;
+
+/// Factor on rolling resistance of a road: temperature and surface.
+///
+/// `(1 + 0.0086 (20 °C - T)) · surface`, held between half and double.
+#[must_use]
+pub fn rolling_factor(temperature_k: f64, surface: RoadSurface) -> f64 {
+    let colder_k = ROAD_REFERENCE_TEMPERATURE_K - temperature_k;
+    let temperature = (1.0 + ROLLING_TEMPERATURE_SLOPE_PER_K * colder_k).clamp(0.5, 2.0);
+    let surface = match surface {
+        RoadSurface::Dry | RoadSurface::Ice => 1.0,
+        RoadSurface::Wet => WET_ROLLING_FACTOR,
+    };
+    temperature * surface
+}
+
+/// Rolling resistance of a drum test carried to its reference temperature of 25 °C.
+///
+/// `F25 = F (1 + K (T - 25 °C))`; `K` is 0.008 1/K for car tyres (class C1), 0.010 for van tyres
+/// (C2, and C3 up to load index 121), 0.006 for C3 above.
+///
+/// # Units
+/// `force_n` any; `temperature_k` from 293.15 to 303.15 K (20 to 30 °C).
+/// # Source
+/// UN Regulation 117 Annex 6 par. 6.2, ISO 28580.
+#[must_use]
+pub fn drum_force_at_25_degc_n(force_n: f64, temperature_k: f64, slope_per_k: f64) -> f64 {
+    force_n * (1.0 + slope_per_k * (temperature_k - crate::constants::CELL_REFERENCE_TEMPERATURE_K))
+}
+
+/// Slope of the drum test of car tyres (class C1), 1/K, for [`drum_force_at_25_degc_n`].
+///
+/// Source: UN Regulation 117 Annex 6 par. 6.2, as the next two.
+pub const DRUM_SLOPE_C1_PER_K: f64 = 0.008;
+
+/// The same of van tyres (C2), and of heavy tyres (C3) up to load index 121.
+pub const DRUM_SLOPE_C2_PER_K: f64 = 0.010;
+
+/// The same of heavy tyres (C3) above load index 121.
+pub const DRUM_SLOPE_C3_PER_K: f64 = 0.006;

@@ -1,0 +1,112 @@
+//! Windows: the worst rolling value of a current, torque or heat over 1 s to 30 min.
+
+/// Lengths of the windows, s.
+pub const WINDOWS_S: [f64; 8] = [1.0, 10.0, 30.0, 60.0, 120.0, 300.0, 600.0, 1800.0];
+
+/// A quantity through a run, constant within each piece of time.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Series {
+    /// Time at the end of each piece, s, from 0.
+    time_s: Vec<f64>,
+    /// Integral of the value up to there.
+    integral: Vec<f64>,
+}
+
+impl Series {
+    /// No time yet.
+    #[must_use]
+    pub fn new() -> Series {
+        Series { time_s: vec![0.0], integral: vec![0.0] }
+    }
+
+    /// Adds a piece of time with its value.
+    pub fn push(&mut self, duration_s: f64, value: f64) {
+        let (time_s, integral) = (self.duration_s(), self.last_integral());
+        self.time_s.push(time_s + duration_s);
+        self.integral.push(integral + value * duration_s);
+    }
+
+    /// All time, s.
+    #[must_use]
+    pub fn duration_s(&self) -> f64 {
+        self.time_s.last().copied().unwrap_or(0.0)
+    }
+
+    fn last_integral(&self) -> f64 {
+        self.integral.last().copied().unwrap_or(0.0)
+    }
+
+    /// Highest mean over any window of a length. `None` if the run is shorter.
+    ///
+    /// The mean of pieces is greatest for a window that begins or ends where a piece does.
+    #[must_use]
+    pub fn worst_mean(&self, window_s: f64) -> Option<f64> {
+        if self.duration_s() < window_s * (1.0 - 1e-9) {
+            return None;
+        }
+        let begins = self.worst_from(window_s);
+        let ends = self.worst_until(window_s);
+        Some(begins.max(ends) / window_s)
+    }
+
+    /// Highest root mean square over any window of a series of squares.
+    #[must_use]
+    pub fn worst_rms(&self, window_s: f64) -> Option<f64> {
+        self.worst_mean(window_s).map(f64::sqrt)
+    }
+
+    fn worst_from(&self, window_s: f64) -> f64 {
+        let mut piece = 0;
+        let mut worst = f64::NEG_INFINITY;
+        for (start, begun) in self.time_s.iter().zip(&self.integral) {
+            let end = start + window_s;
+            if end > self.duration_s() * (1.0 + 1e-12) {
+                break;
+            }
+            worst = worst.max(self.integral_at(end, &mut piece) - begun);
+        }
+        worst
+    }
+
+    fn worst_until(&self, window_s: f64) -> f64 {
+        let mut piece = 0;
+        let mut worst = f64::NEG_INFINITY;
+        for (end, ended) in self.time_s.iter().zip(&self.integral) {
+            let start = end - window_s;
+            if start >= 0.0 {
+                worst = worst.max(ended - self.integral_at(start, &mut piece));
+            }
+        }
+        worst
+    }
+
+    /// Integral at a time; `piece` moves forward from call to call.
+    fn integral_at(&self, at_s: f64, piece: &mut usize) -> f64 {
+        while *piece + 2 < self.time_s.len() && self.time_s[*piece + 1] < at_s {
+            *piece += 1;
+        }
+        let i = *piece;
+        let (t0, t1) = (self.time_s[i], self.time_s[i + 1]);
+        let share = ((at_s - t0) / (t1 - t0)).clamp(0.0, 1.0);
+        self.integral[i] + (self.integral[i + 1] - self.integral[i]) * share
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn the_worst_window_is_found_between_pieces() {
+        let mut series = Series::new();
+        for value in [1.0, 4.0, 9.0, 0.0, 0.0] {
+            series.push(1.0, value);
+        }
+        assert_eq!(series.worst_mean(1.0), Some(9.0));
+        assert_eq!(series.worst_mean(2.0), Some(6.5));
+        // 1.5 s: half a second of 4 and one of 9.
+        assert!((series.worst_mean(1.5).unwrap() - 11.0 / 1.5).abs() < 1e-12);
+        assert_eq!(series.worst_mean(6.0), None);
+        assert_eq!(series.worst_rms(1.0), Some(3.0));
+    }
+}
