@@ -1,0 +1,278 @@
+//! Takes values out of a document one by one, fills in what is assumed, and keeps a record of both.
+
+use std::collections::{BTreeMap, BTreeSet};
+use std::path::{Path, PathBuf};
+
+use crate::build::{Assumed, FileLimits};
+use crate::document::{At, Document};
+use crate::explain;
+use crate::input::{self, InputFile};
+use crate::keys::{self, KeyRow, Need};
+use crate::message::{ProblemKind, Report, printable};
+use crate::quantity::Spread;
+use crate::values::{Value, Values, default_value};
+
+/// Values are asked for by path; a missing one is reported and stands as 0 until the report is
+/// looked at, so that all that is missing is said at once.
+#[derive(Debug)]
+pub(crate) struct Assembler<'a> {
+    pub(crate) document: &'a Document,
+    pub(crate) values: &'a Values,
+    pub(crate) report: &'a mut Report,
+    pub(crate) limits: FileLimits,
+    folder: &'a Path,
+    pub(crate) spreads: BTreeMap<String, Spread>,
+    pub(crate) provenance: BTreeMap<String, String>,
+    pub(crate) assumed: Vec<Assumed>,
+    pub(crate) inputs: Vec<InputFile>,
+    pub(crate) notes: Vec<String>,
+    assumed_keys: BTreeSet<String>,
+}
+
+impl<'a> Assembler<'a> {
+    pub(crate) fn new(
+        document: &'a Document,
+        values: &'a Values,
+        report: &'a mut Report,
+        folder: &'a Path,
+        limits: FileLimits,
+    ) -> Self {
+        let provenance = values
+            .iter()
+            .filter_map(|(path, given)| Some((path.clone(), given.from.clone()?)))
+            .collect();
+        Self {
+            document,
+            values,
+            report,
+            limits,
+            folder,
+            spreads: BTreeMap::new(),
+            provenance,
+            assumed: Vec::new(),
+            inputs: Vec::new(),
+            notes: Vec::new(),
+            assumed_keys: BTreeSet::new(),
+        }
+    }
+
+    /// The number of a key, as given or as its row assumes; else it is reported as missing.
+    pub(crate) fn number(&mut self, path: &str) -> f64 {
+        match self.value(path) {
+            Some(Value::Number(spread)) => self.keep(path, spread),
+            _ => 0.0,
+        }
+    }
+
+    /// The number of a key if it is given.
+    pub(crate) fn optional(&mut self, path: &str) -> Option<f64> {
+        match self.values.get(path)?.value {
+            Value::Number(spread) => Some(self.keep(path, spread)),
+            _ => None,
+        }
+    }
+
+    /// The number of a key, or what `text` says, written as in a build.
+    pub(crate) fn number_or(&mut self, path: &str, text: &str, source: &str) -> f64 {
+        if let Some(number) = self.optional(path) {
+            return number;
+        }
+        let Some(row) = keys::find(path) else { return 0.0 };
+        match default_value(row.kind, text) {
+            Some(Value::Number(spread)) if !self.values.was_refused(path) => {
+                self.assume(row.path, text, source);
+                self.keep(path, spread)
+            }
+            _ => 0.0,
+        }
+    }
+
+    pub(crate) fn whole(&mut self, path: &str) -> u32 {
+        match self.value(path) {
+            Some(Value::Whole(whole)) => whole,
+            _ => 0,
+        }
+    }
+
+    /// The text of a key or choice; empty if it is missing.
+    pub(crate) fn text(&mut self, path: &str) -> String {
+        match self.value(path) {
+            Some(Value::Text(text)) => text,
+            _ => String::new(),
+        }
+    }
+
+    pub(crate) fn optional_text(&self, path: &str) -> Option<String> {
+        match &self.values.get(path)?.value {
+            Value::Text(text) => Some(text.clone()),
+            _ => None,
+        }
+    }
+
+    /// The flag of a key, or `otherwise`, which is recorded with the rule of its row.
+    pub(crate) fn flag_or(&mut self, path: &str, otherwise: bool) -> bool {
+        if let Some(Value::Flag(flag)) = self.values.get(path).map(|given| &given.value) {
+            return *flag;
+        }
+        if let Some(KeyRow { path: pattern, need: Need::Derived { rule }, .. }) = keys::find(path) {
+            self.assume(pattern, if otherwise { "true" } else { "false" }, rule);
+        }
+        otherwise
+    }
+
+    /// The value of a key as given or as its row assumes; else it is reported as missing.
+    pub(crate) fn value(&mut self, path: &str) -> Option<Value> {
+        if let Some(given) = self.values.get(path) {
+            return Some(given.value.clone());
+        }
+        let row = keys::find(path)?;
+        match row.need {
+            Need::Assumed { text, source } => {
+                self.assume(row.path, text, source);
+                default_value(row.kind, text)
+            }
+            _ => {
+                self.missing(path, row);
+                None
+            }
+        }
+    }
+
+    /// Records an assumption once for all names that a `*` stands for.
+    pub(crate) fn assume(&mut self, pattern: &str, text: &str, source: &str) {
+        if self.assumed_keys.insert(pattern.to_owned()) {
+            let at = text.find(['±']).or_else(|| text.find("..")).unwrap_or(text.len());
+            let (value, band) = text.split_at(at);
+            self.assumed.push(Assumed {
+                key: pattern.to_owned(),
+                value: value.trim().to_owned(),
+                band: band.trim().to_owned(),
+                source: source.to_owned(),
+            });
+        }
+    }
+
+    /// Keeps the spread of a number and gives its nominal value.
+    pub(crate) fn keep(&mut self, path: &str, spread: Spread) -> f64 {
+        if !spread.is_exact() {
+            self.spreads.insert(path.to_owned(), spread);
+        }
+        spread.nominal
+    }
+
+    /// Reports a missing key, unless it was written and refused.
+    fn missing(&mut self, path: &str, row: &KeyRow) {
+        if self.values.was_refused(path) {
+            return;
+        }
+        let table = path.rsplit_once('.').map_or("", |(table, _)| table);
+        let what = format!("`{path}` is missing: {}", row.words);
+        let inside =
+            if table.is_empty() { "at the top".to_owned() } else { format!("in [{table}]") };
+        let hint = format!("{} {inside}", explain::example(row));
+        let problem =
+            self.document.problem(ProblemKind::MissingKey, &self.nearest_place(path), what);
+        self.report.push(problem.key(path).allowed(row.allowed()).hint(hint));
+    }
+
+    /// Reports a missing table of which one or more must be there.
+    pub(crate) fn missing_table(&mut self, path: &str, words: &str, hint: &str) {
+        if !self.values.was_refused(path) {
+            let what = format!("`{path}` is missing: {words}");
+            let problem =
+                self.document.problem(ProblemKind::MissingKey, &self.nearest_place(path), what);
+            self.report.push(problem.key(path).hint(hint));
+        }
+    }
+
+    /// Reports keys that cannot stand together, at the second of them.
+    pub(crate) fn conflict(&mut self, first: &str, second: &str) {
+        let what = format!("`{second}` cannot stand beside `{first}`: they say the same");
+        let problem =
+            self.document.problem(ProblemKind::Conflict, &self.nearest_place(second), what);
+        self.report.push(problem.key(second).hint("keep one of the two"));
+    }
+
+    /// Reports a value that refers to something that is not there.
+    pub(crate) fn refuse_value(&mut self, path: &str, what: String, allowed: &str, hint: &str) {
+        let at = self.nearest_place(path);
+        let problem = self.document.problem(ProblemKind::DoesNotFit, &at, what);
+        let value = self.document.text_at(&at).to_owned();
+        self.report.push(problem.key(path).value(&value).allowed(allowed).hint(hint));
+    }
+
+    /// Place of a key, else of the table that it belongs in, else the start of the file.
+    pub(crate) fn nearest_place(&self, path: &str) -> At {
+        let mut start = path;
+        loop {
+            if let Some(at) = self.values.place(start) {
+                return at.clone();
+            }
+            match start.rsplit_once('.') {
+                Some((table, _)) => start = table,
+                None => return At::default(),
+            }
+        }
+    }
+
+    /// Path of a file that a key names: beside the build, or from the current folder for `--set`.
+    pub(crate) fn file_path(&self, key: &str, name: &str) -> PathBuf {
+        let overridden = self.values.get(key).is_some_and(|given| given.at.source > 0);
+        if overridden { PathBuf::from(name) } else { self.folder.join(name) }
+    }
+
+    /// Reads and parses the table that a key names.
+    pub(crate) fn table<T>(
+        &mut self,
+        key: &str,
+        parse: impl FnOnce(&str, &str) -> Result<(T, Vec<String>), Report>,
+    ) -> Option<T> {
+        let name = match self.value(key)? {
+            Value::Text(name) => name,
+            _ => return None,
+        };
+        let path = self.file_path(key, &name);
+        let (text, file) = match input::read_text(&path, self.limits.table_bytes) {
+            Ok(read) => read,
+            Err(error) => {
+                let what = format!("`{key}`: cannot read `{}`: {error}", printable(&name));
+                self.refuse_file(key, what, error.hint());
+                return None;
+            }
+        };
+        self.inputs.push(file);
+        match parse(&path.display().to_string(), &text) {
+            Ok((table, notes)) => {
+                self.notes.extend(notes);
+                Some(table)
+            }
+            Err(report) => {
+                self.report.absorb(report, self.document.source_count() + self.inputs.len());
+                None
+            }
+        }
+    }
+
+    /// Reports a file that a key names and that cannot be read.
+    pub(crate) fn refuse_file(&mut self, key: &str, what: String, hint: &str) {
+        let at = self.nearest_place(key);
+        let problem = self.document.problem(ProblemKind::File, &at, what);
+        let value = self.document.text_at(&at).to_owned();
+        self.report.push(problem.key(key).value(&value).allowed(KEYS_OF_FILES).hint(hint));
+    }
+
+    /// Of several keys that say the same thing, the one that is given.
+    pub(crate) fn one_of(&mut self, paths: &[&'static str]) -> Option<&'static str> {
+        let given: Vec<&'static str> = paths
+            .iter()
+            .copied()
+            .filter(|path| self.values.get(path).is_some() || self.values.has_table(path))
+            .collect();
+        if let [first, second, ..] = given.as_slice() {
+            self.conflict(first, second);
+        }
+        given.first().copied()
+    }
+}
+
+const KEYS_OF_FILES: &str = "a readable CSV file";

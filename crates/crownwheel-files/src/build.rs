@@ -1,0 +1,173 @@
+//! A build read from its file: the car, the days, and everything that was said about them.
+
+use std::collections::BTreeMap;
+use std::path::{Path, PathBuf};
+
+use crownwheel::spec::{CarSpec, DaySpec, SpecError};
+
+use crate::assemble::Assembler;
+use crate::document::{Document, Set};
+use crate::input::{self, InputFile};
+use crate::message::{Problem, ProblemKind, Report, printable};
+use crate::outside::{Demand, Hill, Measured, Supply};
+use crate::quantity::Spread;
+use crate::values::{Value, Values};
+use crate::{car_part, outside};
+
+/// Name of the build in a folder.
+pub const FILE_NAME: &str = "build.toml";
+/// The version of the format that this program reads.
+pub const FORMAT: u32 = 1;
+
+/// A value that was assumed because the build does not say it.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Assumed {
+    /// Path of the key; a `*` stands for every name that lacks it.
+    pub key: String,
+    /// The value with its unit, as it would be written.
+    pub value: String,
+    /// How unsure it is, `± 10 N`; empty if it is taken as exact.
+    pub band: String,
+    /// Where it is from.
+    pub source: String,
+}
+
+/// Largest files that are read, bytes.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct FileLimits {
+    /// The build itself.
+    pub build_bytes: u64,
+    /// Each table that it names.
+    pub table_bytes: u64,
+}
+
+impl Default for FileLimits {
+    fn default() -> Self {
+        Self { build_bytes: input::LARGEST_BUILD, table_bytes: input::LARGEST_TABLE }
+    }
+}
+
+/// A build, checked.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Build {
+    /// The file it was read from.
+    pub path: PathBuf,
+    /// The car with the nominal value of every number.
+    pub car: CarSpec,
+    /// Days in file order; at least one, and the first is the default.
+    pub days: Vec<DaySpec>,
+    /// Hills in file order.
+    pub hills: Vec<Hill>,
+    /// Supplies to charge from, in file order.
+    pub supplies: Vec<Supply>,
+    /// What the car must do, in file order.
+    pub demands: Vec<Demand>,
+    /// Facts measured on the finished car, in file order.
+    pub measured: Vec<Measured>,
+    /// Unsureness in SI of every number that is unsure, given or assumed, by path.
+    pub spreads: BTreeMap<String, Spread>,
+    /// Where given values are from, by path: the `from` texts.
+    pub provenance: BTreeMap<String, String>,
+    /// Every assumed value.
+    pub assumed: Vec<Assumed>,
+    /// Every file that was read, the build first.
+    pub inputs: Vec<InputFile>,
+    /// What was taken for granted while reading tables.
+    pub notes: Vec<String>,
+}
+
+/// Reads the build at `path` (a folder means its `build.toml`), with `sets` put over it.
+///
+/// # Errors
+/// A [`Report`] of everything that is wrong with the build and its tables.
+pub fn load(path: &Path, sets: &[Set]) -> Result<Build, Report> {
+    load_within(path, sets, FileLimits::default())
+}
+
+/// As [`load`], with other limits for the size of files.
+///
+/// # Errors
+/// A [`Report`] of everything that is wrong with the build and its tables.
+pub fn load_within(path: &Path, sets: &[Set], limits: FileLimits) -> Result<Build, Report> {
+    let path = if path.is_dir() { path.join(FILE_NAME) } else { path.to_owned() };
+    let shown = path.display().to_string();
+    let (text, file) = input::read_text(&path, limits.build_bytes).map_err(|error| {
+        let what = format!("cannot read the build `{shown}`: {error}");
+        Problem::file(ProblemKind::File, &shown, what).hint(error.hint())
+    })?;
+    let mut report = Report::default();
+    let document = Document::parse(&shown, text, sets, &mut report);
+    if report.problems().iter().any(|problem| problem.kind == ProblemKind::Syntax) {
+        // After a broken line the rest cannot be told from its consequences.
+        report.sort();
+        return Err(report);
+    }
+    let values = Values::read(&document, &mut report);
+    let folder = path.parent().unwrap_or(Path::new("")).to_owned();
+    let mut assembler = Assembler::new(&document, &values, &mut report, &folder, limits);
+    check_format(&mut assembler);
+    let car = car_part::car(&mut assembler);
+    let days = outside::days(&mut assembler);
+    let hills = outside::hills(&mut assembler);
+    let supplies = outside::supplies(&mut assembler);
+    let demands = outside::demands(&mut assembler);
+    let measured = outside::measured(&mut assembler);
+    let sound = assembler.report.is_empty();
+    if let (true, Some(car)) = (sound, &car) {
+        for error in crownwheel::rules::car_problems(car) {
+            refuse(&mut assembler, &error);
+        }
+        for error in days.iter().flat_map(crownwheel::rules::day_problems) {
+            refuse(&mut assembler, &error);
+        }
+    }
+    let Assembler { spreads, provenance, assumed, mut inputs, notes, .. } = assembler;
+    inputs.insert(0, file);
+    match car {
+        Some(car) if report.is_empty() => Ok(Build {
+            path,
+            car,
+            days,
+            hills,
+            supplies,
+            demands,
+            measured,
+            spreads,
+            provenance,
+            assumed,
+            inputs,
+            notes,
+        }),
+        _ => {
+            report.sort();
+            Err(report)
+        }
+    }
+}
+
+fn check_format(assembler: &mut Assembler<'_>) {
+    if let Some(Value::Whole(format)) = assembler.value("format")
+        && format != FORMAT
+    {
+        let what =
+            format!("this program reads format {FORMAT} of build files, not format {format}");
+        let hint = format!("a newer version of this program reads format {format}");
+        assembler.refuse_value("format", what, &FORMAT.to_string(), &hint);
+    }
+}
+
+/// Takes a refusal of the core back to the key that it is about.
+fn refuse(assembler: &mut Assembler<'_>, error: &SpecError) {
+    let at = assembler.nearest_place(&error.key);
+    let space = if error.unit.is_empty() { "" } else { " " };
+    let value = format!("{}{space}{}", rounded(error.value), error.unit);
+    let what = format!("`{}` does not fit: it is {value}", printable(&error.key));
+    let problem = assembler.document.problem(ProblemKind::DoesNotFit, &at, what);
+    let problem = problem.key(&error.key).value(&value).allowed(&error.allowed);
+    assembler.report.push(problem);
+}
+
+/// A number of a message, without the tail that a conversion leaves.
+fn rounded(value: f64) -> f64 {
+    format!("{value:.6e}").parse().unwrap_or(value)
+}

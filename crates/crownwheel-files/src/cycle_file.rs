@@ -1,0 +1,254 @@
+//! Drive cycles as files: by time, `time_s,speed_kmh`, or by distance,
+//! `distance_m,speed_kmh,elevation_m,stop_s`; with `grade_pct` or `elevation_m` if you like.
+
+use std::path::Path;
+
+use crownwheel::cycle::{Cycle, CycleError, CycleProblem, Grade, Samples};
+
+use crate::input::{self, InputFile};
+use crate::message::{Problem, ProblemKind, Report};
+use crate::table_csv::{CsvTable, Wanted};
+use crate::table_rules;
+use crate::units::Dimension;
+
+/// Most rows of a cycle.
+pub const MOST_ROWS: usize = 2_000_000;
+
+const WANTED: &[Wanted] = &[
+    Wanted { name: "speed", dimension: Dimension::Speed, needed: true, example: "speed_kmh" },
+    Wanted { name: "time", dimension: Dimension::Time, needed: false, example: "time_s" },
+    Wanted { name: "distance", dimension: Dimension::Length, needed: false, example: "distance_m" },
+    Wanted { name: "grade", dimension: Dimension::Ratio, needed: false, example: "grade_pct" },
+    Wanted {
+        name: "elevation",
+        dimension: Dimension::Length,
+        needed: false,
+        example: "elevation_m",
+    },
+    Wanted { name: "stop", dimension: Dimension::Time, needed: false, example: "stop_s" },
+];
+
+/// A cycle that was read.
+#[derive(Clone, Debug)]
+pub struct CycleFile {
+    /// The checked cycle.
+    pub cycle: Cycle,
+    /// The file; none for a built-in cycle.
+    pub input: Option<InputFile>,
+    /// What was taken for granted.
+    pub notes: Vec<String>,
+}
+
+/// Opens a cycle by the name in a build or on the command line: a name without a dot or a slash is
+/// built in, any other is a file, looked for from `folder`.
+///
+/// # Errors
+/// A [`Report`] if there is no such cycle or it cannot be driven.
+pub fn open(name: &str, folder: &Path) -> Result<CycleFile, Report> {
+    if is_builtin_name(name) {
+        return match Cycle::builtin(name) {
+            Some(cycle) => Ok(CycleFile { cycle, input: None, notes: Vec::new() }),
+            None => Err(unknown_builtin(name).into()),
+        };
+    }
+    read(&folder.join(name), input::LARGEST_TABLE)
+}
+
+/// Reads a cycle file of at most `limit` bytes.
+///
+/// # Errors
+/// A [`Report`] if it cannot be read or driven.
+pub fn read(path: &Path, limit: u64) -> Result<CycleFile, Report> {
+    let shown = path.display().to_string();
+    let (text, input) = input::read_text(path, limit).map_err(|error| {
+        let what = format!("cannot read the cycle `{shown}`: {error}");
+        Problem::file(ProblemKind::File, &shown, what).hint(error.hint())
+    })?;
+    let title =
+        path.file_stem().map_or_else(|| shown.clone(), |stem| stem.to_string_lossy().into_owned());
+    let (cycle, notes) = parse(&shown, &title, &text)?;
+    Ok(CycleFile { cycle, input: Some(input), notes })
+}
+
+/// Reads and checks the text of a cycle file. `name` is for messages, `title` names the cycle. The
+/// second part of the result is what was taken for granted.
+///
+/// # Errors
+/// A [`Report`] with the place of everything that is wrong.
+pub fn parse(name: &str, title: &str, text: &str) -> Result<(Cycle, Vec<String>), Report> {
+    let mut table = CsvTable::read(name, text, WANTED, MOST_ROWS)?;
+    let along = along(&table)?;
+    if along == "time" {
+        table_rules::rising(&table, "time", "time")?;
+    }
+    let samples = samples(&mut table, along)?;
+    let notes = table.notes().to_vec();
+    let cycle = Cycle::new(title, &samples).map_err(|error| refusal(&table, along, &error))?;
+    Ok((cycle, notes))
+}
+
+/// Whether a name means a built-in cycle.
+#[must_use]
+pub fn is_builtin_name(name: &str) -> bool {
+    !name.contains(['.', '/', '\\'])
+}
+
+/// A name that no built-in cycle has.
+pub(crate) fn unknown_builtin(name: &str) -> Problem {
+    let names = crownwheel::cycle::BUILTIN_NAMES.join(", ");
+    let what = format!("there is no built-in cycle `{}`", crate::message::printable(name));
+    Problem::file(ProblemKind::UnknownKey, name, what)
+        .allowed(names)
+        .hint("the name of a cycle file has a dot in it, as in moor-round.csv")
+}
+
+/// What the rows go along: time or distance.
+fn along(table: &CsvTable<'_>) -> Result<&'static str, Report> {
+    let has = |name: &str| table.column(name).is_some();
+    let problem =
+        |what: &str, hint: &str| Err(table.table_problem(what.to_owned()).hint(hint).into());
+    match (has("time"), has("distance")) {
+        (true, true) => {
+            problem("the table has both time and distance", "keep the one that the driver follows")
+        }
+        (false, false) => problem(
+            "the table has neither time nor distance",
+            "name the columns time_s,speed_kmh or distance_m,speed_kmh,stop_s",
+        ),
+        _ if has("grade") && has("elevation") => {
+            problem("the table has both grade and elevation", "keep the one that was measured")
+        }
+        (true, false) if has("stop") => problem(
+            "the table goes by time and has a column of stops",
+            "by time a stop is rows with speed 0; leave the column out",
+        ),
+        (true, false) => Ok("time"),
+        (false, true) => Ok("distance"),
+    }
+}
+
+fn samples(table: &mut CsvTable<'_>, along: &str) -> Result<Samples, Report> {
+    let rows = table.row_count();
+    let grade = match (table.take("grade"), table.take("elevation")) {
+        (Some(grade), _) => Grade::Frac(grade),
+        (None, Some(elevation_m)) => Grade::Elevation(elevation_m),
+        (None, None) => Grade::Flat,
+    };
+    let speed_mps = table.take("speed").unwrap_or_default();
+    if along == "time" {
+        return Ok(Samples::ByTime {
+            time_s: table.take("time").unwrap_or_default(),
+            speed_mps,
+            grade,
+        });
+    }
+    let stop_s = table.take("stop").unwrap_or_else(|| vec![0.0; rows]);
+    Ok(Samples::ByDistance {
+        distance_m: table.take("distance").unwrap_or_default(),
+        speed_mps,
+        stop_s,
+        grade,
+    })
+}
+
+/// The core's refusal, with its place in the file.
+fn refusal(table: &CsvTable<'_>, along: &str, error: &CycleError) -> Report {
+    let column = match error.problem {
+        CycleProblem::SpeedOutOfRange { .. } | CycleProblem::StandsOverDistance => "speed",
+        CycleProblem::StopOutOfPlace { .. } => "stop",
+        CycleProblem::TooSteep { .. } => "grade",
+        _ => along,
+    };
+    let words = error.to_string();
+    // The core counts samples from 0; the place in the file says it better.
+    let what = words.split_once(": ").map_or(words.as_str(), |(_, what)| what).to_owned();
+    match error.problem {
+        CycleProblem::TooFewSamples | CycleProblem::UnequalLengths | CycleProblem::NoDistance => {
+            table.table_problem(what).into()
+        }
+        _ => table.cell_problem(error.row, column, what).into(),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn cycle(text: &str) -> Cycle {
+        parse("c.csv", "c", text).unwrap().0
+    }
+
+    fn refused(text: &str) -> String {
+        parse("c.csv", "c", text).unwrap_err().to_string()
+    }
+
+    #[test]
+    fn speeds_in_every_unit_are_one_cycle() {
+        let kmh = cycle("time_s,speed_kmh\n0,0\n10,36\n20,0\n");
+        assert!((kmh.distance_m() - 100.0).abs() < 1e-9);
+        assert!((kmh.duration_s() - 20.0).abs() < 1e-9);
+        let mph = cycle("time_s,speed_mph\n0,0\n10,22.369362920544\n20,0\n");
+        assert!((mph.distance_m() - 100.0).abs() < 1e-9);
+        let mps = cycle("time_min;speed_mps;phase\n0;0;town\n0,1;0;town\n1;10;town\n");
+        assert!((mps.duration_s() - 60.0).abs() < 1e-9);
+    }
+
+    #[test]
+    fn a_cycle_by_distance_has_stops_and_hills() {
+        let cycle = cycle(
+            "distance_m,speed_kmh,elevation_m,stop_s\n0,0,100,5\n100,36,105,0\n200,0,105,0\n",
+        );
+        assert!((cycle.distance_m() - 200.0).abs() < 0.2);
+        assert!((cycle.duration_s() - 45.0).abs() < 1e-6);
+        assert!((cycle.climb_m() - 5.0).abs() < 0.1);
+    }
+
+    #[test]
+    fn time_that_goes_back_is_shown() {
+        insta::assert_snapshot!(refused("time_s,speed_kmh\n0,0\n10,36\n9,30\n"), @r"
+        error: time does not rise from the row before to this one
+         --> c.csv:4:1
+          |
+        4 | 9,30
+          | ^ allowed is more than in the row before
+          |
+          = help: sort the rows and leave repeated ones out
+
+        1 error
+        ");
+    }
+
+    #[test]
+    fn cycles_that_nobody_can_drive_are_refused() {
+        for (text, word) in [
+            ("time_s,distance_m,speed_kmh\n0,0,0\n", "both time and distance"),
+            ("speed_kmh\n0\n", "neither time nor distance"),
+            ("time_s,speed_kmh,grade_pct,elevation_m\n0,0,0,0\n", "both grade and elevation"),
+            ("time_s,speed_kmh,stop_s\n0,0,0\n", "a column of stops"),
+            ("time_s,speed_kmh\n0,0\n1,-5\n", "c.csv:3:3"),
+            ("time_s,speed_kmh\n0,0\n1,900\n", "c.csv:3:3"),
+            ("distance_m,speed_kmh\n0,10\n50,10\n40,10\n", "c.csv:4:1"),
+            ("distance_m,speed_kmh\n0,0\n50,0\n", "two samples at speed 0"),
+            ("time_s,speed_kmh\n0,0\n1,0\n", "no distance"),
+            ("time_s,speed_kmh\n0,0\n", "two samples"),
+        ] {
+            let message = refused(text);
+            assert!(message.contains(word), "{message}");
+        }
+    }
+
+    #[test]
+    fn names_without_a_dot_are_built_in() {
+        let here = Path::new(".");
+        assert_eq!(open("udds", here).unwrap().cycle.name(), "udds");
+        let unknown = open("uds", here).unwrap_err().to_string();
+        assert!(
+            unknown.contains("no built-in cycle `uds`") && unknown.contains("hwfet"),
+            "{unknown}"
+        );
+        let missing = open("no-such.csv", here).unwrap_err().to_string();
+        assert!(missing.contains("no such file"), "{missing}");
+        let folder = tempfile::tempdir().unwrap();
+        assert!(read(folder.path(), 10).unwrap_err().to_string().contains("a folder"));
+    }
+}

@@ -1,0 +1,360 @@
+//! A TOML text as a tree in file order, every part with its place, and the overrides of `--set`.
+
+use std::ops::Range;
+
+use toml::Spanned;
+use toml::de::{DeTable, DeValue};
+
+use crate::message::{Problem, ProblemKind, Report, SourceText, printable};
+
+/// One override from the command line, `--set KEY=VALUE`.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Set {
+    /// Path of the key, `pack.modules_in_series`.
+    pub key: String,
+    /// The value: TOML, or a bare text such as `78 kg`.
+    pub value: String,
+}
+
+impl Set {
+    /// Splits `KEY=VALUE`. `None` if there is no `=` or no key.
+    #[must_use]
+    pub fn parse(text: &str) -> Option<Self> {
+        let (key, value) = text.split_once('=')?;
+        let key = key.trim();
+        (!key.is_empty()).then(|| Self { key: key.to_owned(), value: value.trim().to_owned() })
+    }
+}
+
+/// Where a part of the document stands: which source, and the bytes in it.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub(crate) struct At {
+    pub(crate) source: usize,
+    pub(crate) span: Range<usize>,
+}
+
+/// A value with its place.
+#[derive(Clone, Debug)]
+pub(crate) struct Node {
+    pub(crate) at: At,
+    pub(crate) kind: NodeKind,
+}
+
+#[derive(Clone, Debug)]
+pub(crate) enum NodeKind {
+    Text(String),
+    /// The number as written.
+    Number(String),
+    Flag(bool),
+    List(Vec<Node>),
+    Table(Vec<Entry>),
+    /// A date or time: nothing in a build is one.
+    Date,
+}
+
+/// A key and its value, in file order.
+#[derive(Clone, Debug)]
+pub(crate) struct Entry {
+    pub(crate) key: String,
+    pub(crate) key_at: At,
+    pub(crate) node: Node,
+}
+
+/// A parsed text and the texts of its overrides.
+#[derive(Debug)]
+pub(crate) struct Document {
+    sources: Vec<(String, String)>,
+    pub(crate) root: Vec<Entry>,
+}
+
+impl Document {
+    /// Parses `text` and puts `sets` over it. What is wrong goes into `report`.
+    pub(crate) fn parse(name: &str, text: String, sets: &[Set], report: &mut Report) -> Self {
+        let root = {
+            let (table, errors) = DeTable::parse_recoverable(&text);
+            let source = SourceText { name, number: 0, text: &text };
+            // A broken line confuses what follows it: the first few messages are the ones that help.
+            for error in errors.iter().take(MOST_SYNTAX_ERRORS) {
+                report.push(syntax_problem(error, source));
+            }
+            entries(table.get_ref(), 0)
+        };
+        let mut document = Self { sources: vec![(name.to_owned(), text)], root };
+        for set in sets {
+            document.apply(set, report);
+        }
+        document
+    }
+
+    /// A problem at a place of this document.
+    pub(crate) fn problem(&self, kind: ProblemKind, at: &At, what: String) -> Problem {
+        Problem::at(kind, self.source(at.source), at.span.clone(), what)
+    }
+
+    /// The text at a place.
+    pub(crate) fn text_at(&self, at: &At) -> &str {
+        self.source(at.source).text.get(at.span.clone()).unwrap_or_default()
+    }
+
+    /// Number of texts: the file and one for each override.
+    pub(crate) fn source_count(&self) -> usize {
+        self.sources.len()
+    }
+
+    fn source(&self, number: usize) -> SourceText<'_> {
+        let (name, text) = self.sources.get(number).map_or(("", ""), |(name, text)| (name, text));
+        SourceText { name, number, text }
+    }
+
+    fn apply(&mut self, set: &Set, report: &mut Report) {
+        let number = self.sources.len();
+        let prefix = format!("{} = ", set.key);
+        let name = format!("--set {}", set.key);
+        self.sources.push((name, format!("{prefix}{}", set.value)));
+        let whole = At { source: number, span: prefix.len()..prefix.len() + set.value.len() };
+        let key_at = At { source: number, span: 0..set.key.len() };
+        let node = match set_value(&set.value, number, prefix.len()) {
+            Ok(node) => node,
+            Err(message) => {
+                let hint = "quote a text, or write a bare one such as 78 kg";
+                report.push(
+                    self.problem(ProblemKind::Syntax, &whole, message).key(&set.key).hint(hint),
+                );
+                return;
+            }
+        };
+        let path: Vec<&str> = set.key.split('.').map(str::trim).collect();
+        if path.iter().any(|part| part.is_empty()) {
+            let what = format!("`{}` is not the path of a key", printable(&set.key));
+            let hint = "write the parts with single dots between, as in pack.modules_in_series=8";
+            report.push(
+                self.problem(ProblemKind::UnknownKey, &key_at, what).key(&set.key).hint(hint),
+            );
+            return;
+        }
+        insert(&mut self.root, &path, &key_at, node);
+    }
+}
+
+/// Messages shown for broken TOML.
+const MOST_SYNTAX_ERRORS: usize = 8;
+
+fn syntax_problem(error: &toml::de::Error, source: SourceText<'_>) -> Problem {
+    let span = error.span().unwrap_or(0..0);
+    let said = error.message().lines().collect::<Vec<_>>().join(", ");
+    let duplicate = said.contains("duplicate key");
+    let (kind, hint) = if duplicate {
+        (ProblemKind::Conflict, "a key may stand only once in a table: keep one of them")
+    } else {
+        (
+            ProblemKind::Syntax,
+            "a line reads `key = value`; a value with a unit stands in quotes, as in mass = \"148 kg\"",
+        )
+    };
+    let key = if duplicate {
+        source.text.get(span.clone()).unwrap_or_default().to_owned()
+    } else {
+        String::new()
+    };
+    let what = if duplicate {
+        format!("`{}` stands twice", printable(&key))
+    } else {
+        format!("this is not TOML: {said}")
+    };
+    Problem::at(kind, source, span, what).key(key).hint(hint)
+}
+
+fn entries(table: &DeTable<'_>, source: usize) -> Vec<Entry> {
+    let mut entries: Vec<Entry> = table
+        .iter()
+        .map(|(key, value)| Entry {
+            key: key.get_ref().to_string(),
+            key_at: At { source, span: key.span() },
+            node: node(value, source),
+        })
+        .collect();
+    entries.sort_by_key(|entry| entry.key_at.span.start);
+    entries
+}
+
+fn node(value: &Spanned<DeValue<'_>>, source: usize) -> Node {
+    let at = At { source, span: value.span() };
+    let kind = match value.get_ref() {
+        DeValue::String(text) => NodeKind::Text(text.to_string()),
+        DeValue::Integer(number) if number.radix() == 10 => {
+            NodeKind::Number(number.as_str().to_owned())
+        }
+        DeValue::Integer(number) => match i64::from_str_radix(number.as_str(), number.radix()) {
+            Ok(value) => NodeKind::Number(value.to_string()),
+            Err(_) => NodeKind::Number(number.to_string()),
+        },
+        DeValue::Float(number) => NodeKind::Number(number.as_str().to_owned()),
+        DeValue::Boolean(flag) => NodeKind::Flag(*flag),
+        DeValue::Datetime(_) => NodeKind::Date,
+        DeValue::Array(items) => {
+            NodeKind::List(items.iter().map(|item| node(item, source)).collect())
+        }
+        DeValue::Table(table) => NodeKind::Table(entries(table, source)),
+    };
+    Node { at, kind }
+}
+
+fn shift_entries(entries: &mut [Entry], shift: usize) {
+    for entry in entries {
+        entry.key_at.span = entry.key_at.span.start + shift..entry.key_at.span.end + shift;
+        shift_node(&mut entry.node, shift);
+    }
+}
+
+fn shift_node(node: &mut Node, shift: usize) {
+    node.at.span = node.at.span.start + shift..node.at.span.end + shift;
+    match &mut node.kind {
+        NodeKind::Table(entries) => shift_entries(entries, shift),
+        NodeKind::List(items) => items.iter_mut().for_each(|item| shift_node(item, shift)),
+        _ => {}
+    }
+}
+
+/// The value of an override: TOML if it is, else the bare text.
+fn set_value(text: &str, source: usize, shift: usize) -> Result<Node, String> {
+    match DeValue::parse(text) {
+        Ok(value) => {
+            let mut node = node(&value, source);
+            shift_node(&mut node, shift);
+            Ok(node)
+        }
+        Err(error) if text.starts_with(['"', '\'', '[', '{']) => Err(format!(
+            "the value is not TOML: {}",
+            error.message().lines().collect::<Vec<_>>().join(", ")
+        )),
+        Err(_) => Ok(Node {
+            at: At { source, span: shift..shift + text.len() },
+            kind: NodeKind::Text(text.to_owned()),
+        }),
+    }
+}
+
+/// Puts a value at a path; tables on the way are made, and anything else in the way gives place.
+fn insert(entries: &mut Vec<Entry>, path: &[&str], key_at: &At, node: Node) {
+    let Some((first, rest)) = path.split_first() else { return };
+    let position = entries.iter().position(|entry| entry.key == *first);
+    if rest.is_empty() {
+        let entry = Entry { key: (*first).to_owned(), key_at: key_at.clone(), node };
+        match position {
+            Some(position) => entries[position] = entry,
+            None => entries.push(entry),
+        }
+        return;
+    }
+    let position = position.unwrap_or_else(|| {
+        let table = Node { at: key_at.clone(), kind: NodeKind::Table(Vec::new()) };
+        entries.push(Entry { key: (*first).to_owned(), key_at: key_at.clone(), node: table });
+        entries.len() - 1
+    });
+    let entry = &mut entries[position];
+    if !matches!(entry.node.kind, NodeKind::Table(_)) {
+        entry.node = Node { at: key_at.clone(), kind: NodeKind::Table(Vec::new()) };
+    }
+    if let NodeKind::Table(inner) = &mut entry.node.kind {
+        insert(inner, rest, key_at, node);
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn parse(text: &str, sets: &[(&str, &str)]) -> (Document, Report) {
+        let mut report = Report::default();
+        let sets: Vec<Set> = sets
+            .iter()
+            .map(|(key, value)| Set { key: (*key).into(), value: (*value).into() })
+            .collect();
+        let document = Document::parse("build.toml", text.to_owned(), &sets, &mut report);
+        (document, report)
+    }
+
+    fn find<'d>(entries: &'d [Entry], path: &str) -> &'d Node {
+        let (first, rest) = path.split_once('.').map_or((path, None), |(a, b)| (a, Some(b)));
+        let node = &entries.iter().find(|entry| entry.key == first).unwrap().node;
+        match (rest, &node.kind) {
+            (None, _) => node,
+            (Some(rest), NodeKind::Table(inner)) => find(inner, rest),
+            _ => panic!("{path} is not a table"),
+        }
+    }
+
+    #[test]
+    fn tables_stay_in_file_order() {
+        let (document, report) =
+            parse("[day.mild]\na = 1\n[day.winter]\na = 1\n[day.autumn]\na = 1\n", &[]);
+        assert!(report.is_empty());
+        let NodeKind::Table(days) = &find(&document.root, "day").kind else { panic!() };
+        assert_eq!(
+            days.iter().map(|day| day.key.as_str()).collect::<Vec<_>>(),
+            ["mild", "winter", "autumn"]
+        );
+    }
+
+    #[test]
+    fn numbers_keep_their_text() {
+        let (document, _) = parse("a = 4.220\nb = 0x10\nc = 1_000\n", &[]);
+        for (key, wanted) in [("a", "4.220"), ("b", "16"), ("c", "1000")] {
+            let NodeKind::Number(text) = &find(&document.root, key).kind else { panic!() };
+            assert_eq!(text, wanted);
+        }
+    }
+
+    #[test]
+    fn overrides_are_toml_or_bare_text() {
+        let (document, report) = parse(
+            "[pack]\nseries = 9\n",
+            &[
+                ("pack.series", "8"),
+                ("car.mass", "78 kg"),
+                ("car.window", "{ from = \"1 V\" }"),
+                ("car.on", "true"),
+            ],
+        );
+        assert!(report.is_empty());
+        let series = find(&document.root, "pack.series");
+        assert!(matches!(&series.kind, NodeKind::Number(text) if text == "8"));
+        assert_eq!(document.text_at(&series.at), "8");
+        let problem = document.problem(ProblemKind::WrongKind, &series.at, "no".into());
+        assert_eq!(
+            (problem.file.as_str(), problem.line, problem.column),
+            ("--set pack.series", 1, 15)
+        );
+        assert!(
+            matches!(&find(&document.root, "car.mass").kind, NodeKind::Text(text) if text == "78 kg")
+        );
+        let from = find(&document.root, "car.window.from");
+        assert_eq!(document.text_at(&from.at), "\"1 V\"");
+        assert!(matches!(find(&document.root, "car.on").kind, NodeKind::Flag(true)));
+    }
+
+    #[test]
+    fn a_broken_override_is_named() {
+        let (_, report) = parse("", &[("car.name", "\"open"), ("a..b", "1")]);
+        let files: Vec<&str> = report.problems().iter().map(|p| p.file.as_str()).collect();
+        assert_eq!(files, ["--set car.name", "--set a..b"]);
+        assert_eq!(Set::parse("no value"), None);
+        assert_eq!(
+            Set::parse(" a.b = 3 = 4 "),
+            Some(Set { key: "a.b".into(), value: "3 = 4".into() })
+        );
+    }
+
+    #[test]
+    fn deep_nesting_and_rubbish_are_errors() {
+        for text in [
+            "a = ".to_owned() + &"[".repeat(100_000),
+            "[a".repeat(10_000),
+            "=".repeat(1_000),
+            "\u{1}".into(),
+        ] {
+            let (_, report) = parse(&text, &[]);
+            assert!(!report.is_empty() && report.problems().len() <= MOST_SYNTAX_ERRORS);
+        }
+    }
+}

@@ -1,0 +1,205 @@
+//! Reading a file with care: a size limit, text only, and plain words when it cannot be read.
+
+use std::fmt;
+use std::fs::File;
+use std::io::Read;
+use std::path::{Path, PathBuf};
+use std::sync::Arc;
+
+/// Highest size of a build file, bytes.
+pub const LARGEST_BUILD: u64 = 4 << 20;
+/// Highest size of a table, bytes.
+pub const LARGEST_TABLE: u64 = 256 << 20;
+
+/// A file that was read, with its bytes so that the caller can hash them.
+#[derive(Clone, Debug, PartialEq)]
+pub struct InputFile {
+    /// Where it is.
+    pub path: PathBuf,
+    /// What it holds, byte by byte.
+    pub bytes: Arc<[u8]>,
+}
+
+/// Why a file could not be read as text.
+#[derive(Clone, Debug, PartialEq)]
+#[non_exhaustive]
+pub enum InputError {
+    /// There is nothing of that name.
+    Missing,
+    /// It is a folder.
+    Folder,
+    /// It is neither a file nor a folder: a device or a pipe.
+    NotAFile,
+    /// It is larger than allowed.
+    TooLarge {
+        /// Size, bytes; at least one more than `limit`.
+        bytes: u64,
+        /// Highest allowed size, bytes.
+        limit: u64,
+    },
+    /// It holds no text: a zero byte stands in it.
+    Binary {
+        /// Place of the zero byte, from 0.
+        offset: usize,
+    },
+    /// It is text in another encoding than UTF-8.
+    NotUtf8 {
+        /// Line of the first bad byte, from 1.
+        line: usize,
+        /// The bad byte.
+        byte: u8,
+    },
+    /// The system refused.
+    Refused {
+        /// Its words.
+        reason: String,
+    },
+}
+
+impl fmt::Display for InputError {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self {
+            Self::Missing => write!(f, "there is no such file"),
+            Self::Folder => write!(f, "it is a folder, a file is wanted"),
+            Self::NotAFile => write!(f, "it is not an ordinary file"),
+            Self::TooLarge { bytes, limit } => {
+                write!(f, "it is too large: {}, at most {} are read", size(*bytes), size(*limit))
+            }
+            Self::Binary { offset } => {
+                write!(f, "it is not text: a zero byte stands at offset {offset}")
+            }
+            Self::NotUtf8 { line, byte } => {
+                write!(f, "it is not UTF-8 text: line {line} holds the byte {byte:#04x}")
+            }
+            Self::Refused { reason } => write!(f, "{reason}"),
+        }
+    }
+}
+
+impl std::error::Error for InputError {}
+
+impl InputError {
+    /// What to do about it.
+    #[must_use]
+    pub const fn hint(&self) -> &'static str {
+        match self {
+            Self::Missing => {
+                "check the spelling; a path in a file starts at the folder of that file"
+            }
+            Self::Folder | Self::NotAFile => "name the file itself",
+            Self::TooLarge { .. } => "is it the right file? a long table can be thinned out",
+            Self::Binary { .. } => "a spreadsheet must be saved as CSV, a document as plain text",
+            Self::NotUtf8 { .. } => "save it again with the encoding UTF-8",
+            Self::Refused { .. } => "check that you may read it",
+        }
+    }
+}
+
+/// Reads a text file of at most `limit` bytes. The text comes without a byte order mark.
+///
+/// # Errors
+/// [`InputError`] in plain words; the size is looked at before anything is read.
+pub fn read_text(path: &Path, limit: u64) -> Result<(String, InputFile), InputError> {
+    let bytes = read_bytes(path, limit)?;
+    let text = text_of(&bytes)?.to_owned();
+    Ok((text, InputFile { path: path.to_owned(), bytes: bytes.into() }))
+}
+
+fn read_bytes(path: &Path, limit: u64) -> Result<Vec<u8>, InputError> {
+    let metadata = std::fs::metadata(path).map_err(refusal)?;
+    if metadata.is_dir() {
+        return Err(InputError::Folder);
+    }
+    if !metadata.is_file() {
+        return Err(InputError::NotAFile);
+    }
+    if metadata.len() > limit {
+        return Err(InputError::TooLarge { bytes: metadata.len(), limit });
+    }
+    let mut bytes = Vec::new();
+    // The file may grow while it is read: one byte over the limit is enough to know.
+    File::open(path).map_err(refusal)?.take(limit + 1).read_to_end(&mut bytes).map_err(refusal)?;
+    match u64::try_from(bytes.len()) {
+        Ok(length) if length <= limit => Ok(bytes),
+        _ => Err(InputError::TooLarge { bytes: limit + 1, limit }),
+    }
+}
+
+fn refusal(error: std::io::Error) -> InputError {
+    match error.kind() {
+        std::io::ErrorKind::NotFound | std::io::ErrorKind::NotADirectory => InputError::Missing,
+        std::io::ErrorKind::InvalidInput => InputError::Missing,
+        _ => InputError::Refused { reason: error.to_string() },
+    }
+}
+
+/// The text in `bytes`, without a byte order mark.
+///
+/// # Errors
+/// [`InputError::Binary`] or [`InputError::NotUtf8`].
+pub fn text_of(bytes: &[u8]) -> Result<&str, InputError> {
+    let bytes = bytes.strip_prefix(b"\xef\xbb\xbf").unwrap_or(bytes);
+    // UTF-16 is full of zero bytes, but its byte order mark names it better.
+    let utf16 = bytes.starts_with(b"\xff\xfe") || bytes.starts_with(b"\xfe\xff");
+    if !utf16 && let Some(offset) = bytes.iter().position(|byte| *byte == 0) {
+        return Err(InputError::Binary { offset });
+    }
+    std::str::from_utf8(bytes).map_err(|error| {
+        let at = error.valid_up_to();
+        let line = 1 + bytes[..at].iter().filter(|byte| **byte == b'\n').count();
+        InputError::NotUtf8 { line, byte: bytes[at] }
+    })
+}
+
+fn size(bytes: u64) -> String {
+    if bytes >= 1 << 20 {
+        format!("{} MB", bytes.div_ceil(1 << 20))
+    } else if bytes >= 1 << 10 {
+        format!("{} kB", bytes.div_ceil(1 << 10))
+    } else {
+        format!("{bytes} bytes")
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn text_with_a_byte_order_mark_comes_without() {
+        assert_eq!(text_of(b"\xef\xbb\xbfa").unwrap(), "a");
+        assert_eq!(text_of(b"").unwrap(), "");
+    }
+
+    #[test]
+    fn rubbish_is_refused() {
+        assert_eq!(text_of(b"a\0b"), Err(InputError::Binary { offset: 1 }));
+        assert_eq!(text_of(b"a\n\xb0C"), Err(InputError::NotUtf8 { line: 2, byte: 0xb0 }));
+        assert_eq!(text_of(b"\xff\xfea\0"), Err(InputError::NotUtf8 { line: 1, byte: 0xff }));
+    }
+
+    #[test]
+    fn a_huge_file_is_refused_before_it_is_read() {
+        let folder = tempfile::tempdir().unwrap();
+        let path = folder.path().join("huge.csv");
+        // A sparse gigabyte: it takes no room on the disk.
+        File::create(&path).unwrap().set_len(1 << 30).unwrap();
+        assert_eq!(
+            read_text(&path, LARGEST_TABLE),
+            Err(InputError::TooLarge { bytes: 1 << 30, limit: LARGEST_TABLE })
+        );
+    }
+
+    #[test]
+    fn folders_devices_and_missing_files_are_named() {
+        let folder = tempfile::tempdir().unwrap();
+        assert_eq!(read_text(folder.path(), 10), Err(InputError::Folder));
+        assert_eq!(read_text(&folder.path().join("none"), 10), Err(InputError::Missing));
+        assert_eq!(read_text(Path::new("nul\0byte"), 10), Err(InputError::Missing));
+        let path = folder.path().join("small.csv");
+        std::fs::write(&path, "12345678901").unwrap();
+        assert_eq!(read_text(&path, 10), Err(InputError::TooLarge { bytes: 11, limit: 10 }));
+        assert_eq!(read_text(&path, 11).unwrap().0, "12345678901");
+        assert_eq!(read_text(&path.join("below"), 11), Err(InputError::Missing));
+    }
+}

@@ -1,0 +1,384 @@
+//! The one table of the build's keys: what each is, what is allowed, and what is assumed without it.
+//!
+//! It drives reading, the hints for misspelt keys, the list of assumed values and the reference
+//! that `crownwheel keys` prints. A `*` in a path stands for a name that the writer chooses.
+
+mod car;
+mod energy;
+mod motor;
+mod outside;
+
+use std::fmt;
+
+use crate::units::{self, Dimension};
+
+/// What may stand after a key.
+#[derive(Clone, Copy, Debug, PartialEq)]
+#[non_exhaustive]
+pub enum KeyKind {
+    /// A number with a unit, in quotes, or a pure number if the dimension is a ratio.
+    Number(Dimension),
+    /// A whole number.
+    Whole,
+    /// `true` or `false`.
+    Flag,
+    /// Any text.
+    Text,
+    /// One of these words.
+    Choice(&'static [&'static str]),
+    /// A list of some of these words.
+    Words(&'static [&'static str]),
+    /// Name of a table (CSV) beside the build.
+    TableFile,
+    /// A built-in cycle, or the name of a cycle file beside the build.
+    Cycle,
+    /// A tyre mark.
+    TyreMark,
+    /// A wind: speed and direction.
+    Wind,
+    /// A power, or a voltage times a current.
+    PowerLimit,
+}
+
+/// The numbers that are allowed, in `unit`.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Limits {
+    /// Lowest.
+    pub low: f64,
+    /// `low` itself is not allowed.
+    pub above_low: bool,
+    /// Highest.
+    pub high: f64,
+    /// Unit of both, a spelling that [`units::find`] knows; `""` for a pure number.
+    pub unit: &'static str,
+}
+
+impl Limits {
+    /// Whether an SI value of `dimension` lies within.
+    #[must_use]
+    pub fn allow(&self, si: f64, dimension: Dimension) -> bool {
+        let Some(unit) = units::find_for(self.unit, dimension) else { return false };
+        let (low, high) = (unit.to_si(self.low), unit.to_si(self.high));
+        // A limit given in °C or km/h is rounded on its way to SI, and so is the value: let both meet.
+        let slack = 1e-12 * low.abs().max(high.abs());
+        let above = if self.above_low { si > low } else { si >= low - slack };
+        above && si <= high + slack
+    }
+}
+
+impl fmt::Display for Limits {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        let space = if self.unit.is_empty() { "" } else { " " };
+        let unit = self.unit;
+        let start = if self.above_low { "more than " } else { "" };
+        let middle = if self.above_low { " and at most " } else { " to " };
+        write!(f, "{start}{}{space}{unit}{middle}{}{space}{unit}", self.low, self.high)
+    }
+}
+
+/// Whether a key must be there.
+#[derive(Clone, Copy, Debug, PartialEq)]
+#[non_exhaustive]
+pub enum Need {
+    /// It must be there (if its table is).
+    Required,
+    /// Without it, nothing is assumed.
+    Optional,
+    /// Without it this value is assumed, and the answer says so.
+    Assumed {
+        /// The value as it would be written in a build.
+        text: &'static str,
+        /// Where the value is from.
+        source: &'static str,
+    },
+    /// Without it a value is worked out as `rule` says, and the answer says so.
+    Derived {
+        /// The rule in words.
+        rule: &'static str,
+    },
+}
+
+/// One key.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct KeyRow {
+    /// Path, `taken_out.*.mass`.
+    pub path: &'static str,
+    /// What it is, in words.
+    pub words: &'static str,
+    /// What may stand after it.
+    pub kind: KeyKind,
+    /// The numbers that are allowed; `None` for other kinds.
+    pub limits: Option<Limits>,
+    /// Whether it must be there.
+    pub need: Need,
+    /// How to write its value, as in TOML.
+    pub example: &'static str,
+    /// Whether it is an adjustable number: it may be unsure, and sweeps may vary it.
+    pub knob: bool,
+}
+
+impl KeyRow {
+    /// Last part of the path.
+    #[must_use]
+    pub fn name(&self) -> &'static str {
+        self.path.rsplit('.').next().unwrap_or(self.path)
+    }
+
+    /// What is allowed, in words, for messages and for the reference.
+    #[must_use]
+    pub fn allowed(&self) -> String {
+        if let Some(limits) = &self.limits {
+            return limits.to_string();
+        }
+        match self.kind {
+            KeyKind::Number(dimension) => format!("{} with its unit", dimension.words()),
+            KeyKind::Whole => "a whole number".to_owned(),
+            KeyKind::Flag => "true or false".to_owned(),
+            KeyKind::Text => "a text".to_owned(),
+            KeyKind::Choice(words) => one_of(words, "or"),
+            KeyKind::Words(words) => format!("a list of {}", one_of(words, "and")),
+            KeyKind::TableFile => "the name of a CSV file beside the build".to_owned(),
+            KeyKind::Cycle => "a built-in cycle or the name of a cycle file".to_owned(),
+            KeyKind::TyreMark => "a metric tyre mark".to_owned(),
+            KeyKind::Wind => "calm, or a speed and all round, headwind or tailwind".to_owned(),
+            KeyKind::PowerLimit => "a power, or a voltage times a current".to_owned(),
+        }
+    }
+
+    const fn required(mut self) -> Self {
+        self.need = Need::Required;
+        self
+    }
+
+    const fn assumed(mut self, text: &'static str, source: &'static str) -> Self {
+        self.need = Need::Assumed { text, source };
+        self
+    }
+
+    const fn derived(mut self, rule: &'static str) -> Self {
+        self.need = Need::Derived { rule };
+        self
+    }
+
+    const fn knob(mut self) -> Self {
+        self.knob = true;
+        self
+    }
+}
+
+/// Every key, in the order of the reference.
+pub fn all() -> impl Iterator<Item = &'static KeyRow> {
+    FORMAT.iter().chain(car::ROWS).chain(motor::ROWS).chain(energy::ROWS).chain(outside::ROWS)
+}
+
+/// The row of a path, `taken_out.engine.mass`.
+#[must_use]
+pub fn find(path: &str) -> Option<&'static KeyRow> {
+    all().find(|row| matches(row.path, path))
+}
+
+/// Whether keys stand below this path: it is the path of a table.
+#[must_use]
+pub fn is_table(path: &str) -> bool {
+    let depth = path.split('.').count();
+    all().any(|row| {
+        row.path.split('.').count() > depth && {
+            let start: Vec<&str> = row.path.split('.').take(depth).collect();
+            matches(&start.join("."), path)
+        }
+    })
+}
+
+/// Keys whose path or words hold `word`; all of them if it is empty.
+#[must_use]
+pub fn search(word: &str) -> Vec<&'static KeyRow> {
+    let word = word.to_lowercase();
+    all()
+        .filter(|row| row.path.contains(&word) || row.words.to_lowercase().contains(&word))
+        .collect()
+}
+
+/// The known path that looks most like this one, with the writer's names put in.
+#[must_use]
+pub fn nearest(path: &str) -> Option<String> {
+    let own_name = path.rsplit('.').next().unwrap_or(path);
+    let table = path.strip_suffix(own_name).unwrap_or_default();
+    let mut best: Option<(f64, String)> = None;
+    for row in all() {
+        for candidate in candidates(row.path, path) {
+            let name = candidate.rsplit('.').next().unwrap_or(&candidate);
+            let mut score = strsim::normalized_damerau_levenshtein(own_name, name);
+            // The same name in another table, and a like name in the same table, are both likely.
+            score += if candidate.strip_suffix(name) == Some(table) { 0.5 } else { 0.0 };
+            score = score.max(strsim::normalized_damerau_levenshtein(path, &candidate) + 0.2);
+            if best.as_ref().is_none_or(|(top, _)| score > *top) {
+                best = Some((score, candidate));
+            }
+        }
+    }
+    best.filter(|(score, _)| *score >= 0.85).map(|(_, candidate)| candidate)
+}
+
+/// The path of a row and the paths of the tables on its way, names filled in from `path`.
+fn candidates(pattern: &str, path: &str) -> Vec<String> {
+    let names: Vec<&str> = path.split('.').collect();
+    let mut parts: Vec<&str> = Vec::new();
+    let mut found = Vec::new();
+    for (i, part) in pattern.split('.').enumerate() {
+        match (part, names.get(i)) {
+            ("*", Some(name)) => parts.push(name),
+            ("*", None) => return found,
+            _ => parts.push(part),
+        }
+        if part != "*" {
+            found.push(parts.join("."));
+        }
+    }
+    found
+}
+
+/// Whether a path fits a pattern with `*` for any name.
+pub(crate) fn matches(pattern: &str, path: &str) -> bool {
+    let (mut wanted, mut given) = (pattern.split('.'), path.split('.'));
+    loop {
+        match (wanted.next(), given.next()) {
+            (None, None) => return true,
+            (Some(want), Some(name)) if want == "*" || want == name => {}
+            _ => return false,
+        }
+    }
+}
+
+/// `"a", "b" or "c"`.
+fn one_of(words: &[&str], join: &str) -> String {
+    let quoted: Vec<String> = words.iter().map(|word| format!("\"{word}\"")).collect();
+    match quoted.as_slice() {
+        [] => String::new(),
+        [only] => only.clone(),
+        [first @ .., last] => format!("{} {join} {last}", first.join(", ")),
+    }
+}
+
+const FORMAT: &[KeyRow] =
+    &[row("format", "version of the file format", KeyKind::Whole, "1").required()];
+
+const fn row(
+    path: &'static str,
+    words: &'static str,
+    kind: KeyKind,
+    example: &'static str,
+) -> KeyRow {
+    KeyRow { path, words, kind, limits: None, need: Need::Optional, example, knob: false }
+}
+
+const fn number(
+    path: &'static str,
+    words: &'static str,
+    dimension: Dimension,
+    limits: Limits,
+    example: &'static str,
+) -> KeyRow {
+    KeyRow { limits: Some(limits), ..row(path, words, KeyKind::Number(dimension), example) }
+}
+
+const fn whole(
+    path: &'static str,
+    words: &'static str,
+    low: f64,
+    high: f64,
+    example: &'static str,
+) -> KeyRow {
+    KeyRow { limits: Some(from(low, high, "")), ..row(path, words, KeyKind::Whole, example) }
+}
+
+const fn from(low: f64, high: f64, unit: &'static str) -> Limits {
+    Limits { low, above_low: false, high, unit }
+}
+
+const fn over(low: f64, high: f64, unit: &'static str) -> Limits {
+    Limits { low, above_low: true, high, unit }
+}
+
+/// Named once: the source of every default that no publication settles.
+const JUDGEMENT: &str = "engineering judgement";
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::quantity;
+
+    #[test]
+    fn every_example_and_every_default_is_allowed() {
+        for row in all() {
+            let KeyKind::Number(dimension) = row.kind else { continue };
+            let limits = row.limits.unwrap_or_else(|| panic!("{} has no limits", row.path));
+            let mut texts = vec![row.example];
+            if let Need::Assumed { text, source } = row.need {
+                texts.push(text);
+                assert!(!source.is_empty(), "{}", row.path);
+            }
+            for text in texts {
+                let spread = quantity::parse(text.trim_matches('"'), dimension)
+                    .unwrap_or_else(|error| panic!("{} = {text}: {error}", row.path));
+                assert!(limits.allow(spread.nominal, dimension), "{} = {text}", row.path);
+                assert!(
+                    row.knob || spread.is_exact(),
+                    "{} = {text} is unsure and no knob",
+                    row.path
+                );
+            }
+        }
+    }
+
+    #[test]
+    fn every_path_stands_once_and_has_words() {
+        let mut seen = std::collections::BTreeSet::new();
+        for row in all() {
+            assert!(seen.insert(row.path), "{}", row.path);
+            assert!(row.words.len() > 5 && !row.example.is_empty(), "{}", row.path);
+            assert!(!row.allowed().is_empty());
+        }
+        assert!(seen.len() > 120);
+    }
+
+    #[test]
+    fn names_of_the_writer_stand_for_stars() {
+        assert_eq!(find("taken_out.engine.mass").unwrap().path, "taken_out.*.mass");
+        assert_eq!(find("motor.max_speed").unwrap().words, "highest permitted motor speed");
+        assert!(find("motor").is_none() && is_table("motor"));
+        assert!(is_table("taken_out.anything") && is_table("pack.box.front"));
+        assert!(!is_table("motor.max_speed") && !is_table("nonsense"));
+    }
+
+    #[test]
+    fn misspelt_keys_find_their_neighbour() {
+        for (wrong, right) in [
+            ("motor.max_sped", "motor.max_speed"),
+            ("motor.maxspeed", "motor.max_speed"),
+            ("taken_out.engine.mas", "taken_out.engine.mass"),
+            ("day.winter.temprature", "day.winter.temperature"),
+            ("tyres.wheelbase", "car.wheelbase"),
+            ("motr", "motor"),
+            ("tires", "tyres"),
+            ("pack.box.front.room", "pack.box.front.room_for"),
+        ] {
+            assert_eq!(nearest(wrong).as_deref(), Some(right), "{wrong}");
+        }
+        assert_eq!(nearest("zzzzzz"), None);
+    }
+
+    #[test]
+    fn the_reference_can_be_searched() {
+        assert!(search("grip").len() >= 3);
+        assert!(search("").len() == all().count());
+        assert!(search("no such word").is_empty());
+    }
+
+    #[test]
+    fn limits_read_as_words() {
+        assert_eq!(over(0.0, 5000.0, "kg").to_string(), "more than 0 kg and at most 5000 kg");
+        assert_eq!(from(-60.0, 60.0, "°C").to_string(), "-60 °C to 60 °C");
+        assert!(!over(0.0, 1.0, "").allow(0.0, Dimension::Ratio));
+        assert!(from(0.0, 1.0, "").allow(0.0, Dimension::Ratio));
+    }
+}

@@ -1,0 +1,136 @@
+//! Keys of hills, days, demands and measured facts.
+
+use super::{JUDGEMENT, KeyKind, KeyRow, from, number, over, row};
+use crate::units::Dimension::{
+    EnergyPerDistance, Length, Power, Ratio, ShaftSpeed, Speed, Temperature,
+};
+
+pub(super) const ROWS: &[KeyRow] = &[
+    number("hill.*.length", "length of the hill", Length, over(0.0, 500.0, "km"), "\"5.2 km\"")
+        .required(),
+    number("hill.*.grade", "rise over run of the hill", Ratio, from(-0.6, 0.6, ""), "\"8 %\"")
+        .required(),
+    number("hill.*.speed", "speed on the hill", Speed, over(0.0, 250.0, "km/h"), "\"60 km/h\"")
+        .required(),
+    number(
+        "day.*.temperature",
+        "air temperature",
+        Temperature,
+        from(-40.0, 60.0, "°C"),
+        "\"15 °C\"",
+    )
+    .required()
+    .knob(),
+    number(
+        "day.*.pack_temperature",
+        "temperature of the pack at the start, the air's if not given",
+        Temperature,
+        from(-40.0, 60.0, "°C"),
+        "\"10 °C\"",
+    )
+    .knob(),
+    number(
+        "day.*.altitude",
+        "height above sea level",
+        Length,
+        from(-500.0, 5000.0, "m"),
+        "\"250 m\"",
+    )
+    .assumed("0 m", "sea level")
+    .knob(),
+    number("day.*.humidity", "relative humidity of the air", Ratio, from(0.0, 1.0, ""), "\"80 %\"")
+        .assumed("0.5 ± 0.3", JUDGEMENT)
+        .knob(),
+    row(
+        "day.*.wind",
+        "wind: calm, or a speed from all round, headwind or tailwind",
+        KeyKind::Wind,
+        "\"5 m/s all round\"",
+    )
+    .assumed("calm", "no wind is named")
+    .knob(),
+    number(
+        "day.*.wind_height",
+        "height above ground that the wind speed holds at",
+        Length,
+        over(0.1, 200.0, "m"),
+        "\"10 m\"",
+    )
+    .assumed("10 m", "the height of weather forecasts"),
+    row("day.*.road", "state of the road", KeyKind::Choice(&["dry", "wet", "ice"]), "\"wet\"")
+        .assumed("dry", "no state is named"),
+    number(
+        "day.*.extra_load",
+        "load on the traction side on top of the standing loads, such as a heater",
+        Power,
+        from(0.0, 50.0, "kW"),
+        "\"1.2 kW\"",
+    )
+    .assumed("0 W", "no heater is named")
+    .knob(),
+    row("demand.*.range.cycle", "demand on range: the cycle", KeyKind::Cycle, "\"udds\"")
+        .required(),
+    row("demand.*.range.day", "demand on range: the day", KeyKind::Text, "\"winter\"").required(),
+    number(
+        "demand.*.range.at_least",
+        "demand on range: the shortest that will do",
+        Length,
+        over(0.0, 5000.0, "km"),
+        "\"85 km\"",
+    )
+    .required(),
+    number(
+        "demand.*.range.sure",
+        "demand on range: how sure it must be",
+        Ratio,
+        over(0.0, 1.0, ""),
+        "0.9",
+    ),
+    number(
+        "demand.*.cruise.speed",
+        "demand on cruising: the speed",
+        Speed,
+        over(0.0, 300.0, "km/h"),
+        "\"112 km/h\"",
+    )
+    .required(),
+    number(
+        "demand.*.cruise.motor_speed_at_most",
+        "demand on cruising: highest motor speed",
+        ShaftSpeed,
+        over(0.0, 60_000.0, "rpm"),
+        "\"7000 rpm\"",
+    ),
+    number(
+        "demand.*.cruise.minutes_at_least",
+        "demand on cruising: minutes without cut-back",
+        Ratio,
+        over(0.0, 1440.0, ""),
+        "30",
+    ),
+    number(
+        "demand.*.cruise.sure",
+        "demand on cruising: how sure it must be",
+        Ratio,
+        over(0.0, 1.0, ""),
+        "0.9",
+    ),
+    row(
+        "measured.*.cycle",
+        "measured fact: the cycle that was driven",
+        KeyKind::Cycle,
+        "\"moor-round.csv\"",
+    )
+    .required(),
+    row("measured.*.day", "measured fact: the day it was driven on", KeyKind::Text, "\"mild\"")
+        .required(),
+    number(
+        "measured.*.use",
+        "measured fact: energy used at the pack for a distance",
+        EnergyPerDistance,
+        over(0.0, 2000.0, "Wh/km"),
+        "\"141 Wh/km ± 5 %\"",
+    )
+    .required()
+    .knob(),
+];

@@ -1,0 +1,33 @@
+//! From text to a build: TOML, CSV, units, spreads and the key table, with every message naming its
+//! place.
+//!
+//! [`build::load`] reads a build and everything that it names. What is wrong comes back all at once
+//! as a [`message::Report`].
+
+mod assemble;
+pub mod build;
+mod car_part;
+pub mod curve_file;
+pub mod cycle_file;
+pub mod document;
+mod drive_part;
+mod explain;
+pub mod input;
+pub mod keys;
+pub mod loss_map_file;
+pub mod message;
+pub mod ocv_file;
+pub mod outside;
+mod pack_part;
+pub mod quantity;
+pub mod table_csv;
+mod table_rules;
+pub mod template;
+pub mod tyre_mark;
+pub mod units;
+mod values;
+pub mod wind;
+
+pub use build::{Build, load};
+pub use document::Set;
+pub use message::{Problem, Report};

@@ -1,0 +1,274 @@
+//! What lies outside of the car: hills, supplies, days, demands and measured facts.
+
+use std::path::PathBuf;
+use std::sync::Arc;
+
+use crownwheel::cycle::BUILTIN_NAMES;
+use crownwheel::spec::{DaySpec, RoadSurface, Wind};
+
+use crate::assemble::Assembler;
+use crate::cycle_file::is_builtin_name;
+use crate::quantity::Spread;
+use crate::values::Value;
+use crate::wind::WindText;
+
+/// A named hill.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Hill {
+    /// Name as written in the build.
+    pub name: Arc<str>,
+    /// Length, m.
+    pub length_m: f64,
+    /// Rise over run.
+    pub grade_frac: f64,
+    /// Speed on it, m/s.
+    pub speed_mps: f64,
+}
+
+/// A socket or wall box to charge from.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Supply {
+    /// Name as written in the build.
+    pub name: Arc<str>,
+    /// Highest power that it gives, W.
+    pub limit_w: f64,
+}
+
+/// A cycle by name or by file.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum CycleRef {
+    /// A built-in cycle.
+    Builtin(String),
+    /// A file, from the current folder.
+    File(PathBuf),
+}
+
+/// Something that the car must do.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Demand {
+    /// Name as written in the build.
+    pub name: Arc<str>,
+    /// What it must do.
+    pub what: DemandKind,
+    /// How sure it must be, 0..1. `None`: at the nominal values.
+    pub sure_frac: Option<f64>,
+}
+
+/// The kinds of demands.
+#[derive(Clone, Debug, PartialEq)]
+#[non_exhaustive]
+pub enum DemandKind {
+    /// Drive a cycle on a day at least so far.
+    Range {
+        /// The cycle.
+        cycle: CycleRef,
+        /// Name of the day.
+        day: Arc<str>,
+        /// Shortest distance that will do, m.
+        at_least_m: f64,
+    },
+    /// Hold a speed on the flat.
+    Cruise {
+        /// The speed, m/s.
+        speed_mps: f64,
+        /// Highest motor speed, rad/s.
+        motor_speed_at_most_radps: Option<f64>,
+        /// Shortest time without cut-back, s.
+        at_least_s: Option<f64>,
+    },
+}
+
+/// A fact measured on the finished car.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Measured {
+    /// Name as written in the build.
+    pub name: Arc<str>,
+    /// The cycle that was driven.
+    pub cycle: CycleRef,
+    /// Name of the day it was driven on.
+    pub day: Arc<str>,
+    /// Energy at the pack for a distance, J/m.
+    pub use_jpm: Spread,
+}
+
+/// Seconds in a minute.
+const MINUTE_S: f64 = 60.0;
+
+pub(crate) fn hills(a: &mut Assembler<'_>) -> Vec<Hill> {
+    let mut hills = Vec::new();
+    for name in a.values.names("hill") {
+        hills.push(Hill {
+            length_m: a.number(&format!("hill.{name}.length")),
+            grade_frac: a.number(&format!("hill.{name}.grade")),
+            speed_mps: a.number(&format!("hill.{name}.speed")),
+            name: Arc::from(name),
+        });
+    }
+    hills
+}
+
+pub(crate) fn supplies(a: &mut Assembler<'_>) -> Vec<Supply> {
+    let mut supplies = Vec::new();
+    for name in a.values.names("supply") {
+        supplies.push(Supply {
+            limit_w: a.number(&format!("supply.{name}.limit")),
+            name: Arc::from(name),
+        });
+    }
+    supplies
+}
+
+/// The days; without any, a mild one is assumed.
+pub(crate) fn days(a: &mut Assembler<'_>) -> Vec<DaySpec> {
+    let names = a.values.names("day");
+    if names.is_empty() {
+        let temperature_k = a.number_or(
+            "day.mild.temperature",
+            "15 °C",
+            "no day is named: a mild, calm, dry one is taken",
+        );
+        return vec![DaySpec { temperature_k, ..day(a, "mild") }];
+    }
+    names
+        .iter()
+        .map(|name| DaySpec {
+            temperature_k: a.number(&format!("day.{name}.temperature")),
+            ..day(a, name)
+        })
+        .collect()
+}
+
+/// Everything of a day but its temperature.
+fn day(a: &mut Assembler<'_>, name: &str) -> DaySpec {
+    let key = |field: &str| format!("day.{name}.{field}");
+    let wind = match a.value(&key("wind")) {
+        Some(Value::Wind(wind)) => wind,
+        _ => WindText::Calm,
+    };
+    DaySpec {
+        name: Arc::from(name),
+        temperature_k: 0.0,
+        pack_temperature_k: a.optional(&key("pack_temperature")),
+        altitude_m: a.number(&key("altitude")),
+        humidity_frac: a.number(&key("humidity")),
+        wind: wind_spec(a, &key("wind"), &key("wind_height"), wind),
+        road: match a.text(&key("road")).as_str() {
+            "wet" => RoadSurface::Wet,
+            "ice" => RoadSurface::Ice,
+            _ => RoadSurface::Dry,
+        },
+        extra_load_w: a.number(&key("extra_load")),
+    }
+}
+
+fn wind_spec(a: &mut Assembler<'_>, key: &str, height_key: &str, wind: WindText) -> Wind {
+    let Some(speed) = wind.speed_mps() else { return Wind::Calm };
+    let height_m = a.number(height_key);
+    let speed_mps = a.keep(key, speed);
+    match wind {
+        WindText::AllRound(_) => Wind::AllRound { speed_mps, height_m },
+        _ => Wind::AlongRoad { speed_mps, height_m },
+    }
+}
+
+pub(crate) fn demands(a: &mut Assembler<'_>) -> Vec<Demand> {
+    let mut demands = Vec::new();
+    for name in a.values.names("demand") {
+        let path = format!("demand.{name}");
+        let range = a.values.has_table(&format!("{path}.range"));
+        let cruise = a.values.has_table(&format!("{path}.cruise"));
+        if range {
+            demands.extend(range_demand(a, &name, &format!("{path}.range")));
+        }
+        if cruise {
+            demands.push(cruise_demand(a, &name, &format!("{path}.cruise")));
+        }
+        if !range && !cruise {
+            let hint = "write range = { ... } or cruise = { ... }; `crownwheel keys demand` shows what goes in";
+            a.missing_table(&format!("{path}.range"), "the demand says nothing", hint);
+        }
+    }
+    demands
+}
+
+fn range_demand(a: &mut Assembler<'_>, name: &str, path: &str) -> Option<Demand> {
+    let cycle = cycle(a, &format!("{path}.cycle"));
+    let day = day_name(a, &format!("{path}.day"));
+    let at_least_m = a.number(&format!("{path}.at_least"));
+    let sure_frac = a.optional(&format!("{path}.sure"));
+    Some(Demand {
+        name: Arc::from(name),
+        what: DemandKind::Range { cycle: cycle?, day, at_least_m },
+        sure_frac,
+    })
+}
+
+fn cruise_demand(a: &mut Assembler<'_>, name: &str, path: &str) -> Demand {
+    let what = DemandKind::Cruise {
+        speed_mps: a.number(&format!("{path}.speed")),
+        motor_speed_at_most_radps: a.optional(&format!("{path}.motor_speed_at_most")),
+        at_least_s: a
+            .optional(&format!("{path}.minutes_at_least"))
+            .map(|minutes| minutes * MINUTE_S),
+    };
+    Demand { name: Arc::from(name), what, sure_frac: a.optional(&format!("{path}.sure")) }
+}
+
+pub(crate) fn measured(a: &mut Assembler<'_>) -> Vec<Measured> {
+    let mut facts = Vec::new();
+    for name in a.values.names("measured") {
+        let path = format!("measured.{name}");
+        let cycle = cycle(a, &format!("{path}.cycle"));
+        let day = day_name(a, &format!("{path}.day"));
+        if let (Some(Value::Number(use_jpm)), Some(cycle)) =
+            (a.value(&format!("{path}.use")), cycle)
+        {
+            facts.push(Measured { name: Arc::from(name), cycle, day, use_jpm });
+        }
+    }
+    facts
+}
+
+/// A cycle that a key names; it must be built in or be there.
+fn cycle(a: &mut Assembler<'_>, key: &str) -> Option<CycleRef> {
+    let name = match a.value(key)? {
+        Value::Text(name) => name,
+        _ => return None,
+    };
+    if is_builtin_name(&name) {
+        if !BUILTIN_NAMES.contains(&name.as_str()) {
+            let what = format!("`{key}`: there is no built-in cycle `{name}`");
+            let hint = "the name of a cycle file has a dot in it, as in moor-round.csv";
+            a.refuse_value(key, what, &BUILTIN_NAMES.join(", "), hint);
+        }
+        return Some(CycleRef::Builtin(name));
+    }
+    let path = a.file_path(key, &name);
+    if !path.is_file() {
+        let reason = if path.is_dir() {
+            "it is a folder, a file is wanted"
+        } else {
+            "there is no such file"
+        };
+        a.refuse_file(
+            key,
+            format!("`{key}`: cannot read `{name}`: {reason}"),
+            "check the spelling; a path in a file starts at the folder of that file",
+        );
+    }
+    Some(CycleRef::File(path))
+}
+
+/// The day that a key names; it must be one of the build's.
+fn day_name(a: &mut Assembler<'_>, key: &str) -> Arc<str> {
+    let day = a.text(key);
+    let mut days = a.values.names("day");
+    if days.is_empty() {
+        days.push("mild".to_owned());
+    }
+    if !day.is_empty() && !days.contains(&day) {
+        let what = format!("`{key}`: there is no day `{day}`");
+        a.refuse_value(key, what, &days.join(", "), "name one of the [day.NAME] tables");
+    }
+    Arc::from(day)
+}

@@ -1,0 +1,130 @@
+//! The pack, the 12 V side and the charger of a build.
+
+use std::sync::Arc;
+
+use crownwheel::cell;
+use crownwheel::spec::{
+    BoxSpec, ChargerSpec, DcDcSpec, LoadSide, LoadSpec, OpenCircuitTable, PackSpec,
+};
+
+use crate::assemble::Assembler;
+use crate::car_part::place;
+use crate::ocv_file;
+
+pub(crate) fn pack(a: &mut Assembler<'_>) -> Option<PackSpec> {
+    let open_circuit = open_circuit(a);
+    let (cell_min_voltage_v, cell_max_voltage_v) = cell_window(a, open_circuit.as_ref());
+    let boxes = boxes(a);
+    let spec = PackSpec {
+        // Replaced below: everything else is asked for first, so that all that is missing is said.
+        open_circuit: Arc::new(open_circuit.clone().unwrap_or_else(cell::nmc)),
+        cells_in_series: a.whole("pack.cells_in_series"),
+        cells_in_parallel: a.whole("pack.cells_in_parallel"),
+        cell_capacity_c: a.number("pack.cell_capacity"),
+        cell_resistance_ohm: a.number("pack.cell_resistance"),
+        resistance_b_k: a.number("pack.resistance_b"),
+        cell_min_voltage_v,
+        cell_max_voltage_v,
+        max_discharge_per_h: a.number("pack.max_discharge"),
+        max_charge_per_h: a.number("pack.max_charge"),
+        module_mass_kg: a.number("pack.module_mass"),
+        specific_heat_jpkgk: a.number("pack.specific_heat"),
+        conductance_wpk: a.number("pack.conductance"),
+        modules_in_series: a.whole("pack.modules_in_series"),
+        modules_in_parallel: a.whole("pack.modules_in_parallel"),
+        boxes,
+        usable_from_frac: a.number("pack.usable.from"),
+        usable_to_frac: a.number("pack.usable.to"),
+        harness_resistance_ohm: a.number("pack.harness_resistance"),
+        state_of_health_frac: a.number("pack.state_of_health"),
+        reserve_frac: a.number("pack.reserve"),
+    };
+    open_circuit.map(|_| spec)
+}
+
+fn open_circuit(a: &mut Assembler<'_>) -> Option<OpenCircuitTable> {
+    match a.one_of(&["pack.chemistry", "pack.open_circuit"]) {
+        Some("pack.open_circuit") => a.table("pack.open_circuit", ocv_file::parse),
+        Some(key) if a.text(key) == "lfp" => Some(cell::lfp()),
+        Some(_) => Some(cell::nmc()),
+        None => {
+            let hint = "write chemistry = \"nmc\" or \"lfp\" in [pack], or open_circuit = \"cell-ocv.csv\"";
+            a.missing_table("pack.chemistry", "nothing says which cells they are", hint);
+            None
+        }
+    }
+}
+
+/// Both ends of the cell's window; without them by the chemistry, or by the ends of its own table.
+fn cell_window(a: &mut Assembler<'_>, open_circuit: Option<&OpenCircuitTable>) -> (f64, f64) {
+    let chemistry = a.optional_text("pack.chemistry").unwrap_or_default();
+    let ends =
+        open_circuit.and_then(|table| Some((*table.voltage_v.first()?, *table.voltage_v.last()?)));
+    let (low, high, source) = match (chemistry.as_str(), ends) {
+        ("lfp", _) => ("2.5 V".to_owned(), "3.65 V".to_owned(), "usual lfp cell sheets"),
+        ("", Some((first, last))) => {
+            (format!("{first} V"), format!("{last} V"), "the ends of its open-circuit table")
+        }
+        _ => ("3.0 V".to_owned(), "4.2 V".to_owned(), "usual nmc cell sheets"),
+    };
+    (
+        a.number_or("pack.cell_voltage.from", &low, source),
+        a.number_or("pack.cell_voltage.to", &high, source),
+    )
+}
+
+fn boxes(a: &mut Assembler<'_>) -> Vec<BoxSpec> {
+    let names = a.values.names("pack.box");
+    if names.is_empty() {
+        let hint = "write [pack.box.rear] with room_for = 9 and behind_front_axle = \"2.50 m\"";
+        a.missing_table("pack.box", "nothing says where the modules go", hint);
+    }
+    let mut boxes = Vec::new();
+    for name in names {
+        let path = format!("pack.box.{name}");
+        let room_for = a.whole(&format!("{path}.room_for"));
+        boxes.push(BoxSpec { name: Arc::from(name), room_for, place: place(a, &path) });
+    }
+    boxes
+}
+
+pub(crate) fn dcdc(a: &mut Assembler<'_>) -> DcDcSpec {
+    DcDcSpec { efficiency_frac: a.number("dcdc.efficiency"), max_w: a.optional("dcdc.max") }
+}
+
+/// What stands for the loads of a build that names none, W.
+const BASE_LOAD: &str = "180 W ± 80 W";
+
+pub(crate) fn loads(a: &mut Assembler<'_>) -> Vec<LoadSpec> {
+    let names = a.values.names("load");
+    if names.is_empty() {
+        let power_w = a.number_or(
+            "load.base.power",
+            BASE_LOAD,
+            "lights, wipers, pumps, controller (engineering judgement)",
+        );
+        return vec![LoadSpec {
+            name: "base".into(),
+            power_w,
+            side: LoadSide::TwelveVolt,
+            duty_frac: 1.0,
+        }];
+    }
+    let mut loads = Vec::new();
+    for name in names {
+        let path = format!("load.{name}");
+        let power_w = a.number(&format!("{path}.power"));
+        let traction = a.text(&format!("{path}.side")) == "traction";
+        let side = if traction { LoadSide::Traction } else { LoadSide::TwelveVolt };
+        let duty_frac = a.number(&format!("{path}.duty"));
+        loads.push(LoadSpec { name: Arc::from(name), power_w, side, duty_frac });
+    }
+    loads
+}
+
+pub(crate) fn charger(a: &mut Assembler<'_>) -> ChargerSpec {
+    ChargerSpec {
+        power_w: a.number("charger.power"),
+        efficiency_frac: a.number("charger.efficiency"),
+    }
+}

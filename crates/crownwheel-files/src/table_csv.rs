@@ -1,0 +1,554 @@
+//! Tables of numbers as spreadsheets and loggers write them.
+//!
+//! Columns are parted by commas, semicolons or tabs; numbers have a decimal point or a decimal comma;
+//! lines that start with `#` are comments. Each heading says its unit: `speed_rpm`, `speed_kmh`,
+//! `speed (km/h)`. What was taken for granted is kept as notes.
+
+use std::ops::Range;
+
+use crate::message::{Problem, ProblemKind, Report, SourceText, printable};
+use crate::units::{self, Dimension, Unit};
+
+/// Most bad cells of one table that are reported.
+const MOST_CELL_ERRORS: usize = 10;
+
+/// A column that a reader wants.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Wanted {
+    /// Heading without its unit, `peak_torque`.
+    pub name: &'static str,
+    /// What it holds.
+    pub dimension: Dimension,
+    /// Whether the table is of no use without it.
+    pub needed: bool,
+    /// A whole heading, `peak_torque_nm`.
+    pub example: &'static str,
+}
+
+/// A table of numbers in SI.
+#[derive(Debug)]
+pub struct CsvTable<'t> {
+    source: SourceText<'t>,
+    separator: u8,
+    columns: Vec<Option<Column>>,
+    row_offsets: Vec<usize>,
+    notes: Vec<String>,
+}
+
+#[derive(Debug)]
+struct Column {
+    wanted: Wanted,
+    heading: String,
+    unit: &'static Unit,
+    si: Vec<f64>,
+}
+
+#[derive(Clone, Copy, PartialEq)]
+enum DecimalMark {
+    Unknown,
+    Point,
+    Comma,
+}
+
+impl<'t> CsvTable<'t> {
+    /// Reads a table of at least one row and at most `most_rows`. `name` is for messages.
+    ///
+    /// # Errors
+    /// A [`Report`] with the place of everything that is wrong, up to ten cells.
+    pub fn read(
+        name: &'t str,
+        text: &'t str,
+        wanted: &[Wanted],
+        most_rows: usize,
+    ) -> Result<Self, Report> {
+        let source = SourceText { name, number: usize::MAX, text };
+        let separator = separator(text);
+        let mut reader = csv::ReaderBuilder::new()
+            .delimiter(separator)
+            .comment(Some(b'#'))
+            .flexible(true)
+            .has_headers(false)
+            .trim(csv::Trim::All)
+            .from_reader(text.as_bytes());
+        let mut record = csv::StringRecord::new();
+        let mut table = Self {
+            source,
+            separator,
+            columns: Vec::new(),
+            row_offsets: Vec::new(),
+            notes: Vec::new(),
+        };
+        if !matches!(reader.read_record(&mut record), Ok(true)) {
+            let what =
+                format!("`{name}` is empty: a heading and at least one row of numbers are wanted");
+            return Err(Problem::at(ProblemKind::Table, source, 0..0, what)
+                .hint(headings_hint(wanted))
+                .into());
+        }
+        table.read_headings(&record, wanted)?;
+        table.read_rows(&mut reader, &mut record, most_rows)?;
+        Ok(table)
+    }
+
+    /// Values of a column in SI, if the table has it.
+    #[must_use]
+    pub fn column(&self, name: &str) -> Option<&[f64]> {
+        self.find(name).map(|column| column.si.as_slice())
+    }
+
+    /// Takes the values of a column out of the table.
+    #[must_use]
+    pub fn take(&mut self, name: &str) -> Option<Vec<f64>> {
+        let column = self.columns.iter_mut().flatten().find(|column| column.wanted.name == name)?;
+        Some(std::mem::take(&mut column.si))
+    }
+
+    /// Number of rows, the heading not counted.
+    #[must_use]
+    pub fn row_count(&self) -> usize {
+        self.row_offsets.len()
+    }
+
+    /// What was taken for granted: separator, decimal mark, units, unused columns.
+    #[must_use]
+    pub fn notes(&self) -> &[String] {
+        &self.notes
+    }
+
+    /// A problem with the cell of a row (from 0) and a column.
+    #[must_use]
+    pub fn cell_problem(&self, row: usize, name: &str, what: String) -> Problem {
+        let offset = self.row_offsets.get(row).copied().unwrap_or_default();
+        let index =
+            self.columns.iter().position(|c| c.as_ref().is_some_and(|c| c.wanted.name == name));
+        self.problem_at(offset, index.unwrap_or_default(), what)
+    }
+
+    /// A problem with the table as a whole.
+    #[must_use]
+    pub fn table_problem(&self, what: String) -> Problem {
+        Problem::file(ProblemKind::Table, self.source.name, what)
+    }
+
+    fn find(&self, name: &str) -> Option<&Column> {
+        self.columns.iter().flatten().find(|column| column.wanted.name == name)
+    }
+
+    fn problem_at(&self, row_offset: usize, index: usize, what: String) -> Problem {
+        let span = cell_span(self.source.text, row_offset, index, self.separator);
+        let value = self.source.text.get(span.clone()).unwrap_or_default().to_owned();
+        let heading =
+            self.columns.get(index).and_then(|c| c.as_ref()).map_or("", |c| c.heading.as_str());
+        Problem::at(ProblemKind::Table, self.source, span, what).key(heading).value(&value)
+    }
+
+    fn read_headings(
+        &mut self,
+        record: &csv::StringRecord,
+        wanted: &[Wanted],
+    ) -> Result<(), Report> {
+        let offset = row_start(self.source.text, record);
+        let mut report = Report::default();
+        let mut unused = Vec::new();
+        for (index, text) in record.iter().enumerate() {
+            let (stem, unit) = heading(text);
+            let Some(want) = wanted.iter().find(|want| want.name == stem) else {
+                unused.push(printable(text));
+                self.columns.push(None);
+                continue;
+            };
+            let twice = self.find(want.name).is_some();
+            let column = match unit {
+                _ if twice => Err(format!("there are two columns `{}`", want.name)),
+                Some(unit) if unit.dimension == want.dimension => Ok(unit),
+                Some(unit) => Err(format!(
+                    "`{}` is {}, and a column of {} is wanted",
+                    printable(text),
+                    unit.dimension.words(),
+                    want.dimension.words().trim_start_matches("a ").trim_start_matches("an ")
+                )),
+                None => Err(format!("the heading `{}` does not say its unit", printable(text))),
+            };
+            match column {
+                Ok(unit) => self.columns.push(Some(Column {
+                    wanted: *want,
+                    heading: text.to_owned(),
+                    unit,
+                    si: Vec::new(),
+                })),
+                Err(what) => {
+                    self.columns.push(None);
+                    report.push(
+                        self.problem_at(offset, index, what)
+                            .hint(format!("write it as {}", want.example)),
+                    );
+                }
+            }
+        }
+        let missing: Vec<&Wanted> =
+            wanted.iter().filter(|want| want.needed && self.find(want.name).is_none()).collect();
+        if report.is_empty() && !missing.is_empty() {
+            report.push(self.missing_columns(record, offset, &missing, wanted));
+        }
+        if !report.is_empty() {
+            return Err(report);
+        }
+        self.note_headings(&unused);
+        Ok(())
+    }
+
+    fn missing_columns(
+        &self,
+        record: &csv::StringRecord,
+        offset: usize,
+        missing: &[&Wanted],
+        wanted: &[Wanted],
+    ) -> Problem {
+        let numbers = record.iter().any(|cell| cell.parse::<f64>().is_ok());
+        let names =
+            missing.iter().map(|want| format!("`{}`", want.example)).collect::<Vec<_>>().join(", ");
+        let what = if numbers {
+            "the table has no heading: its first row holds numbers".to_owned()
+        } else {
+            format!("the table has no column {names}")
+        };
+        let end =
+            self.source.text[offset..].find('\n').map_or(self.source.text.len(), |at| offset + at);
+        Problem::at(ProblemKind::Table, self.source, offset..end, what).hint(headings_hint(wanted))
+    }
+
+    fn note_headings(&mut self, unused: &[String]) {
+        let name = self.source.name;
+        let separator = match self.separator {
+            b';' => "semicolons",
+            b'\t' => "tabs",
+            _ => "commas",
+        };
+        self.notes.push(format!("{name}: columns parted by {separator}"));
+        if !unused.is_empty() {
+            self.notes.push(format!("{name}: not used: {}", unused.join(", ")));
+        }
+    }
+
+    fn read_rows(
+        &mut self,
+        reader: &mut csv::Reader<&[u8]>,
+        record: &mut csv::StringRecord,
+        most_rows: usize,
+    ) -> Result<(), Report> {
+        let mut report = Report::default();
+        let mut mark =
+            if self.separator == b',' { DecimalMark::Point } else { DecimalMark::Unknown };
+        // The text is valid UTF-8 and rows may have any length, so reading a record cannot fail.
+        while matches!(reader.read_record(record), Ok(true))
+            && report.problems().len() < MOST_CELL_ERRORS
+        {
+            if record.iter().all(str::is_empty) {
+                continue;
+            }
+            let offset = row_start(self.source.text, record);
+            if self.row_offsets.len() == most_rows {
+                let what = format!("the table has more than {most_rows} rows");
+                report.push(self.problem_at(offset, 0, what).hint("thin the table out"));
+                break;
+            }
+            self.row_offsets.push(offset);
+            self.read_row(record, offset, &mut mark, &mut report);
+        }
+        if report.is_empty() && self.row_offsets.is_empty() {
+            let what = format!("`{}` has a heading and no rows", self.source.name);
+            report.push(
+                Problem::at(ProblemKind::Table, self.source, 0..0, what)
+                    .hint("at least one row of numbers is wanted"),
+            );
+        }
+        if !report.is_empty() {
+            return Err(report);
+        }
+        let name = self.source.name;
+        self.notes.push(match mark {
+            DecimalMark::Comma => format!("{name}: commas in numbers are decimal marks"),
+            DecimalMark::Point | DecimalMark::Unknown => format!("{name}: decimal points"),
+        });
+        Ok(())
+    }
+
+    fn read_row(
+        &mut self,
+        record: &csv::StringRecord,
+        offset: usize,
+        mark: &mut DecimalMark,
+        report: &mut Report,
+    ) {
+        if record.len() > self.columns.len()
+            && record.iter().skip(self.columns.len()).any(|cell| !cell.is_empty())
+        {
+            let what = format!(
+                "this row has {} cells, the heading has {}",
+                record.len(),
+                self.columns.len()
+            );
+            let hint = "numbers with decimal commas need semicolons or tabs between the columns";
+            report.push(self.problem_at(offset, self.columns.len(), what).hint(hint));
+            return;
+        }
+        let mut problems = Vec::new();
+        for (index, column) in self.columns.iter_mut().enumerate() {
+            let Some(column) = column else { continue };
+            match record
+                .get(index)
+                .map_or(Err("the row ends before this column".to_owned()), |cell| {
+                    number(cell, mark)
+                }) {
+                Ok(value) => column.si.push(column.unit.to_si(value)),
+                Err(what) => problems.push((index, what)),
+            }
+        }
+        for (index, what) in problems {
+            let problem = self.problem_at(offset, index, what);
+            report.push(problem.allowed("a number").hint(
+                "write plain numbers such as 12.5; leave the whole row out if there is none",
+            ));
+        }
+    }
+}
+
+/// A number of a cell.
+fn number(cell: &str, mark: &mut DecimalMark) -> Result<f64, String> {
+    if cell.is_empty() {
+        return Err("the cell is empty".to_owned());
+    }
+    let mut text = cell.replace('\u{2212}', "-");
+    let (has_comma, has_point) = (text.contains(','), text.contains('.'));
+    if has_comma && has_point {
+        return Err(format!(
+            "`{}` has a comma and a point: leave the thousands mark out",
+            printable(cell)
+        ));
+    }
+    if has_comma {
+        if *mark == DecimalMark::Point {
+            return Err(format!(
+                "`{}` has a comma, and numbers before it have a decimal point",
+                printable(cell)
+            ));
+        }
+        *mark = DecimalMark::Comma;
+        text = text.replacen(',', ".", 1);
+    } else if has_point {
+        if *mark == DecimalMark::Comma {
+            return Err(format!(
+                "`{}` has a point, and numbers before it have a decimal comma",
+                printable(cell)
+            ));
+        }
+        *mark = DecimalMark::Point;
+    }
+    match text.parse::<f64>() {
+        Ok(value) if value.is_finite() => Ok(value),
+        _ => Err(format!("`{}` is not a number", printable(cell))),
+    }
+}
+
+/// Heading without its unit, and the unit.
+fn heading(text: &str) -> (String, Option<&'static Unit>) {
+    let plain = |text: &str| text.trim().to_lowercase().replace([' ', '-'], "_");
+    if let Some((stem, rest)) = text.split_once(['(', '[']) {
+        let inner = rest.trim_end().trim_end_matches([')', ']']);
+        return (plain(stem), units::find(inner));
+    }
+    let whole = plain(text);
+    for (at, _) in whole.match_indices('_') {
+        if let Some(unit) = units::find_suffix(&whole[at + 1..]) {
+            return (whole[..at].to_owned(), Some(unit));
+        }
+    }
+    (whole, None)
+}
+
+fn headings_hint(wanted: &[Wanted]) -> String {
+    let (needed, more): (Vec<&Wanted>, Vec<&Wanted>) = wanted.iter().partition(|want| want.needed);
+    let list =
+        |columns: &[&Wanted]| columns.iter().map(|want| want.example).collect::<Vec<_>>().join(",");
+    let mut hint = format!("the first line names the columns: {}", list(&needed));
+    if !more.is_empty() {
+        hint.push_str(&format!(" (and if you like {})", list(&more)));
+    }
+    hint
+}
+
+/// The mark that parts the columns of the first line with text.
+fn separator(text: &str) -> u8 {
+    let first = text
+        .lines()
+        .find(|line| !line.trim().is_empty() && !line.starts_with('#'))
+        .unwrap_or_default();
+    if first.contains('\t') {
+        b'\t'
+    } else if first.contains(';') {
+        b';'
+    } else {
+        b','
+    }
+}
+
+/// Where a record starts: its position counts the comments and empty lines before it.
+fn row_start(text: &str, record: &csv::StringRecord) -> usize {
+    let position = record.position().map_or(0, csv::Position::byte);
+    let mut at = usize::try_from(position).unwrap_or(text.len()).min(text.len());
+    while let Some(line) = text[at..].split_inclusive('\n').next() {
+        let skip = line.starts_with('#') || line.trim_end_matches(['\r', '\n']).is_empty();
+        if !skip {
+            break;
+        }
+        at += line.len();
+    }
+    at
+}
+
+/// Bytes of a cell in its row, without blanks around it.
+fn cell_span(text: &str, row_offset: usize, index: usize, separator: u8) -> Range<usize> {
+    let bytes = text.as_bytes();
+    let (mut start, mut at, mut cell, mut quoted) = (row_offset, row_offset, 0, false);
+    while at < bytes.len() && (quoted || bytes[at] != b'\n') {
+        if bytes[at] == b'"' {
+            quoted = !quoted;
+        } else if bytes[at] == separator && !quoted {
+            if cell == index {
+                break;
+            }
+            cell += 1;
+            start = at + 1;
+        }
+        at += 1;
+    }
+    // Cuts fall on ASCII bytes, so they are character boundaries.
+    let raw = text.get(start..at).unwrap_or_default();
+    let trimmed = raw.trim();
+    let from = start + (raw.len() - raw.trim_start().len());
+    from..from + trimmed.len()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    const WANTED: &[Wanted] = &[
+        Wanted { name: "speed", dimension: Dimension::Speed, needed: true, example: "speed_kmh" },
+        Wanted { name: "grade", dimension: Dimension::Ratio, needed: false, example: "grade_pct" },
+    ];
+
+    fn speeds(text: &str) -> Vec<f64> {
+        let table = CsvTable::read("t.csv", text, WANTED, 100).unwrap();
+        table.column("speed").unwrap().iter().map(|mps| (mps * 36.0).round() / 10.0).collect()
+    }
+
+    fn refused(text: &str) -> String {
+        CsvTable::read("t.csv", text, WANTED, 3).unwrap_err().to_string()
+    }
+
+    #[test]
+    fn separators_marks_and_line_ends() {
+        for text in [
+            "speed_kmh,grade_pct\n1.5,0\n-2,1\n",
+            "speed_kmh;grade_pct\r\n1.5;0\r\n-2;1\r\n",
+            "speed_kmh;grade_pct\n1,5;0\n\u{2212}2;1",
+            "# made by hand\n\nspeed_kmh\tgrade_pct\n1,5\t0\n# half way\n\n-2\t1\n;;\n"
+                .trim_end_matches(";;\n"),
+            "\"Speed (km/h)\", Grade [%]\n\"1.5\" , 0\n -2 ,1\n,\n",
+        ] {
+            assert_eq!(speeds(text), [1.5, -2.0], "{text}");
+        }
+    }
+
+    #[test]
+    fn headings_carry_the_unit() {
+        assert_eq!(heading("peak_torque_nm").0, "peak_torque");
+        assert_eq!(heading("Peak torque (N m)").0, "peak_torque");
+        assert_eq!(heading("speed (km/h)").1.unwrap().name, "km/h");
+        assert_eq!(heading("use_wh_per_km").1.unwrap().name, "Wh/km");
+        assert!(heading("speed").1.is_none());
+        assert!(heading("speed (parsecs)").1.is_none());
+        assert!(heading("").1.is_none());
+    }
+
+    #[test]
+    fn what_was_taken_for_granted_is_said() {
+        let table = CsvTable::read("t.csv", "speed_kmh;note\n1,5;hello\n", WANTED, 9).unwrap();
+        assert_eq!(
+            table.notes(),
+            [
+                "t.csv: columns parted by semicolons",
+                "t.csv: not used: note",
+                "t.csv: commas in numbers are decimal marks"
+            ]
+        );
+        assert_eq!(table.row_count(), 1);
+        assert!(table.column("grade").is_none());
+    }
+
+    #[test]
+    fn bad_cells_are_shown_in_their_place() {
+        let message = refused("# a comment\nspeed_kmh,grade_pct\n# another\n\n1.5,0\nNaN,2 °\n");
+        insta::assert_snapshot!(message, @r"
+        error: `NaN` is not a number
+         --> t.csv:6:1
+          |
+        6 | NaN,2 °
+          | ^^^ allowed is a number
+          |
+          = help: write plain numbers such as 12.5; leave the whole row out if there is none
+
+        error: `2 °` is not a number
+         --> t.csv:6:5
+          |
+        6 | NaN,2 °
+          |     ^^^ allowed is a number
+          |
+          = help: write plain numbers such as 12.5; leave the whole row out if there is none
+
+        2 errors
+        ");
+    }
+
+    #[test]
+    fn tables_without_use_are_refused() {
+        assert!(refused("").contains("is empty"));
+        assert!(refused("# only a comment\n").contains("is empty"));
+        assert!(refused("speed_kmh\n").contains("a heading and no rows"));
+        assert!(refused("1,2\n3,4\n").contains("no heading"));
+        assert!(refused("velocity_kmh\n3\n").contains("no column `speed_kmh`"));
+        assert!(refused("speed\n3\n").contains("does not say its unit"));
+        assert!(refused("speed_rpm\n3\n").contains("is a shaft speed"));
+        assert!(refused("speed_kmh,speed_mph\n3,4\n").contains("two columns"));
+        assert!(refused("speed_kmh\n1\n2\n3\n4\n").contains("more than 3 rows"));
+    }
+
+    #[test]
+    fn rows_of_the_wrong_length_and_mixed_marks_are_refused() {
+        assert!(refused("speed_kmh,grade_pct\n1,5,0\n").contains("t.csv:2:5"));
+        assert!(refused("grade_pct,speed_kmh\n1\n").contains("ends before"));
+        assert!(refused("speed_kmh;grade_pct\n1,5;0.5\n").contains("has a point"));
+        assert!(refused("speed_kmh;grade_pct\n1.5;0,5\n").contains("has a comma"));
+        assert!(refused("speed_kmh;grade_pct\n1.234,5;0\n").contains("thousands"));
+        assert!(refused("speed_kmh,grade_pct\n,1\n").contains("empty"));
+        assert!(refused("speed_kmh\n1e999\ninf\n0x10\n").contains("3 errors"));
+    }
+
+    #[test]
+    fn odd_texts_do_not_make_it_panic() {
+        let parts = ["\"", "\n", ",", ";", "\r", "#", "speed_kmh", "°", "1", "\t", "\u{feff}"];
+        for a in parts {
+            for b in parts {
+                for c in parts {
+                    for d in parts {
+                        let text = format!("speed_kmh\n{a}{b}{c}{d}");
+                        if let Err(report) = CsvTable::read("t.csv", &text, WANTED, 3) {
+                            assert!(!report.to_string().is_empty());
+                        }
+                    }
+                }
+            }
+        }
+    }
+}

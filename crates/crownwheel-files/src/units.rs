@@ -1,0 +1,436 @@
+//! Units of measure that build files and tables may use, with their exact factor to SI.
+//!
+//! One row per spelling. The factors are definitions, not roundings: the international yard and
+//! pound (1959), the standard acceleration of free fall (3rd CGPM, 1901) and the SI itself.
+//!
+//! # Source
+//! NIST SP 811 (2008), Guide for the Use of the International System of Units, appendix B. The
+//! tests compare every factor that is not a power of ten with the figure printed there.
+
+/// What kind of quantity a unit measures.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+#[non_exhaustive]
+pub enum Dimension {
+    /// A pure number, a fraction or a percentage. SI: 1.
+    Ratio,
+    /// Mass. SI: kg.
+    Mass,
+    /// Length. SI: m.
+    Length,
+    /// Area. SI: m².
+    Area,
+    /// Speed. SI: m/s.
+    Speed,
+    /// Shaft speed. SI: rad/s.
+    ShaftSpeed,
+    /// Time. SI: s.
+    Time,
+    /// Force. SI: N.
+    Force,
+    /// Force that grows with speed. SI: N/(m/s).
+    ForcePerSpeed,
+    /// Force that grows with speed squared. SI: N/(m/s)².
+    ForcePerSpeedSquared,
+    /// Torque. SI: N m.
+    Torque,
+    /// Power. SI: W.
+    Power,
+    /// Energy. SI: J.
+    Energy,
+    /// Energy for a distance. SI: J/m.
+    EnergyPerDistance,
+    /// Electric current. SI: A.
+    Current,
+    /// Electric charge. SI: C (ampere-seconds).
+    Charge,
+    /// Voltage. SI: V.
+    Voltage,
+    /// Electric resistance. SI: Ω.
+    Resistance,
+    /// Pressure. SI: Pa.
+    Pressure,
+    /// Temperature. SI: K.
+    Temperature,
+    /// Moment of inertia. SI: kg m².
+    Inertia,
+    /// Current over capacity. Kept per hour, as the trade writes it: 1 C = 1/h.
+    ChargeRate,
+    /// Heat flow for a temperature difference. SI: W/K.
+    Conductance,
+    /// Heat for a mass and a temperature difference. SI: J/(kg K).
+    SpecificHeat,
+    /// A temperature as a coefficient, never a reading in °C. SI: K.
+    TemperatureCoefficient,
+    /// Loss that grows with torque squared. SI: W/(N m)².
+    LossPerTorqueSquared,
+    /// Loss that grows with shaft speed. SI: W/(rad/s).
+    LossPerShaftSpeed,
+    /// Loss that grows with shaft speed cubed. SI: W/(rad/s)³.
+    LossPerShaftSpeedCubed,
+}
+
+impl Dimension {
+    /// The quantity in words, with its article: `a mass`.
+    #[must_use]
+    pub const fn words(self) -> &'static str {
+        match self {
+            Self::Ratio => "a pure number",
+            Self::Mass => "a mass",
+            Self::Length => "a length",
+            Self::Area => "an area",
+            Self::Speed => "a speed",
+            Self::ShaftSpeed => "a shaft speed",
+            Self::Time => "a time",
+            Self::Force => "a force",
+            Self::ForcePerSpeed => "a force for a speed",
+            Self::ForcePerSpeedSquared => "a force for a speed squared",
+            Self::Torque => "a torque",
+            Self::Power => "a power",
+            Self::Energy => "an energy",
+            Self::EnergyPerDistance => "an energy for a distance",
+            Self::Current => "a current",
+            Self::Charge => "an electric charge",
+            Self::Voltage => "a voltage",
+            Self::Resistance => "a resistance",
+            Self::Pressure => "a pressure",
+            Self::Temperature => "a temperature",
+            Self::Inertia => "a moment of inertia",
+            Self::ChargeRate => "a current over capacity",
+            Self::Conductance => "a heat flow for a temperature difference",
+            Self::SpecificHeat => "a specific heat",
+            Self::TemperatureCoefficient => "a temperature coefficient",
+            Self::LossPerTorqueSquared => "a loss for a torque squared",
+            Self::LossPerShaftSpeed => "a loss for a shaft speed",
+            Self::LossPerShaftSpeedCubed => "a loss for a shaft speed cubed",
+        }
+    }
+}
+
+/// One spelling of a unit: `SI value = (value + offset) x factor`.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Unit {
+    /// How it is written in a build file, `km/h`.
+    pub name: &'static str,
+    /// How it is written at the end of a table heading, `kmh`; empty if it has no such form.
+    pub suffix: &'static str,
+    /// What it measures.
+    pub dimension: Dimension,
+    /// Factor to SI.
+    pub factor: f64,
+    /// Added to the value before the factor; only temperatures have one.
+    pub offset: f64,
+}
+
+impl Unit {
+    /// A value in this unit, in SI.
+    #[must_use]
+    pub fn to_si(&self, value: f64) -> f64 {
+        (value + self.offset) * self.factor
+    }
+
+    /// A difference of two values in this unit, in SI: the offset of a temperature drops out.
+    #[must_use]
+    pub fn difference_to_si(&self, difference: f64) -> f64 {
+        difference * self.factor
+    }
+
+    /// An SI value in this unit.
+    #[must_use]
+    pub fn value_of(&self, si: f64) -> f64 {
+        si / self.factor - self.offset
+    }
+}
+
+/// Every spelling that is understood.
+#[must_use]
+pub const fn all() -> &'static [Unit] {
+    UNITS
+}
+
+/// Finds a unit by its spelling. `²`, `^2` and `2` are the same, so are `N·m`, `N*m` and `N m`.
+#[must_use]
+pub fn find(text: &str) -> Option<&'static Unit> {
+    let wanted = canonical(text);
+    UNITS.iter().find(|unit| canonical(unit.name) == wanted)
+}
+
+/// Finds a unit by its spelling, of `dimension` if there is one: `K` is a reading and a coefficient.
+#[must_use]
+pub fn find_for(text: &str, dimension: Dimension) -> Option<&'static Unit> {
+    let wanted = canonical(text);
+    UNITS
+        .iter()
+        .find(|u| u.dimension == dimension && canonical(u.name) == wanted)
+        .or_else(|| find(text))
+}
+
+/// Finds a unit by the ending of a table heading, `kmh`.
+#[must_use]
+pub fn find_suffix(suffix: &str) -> Option<&'static Unit> {
+    if suffix.is_empty() {
+        return None;
+    }
+    UNITS.iter().find(|unit| unit.suffix == suffix)
+}
+
+/// The known spelling that looks most like this one, preferring units of `dimension`.
+#[must_use]
+pub fn nearest(text: &str, dimension: Dimension) -> Option<&'static str> {
+    let wanted = canonical(text).to_lowercase();
+    let same_letters = |unit: &&Unit| canonical(unit.name).to_lowercase() == wanted;
+    UNITS
+        .iter()
+        .filter(|unit| unit.dimension == dimension)
+        .find(same_letters)
+        .or_else(|| UNITS.iter().find(same_letters))
+        .map(|unit| unit.name)
+}
+
+/// Spellings for a dimension, the first few in words: `kg, g or lb`.
+#[must_use]
+pub fn spellings(dimension: Dimension) -> String {
+    let names: Vec<&str> = UNITS
+        .iter()
+        .filter(|u| u.dimension == dimension && !u.name.is_empty())
+        .map(|u| u.name)
+        .take(4)
+        .collect();
+    match names.as_slice() {
+        [] => String::from("no unit"),
+        [only] => (*only).to_owned(),
+        [first @ .., last] => format!("{} or {last}", first.join(", ")),
+    }
+}
+
+/// Spelling without differences that carry no meaning.
+fn canonical(text: &str) -> String {
+    let mut out = String::with_capacity(text.len());
+    for c in text.trim().chars() {
+        match c {
+            '²' => out.push('2'),
+            '³' => out.push('3'),
+            '^' => {}
+            'Ω' | '\u{2126}' => out.push_str("ohm"),
+            '·' | '⋅' | '*' => out.push(' '),
+            c if c.is_whitespace() => out.push(' '),
+            c => out.push(c),
+        }
+    }
+    let mut words = out.split(' ').filter(|word| !word.is_empty()).collect::<Vec<_>>().join(" ");
+    for mark in ["/", "(", ")"] {
+        words = words.replace(&format!(" {mark}"), mark).replace(&format!("{mark} "), mark);
+    }
+    words
+}
+
+const POUND_KG: f64 = 0.453_592_37;
+const FREE_FALL_MPS2: f64 = 9.806_65;
+const INCH_M: f64 = 0.0254;
+const FOOT_M: f64 = 0.3048;
+const MILE_M: f64 = 1_609.344;
+const POUND_FORCE_N: f64 = POUND_KG * FREE_FALL_MPS2;
+const KMH_MPS: f64 = 1.0 / 3.6;
+const MPH_MPS: f64 = 0.447_04;
+const RPM_RADPS: f64 = std::f64::consts::PI / 30.0;
+
+const fn unit(name: &'static str, suffix: &'static str, dimension: Dimension, factor: f64) -> Unit {
+    Unit { name, suffix, dimension, factor, offset: 0.0 }
+}
+
+const fn degrees(name: &'static str, suffix: &'static str, offset: f64, factor: f64) -> Unit {
+    Unit { name, suffix, dimension: Dimension::Temperature, factor, offset }
+}
+
+// The first rows of a dimension are the ones that messages name, so the usual spelling comes first.
+const UNITS: &[Unit] = &[
+    unit("%", "pct", Dimension::Ratio, 0.01),
+    unit("", "frac", Dimension::Ratio, 1.0),
+    unit("turns", "turns", Dimension::Ratio, 1.0),
+    unit("kg", "kg", Dimension::Mass, 1.0),
+    unit("lb", "lb", Dimension::Mass, POUND_KG),
+    unit("g", "g", Dimension::Mass, 1e-3),
+    unit("t", "t", Dimension::Mass, 1e3),
+    unit("m", "m", Dimension::Length, 1.0),
+    unit("mm", "mm", Dimension::Length, 1e-3),
+    unit("ft", "ft", Dimension::Length, FOOT_M),
+    unit("in", "in", Dimension::Length, INCH_M),
+    unit("cm", "cm", Dimension::Length, 1e-2),
+    unit("km", "km", Dimension::Length, 1e3),
+    unit("mi", "mi", Dimension::Length, MILE_M),
+    unit("mile", "mile", Dimension::Length, MILE_M),
+    unit("miles", "miles", Dimension::Length, MILE_M),
+    unit("m2", "m2", Dimension::Area, 1.0),
+    unit("ft2", "ft2", Dimension::Area, FOOT_M * FOOT_M),
+    unit("cm2", "cm2", Dimension::Area, 1e-4),
+    unit("km/h", "kmh", Dimension::Speed, KMH_MPS),
+    unit("mph", "mph", Dimension::Speed, MPH_MPS),
+    unit("m/s", "mps", Dimension::Speed, 1.0),
+    unit("rpm", "rpm", Dimension::ShaftSpeed, RPM_RADPS),
+    unit("1/min", "", Dimension::ShaftSpeed, RPM_RADPS),
+    unit("rad/s", "radps", Dimension::ShaftSpeed, 1.0),
+    unit("s", "s", Dimension::Time, 1.0),
+    unit("min", "min", Dimension::Time, 60.0),
+    unit("h", "h", Dimension::Time, 3_600.0),
+    unit("ms", "ms", Dimension::Time, 1e-3),
+    unit("N", "n", Dimension::Force, 1.0),
+    unit("kN", "kn", Dimension::Force, 1e3),
+    unit("lbf", "lbf", Dimension::Force, POUND_FORCE_N),
+    unit("N/(m/s)", "", Dimension::ForcePerSpeed, 1.0),
+    unit("N/(km/h)", "", Dimension::ForcePerSpeed, 3.6),
+    unit("lbf/mph", "", Dimension::ForcePerSpeed, POUND_FORCE_N / MPH_MPS),
+    unit("N s/m", "", Dimension::ForcePerSpeed, 1.0),
+    unit("N/(m/s)^2", "", Dimension::ForcePerSpeedSquared, 1.0),
+    unit("N/(km/h)^2", "", Dimension::ForcePerSpeedSquared, 3.6 * 3.6),
+    unit("lbf/mph^2", "", Dimension::ForcePerSpeedSquared, POUND_FORCE_N / (MPH_MPS * MPH_MPS)),
+    unit("N s2/m2", "", Dimension::ForcePerSpeedSquared, 1.0),
+    unit("N m", "nm", Dimension::Torque, 1.0),
+    unit("lbf ft", "lbfft", Dimension::Torque, POUND_FORCE_N * FOOT_M),
+    unit("Nm", "", Dimension::Torque, 1.0),
+    unit("kgf m", "kgfm", Dimension::Torque, FREE_FALL_MPS2),
+    unit("ft lbf", "", Dimension::Torque, POUND_FORCE_N * FOOT_M),
+    unit("lb ft", "lbft", Dimension::Torque, POUND_FORCE_N * FOOT_M),
+    unit("lbf in", "", Dimension::Torque, POUND_FORCE_N * INCH_M),
+    unit("kW", "kw", Dimension::Power, 1e3),
+    unit("W", "w", Dimension::Power, 1.0),
+    // Mechanical horsepower, 550 foot pounds-force in a second.
+    unit("hp", "hp", Dimension::Power, 550.0 * FOOT_M * POUND_FORCE_N),
+    unit("PS", "", Dimension::Power, 75.0 * FREE_FALL_MPS2),
+    unit("bhp", "", Dimension::Power, 550.0 * FOOT_M * POUND_FORCE_N),
+    unit("kWh", "kwh", Dimension::Energy, 3.6e6),
+    unit("Wh", "wh", Dimension::Energy, 3.6e3),
+    unit("MJ", "mj", Dimension::Energy, 1e6),
+    unit("J", "j", Dimension::Energy, 1.0),
+    unit("Wh/km", "wh_per_km", Dimension::EnergyPerDistance, 3.6),
+    unit("Wh/mile", "wh_per_mile", Dimension::EnergyPerDistance, 3_600.0 / MILE_M),
+    unit("kWh/100 km", "kwh_per_100km", Dimension::EnergyPerDistance, 36.0),
+    unit("Wh/mi", "", Dimension::EnergyPerDistance, 3_600.0 / MILE_M),
+    unit("A", "a", Dimension::Current, 1.0),
+    unit("mA", "ma", Dimension::Current, 1e-3),
+    unit("Ah", "ah", Dimension::Charge, 3_600.0),
+    unit("A h", "", Dimension::Charge, 3_600.0),
+    unit("mAh", "mah", Dimension::Charge, 3.6),
+    unit("V", "v", Dimension::Voltage, 1.0),
+    unit("mV", "mv", Dimension::Voltage, 1e-3),
+    unit("kV", "kv", Dimension::Voltage, 1e3),
+    unit("mohm", "mohm", Dimension::Resistance, 1e-3),
+    unit("ohm", "ohm", Dimension::Resistance, 1.0),
+    unit("kPa", "kpa", Dimension::Pressure, 1e3),
+    unit("bar", "bar", Dimension::Pressure, 1e5),
+    unit("psi", "psi", Dimension::Pressure, POUND_FORCE_N / (INCH_M * INCH_M)),
+    unit("Pa", "pa", Dimension::Pressure, 1.0),
+    unit("hPa", "hpa", Dimension::Pressure, 1e2),
+    unit("mbar", "mbar", Dimension::Pressure, 1e2),
+    degrees("°C", "degc", 273.15, 1.0),
+    degrees("°F", "degf", 459.67, 1.0 / 1.8),
+    degrees("K", "k", 0.0, 1.0),
+    degrees("degC", "", 273.15, 1.0),
+    degrees("degF", "", 459.67, 1.0 / 1.8),
+    unit("kg m2", "kgm2", Dimension::Inertia, 1.0),
+    unit("lb ft2", "lbft2", Dimension::Inertia, POUND_KG * FOOT_M * FOOT_M),
+    unit("kg cm2", "kgcm2", Dimension::Inertia, 1e-4),
+    unit("lb in2", "lbin2", Dimension::Inertia, POUND_KG * INCH_M * INCH_M),
+    unit("C", "", Dimension::ChargeRate, 1.0),
+    unit("1/h", "", Dimension::ChargeRate, 1.0),
+    unit("W/K", "", Dimension::Conductance, 1.0),
+    unit("J/(kg K)", "", Dimension::SpecificHeat, 1.0),
+    unit("kJ/(kg K)", "", Dimension::SpecificHeat, 1e3),
+    unit("K", "", Dimension::TemperatureCoefficient, 1.0),
+    unit("W/(N m)^2", "", Dimension::LossPerTorqueSquared, 1.0),
+    unit("W/(rad/s)", "", Dimension::LossPerShaftSpeed, 1.0),
+    unit("W/rpm", "", Dimension::LossPerShaftSpeed, 1.0 / RPM_RADPS),
+    unit("W/(rad/s)^3", "", Dimension::LossPerShaftSpeedCubed, 1.0),
+];
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// Factor of a unit as printed, to half of the last printed digit.
+    fn agrees(name: &str, printed: f64, half_digit: f64) {
+        let unit = find(name).unwrap();
+        let difference = (unit.factor - printed).abs();
+        assert!(difference <= half_digit, "{name}: {} against {printed}", unit.factor);
+    }
+
+    #[test]
+    fn factors_agree_with_nist_sp_811_appendix_b() {
+        // Figures as printed in NIST SP 811 (2008), appendix B.8, with half of the last digit.
+        agrees("ft", 3.048e-1, 1e-16);
+        agrees("in", 2.54e-2, 1e-17);
+        agrees("mi", 1.609_344e3, 1e-12);
+        agrees("mph", 4.4704e-1, 1e-16);
+        agrees("km/h", 2.777_778e-1, 5e-8);
+        agrees("lb", 4.535_924e-1, 5e-8);
+        agrees("lbf", 4.448_222, 5e-7);
+        agrees("lbf ft", 1.355_818, 5e-7);
+        agrees("lbf in", 1.129_848e-1, 5e-8);
+        agrees("kgf m", 9.806_65, 1e-15);
+        agrees("hp", 7.456_999e2, 5e-5);
+        agrees("PS", 7.354_988e2, 5e-5);
+        agrees("psi", 6.894_757e3, 5e-4);
+        agrees("bar", 1.0e5, 1e-9);
+        agrees("kWh", 3.6e6, 1e-8);
+        agrees("Ah", 3.6e3, 1e-9);
+        agrees("rpm", 1.047_198e-1, 5e-8);
+        agrees("ft2", 9.290_304e-2, 1e-16);
+        agrees("lb ft2", 4.214_011e-2, 5e-9);
+        agrees("lb in2", 2.926_397e-4, 5e-11);
+    }
+
+    #[test]
+    fn derived_factors_agree_with_their_definitions() {
+        // Worked out with exact rational arithmetic from the 1959 yard and pound.
+        agrees("lbf/mph", 9.950_388_366_277_066, 1e-14);
+        agrees("lbf/mph^2", 22.258_384_856_561_083, 1e-13);
+        agrees("lbf ft", 1.355_817_948_331_400_3, 1e-15);
+        agrees("hp", 745.699_871_582_270_2, 1e-12);
+        agrees("Wh/mile", 3.6 * 0.621_371_192_237_334, 1e-14);
+    }
+
+    #[test]
+    fn temperatures_have_an_offset_and_their_differences_do_not() {
+        let fahrenheit = find("°F").unwrap();
+        assert!((fahrenheit.to_si(212.0) - 373.15).abs() < 1e-12);
+        assert!((fahrenheit.difference_to_si(9.0) - 5.0).abs() < 1e-12);
+        let celsius = find("degC").unwrap();
+        assert!((celsius.to_si(-40.0) - fahrenheit.to_si(-40.0)).abs() < 1e-12);
+        assert!((celsius.value_of(288.15) - 15.0).abs() < 1e-12);
+    }
+
+    #[test]
+    fn spellings_that_mean_the_same_are_one_unit() {
+        for (left, right) in
+            [("m²", "m2"), ("m^2", "m2"), ("N·m", "N m"), ("N*m", "N m"), ("kg m²", "kg  m2")]
+        {
+            assert_eq!(find(left).unwrap().name, find(right).unwrap().name);
+        }
+        assert_eq!(find("mΩ").unwrap().name, "mohm");
+        assert_eq!(find("N / (km/h)²").unwrap().name, "N/(km/h)^2");
+    }
+
+    #[test]
+    fn no_spelling_stands_twice_for_different_quantities() {
+        for (i, left) in UNITS.iter().enumerate() {
+            for right in &UNITS[i + 1..] {
+                let same = canonical(left.name) == canonical(right.name);
+                // "K" is both a reading and a coefficient, with one factor.
+                assert!(!same || left.name == "K", "{} and {}", left.name, right.name);
+                assert!(left.suffix.is_empty() || left.suffix != right.suffix, "{}", left.suffix);
+            }
+        }
+    }
+
+    #[test]
+    fn a_wrong_case_is_recognised_but_not_accepted() {
+        assert!(find("KG").is_none());
+        assert_eq!(nearest("KG", Dimension::Mass), Some("kg"));
+        assert_eq!(nearest("KW", Dimension::Power), Some("kW"));
+        assert_eq!(nearest("furlong", Dimension::Length), None);
+    }
+
+    #[test]
+    fn spellings_are_named_for_messages() {
+        assert_eq!(spellings(Dimension::Mass), "kg, lb, g or t");
+        assert_eq!(spellings(Dimension::Conductance), "W/K");
+    }
+}

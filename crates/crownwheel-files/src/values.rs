@@ -1,0 +1,313 @@
+//! From a document to checked values: every key is looked up in the key table and its value read.
+
+use std::collections::{BTreeMap, BTreeSet};
+
+use crownwheel::spec::TyreMark;
+
+use crate::document::{At, Document, Entry, Node, NodeKind};
+use crate::explain;
+use crate::keys::{self, KeyKind, KeyRow};
+use crate::message::{Problem, ProblemKind, Report, printable};
+use crate::quantity::{self, Spread, SpreadKind};
+use crate::tyre_mark;
+use crate::units::Dimension;
+use crate::wind::{self, WindText};
+
+/// A value that its row of the key table accepts.
+#[derive(Clone, Debug, PartialEq)]
+pub(crate) enum Value {
+    Number(Spread),
+    Whole(u32),
+    Flag(bool),
+    Text(String),
+    Words(Vec<String>),
+    Mark(TyreMark),
+    Wind(WindText),
+}
+
+/// A value with its place and where it came from.
+#[derive(Clone, Debug)]
+pub(crate) struct Given {
+    pub(crate) value: Value,
+    pub(crate) at: At,
+    pub(crate) from: Option<String>,
+}
+
+/// All values of a document by path.
+#[derive(Debug, Default)]
+pub(crate) struct Values {
+    given: BTreeMap<String, Given>,
+    tables: BTreeMap<String, At>,
+    names: BTreeMap<String, Vec<String>>,
+    meant: BTreeSet<String>,
+}
+
+impl Values {
+    /// Reads everything; what is wrong goes into `report`.
+    pub(crate) fn read(document: &Document, report: &mut Report) -> Self {
+        let mut reader = Reader { document, report, values: Self::default() };
+        reader.table("", &document.root);
+        reader.values
+    }
+
+    pub(crate) fn get(&self, path: &str) -> Option<&Given> {
+        self.given.get(path)
+    }
+
+    /// Place of a key or table that was written.
+    pub(crate) fn place(&self, path: &str) -> Option<&At> {
+        self.given.get(path).map(|given| &given.at).or_else(|| self.tables.get(path))
+    }
+
+    pub(crate) fn has_table(&self, path: &str) -> bool {
+        self.tables.contains_key(path)
+    }
+
+    /// Names in a table, in file order.
+    pub(crate) fn names(&self, path: &str) -> Vec<String> {
+        self.names.get(path).cloned().unwrap_or_default()
+    }
+
+    /// Whether the path, or a table that it is in, was written but refused, perhaps under a
+    /// misspelt name: then it is not missing.
+    pub(crate) fn was_refused(&self, path: &str) -> bool {
+        let starts = path.match_indices('.').map(|(at, _)| &path[..at]).chain([path]);
+        starts.into_iter().any(|start| {
+            let (table, name) = start.rsplit_once('.').unwrap_or(("", start));
+            let written =
+                self.names.get(table).is_some_and(|names| names.iter().any(|n| n == name));
+            let read = self.given.contains_key(start) || self.tables.contains_key(start);
+            self.meant.contains(start) || (written && !read)
+        })
+    }
+
+    /// All values in the order of their paths.
+    pub(crate) fn iter(&self) -> impl Iterator<Item = (&String, &Given)> {
+        self.given.iter()
+    }
+}
+
+struct Reader<'a> {
+    document: &'a Document,
+    report: &'a mut Report,
+    values: Values,
+}
+
+impl Reader<'_> {
+    fn table(&mut self, path: &str, entries: &[Entry]) {
+        for entry in entries {
+            let child =
+                if path.is_empty() { entry.key.clone() } else { format!("{path}.{}", entry.key) };
+            if self.name_is_plain(entry, &child) {
+                self.values.names.entry(path.to_owned()).or_default().push(entry.key.clone());
+                self.entry(&child, entry);
+            }
+        }
+    }
+
+    /// A dot inside a quoted name would make its path ambiguous.
+    fn name_is_plain(&mut self, entry: &Entry, path: &str) -> bool {
+        let plain = !entry.key.is_empty()
+            && entry.key.chars().all(|c| c.is_alphanumeric() || matches!(c, '_' | '-'));
+        if !plain {
+            let what = format!("`{}` is not a name for a key", printable(&entry.key));
+            let problem = self.document.problem(ProblemKind::UnknownKey, &entry.key_at, what);
+            let allowed = "letters, digits, `_` and `-`";
+            self.report.push(
+                problem
+                    .key(printable(path))
+                    .allowed(allowed)
+                    .hint("write front_box for \"front box\""),
+            );
+        }
+        plain
+    }
+
+    fn entry(&mut self, path: &str, entry: &Entry) {
+        let row = keys::find(path);
+        match (&entry.node.kind, row) {
+            (NodeKind::Table(inner), Some(row)) if inner.iter().any(|e| e.key == "value") => {
+                self.with_source(path, row, inner);
+            }
+            (NodeKind::Table(inner), _) if keys::is_table(path) => {
+                // An inline table or a header: the key names it better than the braces.
+                self.values.tables.insert(path.to_owned(), entry.key_at.clone());
+                self.table(path, inner);
+            }
+            (_, Some(row)) => self.value(path, row, &entry.node, None),
+            (_, None) if keys::is_table(path) => {
+                let problem = explain::not_a_table(self.document, path, &entry.node.at);
+                self.report.push(problem);
+            }
+            _ => {
+                let nearest = keys::nearest(path);
+                let problem =
+                    explain::unknown_key(self.document, path, nearest.as_deref(), &entry.key_at);
+                self.values.meant.extend(nearest);
+                self.report.push(problem);
+            }
+        }
+    }
+
+    /// `{ value = "...", from = "..." }`.
+    fn with_source(&mut self, path: &str, row: &'static KeyRow, inner: &[Entry]) {
+        let mut from = None;
+        for entry in inner {
+            match (entry.key.as_str(), &entry.node.kind) {
+                ("value", _) => {}
+                ("from", NodeKind::Text(text)) => from = Some(text.clone()),
+                ("from", _) => {
+                    let what = format!("`from` of `{path}` is not a text");
+                    let problem =
+                        self.document.problem(ProblemKind::WrongKind, &entry.node.at, what);
+                    self.report.push(problem.key(path).hint("write from = \"coast-down, May\""));
+                }
+                (other, _) => {
+                    let what = format!("`{}` is not known beside `value`", printable(other));
+                    let problem =
+                        self.document.problem(ProblemKind::UnknownKey, &entry.key_at, what);
+                    self.report.push(problem.key(path).allowed("`value` and `from`"));
+                }
+            }
+        }
+        for entry in inner.iter().filter(|entry| entry.key == "value") {
+            self.value(path, row, &entry.node, from.clone());
+        }
+    }
+
+    fn value(&mut self, path: &str, row: &'static KeyRow, node: &Node, from: Option<String>) {
+        match self.read_value(path, row, node) {
+            Ok(value) => {
+                self.values
+                    .given
+                    .insert(path.to_owned(), Given { value, at: node.at.clone(), from });
+            }
+            Err(problem) => self.report.push(*problem),
+        }
+    }
+
+    fn read_value(&self, path: &str, row: &KeyRow, node: &Node) -> Result<Value, Box<Problem>> {
+        let refuse = |what: String| {
+            let problem = self.document.problem(ProblemKind::WrongKind, &node.at, what);
+            let value = self.document.text_at(&node.at);
+            Box::new(
+                problem.key(path).value(value).allowed(row.allowed()).hint(explain::example(row)),
+            )
+        };
+        let wrong_kind = || refuse(format!("`{path}` is not {}", explain::wanted(row)));
+        match (row.kind, &node.kind) {
+            (KeyKind::Number(dimension), NodeKind::Text(text)) => {
+                self.number(path, row, dimension, text, node)
+            }
+            (KeyKind::Number(Dimension::Ratio), NodeKind::Number(text)) => {
+                self.number(path, row, Dimension::Ratio, text, node)
+            }
+            (KeyKind::Number(dimension), NodeKind::Number(text)) => Err(Box::new(
+                explain::missing_unit(self.document, path, row, dimension, text, &node.at),
+            )),
+            (KeyKind::Whole, NodeKind::Number(text) | NodeKind::Text(text)) => {
+                self.whole(path, row, text, node)
+            }
+            (KeyKind::Flag, NodeKind::Flag(flag)) => Ok(Value::Flag(*flag)),
+            (KeyKind::Text | KeyKind::TableFile | KeyKind::Cycle, NodeKind::Text(text))
+                if !text.trim().is_empty() =>
+            {
+                Ok(Value::Text(text.clone()))
+            }
+            (KeyKind::Choice(words), NodeKind::Text(text)) => {
+                match words.iter().find(|word| *word == text) {
+                    Some(word) => Ok(Value::Text((*word).to_owned())),
+                    None => Err(refuse(format!("`{path}` cannot be \"{}\"", printable(text)))),
+                }
+            }
+            (KeyKind::Words(words), NodeKind::List(items)) => {
+                let chosen: Option<Vec<String>> =
+                    items.iter().map(|item| known_word(words, item)).collect();
+                chosen.map(Value::Words).ok_or_else(wrong_kind)
+            }
+            (KeyKind::TyreMark, NodeKind::Text(text)) => tyre_mark::parse(text)
+                .map(Value::Mark)
+                .map_err(|error| refuse(format!("`{path}`: {error}"))),
+            (KeyKind::Wind, NodeKind::Text(text)) => wind::parse(text)
+                .map(Value::Wind)
+                .map_err(|error| refuse(format!("`{path}`: {}", explain::wind(&error)))),
+            (KeyKind::PowerLimit, NodeKind::Text(text)) => {
+                match quantity::parse_power_limit(text) {
+                    Ok(power_w) if power_w > 0.0 => Ok(Value::Number(Spread::exact(power_w))),
+                    Ok(_) => Err(refuse(format!("`{path}` must be more than nothing"))),
+                    Err(error) => Err(refuse(format!("`{path}`: {error}"))),
+                }
+            }
+            _ => Err(wrong_kind()),
+        }
+    }
+
+    fn number(
+        &self,
+        path: &str,
+        row: &KeyRow,
+        dimension: Dimension,
+        text: &str,
+        node: &Node,
+    ) -> Result<Value, Box<Problem>> {
+        let spread = quantity::parse(text, dimension).map_err(|error| {
+            Box::new(explain::quantity(self.document, path, row, dimension, &error, &node.at))
+        })?;
+        if !spread.is_exact() && !row.knob {
+            let what = format!("`{path}` cannot be unsure: it is a fact on paper or a choice");
+            let problem = self.document.problem(ProblemKind::WrongKind, &node.at, what);
+            let problem = problem.key(path).value(text).allowed("one number");
+            return Err(Box::new(problem.hint(explain::example(row))));
+        }
+        let ends = match spread.kind {
+            SpreadKind::Uniform { low, high } => [low, high],
+            _ => [spread.nominal; 2],
+        };
+        let allowed =
+            row.limits.is_none_or(|limits| ends.iter().all(|end| limits.allow(*end, dimension)));
+        if allowed {
+            Ok(Value::Number(spread))
+        } else {
+            Err(Box::new(explain::out_of_range(self.document, path, row, text, &node.at)))
+        }
+    }
+
+    /// `10.0` is as good as `10`.
+    fn whole(
+        &self,
+        path: &str,
+        row: &KeyRow,
+        text: &str,
+        node: &Node,
+    ) -> Result<Value, Box<Problem>> {
+        let number = text.trim().parse::<f64>().unwrap_or(f64::NAN);
+        if !number.is_finite() || number.fract().abs() > 0.0 {
+            let what = format!("`{path}` is not a whole number");
+            let problem = self.document.problem(ProblemKind::WrongKind, &node.at, what);
+            let problem =
+                problem.key(path).value(text).allowed(row.allowed()).hint(explain::example(row));
+            return Err(Box::new(problem));
+        }
+        let allowed = row.limits.is_none_or(|limits| limits.allow(number, Dimension::Ratio));
+        // Formatting and parsing again is exact for whole numbers, and cannot cut anything off.
+        match format!("{number:.0}").parse::<u32>() {
+            Ok(whole) if allowed => Ok(Value::Whole(whole)),
+            _ => Err(Box::new(explain::out_of_range(self.document, path, row, text, &node.at))),
+        }
+    }
+}
+
+fn known_word(words: &[&str], item: &Node) -> Option<String> {
+    let NodeKind::Text(text) = &item.kind else { return None };
+    words.contains(&text.as_str()).then(|| text.clone())
+}
+
+/// Reads a default of the key table, `15 N ± 10 N`. The tests of the table read every one of them.
+pub(crate) fn default_value(kind: KeyKind, text: &str) -> Option<Value> {
+    match kind {
+        KeyKind::Number(dimension) => quantity::parse(text, dimension).ok().map(Value::Number),
+        KeyKind::Wind => wind::parse(text).ok().map(Value::Wind),
+        KeyKind::Choice(_) => Some(Value::Text(text.to_owned())),
+        _ => None,
+    }
+}
