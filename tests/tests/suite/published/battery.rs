@@ -3,12 +3,13 @@
 use std::sync::Arc;
 
 use crownwheel::cell;
+use crownwheel::example::small_saloon;
 use crownwheel::pack::{Source, constant_power_charge_h};
 use crownwheel::spec::{OpenCircuitTable, PackSpec};
 use crownwheel_testkit::checks::expected;
 use crownwheel_testkit::{Table, assert_same_bits};
 
-use crate::fixture::{flat_cell, saloon_pack};
+use crate::fixture::flat_cell;
 
 pub(crate) const CHECKED: &[&str] = &[
     "BAT-01", "BAT-02", "BAT-03", "BAT-04", "BAT-05", "BAT-07", "BAT-10", "BAT-11", "BAT-12",
@@ -66,7 +67,7 @@ fn pack_of(cell_v: f64, cell_ohm: f64, series: u32, parallel: u32) -> PackSpec {
         modules_in_series: series,
         modules_in_parallel: parallel,
         harness_resistance_ohm: 0.0,
-        ..saloon_pack()
+        ..small_saloon().pack
     }
 }
 

@@ -14,6 +14,7 @@ const MODULES: &[(&[&str], &str)] = &[
     (super::inertia::CHECKED, include_str!("inertia.rs")),
     (super::labels::CHECKED, include_str!("labels.rs")),
     (super::road_load::CHECKED, include_str!("road_load.rs")),
+    (super::runs::CHECKED, include_str!("runs.rs")),
     (super::tyres::CHECKED, include_str!("tyres.rs")),
     (super::weights::CHECKED, include_str!("weights.rs")),
 ];

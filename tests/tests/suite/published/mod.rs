@@ -11,5 +11,6 @@ mod gearing;
 mod inertia;
 mod labels;
 mod road_load;
+mod runs;
 mod tyres;
 mod weights;
