@@ -13,6 +13,7 @@ pub mod balance;
 pub mod caution;
 pub mod check;
 pub mod csv_text;
+pub mod from_car;
 pub mod plain;
 pub mod provenance;
 pub mod range;

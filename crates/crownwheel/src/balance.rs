@@ -111,13 +111,11 @@ impl Balance<f64> {
         self.gross_out_j.max(self.gross_in_j)
     }
 
-    /// Share of the braking energy on offer at the wheels that came back to the terminals.
+    /// Share of the braking energy on offer at the wheels that came back to the terminals. `None`
+    /// if none was on offer.
     #[must_use]
-    pub fn share_returned(&self) -> f64 {
-        if self.sum.braking_offer_j > 0.0 {
-            self.sum.taken_back_j / self.sum.braking_offer_j
-        } else {
-            0.0
-        }
+    pub fn share_returned(&self) -> Option<f64> {
+        let offered_j = self.sum.braking_offer_j;
+        (offered_j > 0.0).then(|| self.sum.taken_back_j / offered_j)
     }
 }

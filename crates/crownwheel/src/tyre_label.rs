@@ -89,11 +89,7 @@ fn limits(rule: LabelRule, class: TyreClass) -> &'static [Limit] {
 /// assert_eq!(label_class(LabelRule::From2021, TyreClass::C1, 6.55), Some('B'));
 /// ```
 #[must_use]
-pub fn label_class(
-    rule: LabelRule,
-    class: TyreClass,
-    coefficient_n_per_kn: f64,
-) -> Option<char> {
+pub fn label_class(rule: LabelRule, class: TyreClass, coefficient_n_per_kn: f64) -> Option<char> {
     if !(coefficient_n_per_kn > 0.0 && coefficient_n_per_kn.is_finite()) {
         return None;
     }
@@ -117,7 +113,8 @@ pub fn label_range(rule: LabelRule, class: TyreClass, letter: char) -> Option<(f
     let top = limits[row].1.map(|tenths| f64::from(tenths) / 10.0);
     let below = row.checked_sub(1).and_then(|row| limits[row].1);
     let from = below.map(|tenths| f64::from(tenths + 1) / 10.0);
-    let from = from.unwrap_or_else(|| top.map_or(BEST_N_PER_KN, |top| BEST_N_PER_KN.min(top - 1.0)));
+    let from =
+        from.unwrap_or_else(|| top.map_or(BEST_N_PER_KN, |top| BEST_N_PER_KN.min(top - 1.0)));
     Some((from, top.unwrap_or(WORST_N_PER_KN.max(from + 1.0))))
 }
 

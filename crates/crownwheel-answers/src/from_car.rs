@@ -1,0 +1,48 @@
+//! From a car to answers: runs the model and puts its numbers into the answers' units.
+
+mod check;
+mod range;
+mod trace;
+mod weigh;
+
+pub use check::check;
+pub use range::{Asked, STEADY_SPEEDS_KMH, range};
+pub use trace::{cycle_trace, motor_curves};
+pub use weigh::weigh;
+
+use crownwheel::constants::JOULE_PER_WH;
+use crownwheel::{Car, Day};
+
+use crate::{Assumed, LineToAdd, Provenance};
+
+/// A car with its days and what the answers say about where everything came from.
+#[derive(Clone, Debug)]
+pub struct Subject {
+    /// The car.
+    pub car: Car,
+    /// Days, the first is the usual one; at least one.
+    pub days: Vec<Day>,
+    /// Program and inputs.
+    pub provenance: Provenance,
+    /// Every default that was used.
+    pub assumed: Vec<Assumed>,
+    /// How tables were read, and the like.
+    pub notes: Vec<String>,
+    /// Lines that would narrow the answers most.
+    pub lines_to_add: Vec<LineToAdd>,
+}
+
+/// Revolutions per minute.
+fn rpm(radps: f64) -> f64 {
+    radps * 30.0 / std::f64::consts::PI
+}
+
+/// Kilometres per hour.
+fn kmh(mps: f64) -> f64 {
+    mps * 3.6
+}
+
+/// Watt-hours per kilometre; `None` when nothing was driven.
+fn wh_per_km(joules: f64, metres: f64) -> f64 {
+    if metres > 0.0 { joules / JOULE_PER_WH / (metres / 1000.0) } else { f64::NAN }
+}

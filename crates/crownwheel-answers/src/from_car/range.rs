@@ -1,0 +1,208 @@
+//! Use and range, from runs of the model.
+
+use std::collections::BTreeMap;
+
+use crownwheel::balance::Balance as Sums;
+use crownwheel::cycle::Cycle;
+use crownwheel::limit::{LIMITS, Limit};
+use crownwheel::range::{RangeEnd, RangeRun, range as run};
+use crownwheel::spec::RoadLoadSpec;
+use crownwheel::windows::{Series, WINDOWS_S};
+use crownwheel::{Car, Day};
+
+use super::{Subject, rpm, wh_per_km};
+use crate::{
+    Balance, Band, BrakingMemo, Caution, CycleResult, MotorUse, RangeAnswer, RoadShares,
+    SteadyResult, Topic, Warning, Window, WindowQuantity,
+};
+
+/// Steady speeds that every range answer shows, km/h.
+pub const STEADY_SPEEDS_KMH: [f64; 4] = [50.0, 80.0, 100.0, 112.0];
+
+/// What to run.
+#[derive(Clone, Debug)]
+pub struct Asked {
+    /// Cycles.
+    pub cycles: Vec<Cycle>,
+    /// Days, as places in the subject's list.
+    pub days: Vec<usize>,
+    /// Steady speeds, km/h.
+    pub steady_kmh: Vec<f64>,
+}
+
+/// Runs every cycle and steady speed on every day.
+#[must_use]
+pub fn range(subject: &Subject, asked: &Asked) -> RangeAnswer {
+    let car = &subject.car;
+    let days: Vec<&Day> = asked.days.iter().map(|i| &subject.days[*i]).collect();
+    let mut results = Vec::new();
+    let mut warnings = Vec::new();
+    for cycle in &asked.cycles {
+        for day in &days {
+            let done = run(car, day, cycle);
+            warnings.extend(end_warning(cycle, day, &done));
+            results.push(cycle_result(car, day, cycle, &done));
+        }
+    }
+    let steady = days
+        .iter()
+        .flat_map(|day| asked.steady_kmh.iter().map(|kmh| steady_result(car, day, *kmh)))
+        .collect();
+    let pack = &car.spec().pack;
+    let mut answer = RangeAnswer {
+        provenance: subject.provenance.clone(),
+        car: car.spec().name.to_string(),
+        reserve_pct: 100.0 * pack.reserve_frac,
+        state_of_health_pct: 100.0 * pack.state_of_health_frac,
+        results,
+        steady,
+        notes: notes(car),
+        assumed: subject.assumed.clone(),
+        warnings,
+        cautions: vec![Caution::about(Topic::Currents), Caution::about(Topic::HighVoltage)],
+        ..RangeAnswer::default()
+    };
+    answer.plain = answer.plain_line();
+    answer
+}
+
+fn notes(car: &Car) -> Vec<String> {
+    let pack = &car.spec().pack;
+    vec![
+        format!(
+            "Each run begins full ({:.0} %), with everything at the temperature of the day, and ends at {:.0} % or when the car no longer keeps up; the last part of a cycle counts.",
+            100.0 * pack.usable_to_frac,
+            100.0 * pack.floor_frac()
+        ),
+        format!(
+            "Ranges hold for {:.0} % state of health and every input at its nominal value; they carry no band yet.",
+            100.0 * pack.state_of_health_frac
+        ),
+    ]
+}
+
+fn end_warning(cycle: &Cycle, day: &Day, done: &RangeRun) -> Option<Warning> {
+    let (code, words) = match done.end {
+        RangeEnd::Stuck => {
+            ("stuck", "the car stands on a slope that it cannot climb; the run ends there")
+        }
+        RangeEnd::Endless => {
+            ("endless", "the route gives back as much as it takes; the pack does not empty")
+        }
+        RangeEnd::TooSlow => {
+            ("too_slow", "the run ends with charge left, because the car no longer keeps up")
+        }
+        _ => return None,
+    };
+    let text = format!("On {} ({}) {words}.", cycle.name(), day.name());
+    Some(Warning { code: code.to_owned(), text })
+}
+
+fn cycle_result(car: &Car, day: &Day, cycle: &Cycle, done: &RangeRun) -> CycleResult {
+    let per_km = |joules: f64| wh_per_km(joules, done.distance_m);
+    let first = &done.first;
+    CycleResult {
+        cycle: cycle.name().to_owned(),
+        day: day.name().to_owned(),
+        distance_km: first.distance_m / 1000.0,
+        duration_s: first.duration_s,
+        use_wh_per_km: per_km(done.balance.sum.terminals_j),
+        wall_wh_per_km: per_km(done.wall_j),
+        range_km: Band { nominal: done.distance_m / 1000.0, ..Band::default() },
+        range_with_reserve_km: done.distance_with_reserve_m / 1000.0,
+        shortfall_s: first.shortfall_s,
+        shortfall_m: first.shortfall_m,
+        cannot_follow_when_full: first.fell_behind,
+        binding: binding(&first.binding_s),
+        motor: MotorUse {
+            rms_torque_nm: done.motor.rms_torque_nm,
+            max_speed_rpm: rpm(done.motor.max_speed_radps),
+            heat_used_max: done.motor.heat_used_max,
+        },
+        windows: windows(done),
+        balance_wh_per_km: balance(car, &done.balance, done.distance_m),
+        braking: BrakingMemo {
+            on_offer_wh_per_km: per_km(done.balance.sum.braking_offer_j),
+            taken_back_wh_per_km: per_km(done.balance.sum.taken_back_j),
+            share_returned_pct: done.balance.share_returned().map(|share| 100.0 * share),
+        },
+    }
+}
+
+/// Seconds by limit, those that occurred.
+fn binding(seconds: &[f64; LIMITS.len()]) -> BTreeMap<String, f64> {
+    LIMITS
+        .iter()
+        .zip(seconds)
+        .filter(|(_, seconds)| **seconds > 0.0)
+        .map(|(limit, seconds)| (limit.name().to_owned(), *seconds))
+        .collect()
+}
+
+fn windows(done: &RangeRun) -> Vec<Window> {
+    let series: [(WindowQuantity, &Series, bool); 5] = [
+        (WindowQuantity::BatteryCurrentRms, &done.loads.current_squared, true),
+        (WindowQuantity::MotorTorqueRms, &done.loads.torque_squared, true),
+        (WindowQuantity::MotorHeatMean, &done.loads.motor_heat_w, false),
+        (WindowQuantity::InverterHeatMean, &done.loads.inverter_heat_w, false),
+        (WindowQuantity::PackHeatMean, &done.loads.pack_heat_w, false),
+    ];
+    let worst = |series: &Series, rms: bool, window_s: f64| {
+        if rms { series.worst_rms(window_s) } else { series.worst_mean(window_s) }
+    };
+    series
+        .iter()
+        .flat_map(|(quantity, series, rms)| {
+            WINDOWS_S.iter().map(|w| Window::new(*quantity, *w, worst(series, *rms, *w)))
+        })
+        .collect()
+}
+
+fn balance(car: &Car, balance: &Sums<f64>, distance_m: f64) -> Balance {
+    let per_km = |joules: f64| wh_per_km(joules, distance_m);
+    let sum = &balance.sum;
+    let road = match car.spec().road_load {
+        RoadLoadSpec::Terms { .. } => {
+            RoadShares::Terms { air: per_km(sum.air_j), rolling: per_km(sum.rolling_j) }
+        }
+        RoadLoadSpec::Coefficients { .. } => RoadShares::Coefficients {
+            road_load_constant: per_km(sum.rolling_j),
+            road_load_linear: per_km(sum.linear_j),
+            road_load_square: per_km(sum.air_j),
+        },
+    };
+    Balance {
+        road,
+        climbing: per_km(sum.climbing_j),
+        kinetic: per_km(sum.kinetic_j),
+        brake_drag: per_km(sum.brake_drag_j),
+        driveline: per_km(sum.driveline_j),
+        motor: per_km(sum.motor_j),
+        inverter: per_km(sum.inverter_j),
+        dcdc: per_km(sum.dcdc_j),
+        pack: per_km(sum.pack_j),
+        ancillaries: per_km(sum.ancillaries_j),
+        friction_brakes: per_km(sum.friction_j),
+        from_pack: per_km(sum.from_pack_j),
+        imbalance: per_km(balance.imbalance_j()),
+    }
+}
+
+fn steady_result(car: &Car, day: &Day, speed_kmh: f64) -> SteadyResult {
+    let speed_mps = speed_kmh / 3.6;
+    let done = run(car, day, &Cycle::steady(speed_mps));
+    let held = !done.first.fell_behind;
+    let bound =
+        LIMITS.iter().zip(&done.first.binding_s).filter(|(limit, _)| **limit != Limit::None);
+    let most = bound.max_by(|a, b| a.1.total_cmp(b.1));
+    let limit =
+        most.filter(|(_, seconds)| **seconds > 0.0).map_or(Limit::None, |(limit, _)| *limit);
+    SteadyResult {
+        speed_kmh,
+        day: day.name().to_owned(),
+        range_km: held.then_some(done.distance_m / 1000.0),
+        use_wh_per_km: held.then(|| wh_per_km(done.balance.sum.terminals_j, done.distance_m)),
+        limit: limit.name().to_owned(),
+        motor_speed_rpm: rpm(speed_mps * car.motor_radps_per_mps()),
+    }
+}

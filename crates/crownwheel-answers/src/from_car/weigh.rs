@@ -1,0 +1,118 @@
+//! Corner weights in the five cases.
+
+use crownwheel::Car;
+use crownwheel::spec::PlateSpec;
+use crownwheel::tyre::load_capacity_kg;
+use crownwheel::weights::{CASES, Case, Stance, loaded};
+
+use super::Subject;
+use crate::{Caution, LoadCase, Topic, Warning, WeighAnswer, WeighCase, WeighLimits};
+
+/// Corner weights before and after, against plate and tyres.
+#[must_use]
+pub fn weigh(subject: &Subject) -> WeighAnswer {
+    let spec = subject.car.spec();
+    let limits = limits(&subject.car);
+    let cases: Vec<WeighCase> =
+        CASES.into_iter().map(|case| weigh_case(&subject.car, case, &limits)).collect();
+    let mut answer = WeighAnswer {
+        provenance: subject.provenance.clone(),
+        car: spec.name.to_string(),
+        seats: u32::try_from(spec.weights.seats.len()).unwrap_or(u32::MAX),
+        cases,
+        limits,
+        notes: vec![WeighAnswer::VOID_NOTE.to_owned()],
+        assumed: subject.assumed.clone(),
+        cautions: vec![Caution::about(Topic::AxleLoads), Caution::about(Topic::Brakes)],
+        ..WeighAnswer::default()
+    };
+    answer.notes.extend(answer.payload_sentence());
+    answer.notes.extend(gross_note(&subject.car));
+    answer.warnings = overload_warnings(&answer);
+    answer.plain = answer.plain_line();
+    answer
+}
+
+/// A warning for each load over a limit.
+fn overload_warnings(answer: &WeighAnswer) -> Vec<Warning> {
+    let warning = |over: &crate::plain::Overload| Warning {
+        code: "over_limit".to_owned(),
+        text: answer.overload_sentence(over),
+    };
+    answer.overloads().iter().map(warning).collect()
+}
+
+/// How much luggage brings the car to gross mass.
+fn gross_note(car: &Car) -> Option<String> {
+    let spec = car.spec();
+    let gross_kg = spec.weights.plate.gross_kg?;
+    let at_gross = loaded(&spec.weights, &spec.pack, Case::AtGross);
+    let left_kg = at_gross.luggage_kg;
+    Some(if at_gross.corners.total_kg() > gross_kg + 0.01 {
+        format!(
+            "With every seat filled the car is already over its gross mass of {gross_kg:.0} kg, without any luggage."
+        )
+    } else {
+        format!("At gross mass there are {left_kg:.0} kg of luggage aboard.")
+    })
+}
+
+fn limits(car: &Car) -> WeighLimits {
+    let PlateSpec { gross_kg, front_axle_kg, rear_axle_kg } = car.spec().weights.plate;
+    let load_index = car.spec().tyres.mark.load_index;
+    WeighLimits {
+        gross_kg,
+        front_axle_kg,
+        rear_axle_kg,
+        one_tyre_kg: load_index.and_then(load_capacity_kg),
+        load_index,
+    }
+}
+
+fn weigh_case(car: &Car, case: Case, limits: &WeighLimits) -> WeighCase {
+    let spec = car.spec();
+    let load = loaded(&spec.weights, &spec.pack, case);
+    let corners = &load.corners;
+    let (front_kg, rear_kg, mass_kg) =
+        (corners.front_axle_kg(), corners.rear_axle_kg(), corners.total_kg());
+    let axle_tyres_kg = limits.one_tyre_kg.map(|one| 2.0 * one);
+    let under = |limit: Option<f64>, load_kg: f64| limit.map(|limit_kg| limit_kg - load_kg);
+    let gross_margin_kg = under(limits.gross_kg, mass_kg);
+    let payload_left = |plate: Option<f64>, load_kg: f64| {
+        let margins = [under(plate, load_kg), under(axle_tyres_kg, load_kg), gross_margin_kg];
+        margins.into_iter().flatten().min_by(f64::total_cmp).map(|left| left.max(0.0))
+    };
+    WeighCase {
+        case: case_word(case),
+        front_left_kg: corners.front_left_kg,
+        front_right_kg: corners.front_right_kg,
+        rear_left_kg: corners.rear_left_kg,
+        rear_right_kg: corners.rear_right_kg,
+        front_axle_kg: front_kg,
+        rear_axle_kg: rear_kg,
+        mass_kg,
+        front_pct: 100.0 * corners.front_frac(),
+        cross_weight_pct: 100.0 * corners.cross_weight_frac(),
+        warp_kg: corners.warp_kg(),
+        front_plate_margin_kg: under(limits.front_axle_kg, front_kg),
+        rear_plate_margin_kg: under(limits.rear_axle_kg, rear_kg),
+        gross_margin_kg,
+        front_tyre_margin_kg: under(axle_tyres_kg, front_kg),
+        rear_tyre_margin_kg: under(axle_tyres_kg, rear_kg),
+        front_payload_left_kg: payload_left(limits.front_axle_kg, front_kg),
+        rear_payload_left_kg: payload_left(limits.rear_axle_kg, rear_kg),
+        centre_behind_front_axle_m: corners.centre_behind_front_axle_m(spec.weights.wheelbase_m),
+        centre_right_of_centre_m: corners.centre_right_m(Stance::of(&spec.weights).tracks),
+        centre_height_m: load.centre_of_gravity_height_m,
+    }
+}
+
+fn case_word(case: Case) -> LoadCase {
+    match case {
+        Case::AsOnTheScales => LoadCase::AsOnScales,
+        Case::ConvertedEmpty => LoadCase::ConvertedEmpty,
+        Case::DriverOnly => LoadCase::DriverOnly,
+        Case::EverySeatFilled => LoadCase::EverySeat,
+        Case::AtGross => LoadCase::AtGross,
+    }
+}
