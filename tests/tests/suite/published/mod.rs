@@ -13,4 +13,5 @@ mod labels;
 mod road_load;
 mod runs;
 mod tyres;
+mod units;
 mod weights;

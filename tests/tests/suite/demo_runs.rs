@@ -1,0 +1,126 @@
+//! The demo car over every cycle and day: the energy balance closes, halving the step changes next
+//! to nothing, and the figures of the story hold.
+
+use crownwheel::cycle::Cycle;
+use crownwheel::range::{RangeEnd, range};
+use crownwheel::weights::{CASES, Case, loaded};
+use crownwheel::{Car, Day};
+use crownwheel_testkit::assert_close;
+
+use crate::demo;
+use crate::run::run;
+
+/// Share of the gross energy that may be missing from a balance.
+const CLOSED_REL: f64 = 1e-9;
+
+/// Calls `check` with every cycle and day of the demo.
+fn every_cycle_and_day(check: impl Fn(&Car, &Day, &Cycle)) {
+    let build = demo::build();
+    let car = Car::new(&build.car).unwrap();
+    assert!(build.days.len() >= 3, "the demo has its days");
+    for day in &build.days {
+        let day = Day::new(day).unwrap();
+        for cycle in demo::cycles() {
+            check(&car, &day, &cycle);
+        }
+    }
+}
+
+#[test]
+fn the_balance_closes_on_every_cycle_and_day() {
+    every_cycle_and_day(|car, day, cycle| {
+        let found = range(car, day, cycle);
+        let (missing_j, scale_j) = (found.balance.imbalance_j(), found.balance.scale_j());
+        let name = format!("{} on a {} day", cycle.name(), day.name());
+        assert!(scale_j > 1e7, "{name}: {scale_j} J");
+        assert_close!(missing_j, 0.0, abs = CLOSED_REL * scale_j, rel = 0.0, "{name}");
+    });
+}
+
+/// Kinetic energy is the change of `½ m v²`: nothing from rest to rest.
+#[test]
+fn from_rest_to_rest_nothing_is_kept_as_speed() {
+    let build = demo::build();
+    for cycle in demo::cycles() {
+        let run = run(&build.car, &build.days[0], &cycle, None);
+        let scale_j = run.balance.scale_j();
+        assert_close!(run.end.speed_mps, 0.0, abs = 1e-9, rel = 0.0, "{}", cycle.name());
+        assert_close!(run.balance.sum.kinetic_j, 0.0, abs = CLOSED_REL * scale_j, rel = 0.0);
+    }
+}
+
+#[test]
+fn halving_the_step_moves_net_energy_by_less_than_a_thousandth() {
+    let build = demo::build();
+    for day in &build.days {
+        for cycle in demo::cycles() {
+            let net_j = |parts| run(&build.car, day, &cycle.refined(parts), None).balance.sum.from_pack_j;
+            let (whole_j, halved_j) = (net_j(1), net_j(2));
+            assert_close!(whole_j, halved_j, abs = 0.0, rel = 1e-3, "{} {}", cycle.name(), day.name);
+        }
+    }
+}
+
+/// Drag on a calm day does not depend on the car's machinery: `½ ρ C_dA ∫ v³ dt`, which is exact
+/// for straight pieces of speed: `∫ v³ dt = dt (a² + b²)(a + b) / 4`.
+#[test]
+fn air_work_is_the_integral_over_the_cycle() {
+    let build = demo::build();
+    let (car, day) = (Car::new(&build.car).unwrap(), Day::new(&build.days[0]).unwrap());
+    // Cycles that the car can follow all the way, with legs of one second.
+    for name in ["udds", "hwfet", "nedc", "wltc1"] {
+        let cycle = Cycle::builtin(name).unwrap();
+        let mut speed_mps = cycle.start_mps();
+        let mut cubes = 0.0;
+        for leg in cycle.legs() {
+            let (a, b) = (speed_mps, leg.target_mps);
+            cubes += (a * a + b * b) * (a + b) / 4.0;
+            speed_mps = b;
+        }
+        let exact_j = 0.5 * day.air_density_kgpm3() * car.drag_area_m2() * cubes;
+        let found_j = run(&build.car, &build.days[0], &cycle, None).balance.sum.air_j;
+        assert_close!(found_j, exact_j, abs = 0.0, rel = 1e-9, "{name}");
+    }
+}
+
+#[test]
+fn the_demo_follows_the_town_cycle() {
+    let build = demo::build();
+    let car = Car::new(&build.car).unwrap();
+    for day in &build.days {
+        let found = range(&car, &Day::new(day).unwrap(), &Cycle::builtin("udds").unwrap());
+        assert_close!(found.first.shortfall_s, 0.0, abs = 0.0, rel = 0.0, "{}", day.name);
+        assert_eq!(found.end, RangeEnd::Empty);
+    }
+}
+
+/// Four up and loaded to gross the rear axle is over its plate by about 16 kg; nowhere else.
+#[test]
+fn the_rear_axle_is_over_its_plate_at_gross() {
+    let build = demo::build();
+    let plate = build.car.weights.plate;
+    let (front_kg, rear_kg) = (plate.front_axle_kg.unwrap(), plate.rear_axle_kg.unwrap());
+    for case in CASES {
+        let corners = loaded(&build.car.weights, &build.car.pack, case).corners;
+        assert!(corners.front_axle_kg() < front_kg, "{case:?}");
+        if case == Case::AtGross {
+            assert_close!(corners.rear_axle_kg() - rear_kg, 16.0, abs = 2.0, rel = 0.0);
+            assert_close!(corners.total_kg(), plate.gross_kg.unwrap(), abs = 1e-9, rel = 0.0);
+        } else {
+            assert!(corners.rear_axle_kg() < rear_kg, "{case:?}");
+        }
+    }
+}
+
+/// The round ends where it began: 46 km, back at the same height, never faster than 80 km/h.
+#[test]
+fn the_moorland_round_is_a_round() {
+    let cycle = demo::moor_round();
+    assert_close!(cycle.distance_m(), 46_000.0, abs = 1e-6, rel = 0.0);
+    assert_close!(cycle.top_speed_mps() * 3.6, 80.0, abs = 1e-9, rel = 0.0);
+    let build = demo::build();
+    let run = run(&build.car, &build.days[0], &cycle, None);
+    let climbed_j = run.balance.sum.climbing_j;
+    assert_close!(climbed_j, 0.0, abs = 1e-6 * run.balance.scale_j(), rel = 0.0);
+    assert_close!(cycle.climb_m(), 927.6, abs = 0.1, rel = 0.0);
+}
