@@ -73,39 +73,18 @@ impl Balance {
     /// The rows that add up to `from_pack`, in the order of the way of the energy.
     #[must_use]
     pub fn rows(&self) -> Vec<BalanceRow> {
-        let row = |key, label, wh_per_km| BalanceRow {
-            key,
-            label,
-            wh_per_km,
-        };
+        let row = |key, label, wh_per_km| BalanceRow { key, label, wh_per_km };
         let mut rows = match self.road {
             RoadShares::Terms { air, rolling } => {
+                vec![row("air", "air", air), row("rolling", "tyres rolling", rolling)]
+            }
+            RoadShares::Coefficients { road_load_constant, road_load_linear, road_load_square } => {
                 vec![
-                    row("air", "air", air),
-                    row("rolling", "tyres rolling", rolling),
+                    row("road_load_constant", "road load, constant", road_load_constant),
+                    row("road_load_linear", "road load, with speed", road_load_linear),
+                    row("road_load_square", "road load, with speed squared", road_load_square),
                 ]
             }
-            RoadShares::Coefficients {
-                road_load_constant,
-                road_load_linear,
-                road_load_square,
-            } => vec![
-                row(
-                    "road_load_constant",
-                    "road load, constant",
-                    road_load_constant,
-                ),
-                row(
-                    "road_load_linear",
-                    "road load, with speed",
-                    road_load_linear,
-                ),
-                row(
-                    "road_load_square",
-                    "road load, with speed squared",
-                    road_load_square,
-                ),
-            ],
         };
         rows.extend([
             row("climbing", "climbing", self.climbing),
@@ -159,10 +138,7 @@ mod tests {
     #[test]
     fn rows_have_the_keys_and_values_of_the_json() {
         let roads = [
-            RoadShares::Terms {
-                air: 20.0,
-                rolling: 15.0,
-            },
+            RoadShares::Terms { air: 20.0, rolling: 15.0 },
             RoadShares::Coefficients {
                 road_load_constant: 15.0,
                 road_load_linear: 1.0,

@@ -23,33 +23,20 @@ impl Table {
     }
 
     fn records(&self) -> String {
-        let mut writer = csv::WriterBuilder::new()
-            .flexible(true)
-            .comment(Some(b'#'))
-            .from_writer(Vec::new());
-        let head = self
-            .columns
-            .iter()
-            .map(|column| column.key.to_owned())
-            .collect();
+        let mut writer =
+            csv::WriterBuilder::new().flexible(true).comment(Some(b'#')).from_writer(Vec::new());
+        let head = self.columns.iter().map(|column| column.key.to_owned()).collect();
         let rows = self.rows.iter().map(|row| row.iter().map(field).collect());
         for record in std::iter::once::<Vec<String>>(head).chain(rows) {
-            writer
-                .write_record(record)
-                .expect("a flexible writer into memory does not fail");
+            writer.write_record(record).expect("a flexible writer into memory does not fail");
         }
-        let bytes = writer
-            .into_inner()
-            .expect("flushing into memory does not fail");
+        let bytes = writer.into_inner().expect("flushing into memory does not fail");
         String::from_utf8(bytes).expect("made of strings")
     }
 }
 
 fn comment(out: &mut String, name: &str, value: &str) {
-    let value: String = value
-        .chars()
-        .map(|c| if c.is_control() { ' ' } else { c })
-        .collect();
+    let value: String = value.chars().map(|c| if c.is_control() { ' ' } else { c }).collect();
     // Writing to a `String` cannot fail.
     let _ = writeln!(out, "# {name} {value}");
 }
@@ -106,16 +93,12 @@ mod tests {
     fn a_reader_gets_hostile_text_back_defused() {
         for hostile in ["=1+1", "+1", "-1", "@x", "#note", "a,\"b\"\nc", "\tx", ";"] {
             let text = csv_of(vec![hostile.into(), 1.25.into()]);
-            let mut reader = csv::ReaderBuilder::new()
-                .comment(Some(b'#'))
-                .from_reader(text.as_bytes());
+            let mut reader =
+                csv::ReaderBuilder::new().comment(Some(b'#')).from_reader(text.as_bytes());
             let rows: Vec<_> = reader.records().map(Result::unwrap).collect();
             assert_eq!(rows.len(), 1, "{text}");
             assert!(rows[0][0].trim_start_matches('\'') == hostile, "{text}");
-            assert!(
-                !rows[0][0].starts_with(['=', '+', '-', '@', '\t']),
-                "{text}"
-            );
+            assert!(!rows[0][0].starts_with(['=', '+', '-', '@', '\t']), "{text}");
             assert_eq!(&rows[0][1], "1.25");
         }
     }

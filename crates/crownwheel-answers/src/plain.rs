@@ -30,43 +30,18 @@ struct Margin {
 }
 
 fn margins(case: &WeighCase) -> [Margin; 5] {
-    let margin = |carrier, limit, load_kg, left_kg| Margin {
-        carrier,
-        limit,
-        load_kg,
-        left_kg,
-    };
+    let margin = |carrier, limit, load_kg, left_kg| Margin { carrier, limit, load_kg, left_kg };
     [
-        margin(
-            "the front axle",
-            "its plate",
-            case.front_axle_kg,
-            case.front_plate_margin_kg,
-        ),
-        margin(
-            "the rear axle",
-            "its plate",
-            case.rear_axle_kg,
-            case.rear_plate_margin_kg,
-        ),
-        margin(
-            "the whole car",
-            "the gross mass on the plate",
-            case.mass_kg,
-            case.gross_margin_kg,
-        ),
+        margin("the front axle", "its plate", case.front_axle_kg, case.front_plate_margin_kg),
+        margin("the rear axle", "its plate", case.rear_axle_kg, case.rear_plate_margin_kg),
+        margin("the whole car", "the gross mass on the plate", case.mass_kg, case.gross_margin_kg),
         margin(
             "the front tyres",
             "their load index",
             case.front_axle_kg,
             case.front_tyre_margin_kg,
         ),
-        margin(
-            "the rear tyres",
-            "their load index",
-            case.rear_axle_kg,
-            case.rear_tyre_margin_kg,
-        ),
+        margin("the rear tyres", "their load index", case.rear_axle_kg, case.rear_tyre_margin_kg),
     ]
 }
 
@@ -108,11 +83,7 @@ impl WeighAnswer {
     /// Is every limit kept, which one is not, and what does the empty car weigh.
     #[must_use]
     pub fn plain_line(&self) -> String {
-        let verdict = match self
-            .overloads()
-            .iter()
-            .max_by(|a, b| a.over_kg.total_cmp(&b.over_kg))
-        {
+        let verdict = match self.overloads().iter().max_by(|a, b| a.over_kg.total_cmp(&b.over_kg)) {
             Some(worst) => self.overload_sentence(worst),
             None => self.margin_sentence(),
         };
@@ -208,10 +179,9 @@ impl RangeAnswer {
     pub fn plain_line(&self) -> String {
         let by_range =
             |a: &&CycleResult, b: &&CycleResult| a.range_km.nominal.total_cmp(&b.range_km.nominal);
-        let (Some(least), Some(most)) = (
-            self.results.iter().min_by(by_range),
-            self.results.iter().max_by(by_range),
-        ) else {
+        let (Some(least), Some(most)) =
+            (self.results.iter().min_by(by_range), self.results.iter().max_by(by_range))
+        else {
             return self.steady_line();
         };
         let reserve = with_unit_to(self.reserve_pct, Unit::Pct, 0);
@@ -232,10 +202,7 @@ impl RangeAnswer {
         };
         let behind = self.cannot_follow();
         if !behind.is_empty() {
-            line.push_str(&format!(
-                " Even when full the car cannot follow {}.",
-                behind.join(", ")
-            ));
+            line.push_str(&format!(" Even when full the car cannot follow {}.", behind.join(", ")));
         }
         line
     }
@@ -247,10 +214,8 @@ impl RangeAnswer {
         cycles.retain(|cycle| seen.insert(*cycle));
         let name = |cycle: &str| {
             let of_cycle = || self.results.iter().filter(|r| r.cycle == cycle);
-            let days: Vec<&str> = of_cycle()
-                .filter(|r| r.cannot_follow_when_full)
-                .map(|r| r.day.as_str())
-                .collect();
+            let days: Vec<&str> =
+                of_cycle().filter(|r| r.cannot_follow_when_full).map(|r| r.day.as_str()).collect();
             match days.len() {
                 0 => None,
                 n if n == of_cycle().count() => Some(cycle.to_owned()),
@@ -261,10 +226,7 @@ impl RangeAnswer {
     }
 
     fn steady_line(&self) -> String {
-        let held = self
-            .steady
-            .iter()
-            .filter_map(|s| s.range_km.map(|km| (km, s)));
+        let held = self.steady.iter().filter_map(|s| s.range_km.map(|km| (km, s)));
         match held.max_by(|a, b| a.0.total_cmp(&b.0)) {
             Some((km, s)) => format!(
                 "From full to empty {} at a steady {} on the {} day.",
@@ -280,17 +242,10 @@ impl RangeAnswer {
 /// `118 km on wltc3b (mild)`, with its band when there is one.
 fn place(r: &CycleResult) -> String {
     let band = match (r.range_km.p10, r.range_km.p90) {
-        (Some(low), Some(high)) => format!(
-            " ({} to {} four times in five)",
-            digits(low, 0),
-            digits(high, 0)
-        ),
+        (Some(low), Some(high)) => {
+            format!(" ({} to {} four times in five)", digits(low, 0), digits(high, 0))
+        }
         _ => String::new(),
     };
-    format!(
-        "{}{band} on {} ({})",
-        with_unit(r.range_km.nominal, Unit::Km),
-        r.cycle,
-        r.day
-    )
+    format!("{}{band} on {} ({})", with_unit(r.range_km.nominal, Unit::Km), r.cycle, r.day)
 }

@@ -1,9 +1,9 @@
 //! A table of an answer: named columns with units, and rows of cells.
 //!
-//! One table feeds three renderings: CSV ([`Table::csv`]), JSON ([`Table::json`]), and a [`Grid`]
+//! One table feeds three renderings: CSV ([`Table::csv`]), JSON (it serialises as a list of objects), and a [`Grid`]
 //! of shown text for the terminal and for HTML.
 
-use serde_json::{Map, Value};
+use serde::{Serialize, Serializer};
 
 use crate::Unit;
 use crate::unit::{MISSING, digits};
@@ -51,12 +51,7 @@ impl Column {
     /// A column with the usual decimals of its unit.
     #[must_use]
     pub fn new(key: &'static str, label: &'static str, unit: Unit) -> Self {
-        Column {
-            key,
-            label,
-            unit,
-            decimals: unit.decimals(),
-        }
+        Column { key, label, unit, decimals: unit.decimals() }
     }
 
     /// A column of words.
@@ -85,11 +80,7 @@ impl Column {
 
 impl From<f64> for Cell {
     fn from(value: f64) -> Self {
-        if value.is_finite() {
-            Cell::Number(value)
-        } else {
-            Cell::Missing
-        }
+        if value.is_finite() { Cell::Number(value) } else { Cell::Missing }
     }
 }
 
@@ -127,14 +118,35 @@ impl Cell {
             Cell::Missing => MISSING.to_owned(),
         }
     }
+}
 
-    fn json(&self) -> Value {
+impl Serialize for Cell {
+    fn serialize<S: Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
         match self {
-            Cell::Text(text) => Value::from(text.as_str()),
-            Cell::Number(value) => Value::from(*value),
-            Cell::Flag(flag) => Value::from(*flag),
-            Cell::Missing => Value::Null,
+            Cell::Text(text) => serializer.serialize_str(text),
+            Cell::Number(value) => serializer.serialize_f64(*value),
+            Cell::Flag(flag) => serializer.serialize_bool(*flag),
+            Cell::Missing => serializer.serialize_none(),
         }
+    }
+}
+
+/// Rows as objects with the keys of the columns, in the order of the columns.
+impl Serialize for Table {
+    fn serialize<S: Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
+        serializer.collect_seq(self.rows.iter().map(|row| Row { columns: &self.columns, row }))
+    }
+}
+
+struct Row<'a> {
+    columns: &'a [Column],
+    row: &'a [Cell],
+}
+
+impl Serialize for Row<'_> {
+    fn serialize<S: Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
+        serializer
+            .collect_map(self.columns.iter().zip(self.row).map(|(column, cell)| (column.key, cell)))
     }
 }
 
@@ -171,20 +183,6 @@ impl Table {
         self.pick(&keys)
     }
 
-    /// Rows as JSON objects with the keys of the columns.
-    #[must_use]
-    pub fn json(&self) -> Value {
-        let row_json = |row: &Vec<Cell>| {
-            let pairs = self.columns.iter().zip(row);
-            Value::Object(
-                pairs
-                    .map(|(column, cell)| (column.key.to_owned(), cell.json()))
-                    .collect::<Map<_, _>>(),
-            )
-        };
-        Value::Array(self.rows.iter().map(row_json).collect())
-    }
-
     /// The table as people see it.
     #[must_use]
     pub fn grid(&self) -> Grid {
@@ -194,11 +192,7 @@ impl Table {
                 .map(|(cell, column)| cell.shown(column.decimals))
                 .collect()
         };
-        let is_number = |i: usize| {
-            self.rows
-                .iter()
-                .any(|row| matches!(row[i], Cell::Number(_)))
-        };
+        let is_number = |i: usize| self.rows.iter().any(|row| matches!(row[i], Cell::Number(_)));
         Grid {
             head: self.columns.iter().map(Column::heading).collect(),
             right: (0..self.columns.len()).map(is_number).collect(),
@@ -258,7 +252,10 @@ mod tests {
 
     #[test]
     fn missing_values_are_null_and_dashes_never_zero() {
-        assert_eq!(table().json()[0]["range_km"], Value::Null);
+        assert_eq!(
+            serde_json::to_string(&table()).unwrap(),
+            r#"[{"case":"empty","mass_kg":851.26,"range_km":null},{"case":"full","mass_kg":1180.0,"range_km":null}]"#
+        );
         assert_eq!(table().grid().rows[1], ["full", "1180.0", "–"]);
     }
 
@@ -266,10 +263,7 @@ mod tests {
     fn a_turned_grid_keeps_every_cell() {
         let turned = table().grid().turned();
         assert_eq!(turned.head, ["", "empty", "full"]);
-        assert_eq!(
-            turned.rows,
-            [["mass, kg", "851.3", "1180.0"], ["range, km", "–", "–"]]
-        );
+        assert_eq!(turned.rows, [["mass, kg", "851.3", "1180.0"], ["range, km", "–", "–"]]);
         assert_eq!(turned.right, [false, true, true]);
     }
 

@@ -98,11 +98,7 @@ pub fn with_unit_to(value: f64, unit: Unit, decimals: usize) -> String {
 }
 
 fn join(digits: &str, unit: Unit) -> String {
-    if unit == Unit::None {
-        digits.to_owned()
-    } else {
-        format!("{digits} {}", unit.symbol())
-    }
+    if unit == Unit::None { digits.to_owned() } else { format!("{digits} {}", unit.symbol()) }
 }
 
 /// What stands for a missing value in text.

@@ -69,11 +69,7 @@ impl RangeAnswer {
     #[must_use]
     pub fn steady_grid(&self) -> Grid {
         let mut head = vec!["day".to_owned()];
-        head.extend(
-            MATRIX_SPEEDS_KMH
-                .iter()
-                .map(|speed| format!("{} km/h", digits(*speed, 0))),
-        );
+        head.extend(MATRIX_SPEEDS_KMH.iter().map(|speed| format!("{} km/h", digits(*speed, 0))));
         let cell = |day: &str, speed: f64| {
             let range = steady_at(&self.steady, day, speed).and_then(|s| s.range_km);
             range.map_or_else(|| MISSING.to_owned(), |km| digits(km, 0))
@@ -115,9 +111,7 @@ impl RangeAnswer {
     pub fn worst_windows_grid(&self) -> Grid {
         let mut worst: BTreeMap<(WindowQuantity, usize), f64> = BTreeMap::new();
         for window in self.results.iter().flat_map(|r| &r.windows) {
-            let length = WINDOW_LENGTHS_S
-                .iter()
-                .position(|s| (s - window.window_s).abs() < 1e-6);
+            let length = WINDOW_LENGTHS_S.iter().position(|s| (s - window.window_s).abs() < 1e-6);
             if let (Some(length), Some(value)) = (length, window.value) {
                 let entry = worst.entry((window.quantity, length)).or_insert(value);
                 *entry = entry.max(value);
@@ -144,10 +138,7 @@ impl RangeAnswer {
 
 /// The limit that bound longest, with its seconds; `nothing` when none did.
 fn main_limit(result: &CycleResult) -> String {
-    let limits = result
-        .binding
-        .iter()
-        .filter(|(name, seconds)| *name != "none" && **seconds > 0.0);
+    let limits = result.binding.iter().filter(|(name, seconds)| *name != "none" && **seconds > 0.0);
     match limits.max_by(|a, b| a.1.total_cmp(b.1)) {
         Some((name, seconds)) => format!("{name}, {} s", digits(*seconds, 0)),
         None => "nothing".to_owned(),

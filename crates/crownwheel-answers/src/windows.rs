@@ -85,11 +85,6 @@ impl Window {
     /// A window with the unit that belongs to its quantity.
     #[must_use]
     pub fn new(quantity: WindowQuantity, window_s: f64, value: Option<f64>) -> Self {
-        Window {
-            quantity,
-            unit: quantity.unit(),
-            window_s,
-            value,
-        }
+        Window { quantity, unit: quantity.unit(), window_s, value }
     }
 }

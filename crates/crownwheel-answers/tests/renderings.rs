@@ -24,11 +24,7 @@ fn assert_same_words(table: &Table, json_rows: &[&Value]) {
                 Cell::Flag(flag) => value.and_then(Value::as_bool) == Some(*flag),
                 Cell::Missing => value.is_none(),
             };
-            assert!(
-                same,
-                "{} {key}: {cell:?} in the table, {value:?} in JSON",
-                table.name
-            );
+            assert!(same, "{} {key}: {cell:?} in the table, {value:?} in JSON", table.name);
         }
     }
 }
@@ -57,17 +53,11 @@ fn csv_headers_are_the_json_keys() {
     assert_same_words(&range.table(), &items(&range_json["results"]));
     assert_same_words(&range.balance_table(), &items(&range_json["results"]));
     assert_same_words(&range.steady_table(), &items(&range_json["steady"]));
-    let windows: Vec<&Value> = items(&range_json["results"])
-        .into_iter()
-        .flat_map(|r| items(&r["windows"]))
-        .collect();
+    let windows: Vec<&Value> =
+        items(&range_json["results"]).into_iter().flat_map(|r| items(&r["windows"])).collect();
     let mut table = range.windows_table();
-    let own: Vec<&str> = table
-        .columns
-        .iter()
-        .map(|c| c.key)
-        .filter(|k| *k != "cycle" && *k != "day")
-        .collect();
+    let own: Vec<&str> =
+        table.columns.iter().map(|c| c.key).filter(|k| *k != "cycle" && *k != "day").collect();
     table = table.pick(&own);
     assert_same_words(&table, &windows);
 }
@@ -117,9 +107,7 @@ fn the_agreed_keys_of_range_are_there() {
 #[test]
 fn a_speed_that_cannot_be_held_is_null_empty_and_dashed() {
     let mut range = fixture::range();
-    range
-        .steady
-        .retain(|s| s.speed_kmh > 135.0 && s.day == "mild");
+    range.steady.retain(|s| s.speed_kmh > 135.0 && s.day == "mild");
     let json = serde_json::to_value(&range).unwrap();
     assert_eq!(json["steady"][0]["range_km"], Value::Null);
     let csv = range.steady_table().csv(&range.provenance);
@@ -146,11 +134,7 @@ fn the_first_line_is_the_plain_answer() {
         (range_text(&range), &range.plain),
     ] {
         assert_eq!(text.lines().next(), Some(plain.as_str()));
-        assert!(
-            text.trim_end()
-                .ends_with("crownwheel 0.1.0, inputs 5f3c9a1be07d42c8"),
-            "{text}"
-        );
+        assert!(text.trim_end().ends_with("crownwheel 0.1.0, inputs 5f3c9a1be07d42c8"), "{text}");
     }
 }
 
@@ -159,10 +143,7 @@ fn weigh_says_in_words_that_the_rear_axle_is_over_its_plate() {
     let weigh = fixture::weigh();
     let over = weigh.overloads();
     assert_eq!(over.len(), 1);
-    assert_eq!(
-        (over[0].case, over[0].carrier),
-        (LoadCase::AtGross, "the rear axle")
-    );
+    assert_eq!((over[0].case, over[0].carrier), (LoadCase::AtGross, "the rear axle"));
     assert_eq!(
         weigh.plain,
         "Four up and loaded to gross mass the rear axle is at 676.1 kg, 16.1 kg over its plate. \
@@ -188,11 +169,7 @@ fn weigh_names_the_closest_limit_when_all_are_kept() {
         case.front_tyre_margin_kg = None;
         case.rear_tyre_margin_kg = None;
     }
-    assert!(
-        weigh
-            .plain_line()
-            .starts_with("No plate and no tyre load index are given")
-    );
+    assert!(weigh.plain_line().starts_with("No plate and no tyre load index are given"));
 }
 
 #[test]
@@ -207,16 +184,10 @@ fn range_text_keeps_to_a_terminal() {
 #[test]
 fn range_names_the_cycles_that_the_car_cannot_follow() {
     let mut range = fixture::range();
-    assert!(
-        range.plain.ends_with(" cannot follow wltc3b."),
-        "{}",
-        range.plain
-    );
+    assert!(range.plain.ends_with(" cannot follow wltc3b."), "{}", range.plain);
     range.results[1].cannot_follow_when_full = false;
     assert!(
-        range
-            .plain_line()
-            .ends_with(" cannot follow wltc3b (winter, summer)."),
+        range.plain_line().ends_with(" cannot follow wltc3b (winter, summer)."),
         "{}",
         range.plain_line()
     );

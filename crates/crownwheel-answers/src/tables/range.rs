@@ -12,9 +12,7 @@ pub fn steady_at<'a>(
     day: &str,
     speed_kmh: f64,
 ) -> Option<&'a SteadyResult> {
-    steady
-        .iter()
-        .find(|s| s.day == day && (s.speed_kmh - speed_kmh).abs() < 1e-6)
+    steady.iter().find(|s| s.day == day && (s.speed_kmh - speed_kmh).abs() < 1e-6)
 }
 
 impl RangeAnswer {
@@ -158,11 +156,7 @@ fn range_columns() -> Vec<Column> {
         Column::new("motor.rms_torque_nm", "motor torque, r.m.s.", Unit::Nm),
         Column::new("motor.max_speed_rpm", "motor speed, highest", Unit::Rpm),
         Column::words("motor.heat_used_max", "motor heat used, highest"),
-        Column::new(
-            "braking.on_offer_wh_per_km",
-            "braking on offer",
-            Unit::WhPerKm,
-        ),
+        Column::new("braking.on_offer_wh_per_km", "braking on offer", Unit::WhPerKm),
         Column::new("braking.taken_back_wh_per_km", "taken back", Unit::WhPerKm),
         Column::new("braking.share_returned_pct", "share returned", Unit::Pct).to(0),
     ]
@@ -200,18 +194,9 @@ fn balance_columns() -> Vec<Column> {
         Column::words("day", "day"),
         row("balance_wh_per_km.air", "air"),
         row("balance_wh_per_km.rolling", "tyres rolling"),
-        row(
-            "balance_wh_per_km.road_load_constant",
-            "road load, constant",
-        ),
-        row(
-            "balance_wh_per_km.road_load_linear",
-            "road load, with speed",
-        ),
-        row(
-            "balance_wh_per_km.road_load_square",
-            "road load, with speed squared",
-        ),
+        row("balance_wh_per_km.road_load_constant", "road load, constant"),
+        row("balance_wh_per_km.road_load_linear", "road load, with speed"),
+        row("balance_wh_per_km.road_load_square", "road load, with speed squared"),
         row("balance_wh_per_km.climbing", "climbing"),
         row("balance_wh_per_km.kinetic", "change of speed"),
         row("balance_wh_per_km.brake_drag", "brake drag"),
@@ -232,25 +217,17 @@ fn balance_row(r: &CycleResult) -> Vec<Cell> {
     let mut cells: Vec<Cell> = vec![r.cycle.as_str().into(), r.day.as_str().into()];
     match b.road {
         RoadShares::Terms { air, rolling } => {
-            cells.extend([
-                air.into(),
-                rolling.into(),
-                Cell::Missing,
-                Cell::Missing,
-                Cell::Missing,
-            ]);
+            cells.extend([air.into(), rolling.into(), Cell::Missing, Cell::Missing, Cell::Missing]);
         }
-        RoadShares::Coefficients {
-            road_load_constant,
-            road_load_linear,
-            road_load_square,
-        } => cells.extend([
-            Cell::Missing,
-            Cell::Missing,
-            road_load_constant.into(),
-            road_load_linear.into(),
-            road_load_square.into(),
-        ]),
+        RoadShares::Coefficients { road_load_constant, road_load_linear, road_load_square } => {
+            cells.extend([
+                Cell::Missing,
+                Cell::Missing,
+                road_load_constant.into(),
+                road_load_linear.into(),
+                road_load_square.into(),
+            ])
+        }
     }
     let rest = [
         b.climbing,

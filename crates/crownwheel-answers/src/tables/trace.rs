@@ -28,14 +28,9 @@ impl CycleTrace {
             &self.motor_speed_rpm,
         ];
         let row = |i: usize| {
-            let elevation = self
-                .elevation_m
-                .as_ref()
-                .and_then(|list| list.get(i).copied());
-            let mut cells: Vec<Cell> = series
-                .iter()
-                .map(|list| list.get(i).copied().into())
-                .collect();
+            let elevation = self.elevation_m.as_ref().and_then(|list| list.get(i).copied());
+            let mut cells: Vec<Cell> =
+                series.iter().map(|list| list.get(i).copied().into()).collect();
             cells.push(elevation.into());
             cells
         };

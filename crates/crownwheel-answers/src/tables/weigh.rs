@@ -59,17 +59,8 @@ fn columns() -> Vec<Column> {
         kg("rear_tyre_margin_kg", "rear tyres to load index"),
         kg("front_payload_left_kg", "payload left, front"),
         kg("rear_payload_left_kg", "payload left, rear"),
-        Column::new(
-            "centre_behind_front_axle_m",
-            "centre behind front axle",
-            Unit::M,
-        ),
-        Column::new(
-            "centre_right_of_centre_m",
-            "centre right of middle",
-            Unit::M,
-        )
-        .to(3),
+        Column::new("centre_behind_front_axle_m", "centre behind front axle", Unit::M),
+        Column::new("centre_right_of_centre_m", "centre right of middle", Unit::M).to(3),
         Column::new("centre_height_m", "centre above ground", Unit::M),
     ]
 }

@@ -42,20 +42,14 @@ pub fn check_text(answer: &CheckAnswer) -> String {
 pub fn weigh_text(answer: &WeighAnswer) -> String {
     let mut out = first_line(&answer.plain);
     out.push_str(&grid_text(&answer.case_grid()));
-    let over: Vec<String> = answer
-        .overloads()
-        .iter()
-        .map(|o| answer.overload_sentence(o))
-        .collect();
+    let over: Vec<String> =
+        answer.overloads().iter().map(|o| answer.overload_sentence(o)).collect();
     if !over.is_empty() {
         heading(&mut out, "Over a limit");
         bullets(&mut out, over.iter().map(String::as_str));
     }
-    let notes: Vec<String> = answer
-        .payload_sentence()
-        .into_iter()
-        .chain(answer.notes.iter().cloned())
-        .collect();
+    let notes: Vec<String> =
+        answer.payload_sentence().into_iter().chain(answer.notes.iter().cloned()).collect();
     out.push_str(&tail(&Tail {
         notes: &notes,
         assumed: &answer.assumed,
@@ -125,10 +119,7 @@ fn tail(tail: &Tail<'_>) -> String {
         heading(&mut out, "Caution");
         bullets(&mut out, tail.cautions.iter().map(|c| c.text));
     }
-    let seed = tail
-        .provenance
-        .seed
-        .map_or_else(String::new, |seed| format!(", seed {seed}"));
+    let seed = tail.provenance.seed.map_or_else(String::new, |seed| format!(", seed {seed}"));
     let made = format!(
         "crownwheel {}, inputs {}{seed}",
         tail.provenance.program_version, tail.provenance.inputs_hash
@@ -145,11 +136,7 @@ fn balances(out: &mut String, answer: &RangeAnswer) {
         if i > 0 {
             out.push('\n');
         }
-        let block = Grid {
-            head: grid.head.clone(),
-            rows: rows.to_vec(),
-            right: Vec::new(),
-        };
+        let block = Grid { head: grid.head.clone(), rows: rows.to_vec(), right: Vec::new() };
         out.push_str(&grid_text(&block.turned()));
     }
 }

@@ -12,13 +12,7 @@ const LINE_WIDTH: usize = 100;
 #[must_use]
 pub fn clean(text: &str) -> String {
     text.chars()
-        .map(|c| {
-            if c.is_control() || is_bidi_control(c) {
-                '\u{fffd}'
-            } else {
-                c
-            }
-        })
+        .map(|c| if c.is_control() || is_bidi_control(c) { '\u{fffd}' } else { c })
         .collect()
 }
 
@@ -31,11 +25,8 @@ fn is_bidi_control(c: char) -> bool {
 #[must_use]
 pub fn grid_text(grid: &Grid) -> String {
     let head: Vec<String> = grid.head.iter().map(|h| clean(h)).collect();
-    let rows: Vec<Vec<String>> = grid
-        .rows
-        .iter()
-        .map(|row| row.iter().map(|cell| clean(cell)).collect())
-        .collect();
+    let rows: Vec<Vec<String>> =
+        grid.rows.iter().map(|row| row.iter().map(|cell| clean(cell)).collect()).collect();
     let widths: Vec<usize> = (0..head.len())
         .map(|i| {
             rows.iter()
@@ -56,18 +47,10 @@ pub fn grid_text(grid: &Grid) -> String {
 }
 
 fn line(cells: &[String], widths: &[usize], right: &[bool]) -> String {
-    let padded = cells
-        .iter()
-        .zip(widths)
-        .zip(right)
-        .map(|((cell, width), right)| {
-            let blanks = " ".repeat(width - cell.width());
-            if *right {
-                format!("{blanks}{cell}")
-            } else {
-                format!("{cell}{blanks}")
-            }
-        });
+    let padded = cells.iter().zip(widths).zip(right).map(|((cell, width), right)| {
+        let blanks = " ".repeat(width - cell.width());
+        if *right { format!("{blanks}{cell}") } else { format!("{cell}{blanks}") }
+    });
     let joined = padded.collect::<Vec<_>>().join("  ");
     format!("{}\n", joined.trim_end())
 }
@@ -117,10 +100,7 @@ mod tests {
     #[test]
     fn escape_sequences_do_not_reach_the_screen() {
         let text = wrapped("- ", "red \u{1b}[31m name \u{202e}gnp.exe");
-        assert!(
-            !text.contains('\u{1b}') && !text.contains('\u{202e}'),
-            "{text:?}"
-        );
+        assert!(!text.contains('\u{1b}') && !text.contains('\u{202e}'), "{text:?}");
         assert!(text.contains("\u{fffd}[31m"), "{text:?}");
     }
 
@@ -129,9 +109,6 @@ mod tests {
         let text = wrapped("  * ", &"word ".repeat(60));
         assert!(text.lines().count() > 2);
         assert!(text.lines().all(|l| l.width() <= 100), "{text}");
-        assert!(
-            text.lines().skip(1).all(|l| l.starts_with("    word")),
-            "{text}"
-        );
+        assert!(text.lines().skip(1).all(|l| l.starts_with("    word")), "{text}");
     }
 }
