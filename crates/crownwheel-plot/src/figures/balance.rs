@@ -1,0 +1,155 @@
+//! Where the energy went, per cycle and day.
+
+use crownwheel_answers::balance::BalanceRow;
+use crownwheel_answers::unit::{with_unit, with_unit_to};
+use crownwheel_answers::{RangeAnswer, RoadShares, Unit};
+
+use super::legend::{self, Entry, LINE, Mark};
+use crate::frame::{Axis, Frame};
+use crate::ink::Ink;
+use crate::sketch::{Anchor, Sketch, WIDTH, Words, at, shortened};
+
+const BAR: f64 = 24.0;
+const RUN: f64 = 52.0;
+const LEFT: f64 = 8.0;
+const RIGHT: f64 = 14.0;
+
+/// A bar for each cycle and day, its parts in the order of the balance, numbered as in the key.
+pub(crate) fn balance(answer: &RangeAnswer) -> Sketch {
+    let key = key(answer);
+    let top = LINE * legend::lines(&key) + 12.0;
+    let runs = u32::try_from(answer.results.len()).unwrap_or(0);
+    let bottom = top + RUN * f64::from(runs);
+    let mut sketch = Sketch::new("energy-balance", "Where the energy goes", bottom + 42.0);
+    sketch.words = words(answer);
+    legend::draw(&mut sketch, &key, 2.0);
+    let all_rows: Vec<Vec<BalanceRow>> =
+        answer.results.iter().map(|r| r.balance_wh_per_km.rows()).collect();
+    let sum = |rows: &[BalanceRow], sign: f64| {
+        rows.iter().map(|r| (r.wh_per_km * sign).max(0.0)).sum::<f64>()
+    };
+    let most = all_rows.iter().map(|rows| sum(rows, 1.0)).fold(0.0, f64::max);
+    let least = all_rows.iter().map(|rows| sum(rows, -1.0)).fold(0.0, f64::max);
+    let frame = Frame {
+        left: LEFT,
+        top,
+        width: WIDTH - LEFT - RIGHT,
+        height: bottom - top,
+        x: Axis::exact(-least, most, 6.0),
+        y: Axis::exact(0.0, 1.0, 1.0),
+    };
+    frame.draw_x(&mut sketch, true);
+    frame.name_x(&mut sketch, "energy from the pack, Wh/km");
+    let mut y = top;
+    for (result, rows) in answer.results.iter().zip(&all_rows) {
+        let total = with_unit(result.balance_wh_per_km.from_pack, Unit::WhPerKm);
+        let label =
+            format!("{} ({}): {total}", shortened(&result.cycle, 28), shortened(&result.day, 16));
+        sketch.bar(at(0.0, y + 3.0), at(WIDTH, y + 20.0), Ink::Paper);
+        sketch.text(at(4.0, y + 12.0), &label, Words::plain(Ink::Text, Anchor::Start));
+        draw_run(&mut sketch, &frame, rows, y + 22.0);
+        y += RUN;
+    }
+    sketch
+}
+
+/// Parts below this would not be seen in any bar.
+const VISIBLE_WH_PER_KM: f64 = 0.05;
+
+fn draw_run(sketch: &mut Sketch, frame: &Frame, rows: &[BalanceRow], top: f64) {
+    let (mut above, mut below) = (0.0, 0.0);
+    for (i, row) in rows.iter().enumerate() {
+        let value = row.wh_per_km;
+        if !value.is_finite() || value.abs() < VISIBLE_WH_PER_KM {
+            continue;
+        }
+        let side = if value > 0.0 { &mut above } else { &mut below };
+        let (from, to) = (frame.across(*side), frame.across(*side + value));
+        *side += value;
+        let (left, right) = (from.min(to), from.max(to));
+        // A line of ground between the parts, so that neighbours part without colour too.
+        sketch.bar(at(left, top), at((right - 1.0).max(left + 0.4), top + BAR), ink_of(row.key));
+        let number = (i + 1).to_string();
+        if right - left > if number.len() > 1 { 19.0 } else { 12.0 } {
+            let middle = at(f64::midpoint(left, right) - 0.5, top + BAR / 2.0);
+            sketch.text(middle, &number, Words::small(Ink::Paper, Anchor::Middle).bold());
+        }
+    }
+}
+
+fn ink_of(key: &str) -> Ink {
+    match key {
+        "air" | "road_load_square" => Ink::Blue,
+        "rolling" | "road_load_constant" => Ink::Sky,
+        "road_load_linear" | "brake_drag" | "dcdc" => Ink::Slate,
+        "climbing" | "kinetic" => Ink::Green,
+        "driveline" | "inverter" => Ink::Umber,
+        "motor" | "pack" => Ink::Ochre,
+        "ancillaries" => Ink::Plum,
+        _ => Ink::Rust,
+    }
+}
+
+fn key(answer: &RangeAnswer) -> Vec<Entry> {
+    let Some(first) = answer.results.first() else {
+        return Vec::new();
+    };
+    let seen = |i: usize| {
+        answer.results.iter().any(|r| {
+            r.balance_wh_per_km
+                .rows()
+                .get(i)
+                .is_some_and(|row| row.wh_per_km.abs() >= VISIBLE_WH_PER_KM)
+        })
+    };
+    let rows = first.balance_wh_per_km.rows();
+    let entry = |(i, row): (usize, &BalanceRow)| Entry {
+        mark: Mark::Number(i + 1),
+        ink: ink_of(row.key),
+        words: row.label.to_owned(),
+    };
+    rows.iter().enumerate().filter(|(i, _)| seen(*i)).map(entry).collect()
+}
+
+fn words(answer: &RangeAnswer) -> String {
+    let by_use = |a: &&crownwheel_answers::CycleResult, b: &&crownwheel_answers::CycleResult| {
+        a.balance_wh_per_km.from_pack.total_cmp(&b.balance_wh_per_km.from_pack)
+    };
+    let Some(result) = answer.results.iter().max_by(by_use) else {
+        return "No cycle was driven.".to_owned();
+    };
+    let from_pack = result.balance_wh_per_km.from_pack;
+    let mut rows = result.balance_wh_per_km.rows();
+    rows.sort_by(|a, b| b.wh_per_km.total_cmp(&a.wh_per_km));
+    let largest: Vec<String> = rows
+        .iter()
+        .take(3)
+        .map(|row| {
+            format!(
+                "{} {}",
+                row.label,
+                with_unit_to(100.0 * row.wh_per_km / from_pack, Unit::Pct, 0)
+            )
+        })
+        .collect();
+    let braking = match result.braking.share_returned_pct {
+        Some(share) => format!(
+            " Of the braking energy on offer {} comes back.",
+            with_unit_to(share, Unit::Pct, 0)
+        ),
+        None => String::new(),
+    };
+    let road = match result.balance_wh_per_km.road {
+        RoadShares::Terms { .. } => "",
+        RoadShares::Coefficients { .. } => {
+            " Air and tyres stand together as the coast-down measured them."
+        }
+    };
+    format!(
+        "Most is used on {} ({}): {} from the pack, most of it for {}.{braking}{road}",
+        result.cycle,
+        result.day,
+        with_unit(from_pack, Unit::WhPerKm),
+        largest.join(", "),
+    )
+}

@@ -1,0 +1,156 @@
+//! Corner weights before and after against the plate.
+
+use crownwheel_answers::unit::{digits, with_unit};
+use crownwheel_answers::{LoadCase, Unit, WeighAnswer, WeighCase};
+
+use super::legend::{self, Entry, LINE, Mark};
+use crate::frame::{Axis, Frame};
+use crate::ink::Ink;
+use crate::sketch::{Anchor, Dash, Sketch, WIDTH, Words, at};
+
+const BAR: f64 = 20.0;
+const CASE: f64 = 82.0;
+const LEFT: f64 = 44.0;
+const RIGHT: f64 = 96.0;
+
+/// Two bars a case: what the left and the right wheel of each axle carry, against the plate.
+pub(crate) fn corners(answer: &WeighAnswer) -> Sketch {
+    let key = key(answer);
+    let top = LINE * legend::lines(&key) + 10.0;
+    let cases = u32::try_from(answer.cases.len()).unwrap_or(0);
+    let bottom = top + CASE * f64::from(cases);
+    let mut sketch =
+        Sketch::new("corner-weights", "Corner weights against the plate", bottom + 42.0);
+    sketch.words = words(answer);
+    legend::draw(&mut sketch, &key, 2.0);
+
+    let loads = answer.cases.iter().flat_map(|c| [c.front_axle_kg, c.rear_axle_kg]);
+    let plates = [answer.limits.front_axle_kg, answer.limits.rear_axle_kg].into_iter().flatten();
+    let most = loads.chain(plates).fold(0.0, f64::max);
+    let frame = Frame {
+        left: LEFT,
+        top,
+        width: WIDTH - LEFT - RIGHT,
+        height: bottom - top,
+        x: Axis::exact(0.0, most * 1.02, 5.0),
+        y: Axis::exact(0.0, 1.0, 1.0),
+    };
+    frame.draw_x(&mut sketch, true);
+    frame.name_x(&mut sketch, "load on the axle, kg");
+    let mut y = top;
+    for case in &answer.cases {
+        draw_case(&mut sketch, &frame, answer, case, y);
+        y += CASE;
+    }
+    sketch
+}
+
+fn key(answer: &WeighAnswer) -> Vec<Entry> {
+    let entry = |mark, ink, words: &str| Entry { mark, ink, words: words.to_owned() };
+    let mut key = vec![
+        entry(Mark::Square, Ink::Blue, "left wheel"),
+        entry(Mark::Square, Ink::Green, "right wheel"),
+    ];
+    if answer.limits.front_axle_kg.is_some() || answer.limits.rear_axle_kg.is_some() {
+        key.push(entry(Mark::Upright, Ink::Text, "plate"));
+    }
+    key
+}
+
+fn draw_case(sketch: &mut Sketch, frame: &Frame, answer: &WeighAnswer, case: &WeighCase, top: f64) {
+    let label = format!("{}: {}", case.case.label(), with_unit(case.mass_kg, Unit::Kg));
+    sketch.bar(at(0.0, top + 3.0), at(WIDTH, top + 22.0), Ink::Paper);
+    sketch.text(at(4.0, top + 13.0), &label, Words::plain(Ink::Text, Anchor::Start).bold());
+    let front = AxleBar {
+        name: "front",
+        left_kg: case.front_left_kg,
+        right_kg: case.front_right_kg,
+        plate_kg: answer.limits.front_axle_kg,
+        top: top + 25.0,
+    };
+    let rear = AxleBar {
+        name: "rear",
+        left_kg: case.rear_left_kg,
+        right_kg: case.rear_right_kg,
+        plate_kg: answer.limits.rear_axle_kg,
+        top: top + 25.0 + BAR + 5.0,
+    };
+    draw_axle(sketch, frame, &front);
+    draw_axle(sketch, frame, &rear);
+}
+
+struct AxleBar {
+    name: &'static str,
+    left_kg: f64,
+    right_kg: f64,
+    plate_kg: Option<f64>,
+    top: f64,
+}
+
+fn draw_axle(sketch: &mut Sketch, frame: &Frame, bar: &AxleBar) {
+    let middle = bar.top + BAR / 2.0;
+    let load_kg = bar.left_kg + bar.right_kg;
+    let (from, mid, to) = (frame.across(0.0), frame.across(bar.left_kg), frame.across(load_kg));
+    sketch.text(at(from - 6.0, middle), bar.name, Words::small(Ink::Soft, Anchor::End));
+    // A gap of ground between the two wheels, so that they part without colour too.
+    sketch.bar(at(from, bar.top), at(mid - 1.0, bar.top + BAR), Ink::Blue);
+    sketch.bar(at(mid + 1.0, bar.top), at(to, bar.top + BAR), Ink::Green);
+    let number = |sketch: &mut Sketch, x: f64, kg: f64| {
+        sketch.text(at(x, middle), &digits(kg, 1), Words::small(Ink::Paper, Anchor::Middle));
+    };
+    number(sketch, f64::midpoint(from, mid), bar.left_kg);
+    number(sketch, f64::midpoint(mid, to), bar.right_kg);
+    let over_kg = bar.plate_kg.map_or(0.0, |plate| load_kg - plate);
+    if let Some(plate_kg) = bar.plate_kg {
+        let x = frame.across(plate_kg);
+        sketch.line(
+            vec![at(x, bar.top - 3.0), at(x, bar.top + BAR + 3.0)],
+            Ink::Paper,
+            4.6,
+            Dash::Solid,
+        );
+        sketch.line(
+            vec![at(x, bar.top - 3.0), at(x, bar.top + BAR + 3.0)],
+            Ink::Text,
+            2.4,
+            Dash::Solid,
+        );
+    }
+    let place = at(WIDTH - RIGHT + 8.0, middle);
+    match bar.plate_kg {
+        Some(_) if over_kg > 0.01 => {
+            let words = format!("{} over", with_unit(over_kg, Unit::Kg));
+            sketch.text(place, &words, Words::small(Ink::Alarm, Anchor::Start).bold());
+        }
+        Some(plate) => {
+            let words = format!("{} of {}", digits(load_kg, 0), digits(plate, 0));
+            sketch.text(place, &words, Words::small(Ink::Soft, Anchor::Start));
+        }
+        None => sketch.text(
+            place,
+            &with_unit(load_kg, Unit::Kg),
+            Words::small(Ink::Soft, Anchor::Start),
+        ),
+    }
+}
+
+fn words(answer: &WeighAnswer) -> String {
+    let over = answer.overloads();
+    let mut words: Vec<String> = over.iter().map(|o| answer.overload_sentence(o)).collect();
+    if over.is_empty() {
+        words.push(answer.margin_sentence());
+    }
+    if let (Some(before), Some(after)) =
+        (answer.case(LoadCase::AsOnScales), answer.case(LoadCase::ConvertedEmpty))
+    {
+        let change = after.mass_kg - before.mass_kg;
+        words.push(format!(
+            "The conversion makes the empty car {} {} and moves the front share from {} to {}.",
+            with_unit(change.abs(), Unit::Kg),
+            if change < 0.0 { "lighter" } else { "heavier" },
+            with_unit(before.front_pct, Unit::Pct),
+            with_unit(after.front_pct, Unit::Pct)
+        ));
+    }
+    words.join(" ")
+}

@@ -1,0 +1,145 @@
+//! Speed, power and charge over a cycle.
+
+use crownwheel_answers::unit::{digits, with_unit, with_unit_to};
+use crownwheel_answers::{CycleResult, CycleTrace, Unit};
+
+use super::legend::{self, Entry, Mark};
+use super::thin::thinned;
+use crate::frame::{Axis, Frame};
+use crate::ink::Ink;
+use crate::sketch::{Dash, Point, Sketch, WIDTH, shortened};
+
+const PANEL: f64 = 112.0;
+const GAP: f64 = 38.0;
+/// Room for the key and the name of the first panel.
+const LEGEND: f64 = 46.0;
+const LEFT: f64 = 52.0;
+const RIGHT: f64 = 14.0;
+
+/// One panel below the other over the same time: speed, power, charge, and height if there is any.
+pub(crate) fn cycle(trace: &CycleTrace, result: Option<&CycleResult>, slug: &str) -> Sketch {
+    let panels = if trace.elevation_m.is_some() { 4.0 } else { 3.0 };
+    let name = shortened(&trace.cycle, 40);
+    let title = format!("Speed, power and charge: {name} on the {} day", shortened(&trace.day, 30));
+    let mut sketch = Sketch::new(slug, &title, LEGEND + panels * (PANEL + GAP) + 10.0);
+    sketch.words = words(trace, result);
+    let key = [
+        Entry {
+            mark: Mark::Line(Dash::Solid, 5.0),
+            ink: Ink::Ochre,
+            words: "speed asked for (broad)".to_owned(),
+        },
+        Entry {
+            mark: Mark::Line(Dash::Solid, 1.4),
+            ink: Ink::Blue,
+            words: "speed driven (thin)".to_owned(),
+        },
+    ];
+    legend::draw(&mut sketch, &key, 2.0);
+    let mut top = LEGEND;
+
+    let minutes: Vec<f64> = trace.time_s.iter().map(|s| s / 60.0).collect();
+    let mut panel = |name: &str, series: &[Series<'_>], last: bool| {
+        draw_panel(&mut sketch, &Panel { name, top, minutes: &minutes, series, last });
+        top += PANEL + GAP;
+    };
+    let asked = Series { values: &trace.target_kmh, ink: Ink::Ochre, width: 5.0, from_zero: true };
+    panel("speed, km/h", &[asked, Series::thin(&trace.speed_kmh, Ink::Blue, true)], false);
+    panel(
+        "power from the pack, kW",
+        &[Series::thin(&trace.battery_power_kw, Ink::Rust, true)],
+        false,
+    );
+    let charge = [Series { width: 2.2, ..Series::thin(&trace.charge_pct, Ink::Green, false) }];
+    panel("state of charge, %", &charge, trace.elevation_m.is_none());
+    if let Some(elevation_m) = &trace.elevation_m {
+        panel(
+            "height, m",
+            &[Series { width: 2.2, ..Series::thin(elevation_m, Ink::Slate, false) }],
+            true,
+        );
+    }
+    sketch
+}
+
+struct Series<'a> {
+    values: &'a [f64],
+    ink: Ink,
+    width: f64,
+    from_zero: bool,
+}
+
+impl<'a> Series<'a> {
+    fn thin(values: &'a [f64], ink: Ink, from_zero: bool) -> Self {
+        Series { values, ink, width: 1.4, from_zero }
+    }
+}
+
+struct Panel<'a> {
+    name: &'a str,
+    top: f64,
+    minutes: &'a [f64],
+    series: &'a [Series<'a>],
+    last: bool,
+}
+
+fn draw_panel(sketch: &mut Sketch, panel: &Panel<'_>) {
+    let start = if panel.series.iter().any(|s| s.from_zero) { 0.0 } else { f64::INFINITY };
+    let values =
+        || panel.series.iter().flat_map(|s| s.values.iter().copied()).filter(|v| v.is_finite());
+    let (low, high) = (values().fold(start, f64::min), values().fold(-start, f64::max));
+    let frame = Frame {
+        left: LEFT,
+        top: panel.top,
+        width: WIDTH - LEFT - RIGHT,
+        height: PANEL,
+        x: Axis::exact(0.0, panel.minutes.last().copied().unwrap_or(1.0), 8.0),
+        y: Axis::round(low, high, 4.0),
+    };
+    frame.draw_x(sketch, true);
+    frame.draw_y(sketch);
+    frame.name_y(sketch, panel.name);
+    if panel.last {
+        frame.name_x(sketch, "time, minutes");
+    }
+    for series in panel.series {
+        let points: Vec<Point> = panel
+            .minutes
+            .iter()
+            .zip(series.values)
+            .filter(|(x, y)| x.is_finite() && y.is_finite())
+            .map(|(x, y)| frame.place(*x, *y))
+            .collect();
+        sketch.line(
+            thinned(&points, frame.left, frame.width),
+            series.ink,
+            series.width,
+            Dash::Solid,
+        );
+    }
+}
+
+fn words(trace: &CycleTrace, result: Option<&CycleResult>) -> String {
+    let finite = || trace.battery_power_kw.iter().copied().filter(|kw| kw.is_finite());
+    let (most, least) = (finite().fold(0.0, f64::max), finite().fold(0.0, f64::min));
+    let charge = |value: Option<&f64>| value.map_or_else(|| "–".to_owned(), |v| digits(*v, 1));
+    let mut words = format!(
+        "Driven once on the {} day, {} gives up to {} and takes back up to {}; the charge goes from {} to {} %.",
+        trace.day,
+        trace.cycle,
+        with_unit(most, Unit::Kw),
+        with_unit(-least, Unit::Kw),
+        charge(trace.charge_pct.first()),
+        charge(trace.charge_pct.last()),
+    );
+    match result {
+        Some(r) if r.shortfall_s > 0.0 => words.push_str(&format!(
+            " For {} the car is more than 2 km/h slower than asked and loses {}.",
+            with_unit(r.shortfall_s, Unit::S),
+            with_unit_to(r.shortfall_m, Unit::M, 0)
+        )),
+        Some(_) => words.push_str(" The car keeps up all the way."),
+        None => {}
+    }
+    words
+}

@@ -1,0 +1,225 @@
+//! The page: plain answers first, then figures with a sentence each, tables, what was assumed,
+//! where it comes from. One file that fetches nothing and needs no script.
+
+mod parts;
+
+use crownwheel_answers::tables::assumed_table;
+use crownwheel_answers::text::clean;
+use crownwheel_answers::{Provenance, Table, Topic};
+use maud::{DOCTYPE, Markup, PreEscaped, html};
+
+use crate::ink::variables;
+use crate::{FigureError, Figures, ReportInput};
+use parts::{Narrow, caution, figure, list, range_matrix, table};
+
+const STYLE: &str = include_str!("page/style.css");
+
+/// Sections with their anchors, in reading order.
+const SECTIONS: [(&str, &str); 7] = [
+    ("weights", "Weights"),
+    ("range", "Range"),
+    ("drives", "Over a cycle"),
+    ("motor", "Motor, currents and heat"),
+    ("energy", "Energy"),
+    ("build", "The build as understood"),
+    ("sources", "Assumed, and where from"),
+];
+
+/// The whole page.
+pub(crate) fn page(
+    input: &ReportInput,
+    figures: &Figures,
+    tables: &[(String, Table)],
+) -> Result<String, FigureError> {
+    let car = clean(&input.check.car);
+    let markup = html! {
+        (DOCTYPE)
+        html lang="en" {
+            head {
+                meta charset="utf-8";
+                meta name="viewport" content="width=device-width, initial-scale=1";
+                meta name="color-scheme" content="light dark";
+                title { (car) ": conversion report" }
+                link rel="icon" href="data:,";
+                style { (PreEscaped(style())) }
+            }
+            body {
+                main {
+                    header { p.kind { "Conversion to electric drive" } h1 { (car) } }
+                    (answers(input))
+                    (contents())
+                    (weights(input, figures)?)
+                    (range(input, figures)?)
+                    (drives(figures)?)
+                    (motor(input, figures)?)
+                    (energy(input, figures)?)
+                    (build(input))
+                    (sources(input))
+                    (provenance(&input.check.provenance, tables))
+                }
+            }
+        }
+    };
+    Ok(markup.into_string())
+}
+
+fn style() -> String {
+    format!(
+        ":root{{color-scheme:light dark;{}}}\n@media screen and (prefers-color-scheme:dark){{:root{{{}}}}}\n{STYLE}",
+        variables(false),
+        variables(true)
+    )
+}
+
+fn answers(input: &ReportInput) -> Markup {
+    let over: Vec<String> =
+        input.weigh.overloads().iter().map(|o| input.weigh.overload_sentence(o)).collect();
+    let warnings: Vec<String> = input.warnings().into_iter().map(|w| w.text).collect();
+    html! {
+        section.answers aria-label="The answers" {
+            dl {
+                dt { "Weight" } dd { (clean(&input.weigh.plain)) }
+                dt { "Range" } dd { (clean(&input.range.plain)) }
+                dt { "Build" } dd { (clean(&input.check.plain)) }
+            }
+            @if !over.is_empty() {
+                div.over role="note" { strong { "Over a limit" } (list(&over)) }
+            }
+            @if !warnings.is_empty() {
+                div.warn role="note" { strong { "Look at this" } (list(&warnings)) }
+            }
+        }
+    }
+}
+
+fn contents() -> Markup {
+    html! {
+        nav aria-label="On this page" {
+            ol { @for (anchor, name) in SECTIONS { li { a href={ "#" (anchor) } { (name) } } } }
+        }
+    }
+}
+
+fn section(index: usize, content: &Markup) -> Markup {
+    let (anchor, name) = SECTIONS[index];
+    html! {
+        section id=(anchor) { h2 { span.count { (index + 1) } " " (name) } (content) }
+    }
+}
+
+fn weights(input: &ReportInput, figures: &Figures) -> Result<Markup, FigureError> {
+    let notes: Vec<String> = input
+        .weigh
+        .payload_sentence()
+        .into_iter()
+        .chain(input.weigh.notes.iter().cloned())
+        .collect();
+    let content = html! {
+        div.pair {
+            div { (figure(&figures.corners)?) }
+            div {
+                (table("Corner weights and what is left", &input.weigh.case_grid(), Narrow::Tight))
+                (list(&notes))
+                (caution(Topic::AxleLoads))
+                (caution(Topic::Brakes))
+            }
+        }
+    };
+    Ok(section(0, &content))
+}
+
+fn range(input: &ReportInput, figures: &Figures) -> Result<Markup, FigureError> {
+    let content = html! {
+        div.pair {
+            div { (figure(&figures.steady)?) }
+            div {
+                (range_matrix(&input.range))
+                (list(&input.range.notes))
+            }
+        }
+        (table("Use and range per cycle and day", &input.range.short_grid(), Narrow::Stacked))
+    };
+    Ok(section(1, &content))
+}
+
+fn drives(figures: &Figures) -> Result<Markup, FigureError> {
+    let drawn = figures.cycles.iter().map(figure).collect::<Result<Vec<_>, _>>()?;
+    Ok(section(2, &html! { div.pair { @for drawing in &drawn { div { (drawing) } } } }))
+}
+
+fn motor(input: &ReportInput, figures: &Figures) -> Result<Markup, FigureError> {
+    let content = html! {
+        div.pair {
+            div { (figure(&figures.motor)?) }
+            div {
+                (table("Worst rolling values of all cycles and days", &input.range.worst_windows_grid().turned(), Narrow::Tight))
+                p { "Each is the worst value over any stretch of that length." }
+                (caution(Topic::Currents))
+            }
+        }
+    };
+    Ok(section(3, &content))
+}
+
+fn energy(input: &ReportInput, figures: &Figures) -> Result<Markup, FigureError> {
+    let content = html! {
+        div.pair { div { (figure(&figures.balance)?) } }
+        (table("Energy balance from full to empty, Wh/km", &input.range.balance_grid().turned(), Narrow::Stacked))
+    };
+    Ok(section(4, &content))
+}
+
+fn build(input: &ReportInput) -> Markup {
+    let content = html! {
+        div.pair {
+            div {
+                (table("First day, full charge, driver aboard", &input.check.fact_grid(), Narrow::Tight))
+                (caution(Topic::HighVoltage))
+            }
+            div {
+                @if !input.check.lines_to_add.is_empty() {
+                    h3 { "Lines that would narrow the answers most" }
+                    dl.lines {
+                        @for add in &input.check.lines_to_add {
+                            dt { code { (clean(&add.line)) } } dd { (clean(&add.why)) }
+                        }
+                    }
+                }
+                (list(&input.check.notes))
+            }
+        }
+    };
+    section(5, &content)
+}
+
+fn sources(input: &ReportInput) -> Markup {
+    let assumed = assumed_table(&input.assumed());
+    let content = html! {
+        @if assumed.rows.is_empty() {
+            p { "Nothing was assumed: the build gives every value." }
+        } @else {
+            (table(&assumed.title, &assumed.grid(), Narrow::Stacked))
+        }
+    };
+    section(6, &content)
+}
+
+fn provenance(made: &Provenance, tables: &[(String, Table)]) -> Markup {
+    html! {
+        footer {
+            p {
+                "Made by crownwheel " (clean(&made.program_version)) " from inputs "
+                code { (clean(&made.inputs_hash)) }
+                @if let Some(seed) = made.seed { ", seed " (seed) } "."
+            }
+            p {
+                "Every number beside this page: " a href="report.json" { "report.json" }
+                @for (name, _) in tables {
+                    ", " (name) " (" a href={ "tables/" (name) ".csv" } { "CSV" } ", "
+                    a href={ "tables/" (name) ".json" } { "JSON" } ")"
+                }
+                "."
+            }
+        }
+    }
+}

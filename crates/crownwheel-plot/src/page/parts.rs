@@ -1,0 +1,119 @@
+//! Parts of the page: a figure with its sentence, tables, lists, cautions.
+
+use crownwheel_answers::tables::{MATRIX_SPEEDS_KMH, steady_at};
+use crownwheel_answers::text::clean;
+use crownwheel_answers::unit::digits;
+use crownwheel_answers::{Caution, Grid, RangeAnswer, Topic};
+use maud::{Markup, PreEscaped, html};
+
+use crate::FigureError;
+use crate::render::inline_svg;
+use crate::sketch::Sketch;
+
+/// How a table fits a phone.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) enum Narrow {
+    /// Smaller, still a table.
+    Tight,
+    /// Each row becomes a block of names and values.
+    Stacked,
+}
+
+/// A figure with its sentence.
+pub(super) fn figure(sketch: &Sketch) -> Result<Markup, FigureError> {
+    let svg = inline_svg(sketch)?;
+    Ok(html! {
+        figure id=(sketch.slug) {
+            h3 { (clean(&sketch.title)) }
+            (PreEscaped(svg))
+            figcaption { (clean(&sketch.words)) }
+        }
+    })
+}
+
+/// A table. The first column names the rows.
+pub(super) fn table(title: &str, grid: &Grid, narrow: Narrow) -> Markup {
+    let class = match narrow {
+        Narrow::Tight => "tight",
+        Narrow::Stacked => "stacked",
+    };
+    let side = |i: usize| grid.right.get(i).copied().unwrap_or(false).then_some("n");
+    html! {
+        table class=(class) {
+            caption { (clean(title)) }
+            thead { tr { @for (i, head) in grid.head.iter().enumerate() { th scope="col" class=[side(i)] { (clean(head)) } } } }
+            tbody {
+                @for row in &grid.rows {
+                    tr {
+                        @for (i, cell) in row.iter().enumerate() {
+                            @if i == 0 {
+                                th scope="row" { (shown(cell)) }
+                            } @else {
+                                td class=[side(i)] data-name=(clean(&grid.head[i])) { (shown(cell)) }
+                            }
+                        }
+                    }
+                }
+            }
+        }
+    }
+}
+
+/// A minus sign instead of a hyphen before a number.
+fn shown(cell: &str) -> String {
+    let cell = clean(cell);
+    match cell.strip_prefix('-') {
+        Some(rest) if rest.starts_with(|c: char| c.is_ascii_digit()) => format!("\u{2212}{rest}"),
+        _ => cell,
+    }
+}
+
+/// Sentences as a list.
+pub(super) fn list(lines: &[String]) -> Markup {
+    html! { @if !lines.is_empty() { ul { @for line in lines { li { (clean(line)) } } } } }
+}
+
+/// The caution of a subject.
+pub(super) fn caution(topic: Topic) -> Markup {
+    html! { p.caution role="note" { strong { "Caution. " } (Caution::about(topic).text) } }
+}
+
+/// Range by steady speed and day; a bar behind each number is as long as the range.
+pub(super) fn range_matrix(answer: &RangeAnswer) -> Markup {
+    let days = answer.days();
+    let found = |day: &str, speed: f64| steady_at(&answer.steady, day, speed);
+    let all = days.iter().flat_map(|day| MATRIX_SPEEDS_KMH.iter().map(move |speed| (*day, *speed)));
+    let most = all.filter_map(|(day, speed)| found(day, speed)?.range_km).fold(1.0, f64::max);
+    html! {
+        table.tight.matrix {
+            caption { "Range from full to empty at steady speed on the flat, km" }
+            thead {
+                tr {
+                    th scope="col" { "day" }
+                    @for speed in MATRIX_SPEEDS_KMH { th.n scope="col" { (digits(speed, 0)) " km/h" } }
+                }
+            }
+            tbody {
+                @for day in &days {
+                    tr {
+                        th scope="row" { (clean(day)) }
+                        @for speed in MATRIX_SPEEDS_KMH { (matrix_cell(found(day, speed), most)) }
+                    }
+                }
+            }
+        }
+    }
+}
+
+fn matrix_cell(found: Option<&crownwheel_answers::SteadyResult>, most_km: f64) -> Markup {
+    match found {
+        Some(s) => match s.range_km {
+            Some(km) => {
+                let share = digits((100.0 * km / most_km).clamp(0.0, 100.0), 0);
+                html! { td.n style={ "--share:" (share) "%" } { (digits(km, 0)) } }
+            }
+            None => html! { td.n { "not held: " (clean(&s.limit)) } },
+        },
+        None => html! { td.n { "–" } },
+    }
+}

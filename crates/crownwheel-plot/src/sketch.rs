@@ -1,0 +1,151 @@
+//! A figure as a list of shapes, before any backend draws it. Units are CSS pixels at full width.
+
+use crownwheel_answers::text::clean;
+
+use crate::ink::Ink;
+
+/// Width of every figure. Narrow on purpose: scaled to a phone its text stays readable.
+pub(crate) const WIDTH: f64 = 480.0;
+
+/// Size of most text.
+pub(crate) const TEXT: f64 = 13.0;
+
+/// Size of tick labels and numbers in bars.
+pub(crate) const SMALL: f64 = 12.0;
+
+/// A place in a figure: to the right, down.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub(crate) struct Point {
+    pub(crate) x: f64,
+    pub(crate) y: f64,
+}
+
+/// Short for a [`Point`].
+pub(crate) fn at(x: f64, y: f64) -> Point {
+    Point { x, y }
+}
+
+/// Which end of a text stands at its place; vertically it is centred there.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(crate) enum Anchor {
+    /// Text starts there.
+    Start,
+    /// Text is centred there.
+    Middle,
+    /// Text ends there.
+    End,
+}
+
+/// How a line is broken.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(crate) enum Dash {
+    /// Unbroken.
+    Solid,
+    /// Long dashes.
+    Long,
+    /// Short dashes.
+    Short,
+    /// Dots.
+    Dots,
+}
+
+/// One thing to draw.
+#[derive(Clone, Debug, PartialEq)]
+pub(crate) enum Shape {
+    /// A line through points.
+    Line { points: Vec<Point>, ink: Ink, width: f64, dash: Dash },
+    /// A filled shape.
+    Area { points: Vec<Point>, ink: Ink, opacity: f64 },
+    /// A filled circle, or a ring.
+    Dot { centre: Point, radius: f64, ink: Ink, filled: bool, opacity: f64 },
+    /// Words.
+    Text { place: Point, text: String, style: Words },
+}
+
+/// How words look.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub(crate) struct Words {
+    pub(crate) size: f64,
+    pub(crate) ink: Ink,
+    pub(crate) bold: bool,
+    pub(crate) anchor: Anchor,
+}
+
+impl Words {
+    /// Words of usual size.
+    pub(crate) fn plain(ink: Ink, anchor: Anchor) -> Self {
+        Words { size: TEXT, ink, bold: false, anchor }
+    }
+
+    /// Smaller words.
+    pub(crate) fn small(ink: Ink, anchor: Anchor) -> Self {
+        Words { size: SMALL, ..Words::plain(ink, anchor) }
+    }
+
+    /// The same in bold.
+    pub(crate) fn bold(self) -> Self {
+        Words { bold: true, ..self }
+    }
+}
+
+/// A figure.
+#[derive(Clone, Debug, PartialEq)]
+pub(crate) struct Sketch {
+    /// Name for files and anchors: letters, digits and `-`.
+    pub(crate) slug: String,
+    /// What it shows, in a few words.
+    pub(crate) title: String,
+    /// What it shows to somebody who does not see it; stands under the figure too.
+    pub(crate) words: String,
+    /// Height; the width is [`WIDTH`].
+    pub(crate) height: f64,
+    /// In drawing order.
+    pub(crate) shapes: Vec<Shape>,
+}
+
+impl Sketch {
+    /// An empty figure.
+    pub(crate) fn new(slug: &str, title: &str, height: f64) -> Self {
+        Sketch {
+            slug: slug.to_owned(),
+            title: title.to_owned(),
+            words: String::new(),
+            height,
+            shapes: Vec::new(),
+        }
+    }
+
+    /// A line through points.
+    pub(crate) fn line(&mut self, points: Vec<Point>, ink: Ink, width: f64, dash: Dash) {
+        if points.len() > 1 {
+            self.shapes.push(Shape::Line { points, ink, width, dash });
+        }
+    }
+
+    /// A filled rectangle between two corners.
+    pub(crate) fn bar(&mut self, from: Point, to: Point, ink: Ink) {
+        let points = vec![from, at(to.x, from.y), to, at(from.x, to.y)];
+        self.shapes.push(Shape::Area { points, ink, opacity: 1.0 });
+    }
+
+    /// A filled shape.
+    pub(crate) fn area(&mut self, points: Vec<Point>, ink: Ink, opacity: f64) {
+        if points.len() > 2 {
+            self.shapes.push(Shape::Area { points, ink, opacity });
+        }
+    }
+
+    /// Words.
+    pub(crate) fn text(&mut self, place: Point, text: &str, style: Words) {
+        self.shapes.push(Shape::Text { place, text: clean(text), style });
+    }
+}
+
+/// Words cut to a count of characters, with an ellipsis.
+pub(crate) fn shortened(text: &str, most: usize) -> String {
+    if text.chars().count() <= most {
+        return text.to_owned();
+    }
+    let kept: String = text.chars().take(most.saturating_sub(1)).collect();
+    format!("{kept}…")
+}
