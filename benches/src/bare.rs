@@ -87,9 +87,7 @@ impl BareCar {
     /// State of charge after a whole speed trace with one sample every `dt_s`.
     #[must_use]
     pub fn drive(&self, charge: f64, speed_mps: &[f64], dt_s: f64) -> f64 {
-        speed_mps
-            .windows(2)
-            .fold(charge, |charge, pair| self.step(charge, pair[0], pair[1], dt_s))
+        speed_mps.windows(2).fold(charge, |charge, pair| self.step(charge, pair[0], pair[1], dt_s))
     }
 }
 

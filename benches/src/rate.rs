@@ -39,7 +39,8 @@ pub fn step_rate(car: &Car, day: &Day, cycle: &Cycle) -> StepRate {
     let mut scalar_ns = Vec::with_capacity(REPEATS);
     let mut bare_ns = Vec::with_capacity(REPEATS);
     for _ in 0..REPEATS {
-        scalar_ns.push(nanoseconds(|| full_pass(black_box(&ready), car, day, black_box(cycle))) / steps);
+        scalar_ns
+            .push(nanoseconds(|| full_pass(black_box(&ready), car, day, black_box(cycle))) / steps);
         bare_ns.push(nanoseconds(|| bare.drive(0.9, black_box(&trace), black_box(LEG_S))) / steps);
     }
     StepRate { scalar_ns: median(scalar_ns), bare_scalar_ns: median(bare_ns) }

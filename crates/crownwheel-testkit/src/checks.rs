@@ -54,21 +54,14 @@ pub fn expected(id: &str, quantity: &str) -> Expected {
 /// When the index has no such entry.
 #[must_use]
 pub fn expected_words(id: &str, quantity: &str) -> Vec<String> {
-    find(id, quantity, |row| {
-        row.text("expected")
-            .split_whitespace()
-            .map(str::to_owned)
-            .collect()
-    })
+    find(id, quantity, |row| row.text("expected").split_whitespace().map(str::to_owned).collect())
 }
 
 /// Every id of the index once, in file order.
 #[must_use]
 pub fn ids() -> Vec<String> {
-    let mut ids: Vec<String> = Table::read(INDEX)
-        .rows()
-        .map(|row| row.text("id").to_owned())
-        .collect();
+    let mut ids: Vec<String> =
+        Table::read(INDEX).rows().map(|row| row.text("id").to_owned()).collect();
     ids.dedup();
     ids
 }
@@ -77,10 +70,7 @@ fn find<T>(id: &str, quantity: &str, pick: impl Fn(crate::table::Row<'_>) -> T) 
     Table::read(INDEX)
         .rows()
         .find(|row| row.text("id") == id && row.text("quantity") == quantity)
-        .map_or_else(
-            || panic!("no {quantity} of {id} among the published values"),
-            pick,
-        )
+        .map_or_else(|| panic!("no {quantity} of {id} among the published values"), pick)
 }
 
 #[cfg(test)]

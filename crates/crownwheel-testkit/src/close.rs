@@ -8,9 +8,7 @@
 #[must_use]
 pub fn difference_too_large(actual: f64, expected: f64, abs: f64, rel: f64) -> Option<String> {
     if !actual.is_finite() || !expected.is_finite() {
-        return Some(format!(
-            "not finite: actual {actual:?}, expected {expected:?}"
-        ));
+        return Some(format!("not finite: actual {actual:?}, expected {expected:?}"));
     }
     if !(abs.is_finite() && rel.is_finite() && abs >= 0.0 && rel >= 0.0) {
         return Some(format!("not an allowance: abs {abs:?}, rel {rel:?}"));

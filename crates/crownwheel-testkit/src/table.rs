@@ -16,17 +16,10 @@ impl Table {
     /// table would pass without having looked at anything.
     #[must_use]
     pub fn read(text: &str) -> Table {
-        assert!(
-            text.starts_with('#'),
-            "a reference table starts with its source"
-        );
-        let mut reader = csv::ReaderBuilder::new()
-            .comment(Some(b'#'))
-            .from_reader(text.as_bytes());
-        let rows: Vec<_> = reader
-            .deserialize()
-            .map(|row| row.expect("a row like the header"))
-            .collect();
+        assert!(text.starts_with('#'), "a reference table starts with its source");
+        let mut reader = csv::ReaderBuilder::new().comment(Some(b'#')).from_reader(text.as_bytes());
+        let rows: Vec<_> =
+            reader.deserialize().map(|row| row.expect("a row like the header")).collect();
         assert!(!rows.is_empty(), "a reference table has rows");
         Table { rows }
     }
@@ -50,9 +43,7 @@ impl<'a> Row<'a> {
     /// When the table has no such column.
     #[must_use]
     pub fn text(&self, column: &str) -> &'a str {
-        self.cells
-            .get(column)
-            .unwrap_or_else(|| panic!("no column {column} in {:?}", self.cells))
+        self.cells.get(column).unwrap_or_else(|| panic!("no column {column} in {:?}", self.cells))
     }
 
     /// The cell under a header as a number, in the unit that the header names.
@@ -75,10 +66,7 @@ impl<'a> Row<'a> {
         if text.is_empty() {
             return None;
         }
-        Some(
-            text.parse()
-                .unwrap_or_else(|_| panic!("`{text}` under {column} is no number")),
-        )
+        Some(text.parse().unwrap_or_else(|_| panic!("`{text}` under {column} is no number")))
     }
 }
 

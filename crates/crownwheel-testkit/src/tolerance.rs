@@ -25,10 +25,7 @@ pub fn order_by_halving(error_coarse: f64, error_fine: f64) -> f64 {
 /// The unit is that of the printed number; there must be no exponent.
 #[must_use]
 pub fn half_of_last_digit(printed: &str) -> f64 {
-    let decimals = printed
-        .trim()
-        .split_once('.')
-        .map_or(0, |(_, after)| after.len());
+    let decimals = printed.trim().split_once('.').map_or(0, |(_, after)| after.len());
     (0..decimals).fold(0.5, |half, _| half / 10.0)
 }
 
@@ -39,33 +36,13 @@ mod tests {
 
     #[test]
     fn half_of_the_last_digit_counts_trailing_noughts() {
-        assert_close!(
-            half_of_last_digit("12.30"),
-            0.005,
-            abs = 0.0,
-            rel = ROUNDING_REL
-        );
-        assert_close!(
-            half_of_last_digit("84556"),
-            0.5,
-            abs = 0.0,
-            rel = ROUNDING_REL
-        );
-        assert_close!(
-            half_of_last_digit(" -0.1 "),
-            0.05,
-            abs = 0.0,
-            rel = ROUNDING_REL
-        );
+        assert_close!(half_of_last_digit("12.30"), 0.005, abs = 0.0, rel = ROUNDING_REL);
+        assert_close!(half_of_last_digit("84556"), 0.5, abs = 0.0, rel = ROUNDING_REL);
+        assert_close!(half_of_last_digit(" -0.1 "), 0.05, abs = 0.0, rel = ROUNDING_REL);
     }
 
     #[test]
     fn a_quarter_of_the_error_is_second_order() {
-        assert_close!(
-            order_by_halving(-4e-3, 1e-3),
-            2.0,
-            abs = 0.0,
-            rel = ROUNDING_REL
-        );
+        assert_close!(order_by_halving(-4e-3, 1e-3), 2.0, abs = 0.0, rel = ROUNDING_REL);
     }
 }

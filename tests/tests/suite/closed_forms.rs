@@ -25,7 +25,13 @@ const HALF: Option<f64> = Some(0.5);
 
 /// A car of one tonne without turning mass.
 fn car(road_load: [f64; 3]) -> CarSpec {
-    ideal(Ideal { mass_kg: MASS_KG, turning_share: 0.0, road_load, efficiency_frac: 1.0, regen_share: 1.0 })
+    ideal(Ideal {
+        mass_kg: MASS_KG,
+        turning_share: 0.0,
+        road_load,
+        efficiency_frac: 1.0,
+        regen_share: 1.0,
+    })
 }
 
 /// The driver asks for 90 m/s at once and keeps asking.
@@ -118,7 +124,8 @@ fn coasting_down() {
     let car = with_torque(car([f0, 0.0, f2]), 1e-9);
     let cycle = trace(&[(0.0, start_mps), (seconds, start_mps)], 0.0);
     let k_mps = (f0 / f2).sqrt();
-    let exact_mps = k_mps * ((start_mps / k_mps).atan() - seconds * (f0 * f2).sqrt() / MASS_KG).tan();
+    let exact_mps =
+        k_mps * ((start_mps / k_mps).atan() - seconds * (f0 * f2).sqrt() / MASS_KG).tan();
     second_order(&car, &cycle, exact_mps);
 }
 

@@ -12,7 +12,8 @@ pub(crate) fn folder() -> PathBuf {
 
 /// The demo build.
 pub(crate) fn build() -> Build {
-    load(&folder().join("build.toml"), &[]).unwrap_or_else(|report| panic!("{}", report.render(false)))
+    load(&folder().join("build.toml"), &[])
+        .unwrap_or_else(|report| panic!("{}", report.render(false)))
 }
 
 /// The moorland round of the demo.

@@ -54,9 +54,18 @@ fn halving_the_step_moves_net_energy_by_less_than_a_thousandth() {
     let build = demo::build();
     for day in &build.days {
         for cycle in demo::cycles() {
-            let net_j = |parts| run(&build.car, day, &cycle.refined(parts), None).balance.sum.from_pack_j;
+            let net_j =
+                |parts| run(&build.car, day, &cycle.refined(parts), None).balance.sum.from_pack_j;
             let (whole_j, halved_j) = (net_j(1), net_j(2));
-            assert_close!(whole_j, halved_j, abs = 0.0, rel = 1e-3, "{} {}", cycle.name(), day.name);
+            assert_close!(
+                whole_j,
+                halved_j,
+                abs = 0.0,
+                rel = 1e-3,
+                "{} {}",
+                cycle.name(),
+                day.name
+            );
         }
     }
 }

@@ -7,8 +7,8 @@ use crownwheel::constants::SEA_LEVEL_PRESSURE_PA;
 use crownwheel::example::{mild_day, small_saloon};
 use crownwheel::spec::{
     CarSpec, CornersKg, DaySpec, DcDcSpec, DrivelineSpec, InverterSpec, MotorCurve, MotorLossSpec,
-    MotorSpec, OpenCircuitTable, PackSpec, RegenSpec, RoadLoadSpec, RollingSpec, StageSpec, Turning,
-    TyresSpec, WeightsSpec,
+    MotorSpec, OpenCircuitTable, PackSpec, RegenSpec, RoadLoadSpec, RollingSpec, StageSpec,
+    Turning, TyresSpec, WeightsSpec,
 };
 
 /// A cell of the same voltage from full to almost empty.

@@ -46,7 +46,8 @@ fn checked() -> BTreeSet<String> {
 
 #[test]
 fn every_published_value_is_checked_or_excused() {
-    let (checked, excused) = (checked(), as_set(excuses("## Whole checks").iter().map(|row| row.0)));
+    let (checked, excused) =
+        (checked(), as_set(excuses("## Whole checks").iter().map(|row| row.0)));
     let both: Vec<_> = checked.intersection(&excused).collect();
     assert!(both.is_empty(), "checked, so no longer to be excused: {both:?}");
     let known: BTreeSet<String> = checks::ids().into_iter().collect();
@@ -62,7 +63,11 @@ fn every_published_value_is_checked_or_excused() {
 fn a_claimed_id_is_used() {
     for (ids, text) in MODULES {
         for id in *ids {
-            assert!(text.contains(&format!("expected(\"{id}\", ")) || text.contains(&format!("expected_words(\"{id}\", ")), "{id} is claimed but never compared");
+            assert!(
+                text.contains(&format!("expected(\"{id}\", "))
+                    || text.contains(&format!("expected_words(\"{id}\", ")),
+                "{id} is claimed but never compared"
+            );
         }
     }
 }

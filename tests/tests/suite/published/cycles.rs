@@ -2,8 +2,8 @@
 
 use crownwheel::constants::METRE_PER_MILE;
 use crownwheel::cycle::{BUILTIN_NAMES, Cycle, builtin_text};
-use crownwheel_testkit::{Table, assert_close};
 use crownwheel_testkit::tolerance::{ROUNDING_REL, half_of_last_digit};
+use crownwheel_testkit::{Table, assert_close};
 
 const MPS_PER_KMH: f64 = 1.0 / 3.6;
 const MPS_PER_MPH: f64 = METRE_PER_MILE / 3600.0;
@@ -62,7 +62,11 @@ fn worldwide_cycles() {
 /// its operations give 0.06 % more.
 #[test]
 fn european_cycle() {
-    check(&Summary { name: "nedc", duration_s: 1180.0, distance: "11.013", top: "120" }, 1000.0, MPS_PER_KMH);
+    check(
+        &Summary { name: "nedc", duration_s: 1180.0, distance: "11.013", top: "120" },
+        1000.0,
+        MPS_PER_KMH,
+    );
     let distance_km = Cycle::builtin("nedc").unwrap().distance_m() / 1000.0;
     assert_close!(distance_km, 11.007, abs = 0.0, rel = 0.000_7);
 }

@@ -167,7 +167,11 @@ fn gea_11_top_speed_and_its_ratio() {
     let (mut low_mps, mut high_mps) = (0.0, 200.0);
     for _ in 0..100 {
         let middle_mps = 0.5 * (low_mps + high_mps);
-        if against_w(middle_mps) < 0.95 * 80e3 { low_mps = middle_mps } else { high_mps = middle_mps }
+        if against_w(middle_mps) < 0.95 * 80e3 {
+            low_mps = middle_mps
+        } else {
+            high_mps = middle_mps
+        }
     }
     expected("GEA-11", "v_max").check(low_mps * 3.6);
     let ratio = 8000.0 * RADPS_PER_RPM / motor_speed_radps(low_mps, 1.0, 0.31);

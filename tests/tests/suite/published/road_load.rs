@@ -29,7 +29,9 @@ fn drag_n(area_m2: f64, density_kgpm3: f64, kmh: f64) -> f64 {
 /// <https://www.scribd.com/document/803586353/forces-numericals>.
 #[test]
 fn rl_01_drag_of_three_vehicles() {
-    for (name, coefficient, frontal_area_m2) in [("2w", 0.9, 0.6), ("3w", 0.45, 1.6), ("4w", 0.3, 2.5)] {
+    for (name, coefficient, frontal_area_m2) in
+        [("2w", 0.9, 0.6), ("3w", 0.45, 1.6), ("4w", 0.3, 2.5)]
+    {
         let area_m2 = DragSpec::CoefficientAndArea { coefficient, frontal_area_m2 }.area_m2();
         for kmh in [30.0, 80.0] {
             expected("RL-01", &format!("{name}_{kmh}")).check(drag_n(area_m2, 1.2, kmh));
@@ -69,7 +71,8 @@ fn rl_03_drag_of_a_racing_body() {
 fn rl_04_a_lorry_on_a_grade() {
     let weight_n = 32_874.0 * BOOK_GRAVITY_MPS2;
     let level = Slope::from_grade(0.0);
-    let rolling_n = rolling_n(rolling::LORRY_RADIAL.coefficient(85.0 * MPS_PER_KMH), weight_n, level);
+    let rolling_n =
+        rolling_n(rolling::LORRY_RADIAL.coefficient(85.0 * MPS_PER_KMH), weight_n, level);
     let drag_n = drag_n(0.65 * 10.0, 1.0, 85.0);
     let gradient_n = gradient_n(weight_n, Slope::from_grade(0.01));
     expected("RL-04", "R_x").check(rolling_n);
@@ -140,7 +143,13 @@ fn rl_10_table_of_a_dynamometer() {
     for row in Table::read(include_str!("../../../data/unr83-dyno.csv")).rows() {
         let force_n = force_at_80_kmh_n(row.number("a_N"), row.number("b_N_per_kmh2"));
         assert_close!(force_n, row.number("F80_N"), abs = 0.800_001, rel = 0.0, "{row:?}");
-        assert_close!(force_n, row.number("F80_recomputed_N"), abs = 0.005_001, rel = 0.0, "{row:?}");
+        assert_close!(
+            force_n,
+            row.number("F80_recomputed_N"),
+            abs = 0.005_001,
+            rel = 0.0,
+            "{row:?}"
+        );
         let power_kw = force_n * 80.0 * MPS_PER_KMH / 1e3;
         assert_close!(power_kw, row.number("P80_kW"), abs = 0.05, rel = 0.0, "{row:?}");
     }

@@ -59,7 +59,8 @@ fn rl_14_accelerate_cruise_coast_brake() {
         (105.0, coasted_mps),
         (105.0 + braking_s, 0.0),
     ];
-    let run = run(&ideal(train(50.0, 0.75, 0.0)), &ideal_day(), &trace(&points, slope_sin(98.0)), HALF);
+    let run =
+        run(&ideal(train(50.0, 0.75, 0.0)), &ideal_day(), &trace(&points, slope_sin(98.0)), HALF);
     expected("RL-14", "distance").check(run.distance_m / 1000.0);
     expected("RL-14", "energy").check(specific_wh(&run));
     // While coasting the motor neither pulls nor brakes.
@@ -73,8 +74,7 @@ fn rl_14_accelerate_cruise_coast_brake() {
 fn climb_and_stop(slope_n: f64) -> Run {
     let top_mps = 60.0 * MPS_PER_KMH;
     let coasted_mps = top_mps - drift_mps2(slope_n + 40.0) * 50.0;
-    let points =
-        [(0.0, 0.0), (30.0, top_mps), (80.0, coasted_mps), (95.0, 0.0), (110.0, 0.0)];
+    let points = [(0.0, 0.0), (30.0, top_mps), (80.0, coasted_mps), (95.0, 0.0), (110.0, 0.0)];
     run(&ideal(train(40.0, 0.75, 0.0)), &ideal_day(), &trace(&points, slope_sin(slope_n)), HALF)
 }
 
@@ -122,10 +122,8 @@ fn rl_16_down_hill_with_regeneration() {
 #[test]
 fn rl_17_energy_over_the_extra_urban_cycle() {
     let table = Table::read(include_str!("../../../data/eudc.csv"));
-    let points: Vec<(f64, f64)> = table
-        .rows()
-        .map(|row| (row.number("t_s"), row.number("v_km_h") * MPS_PER_KMH))
-        .collect();
+    let points: Vec<(f64, f64)> =
+        table.rows().map(|row| (row.number("t_s"), row.number("v_km_h") * MPS_PER_KMH)).collect();
     let weight_n = 1500.0 * 9.81;
     let car = ideal(Ideal {
         mass_kg: 1500.0,

@@ -127,7 +127,8 @@ fn tyr_07_load_pressure_and_speed() {
 /// Source: 40 CFR 1037.528(h)(6), the same example; the reference is 24 °C.
 #[test]
 fn tyr_08_at_the_temperature_of_the_air() {
-    let carried = |force_n, celsius| force_at_air_temperature_n(force_n, ZERO_CELSIUS_K + celsius, 0.006);
+    let carried =
+        |force_n, celsius| force_at_air_temperature_n(force_n, ZERO_CELSIUS_K + celsius, 0.006);
     let (high_n, low_n) = (carried(1028.7, 25.5), carried(837.5, 25.1));
     expected("TYR-08", "F_hi").check(high_n);
     expected("TYR-08", "F_lo").check(low_n);
@@ -223,7 +224,13 @@ fn table_of_speed_laws() {
         let speed_mps = row.number("V_km_h") * MPS_PER_KMH;
         for (column, law) in laws {
             let allowed = half_of_last_digit(row.text(column)) * 1.000_001;
-            assert_close!(law.coefficient(speed_mps), row.number(column), abs = allowed, rel = 0.0, "{column} {row:?}");
+            assert_close!(
+                law.coefficient(speed_mps),
+                row.number(column),
+                abs = allowed,
+                rel = 0.0,
+                "{column} {row:?}"
+            );
         }
     }
 }
@@ -234,11 +241,18 @@ fn table_of_speed_laws() {
 fn table_of_tyre_sizes() {
     let table = Table::read(include_str!("../../../data/tyre-sizes.csv"));
     for row in table.rows() {
-        let mark = radial(row.number("width_mm"), row.number("aspect_percent"), row.number("rim_inch"));
+        let mark =
+            radial(row.number("width_mm"), row.number("aspect_percent"), row.number("rim_inch"));
         let diameter_mm = tyre::overall_diameter_m(&mark) / MILLIMETRE_M;
         let height_mm = tyre::section_height_m(&mark) / MILLIMETRE_M;
         assert_close!(height_mm, row.number("H_mm"), abs = 0.0, rel = ROUNDING_REL, "{row:?}");
-        assert_close!(diameter_mm, row.number("D_inch_mm"), abs = 0.0, rel = ROUNDING_REL, "{row:?}");
+        assert_close!(
+            diameter_mm,
+            row.number("D_inch_mm"),
+            abs = 0.0,
+            rel = ROUNDING_REL,
+            "{row:?}"
+        );
         assert_close!(diameter_mm, row.number("D_norm_mm"), abs = 1.45, rel = 0.0, "{row:?}");
         let radius_mm = tyre::rolling_radius_m(&mark, &RollingSpec::FromMark) / MILLIMETRE_M;
         assert_close!(radius_mm, row.number("r_dyn_mm"), abs = 0.0, rel = 0.002_2, "{row:?}");
