@@ -12,7 +12,7 @@ use crate::message::{Problem, ProblemKind, Report, printable};
 use crate::outside::{Demand, Hill, Measured, Supply};
 use crate::quantity::Spread;
 use crate::values::{Value, Values};
-use crate::{car_part, outside};
+use crate::{car_part, explain, keys, outside};
 
 /// Name of the build in a folder.
 pub const FILE_NAME: &str = "build.toml";
@@ -161,10 +161,11 @@ fn refuse(assembler: &mut Assembler<'_>, error: &SpecError) {
     let at = assembler.nearest_place(&error.key);
     let space = if error.unit.is_empty() { "" } else { " " };
     let value = format!("{}{space}{}", rounded(error.value), error.unit);
-    let what = format!("`{}` does not fit: it is {value}", printable(&error.key));
+    let what = format!("`{}` is {value}, and that does not fit", printable(&error.key));
+    let hint = keys::find(&error.key).map(explain::example).unwrap_or_default();
     let problem = assembler.document.problem(ProblemKind::DoesNotFit, &at, what);
-    let problem = problem.key(&error.key).value(&value).allowed(&error.allowed);
-    assembler.report.push(problem);
+    let problem = problem.key(&error.key).value(&value).allowed(&error.allowed).hint(hint);
+    assembler.report.push_new(problem);
 }
 
 /// A number of a message, without the tail that a conversion leaves.

@@ -37,6 +37,7 @@ pub fn parse(name: &str, text: &str) -> Result<(MotorCurve, Vec<String>), Report
     table_rules::starts_at_zero(&table, "speed", "speed")?;
     table_rules::not_negative(&table, "peak_torque")?;
     table_rules::not_negative(&table, "continuous_torque")?;
+    continuous_below_peak(&table)?;
     let notes = table.notes().to_vec();
     let mut take = |name| table.take(name).unwrap_or_default();
     let curve = MotorCurve {
@@ -45,6 +46,20 @@ pub fn parse(name: &str, text: &str) -> Result<(MotorCurve, Vec<String>), Report
         continuous_torque_nm: take("continuous_torque"),
     };
     Ok((curve, notes))
+}
+
+fn continuous_below_peak(table: &CsvTable<'_>) -> Result<(), Report> {
+    let column = |name| table.column(name).unwrap_or_default();
+    let mut pairs = column("peak_torque").iter().zip(column("continuous_torque"));
+    // The last bits may differ where both columns say the same.
+    match pairs.position(|(peak, continuous)| *continuous > peak * (1.0 + 1e-9)) {
+        None => Ok(()),
+        Some(row) => {
+            let what = "the continuous torque is higher than the peak torque".to_owned();
+            let problem = table.cell_problem(row, "continuous_torque", what);
+            Err(problem.allowed("the peak torque of the row, or less").into())
+        }
+    }
 }
 
 #[cfg(test)]
@@ -70,6 +85,7 @@ mod tests {
             ("100,1,1\n200,1,1\n", "starts at"),
             ("0,1,1\n", "two rows"),
             ("0,-1,1\n100,1,1\n", "below zero"),
+            ("0,1,1\n100,1,1.1\n", "c.csv:3:7"),
         ] {
             let report = parse("c.csv", &format!("{head}{rows}")).unwrap_err();
             assert!(report.to_string().contains(word), "{report}");

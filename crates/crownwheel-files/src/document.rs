@@ -142,26 +142,30 @@ const MOST_SYNTAX_ERRORS: usize = 8;
 fn syntax_problem(error: &toml::de::Error, source: SourceText<'_>) -> Problem {
     let span = error.span().unwrap_or(0..0);
     let said = error.message().lines().collect::<Vec<_>>().join(", ");
-    let duplicate = said.contains("duplicate key");
-    let (kind, hint) = if duplicate {
-        (ProblemKind::Conflict, "a key may stand only once in a table: keep one of them")
-    } else {
-        (
-            ProblemKind::Syntax,
-            "a line reads `key = value`; a value with a unit stands in quotes, as in mass = \"148 kg\"",
-        )
-    };
-    let key = if duplicate {
-        source.text.get(span.clone()).unwrap_or_default().to_owned()
-    } else {
-        String::new()
-    };
-    let what = if duplicate {
-        format!("`{}` stands twice", printable(&key))
-    } else {
-        format!("this is not TOML: {said}")
-    };
-    Problem::at(kind, source, span, what).key(key).hint(hint)
+    let marked = source.text.get(span.clone()).unwrap_or_default();
+    if said.contains("duplicate key") {
+        let what = format!("`{}` stands twice", printable(marked));
+        let hint = "a key may stand only once in a table: keep one of them";
+        return Problem::at(ProblemKind::Conflict, source, span, what).key(marked).hint(hint);
+    }
+    let key = key_of_line(source.text, span.start);
+    if said.contains("must be quoted") && !marked.contains(['"', '\'']) {
+        let what = format!("`{}` is not in quotes", printable(marked));
+        let problem = Problem::at(ProblemKind::Syntax, source, span, what).key(key).value(marked);
+        let allowed = "a pure number, true or false, or a text in quotes";
+        return problem.allowed(allowed).hint(format!("write {key} = \"{}\"", printable(marked)));
+    }
+    let hint =
+        "a line reads `key = value`; a value with a unit stands in quotes, as in mass = \"148 kg\"";
+    let what = format!("this is not TOML: {said}");
+    Problem::at(ProblemKind::Syntax, source, span, what).key(key).hint(hint)
+}
+
+/// What stands before the first `=` of the line.
+fn key_of_line(text: &str, at: usize) -> &str {
+    let before = text.get(..at).unwrap_or_default();
+    let line = before.rsplit('\n').next().unwrap_or_default();
+    line.split_once('=').map_or("", |(key, _)| key.trim())
 }
 
 fn entries(table: &DeTable<'_>, source: usize) -> Vec<Entry> {
@@ -347,7 +351,11 @@ mod tests {
 
     #[test]
     fn deep_nesting_and_rubbish_are_errors() {
+        let dots = format!("{}a = 1", "a.".repeat(50_000));
+        let headers = format!("[{}a]", "a.".repeat(50_000));
         for text in [
+            dots,
+            headers,
             "a = ".to_owned() + &"[".repeat(100_000),
             "[a".repeat(10_000),
             "=".repeat(1_000),

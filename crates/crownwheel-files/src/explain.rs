@@ -134,14 +134,7 @@ pub(crate) fn missing_unit(
     number: &str,
     at: &At,
 ) -> Problem {
-    let units = units::spellings(dimension);
-    let first = units.split([',', ' ']).next().unwrap_or_default();
-    // Units with a blank in them, such as "N m", are cut by the split: take the whole spelling then.
-    let unit = if units::find(first).is_some_and(|unit| unit.dimension == dimension) {
-        first
-    } else {
-        &units
-    };
+    let (units, unit) = (units::spellings(dimension), units::usual(dimension));
     let what = format!("`{path}` has no unit");
     document
         .problem(ProblemKind::WrongKind, at, what)

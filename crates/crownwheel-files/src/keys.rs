@@ -7,6 +7,7 @@ mod car;
 mod energy;
 mod motor;
 mod outside;
+mod weights;
 
 use std::fmt;
 
@@ -168,7 +169,13 @@ impl KeyRow {
 
 /// Every key, in the order of the reference.
 pub fn all() -> impl Iterator<Item = &'static KeyRow> {
-    FORMAT.iter().chain(car::ROWS).chain(motor::ROWS).chain(energy::ROWS).chain(outside::ROWS)
+    FORMAT
+        .iter()
+        .chain(car::ROWS)
+        .chain(weights::ROWS)
+        .chain(motor::ROWS)
+        .chain(energy::ROWS)
+        .chain(outside::ROWS)
 }
 
 /// The row of a path, `taken_out.engine.mass`.

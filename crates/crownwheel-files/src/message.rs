@@ -218,6 +218,13 @@ impl Report {
         self.problems.push(problem);
     }
 
+    /// Adds a problem unless the same is there already.
+    pub(crate) fn push_new(&mut self, problem: Problem) {
+        if !self.problems.contains(&problem) {
+            self.problems.push(problem);
+        }
+    }
+
     /// Takes over the problems of another file, which comes after `number - 1` others.
     pub(crate) fn absorb(&mut self, other: Self, number: usize) {
         for mut problem in other.problems {

@@ -66,7 +66,7 @@ impl Spread {
 pub enum QuantityError {
     /// Nothing there.
     Empty,
-    /// It does not start with a number.
+    /// It is not a number, nor a number with a unit.
     NotANumber {
         /// The part that was read.
         text: String,
@@ -133,7 +133,7 @@ impl fmt::Display for QuantityError {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         match self {
             Self::Empty => write!(f, "there is no number"),
-            Self::NotANumber { text } => write!(f, "`{text}` does not start with a number"),
+            Self::NotANumber { text } => write!(f, "`{text}` is not a number"),
             Self::Comma { thousands: Some(thousands), decimal, .. } => {
                 write!(f, "a comma can be read two ways: {thousands} or {decimal}")
             }

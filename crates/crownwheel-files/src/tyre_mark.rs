@@ -36,10 +36,9 @@ impl fmt::Display for TyreMarkError {
         match self {
             Self::Shape { text } => write!(f, "`{text}` is not a metric tyre mark"),
             Self::Impossible { what, value, lowest, highest, unit } => {
-                write!(
-                    f,
-                    "no tyre has a {what} of {value} {unit}: {lowest} to {highest} {unit} are possible"
-                )
+                let space = if unit.is_empty() { "" } else { " " };
+                write!(f, "no tyre has a {what} of {value}{space}{unit}: ")?;
+                write!(f, "{lowest} to {highest}{space}{unit} are possible")
             }
         }
     }
@@ -61,18 +60,17 @@ impl std::error::Error for TyreMarkError {}
 /// # Ok::<(), crownwheel_files::tyre_mark::TyreMarkError>(())
 /// ```
 pub fn parse(text: &str) -> Result<TyreMark, TyreMarkError> {
-    let compact: String =
-        text.chars().filter(|c| !c.is_whitespace()).collect::<String>().to_uppercase();
+    let upper = text.trim().to_uppercase();
     let shape = || TyreMarkError::Shape { text: text.trim().to_owned() };
     // A leading P marks a passenger tyre in US practice and changes nothing here.
-    let rest = compact.strip_prefix('P').unwrap_or(&compact);
+    let rest = upper.strip_prefix('P').unwrap_or(&upper);
     let (width, rest) = whole(rest).ok_or_else(shape)?;
-    let rest = rest.strip_prefix('/').ok_or_else(shape)?;
+    let rest = rest.trim_start().strip_prefix('/').ok_or_else(shape)?;
     let (aspect, rest) = whole(rest).ok_or_else(shape)?;
-    let (radial, rest) = construction(rest).ok_or_else(shape)?;
-    let (rim_and_load, rest) = whole_text(rest);
-    let (rim, load) = split_rim(rim_and_load).ok_or_else(shape)?;
-    let speed_symbol = speed(rest).ok_or_else(shape)?;
+    let (radial, rest) = construction(rest.trim_start()).ok_or_else(shape)?;
+    let (rim, rest) = rim(rest.trim_start()).ok_or_else(shape)?;
+    let (load, rest) = whole(rest).map_or((None, rest), |(load, rest)| (Some(load), rest));
+    let speed_symbol = speed(rest.trim_start()).ok_or_else(shape)?;
     let width = possible("section width", width, 95..=355, "mm")?;
     let aspect = possible("aspect", aspect, 25..=90, "%")?;
     let rim = possible("rim diameter", rim, 8..=24, "in")?;
@@ -90,12 +88,10 @@ pub fn parse(text: &str) -> Result<TyreMark, TyreMarkError> {
     })
 }
 
-fn whole_text(text: &str) -> (&str, &str) {
-    text.split_at(text.bytes().take_while(u8::is_ascii_digit).count())
-}
-
+/// Digits that a text starts with, as a number, and the rest.
 fn whole(text: &str) -> Option<(u32, &str)> {
-    let (digits, rest) = whole_text(text);
+    let text = text.trim_start();
+    let (digits, rest) = text.split_at(text.bytes().take_while(u8::is_ascii_digit).count());
     digits.parse().ok().map(|value| (value, rest))
 }
 
@@ -112,12 +108,16 @@ fn construction(text: &str) -> Option<(bool, &str)> {
     text.strip_prefix(['-', 'D', 'B']).map(|rest| (false, rest))
 }
 
-/// Blanks are gone, so `R13 79T` reads `1379`: two digits are the rim, one for 8 and 9 inches.
-fn split_rim(digits: &str) -> Option<(u32, Option<u32>)> {
-    let one_digit_rim = matches!(digits.as_bytes().first(), Some(b'8' | b'9'));
-    let (rim, load) = digits.split_at_checked(if one_digit_rim { 1 } else { 2 })?;
-    let load = if load.is_empty() { None } else { Some(load.parse().ok()?) };
-    Some((rim.parse().ok()?, load))
+/// The rim, and the rest. Some write `R1379T`: then two digits are the rim, or one if it is 8 or 9.
+fn rim(text: &str) -> Option<(u32, &str)> {
+    let digits = text.bytes().take_while(u8::is_ascii_digit).count();
+    let length = match (digits, text.as_bytes().first()) {
+        (..=2, _) => digits,
+        (_, Some(b'8' | b'9')) => 1,
+        _ => 2,
+    };
+    let (rim, rest) = text.split_at(length);
+    rim.parse().ok().map(|rim| (rim, rest))
 }
 
 /// Nothing or one letter. `None`: something else follows.
@@ -195,7 +195,7 @@ mod tests {
         for (text, figure) in [
             ("1555/80 R13", "section width"),
             ("155/8 R13", "aspect"),
-            ("155/80 R33", "rim diameter"),
+            ("155/80 R93 79T", "rim diameter"),
             ("155/80 R13 7T", "load index"),
         ] {
             match parse(text) {

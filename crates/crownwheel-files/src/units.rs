@@ -202,6 +202,12 @@ pub fn spellings(dimension: Dimension) -> String {
     }
 }
 
+/// The usual spelling of a unit of a dimension.
+#[must_use]
+pub fn usual(dimension: Dimension) -> &'static str {
+    UNITS.iter().find(|unit| unit.dimension == dimension).map_or("", |unit| unit.name)
+}
+
 /// Spelling without differences that carry no meaning.
 fn canonical(text: &str) -> String {
     let mut out = String::with_capacity(text.len());
@@ -432,5 +438,6 @@ mod tests {
     fn spellings_are_named_for_messages() {
         assert_eq!(spellings(Dimension::Mass), "kg, lb, g or t");
         assert_eq!(spellings(Dimension::Conductance), "W/K");
+        assert_eq!(usual(Dimension::Torque), "N m");
     }
 }

@@ -1,8 +1,9 @@
 //! Keys of the pack, regeneration, the 12 V side, charging.
 
+use super::weights::RIGHT;
 use super::{JUDGEMENT, KeyKind, KeyRow, from, number, over, row, whole};
 use crate::units::Dimension::{
-    Charge, ChargeRate, Conductance, Mass, Power, Ratio, Resistance, SpecificHeat, Speed,
+    Charge, ChargeRate, Conductance, Length, Mass, Power, Ratio, Resistance, SpecificHeat, Speed,
     TemperatureCoefficient, Voltage,
 };
 
@@ -148,6 +149,27 @@ pub(super) const ROWS: &[KeyRow] = &[
         "\"15 %\"",
     )
     .assumed("15 %", "a choice, not a property of the car")
+    .knob(),
+    whole("pack.box.*.room_for", "modules that fit into this box", 0.0, 1000.0, "5").required(),
+    number(
+        "pack.box.*.behind_front_axle",
+        "where the modules of this box sit, behind the front axle",
+        Length,
+        from(-5.0, 10.0, "m"),
+        "\"0.02 m\"",
+    )
+    .required()
+    .knob(),
+    number("pack.box.*.right_of_centre", RIGHT, Length, from(-2.0, 2.0, "m"), "\"0 m\"")
+        .assumed("0 m", "on the centre line")
+        .knob(),
+    number(
+        "pack.box.*.above_ground",
+        "height of the modules of this box above the ground",
+        Length,
+        from(0.0, 3.0, "m"),
+        "\"0.50 m\"",
+    )
     .knob(),
     number(
         "regen.share",

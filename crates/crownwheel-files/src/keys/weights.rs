@@ -1,0 +1,190 @@
+//! Keys of what stands on the wheels: scale readings, parts out and in, seats, luggage, the plate.
+
+use super::{KeyKind, KeyRow, from, number, over, row};
+use crate::units::Dimension::{Length, Mass};
+
+/// Words of every key for a place across the car.
+pub(super) const RIGHT: &str = "where it is, right of the centre line (left is negative)";
+
+pub(super) const ROWS: &[KeyRow] = &[
+    number(
+        "corner_weights.front_left",
+        "load under the front left wheel before the conversion",
+        Mass,
+        over(0.0, 5000.0, "kg"),
+        "\"221.5 kg\"",
+    )
+    .required()
+    .knob(),
+    number(
+        "corner_weights.front_right",
+        "load under the front right wheel before the conversion",
+        Mass,
+        over(0.0, 5000.0, "kg"),
+        "\"214.0 kg\"",
+    )
+    .required()
+    .knob(),
+    number(
+        "corner_weights.rear_left",
+        "load under the rear left wheel before the conversion",
+        Mass,
+        over(0.0, 5000.0, "kg"),
+        "\"176.5 kg\"",
+    )
+    .required()
+    .knob(),
+    number(
+        "corner_weights.rear_right",
+        "load under the rear right wheel before the conversion",
+        Mass,
+        over(0.0, 5000.0, "kg"),
+        "\"180.0 kg\"",
+    )
+    .required()
+    .knob(),
+    number(
+        "taken_out.*.mass",
+        "mass of a part that leaves the car",
+        Mass,
+        from(0.0, 5000.0, "kg"),
+        "\"148 kg\"",
+    )
+    .required()
+    .knob(),
+    number(
+        "taken_out.*.behind_front_axle",
+        "where the part sat, behind the front axle (in front is negative)",
+        Length,
+        from(-5.0, 10.0, "m"),
+        "\"0.12 m\"",
+    )
+    .required()
+    .knob(),
+    number("taken_out.*.right_of_centre", RIGHT, Length, from(-2.0, 2.0, "m"), "\"0 m\"")
+        .assumed("0 m", "on the centre line")
+        .knob(),
+    number(
+        "taken_out.*.above_ground",
+        "height of the part above the ground",
+        Length,
+        from(0.0, 3.0, "m"),
+        "\"0.55 m\"",
+    )
+    .knob(),
+    number(
+        "put_in.*.mass",
+        "mass of a part that enters the car",
+        Mass,
+        from(0.0, 5000.0, "kg"),
+        "\"71 kg\"",
+    )
+    .required()
+    .knob(),
+    number(
+        "put_in.*.behind_front_axle",
+        "where the part sits, behind the front axle (in front is negative)",
+        Length,
+        from(-5.0, 10.0, "m"),
+        "\"0.55 m\"",
+    )
+    .required()
+    .knob(),
+    number("put_in.*.right_of_centre", RIGHT, Length, from(-2.0, 2.0, "m"), "\"0 m\"")
+        .assumed("0 m", "on the centre line")
+        .knob(),
+    number(
+        "put_in.*.above_ground",
+        "height of the part above the ground",
+        Length,
+        from(0.0, 3.0, "m"),
+        "\"0.45 m\"",
+    )
+    .knob(),
+    number(
+        "seat.*.mass",
+        "mass of the person in this seat",
+        Mass,
+        from(0.0, 500.0, "kg"),
+        "\"78 kg\"",
+    )
+    .required()
+    .knob(),
+    number(
+        "seat.*.behind_front_axle",
+        "where the person sits, behind the front axle",
+        Length,
+        from(-5.0, 10.0, "m"),
+        "\"1.25 m\"",
+    )
+    .required()
+    .knob(),
+    number("seat.*.right_of_centre", RIGHT, Length, from(-2.0, 2.0, "m"), "\"0.33 m\"")
+        .assumed("0 m", "on the centre line")
+        .knob(),
+    number(
+        "seat.*.above_ground",
+        "height of the person's centre of mass above the ground",
+        Length,
+        from(0.0, 3.0, "m"),
+        "\"0.65 m\"",
+    )
+    .knob(),
+    row(
+        "seat.*.aboard",
+        "the person counts while driving; others count only in the laden cases",
+        KeyKind::Flag,
+        "true",
+    )
+    .derived("the first seat is the driver's and taken, the others are empty"),
+    number(
+        "luggage.mass",
+        "luggage aboard while driving",
+        Mass,
+        from(0.0, 2000.0, "kg"),
+        "\"0 kg\"",
+    )
+    .assumed("0 kg", "no luggage is named")
+    .knob(),
+    number(
+        "luggage.behind_front_axle",
+        "where luggage goes, behind the front axle",
+        Length,
+        from(-5.0, 10.0, "m"),
+        "\"2.75 m\"",
+    )
+    .derived("luggage is taken to lie over the rear axle")
+    .knob(),
+    number("luggage.right_of_centre", RIGHT, Length, from(-2.0, 2.0, "m"), "\"0 m\"")
+        .assumed("0 m", "on the centre line")
+        .knob(),
+    number(
+        "luggage.above_ground",
+        "height of the luggage above the ground",
+        Length,
+        from(0.0, 3.0, "m"),
+        "\"0.60 m\"",
+    )
+    .knob(),
+    number(
+        "plate.gross",
+        "gross mass on the plate",
+        Mass,
+        over(0.0, 20_000.0, "kg"),
+        "\"1180 kg\"",
+    ),
+    number(
+        "plate.front_axle",
+        "highest front axle load on the plate",
+        Mass,
+        over(0.0, 10_000.0, "kg"),
+        "\"560 kg\"",
+    ),
+    number(
+        "plate.rear_axle",
+        "highest rear axle load on the plate",
+        Mass,
+        over(0.0, 10_000.0, "kg"),
+        "\"660 kg\"",
+    ),
+];
