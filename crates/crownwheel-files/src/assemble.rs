@@ -162,7 +162,7 @@ impl<'a> Assembler<'a> {
 
     /// Reports a missing key, unless it was written and refused.
     fn missing(&mut self, path: &str, row: &KeyRow) {
-        if self.values.was_refused(path) {
+        if self.report.is_full() || self.values.was_refused(path) {
             return;
         }
         let table = path.rsplit_once('.').map_or("", |(table, _)| table);
@@ -177,7 +177,7 @@ impl<'a> Assembler<'a> {
 
     /// Reports a missing table of which one or more must be there.
     pub(crate) fn missing_table(&mut self, path: &str, words: &str, hint: &str) {
-        if !self.values.was_refused(path) {
+        if !self.report.is_full() && !self.values.was_refused(path) {
             let what = format!("`{path}` is missing: {words}");
             let problem =
                 self.document.problem(ProblemKind::MissingKey, &self.nearest_place(path), what);

@@ -103,6 +103,10 @@ pub fn load_within(path: &Path, sets: &[Set], limits: FileLimits) -> Result<Buil
         return Err(report);
     }
     let values = Values::read(&document, &mut report);
+    if report.is_full() {
+        report.sort();
+        return Err(report);
+    }
     let folder = path.parent().unwrap_or(Path::new("")).to_owned();
     let mut assembler = Assembler::new(&document, &values, &mut report, &folder, limits);
     check_format(&mut assembler);

@@ -124,7 +124,7 @@ impl Document {
             }
         };
         let path: Vec<&str> = set.key.split('.').map(str::trim).collect();
-        if path.iter().any(|part| part.is_empty()) {
+        if path.iter().any(|part| part.is_empty()) || path.len() > DEEPEST_KEY {
             let what = format!("`{}` is not the path of a key", printable(&set.key));
             let hint = "write the parts with single dots between, as in pack.modules_in_series=8";
             report.push(
@@ -136,6 +136,8 @@ impl Document {
     }
 }
 
+/// Most parts of the path of an override.
+const DEEPEST_KEY: usize = 16;
 /// Messages shown for broken TOML.
 const MOST_SYNTAX_ERRORS: usize = 8;
 
@@ -339,9 +341,11 @@ mod tests {
 
     #[test]
     fn a_broken_override_is_named() {
-        let (_, report) = parse("", &[("car.name", "\"open"), ("a..b", "1")]);
+        let (_, report) =
+            parse("", &[("car.name", "\"open"), ("a..b", "1"), (&"a.".repeat(99), "1")]);
         let files: Vec<&str> = report.problems().iter().map(|p| p.file.as_str()).collect();
-        assert_eq!(files, ["--set car.name", "--set a..b"]);
+        assert_eq!(files[..2], ["--set car.name", "--set a..b"]);
+        assert_eq!(files.len(), 3);
         assert_eq!(Set::parse("no value"), None);
         assert_eq!(
             Set::parse(" a.b = 3 = 4 "),

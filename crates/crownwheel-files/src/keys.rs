@@ -167,6 +167,9 @@ impl KeyRow {
     }
 }
 
+/// Longest path, bytes, for which a like one is looked for.
+const LONGEST_PATH: usize = 200;
+
 /// Every key, in the order of the reference.
 pub fn all() -> impl Iterator<Item = &'static KeyRow> {
     FORMAT
@@ -187,13 +190,7 @@ pub fn find(path: &str) -> Option<&'static KeyRow> {
 /// Whether keys stand below this path: it is the path of a table.
 #[must_use]
 pub fn is_table(path: &str) -> bool {
-    let depth = path.split('.').count();
-    all().any(|row| {
-        row.path.split('.').count() > depth && {
-            let start: Vec<&str> = row.path.split('.').take(depth).collect();
-            matches(&start.join("."), path)
-        }
-    })
+    all().any(|row| starts_with(row.path, path))
 }
 
 /// Keys whose path or words hold `word`; all of them if it is empty.
@@ -208,6 +205,10 @@ pub fn search(word: &str) -> Vec<&'static KeyRow> {
 /// The known path that looks most like this one, with the writer's names put in.
 #[must_use]
 pub fn nearest(path: &str) -> Option<String> {
+    // Comparing takes the product of the lengths, and no key is as long as this.
+    if path.len() > LONGEST_PATH {
+        return None;
+    }
     let own_name = path.rsplit('.').next().unwrap_or(path);
     let table = path.strip_suffix(own_name).unwrap_or_default();
     let mut best: Option<(f64, String)> = None;
@@ -242,6 +243,13 @@ fn candidates(pattern: &str, path: &str) -> Vec<String> {
         }
     }
     found
+}
+
+/// Whether a pattern begins with the names of a path and goes on after them.
+fn starts_with(pattern: &str, path: &str) -> bool {
+    let mut wanted = pattern.split('.');
+    path.split('.').all(|name| wanted.next().is_some_and(|want| want == "*" || want == name))
+        && wanted.next().is_some()
 }
 
 /// Whether a path fits a pattern with `*` for any name.

@@ -8,6 +8,8 @@ use annotate_snippets::{AnnotationKind, Level, Origin, Renderer, Snippet};
 
 /// Lines longer than this are not shown: they are not what a person wrote.
 const LONGEST_EXCERPT: usize = 400;
+/// Problems of one build that are reported: a file with more of them is not worth reading on.
+const MOST_PROBLEMS: usize = 100;
 /// Values longer than this are cut in messages.
 const LONGEST_VALUE: usize = 60;
 
@@ -209,6 +211,7 @@ impl Report {
         }
         match self.problems.len() {
             1 => text.push_str("1 error"),
+            count if self.is_full() => text.push_str(&format!("{count} errors, and perhaps more")),
             count => text.push_str(&format!("{count} errors")),
         }
         text
@@ -216,6 +219,11 @@ impl Report {
 
     pub(crate) fn push(&mut self, problem: Problem) {
         self.problems.push(problem);
+    }
+
+    /// Whether there are so many problems that looking on is of no use.
+    pub(crate) fn is_full(&self) -> bool {
+        self.problems.len() >= MOST_PROBLEMS
     }
 
     /// Adds a problem unless the same is there already.

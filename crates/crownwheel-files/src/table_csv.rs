@@ -12,6 +12,9 @@ use crate::units::{self, Dimension, Unit};
 /// Most bad cells of one table that are reported.
 const MOST_CELL_ERRORS: usize = 10;
 
+/// Most unused columns that a note names.
+const MOST_UNUSED: usize = 10;
+
 /// A column that a reader wants.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Wanted {
@@ -226,7 +229,9 @@ impl<'t> CsvTable<'t> {
         };
         self.notes.push(format!("{name}: columns parted by {separator}"));
         if !unused.is_empty() {
-            self.notes.push(format!("{name}: not used: {}", unused.join(", ")));
+            let shown = unused.iter().take(MOST_UNUSED).cloned().collect::<Vec<_>>().join(", ");
+            let more = if unused.len() > MOST_UNUSED { " and more" } else { "" };
+            self.notes.push(format!("{name}: not used: {shown}{more}"));
         }
     }
 
@@ -318,35 +323,34 @@ fn number(cell: &str, mark: &mut DecimalMark) -> Result<f64, String> {
     if cell.is_empty() {
         return Err("the cell is empty".to_owned());
     }
-    let mut text = cell.replace('\u{2212}', "-");
-    let (has_comma, has_point) = (text.contains(','), text.contains('.'));
-    if has_comma && has_point {
-        return Err(format!(
-            "`{}` has a comma and a point: leave the thousands mark out",
-            printable(cell)
-        ));
-    }
-    if has_comma {
-        if *mark == DecimalMark::Point {
-            return Err(format!(
-                "`{}` has a comma, and numbers before it have a decimal point",
-                printable(cell)
-            ));
+    let (comma, point) = (cell.contains(','), cell.contains('.'));
+    let shown = || printable(cell);
+    match (comma, point, *mark) {
+        (true, true, _) => {
+            let what = "has a comma and a point: leave the thousands mark out";
+            return Err(format!("`{}` {what}", shown()));
         }
-        *mark = DecimalMark::Comma;
-        text = text.replacen(',', ".", 1);
-    } else if has_point {
-        if *mark == DecimalMark::Comma {
-            return Err(format!(
-                "`{}` has a point, and numbers before it have a decimal comma",
-                printable(cell)
-            ));
+        (true, false, DecimalMark::Point) => {
+            let what = "has a comma, and numbers before it have a decimal point";
+            return Err(format!("`{}` {what}", shown()));
         }
-        *mark = DecimalMark::Point;
+        (false, true, DecimalMark::Comma) => {
+            let what = "has a point, and numbers before it have a decimal comma";
+            return Err(format!("`{}` {what}", shown()));
+        }
+        (true, false, _) => *mark = DecimalMark::Comma,
+        (false, true, _) => *mark = DecimalMark::Point,
+        (false, false, _) => {}
     }
-    match text.parse::<f64>() {
+    // Nearly every cell can be read where it stands.
+    let value = if comma || !cell.is_ascii() {
+        cell.replace('\u{2212}', "-").replacen(',', ".", 1).parse::<f64>()
+    } else {
+        cell.parse::<f64>()
+    };
+    match value {
         Ok(value) if value.is_finite() => Ok(value),
-        _ => Err(format!("`{}` is not a number", printable(cell))),
+        _ => Err(format!("`{}` is not a number", shown())),
     }
 }
 

@@ -96,6 +96,9 @@ struct Reader<'a> {
 impl Reader<'_> {
     fn table(&mut self, path: &str, entries: &[Entry]) {
         for entry in entries {
+            if self.report.is_full() {
+                return;
+            }
             let child =
                 if path.is_empty() { entry.key.clone() } else { format!("{path}.{}", entry.key) };
             if self.name_is_plain(entry, &child) {

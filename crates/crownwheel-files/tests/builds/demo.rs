@@ -10,7 +10,7 @@ use crownwheel_files::{Build, Set, keys, template};
 use crate::bench::Bench;
 
 fn demo() -> Build {
-    Bench::demo().load(&[]).unwrap()
+    Bench::demo().load(&[]).unwrap_or_else(|report| panic!("{report}"))
 }
 
 fn close(left: f64, right: f64) -> bool {
@@ -158,7 +158,7 @@ fn every_number_of_the_demo_has_an_effect() {
 
 /// Paths of the demo's numbers, each with a value that is a little smaller.
 fn numbers() -> Vec<(String, String)> {
-    let root: toml::Table = template::FILES[0].text.parse().unwrap();
+    let root: toml::Table = template::FILES[0].text.parse().expect("the demo is TOML");
     let mut found = Vec::new();
     collect("", &toml::Value::Table(root), &mut found);
     found

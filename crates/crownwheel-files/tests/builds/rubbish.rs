@@ -41,7 +41,7 @@ fn spoiled_files_end_with_a_build_or_a_report() {
     let bench = Bench::demo();
     let mut refused = 0;
     for file in &template::FILES[..3] {
-        for _ in 0..300 {
+        for _ in 0..150 {
             bench.write_bytes(file.name, spoiled(file.text, &mut numbers).as_bytes());
             if let Err(report) = bench.load(&[]) {
                 assert!(!report.is_empty() && !report.to_string().is_empty());
@@ -50,5 +50,27 @@ fn spoiled_files_end_with_a_build_or_a_report() {
         }
         bench.write_bytes(file.name, file.text.as_bytes());
     }
-    assert!(refused > 300, "{refused}");
+    assert!(refused > 150, "{refused}");
+}
+
+/// Files of megabytes that are made to be slow to refuse.
+#[test]
+fn long_rubbish_is_refused_soon() {
+    let bench = Bench::demo();
+    let lines = |line: fn(usize) -> String, count: usize| (0..count).map(line).collect::<String>();
+    for (name, text) in [
+        ("unknown keys", lines(|i| format!("k{i} = 1\n"), 50_000)),
+        ("broken lines", "=\n".repeat(20_000)),
+        ("one long key", format!("{} = 1\n", "k".repeat(1_000_000))),
+        ("one long value", format!("[car]\nname = \"{}\"\n", "k".repeat(1_000_000))),
+        ("parts without a mass", lines(|i| format!("[put_in.p{i}]\n"), 20_000)),
+        ("a long list", format!("a = [{}]\n", "1,".repeat(500_000))),
+    ] {
+        bench.write_bytes("build.toml", text.as_bytes());
+        let start = std::time::Instant::now();
+        let report = bench.load(&[]).expect_err(name);
+        assert!(report.problems().len() <= 120 && report.to_string().len() < 200_000, "{name}");
+        // About a tenth of a second each, unoptimised and on a busy machine some more.
+        assert!(start.elapsed().as_secs() < 20, "{name}: {:?}", start.elapsed());
+    }
 }
