@@ -2,8 +2,10 @@
 #![allow(clippy::unwrap_used, reason = "a test fails by panicking, in its helpers too")]
 
 mod closed_forms;
+mod common_practice;
 mod demo;
 mod demo_runs;
 mod fixture;
+mod properties;
 mod published;
 mod run;
