@@ -106,6 +106,19 @@ impl RangeAnswer {
         grid
     }
 
+    /// A row for each cycle and day: braking energy on offer, taken back, share returned.
+    #[must_use]
+    pub fn braking_grid(&self) -> Grid {
+        let keys = [
+            "cycle",
+            "day",
+            "braking.on_offer_wh_per_km",
+            "braking.taken_back_wh_per_km",
+            "braking.share_returned_pct",
+        ];
+        self.table().pick(&keys).grid()
+    }
+
     /// Worst rolling values of all cycles and days, a row for each quantity.
     #[must_use]
     pub fn worst_windows_grid(&self) -> Grid {
@@ -147,8 +160,8 @@ fn main_limit(result: &CycleResult) -> String {
 
 fn window_name(seconds: f64) -> String {
     if seconds < 60.0 {
-        format!("{} s", digits(seconds, 0))
+        format!("{}\u{a0}s", digits(seconds, 0))
     } else {
-        format!("{} min", digits(seconds / 60.0, 0))
+        format!("{}\u{a0}min", digits(seconds / 60.0, 0))
     }
 }

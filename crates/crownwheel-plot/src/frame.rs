@@ -140,7 +140,7 @@ impl Frame {
 
     /// Name of the upright axis with its unit, above it and not turned, so that it reads.
     pub(crate) fn name_y(&self, sketch: &mut Sketch, name: &str) {
-        sketch.text(at(4.0, self.top - 13.0), name, Words::small(Ink::Text, Anchor::Start).bold());
+        sketch.text(at(4.0, self.top - 15.0), name, Words::small(Ink::Text, Anchor::Start).bold());
     }
 }
 

@@ -24,6 +24,8 @@ pub(crate) enum Ink {
     Ochre,
     /// A darker ochre.
     Umber,
+    /// A pale ochre, only for broad bands behind a line.
+    Sand,
     /// Green.
     Green,
     /// Plum.
@@ -46,7 +48,7 @@ struct Shades {
     dark: (u8, u8, u8),
 }
 
-const SHADES: [Shades; 14] = [
+const SHADES: [Shades; 15] = [
     shades(Ink::Paper, "paper", (0xfd, 0xfb, 0xf5), (0x15, 0x1a, 0x1d)),
     shades(Ink::Text, "text", (0x1d, 0x25, 0x2a), (0xe9, 0xe5, 0xda)),
     shades(Ink::Soft, "soft", (0x56, 0x62, 0x69), (0xa8, 0xb0, 0xb2)),
@@ -55,6 +57,7 @@ const SHADES: [Shades; 14] = [
     shades(Ink::Sky, "sky", (0x3c, 0x78, 0xad), (0x5f, 0x93, 0xc6)),
     shades(Ink::Ochre, "ochre", (0xa8, 0x68, 0x08), (0xec, 0xb6, 0x56)),
     shades(Ink::Umber, "umber", (0x7d, 0x4a, 0x12), (0xc9, 0x92, 0x45)),
+    shades(Ink::Sand, "sand", (0xe3, 0xb8, 0x62), (0x7d, 0x63, 0x30)),
     shades(Ink::Green, "green", (0x00, 0x6b, 0x58), (0x5a, 0xc8, 0xab)),
     shades(Ink::Plum, "plum", (0x72, 0x2c, 0x68), (0xde, 0x9c, 0xd2)),
     shades(Ink::Mallow, "mallow", (0x9a, 0x58, 0x90), (0xb9, 0x7c, 0xae)),
@@ -119,7 +122,8 @@ mod tests {
     #[test]
     fn every_colour_reads_on_its_ground() {
         let paper = &SHADES[0];
-        for s in SHADES.iter().filter(|s| s.ink != Ink::Paper && s.ink != Ink::Grid) {
+        let band = |ink: Ink| matches!(ink, Ink::Paper | Ink::Grid | Ink::Sand);
+        for s in SHADES.iter().filter(|s| !band(s.ink)) {
             assert!(contrast(s.light, paper.light) >= 4.0, "{} on light paper", s.name);
             assert!(contrast(s.dark, paper.dark) >= 4.5, "{} on dark paper", s.name);
         }

@@ -32,7 +32,7 @@ pub struct ReportInput {
     /// Cycles to show in full, each driven once from full charge.
     #[serde(skip)]
     pub traces: Vec<CycleTrace>,
-    /// The motor at voltages of the pack, from full to nearly empty.
+    /// The motor at the voltages that matter, highest first.
     pub motor_curves: Vec<MotorCurve>,
     /// Draw each figure as PNG too.
     #[serde(skip)]

@@ -10,7 +10,7 @@ use maud::{DOCTYPE, Markup, PreEscaped, html};
 
 use crate::ink::variables;
 use crate::{FigureError, Figures, ReportInput};
-use parts::{Narrow, caution, figure, list, range_matrix, table};
+use parts::{Narrow, bound, caution, figure, list, range_matrix, table};
 
 const STYLE: &str = include_str!("page/style.css");
 
@@ -74,13 +74,15 @@ fn style() -> String {
 fn answers(input: &ReportInput) -> Markup {
     let over: Vec<String> =
         input.weigh.overloads().iter().map(|o| input.weigh.overload_sentence(o)).collect();
-    let warnings: Vec<String> = input.warnings().into_iter().map(|w| w.text).collect();
+    // The loads over a limit stand above already.
+    let warnings: Vec<String> =
+        input.warnings().into_iter().map(|w| w.text).filter(|text| !over.contains(text)).collect();
     html! {
         section.answers aria-label="The answers" {
             dl {
-                dt { "Weight" } dd { (clean(&input.weigh.plain)) }
-                dt { "Range" } dd { (clean(&input.range.plain)) }
-                dt { "Build" } dd { (clean(&input.check.plain)) }
+                dt { "Weight" } dd { (bound(&input.weigh.plain)) }
+                dt { "Range" } dd { (bound(&input.range.plain)) }
+                dt { "Build" } dd { (bound(&input.check.plain)) }
             }
             @if !over.is_empty() {
                 div.over role="note" { strong { "Over a limit" } (list(&over)) }
@@ -108,21 +110,15 @@ fn section(index: usize, content: &Markup) -> Markup {
 }
 
 fn weights(input: &ReportInput, figures: &Figures) -> Result<Markup, FigureError> {
-    let notes: Vec<String> = input
-        .weigh
-        .payload_sentence()
-        .into_iter()
-        .chain(input.weigh.notes.iter().cloned())
-        .collect();
     let content = html! {
         div.pair {
-            div { (figure(&figures.corners)?) }
             div {
-                (table("Corner weights and what is left", &input.weigh.case_grid(), Narrow::Tight))
-                (list(&notes))
+                (figure(&figures.corners)?)
+                (list(&input.weigh.notes))
                 (caution(Topic::AxleLoads))
                 (caution(Topic::Brakes))
             }
+            div { (table("Corner weights and what is left", &input.weigh.case_grid(), Narrow::Tight)) }
         }
     };
     Ok(section(0, &content))
@@ -163,8 +159,11 @@ fn motor(input: &ReportInput, figures: &Figures) -> Result<Markup, FigureError> 
 
 fn energy(input: &ReportInput, figures: &Figures) -> Result<Markup, FigureError> {
     let content = html! {
-        div.pair { div { (figure(&figures.balance)?) } }
-        (table("Energy balance from full to empty, Wh/km", &input.range.balance_grid().turned(), Narrow::Stacked))
+        div.pair {
+            div { (figure(&figures.balance)?) }
+            div { (table("Braking energy, beside the balance", &input.range.braking_grid(), Narrow::Tight)) }
+        }
+        (table("Energy balance from full to empty, Wh/km", &input.range.balance_grid(), Narrow::Stacked))
     };
     Ok(section(4, &content))
 }
@@ -181,7 +180,7 @@ fn build(input: &ReportInput) -> Markup {
                     h3 { "Lines that would narrow the answers most" }
                     dl.lines {
                         @for add in &input.check.lines_to_add {
-                            dt { code { (clean(&add.line)) } } dd { (clean(&add.why)) }
+                            dt { code { (clean(&add.line)) } } dd { (bound(&add.why)) }
                         }
                     }
                 }

@@ -156,8 +156,8 @@ fn range_columns() -> Vec<Column> {
         Column::new("motor.rms_torque_nm", "motor torque, r.m.s.", Unit::Nm),
         Column::new("motor.max_speed_rpm", "motor speed, highest", Unit::Rpm),
         Column::words("motor.heat_used_max", "motor heat used, highest"),
-        Column::new("braking.on_offer_wh_per_km", "braking on offer", Unit::WhPerKm),
-        Column::new("braking.taken_back_wh_per_km", "taken back", Unit::WhPerKm),
+        Column::new("braking.on_offer_wh_per_km", "on offer", Unit::WhPerKm).to(1),
+        Column::new("braking.taken_back_wh_per_km", "taken back", Unit::WhPerKm).to(1),
         Column::new("braking.share_returned_pct", "share returned", Unit::Pct).to(0),
     ]
 }

@@ -48,10 +48,8 @@ pub fn weigh_text(answer: &WeighAnswer) -> String {
         heading(&mut out, "Over a limit");
         bullets(&mut out, over.iter().map(String::as_str));
     }
-    let notes: Vec<String> =
-        answer.payload_sentence().into_iter().chain(answer.notes.iter().cloned()).collect();
     out.push_str(&tail(&Tail {
-        notes: &notes,
+        notes: &answer.notes,
         assumed: &answer.assumed,
         warnings: &answer.warnings,
         cautions: &answer.cautions,
@@ -139,4 +137,6 @@ fn balances(out: &mut String, answer: &RangeAnswer) {
         let block = Grid { head: grid.head.clone(), rows: rows.to_vec(), right: Vec::new() };
         out.push_str(&grid_text(&block.turned()));
     }
+    heading(out, "Braking energy, beside the balance");
+    out.push_str(&grid_text(&answer.braking_grid()));
 }

@@ -1,62 +1,87 @@
 //! Where the energy went, per cycle and day.
 
 use crownwheel_answers::balance::BalanceRow;
-use crownwheel_answers::unit::{with_unit, with_unit_to};
-use crownwheel_answers::{RangeAnswer, RoadShares, Unit};
+use crownwheel_answers::unit::{digits, with_unit, with_unit_to};
+use crownwheel_answers::{CycleResult, RangeAnswer, RoadShares, Unit};
 
 use super::legend::{self, Entry, LINE, Mark};
 use crate::frame::{Axis, Frame};
 use crate::ink::Ink;
 use crate::sketch::{Anchor, Sketch, WIDTH, Words, at, shortened};
 
-const BAR: f64 = 24.0;
-const RUN: f64 = 52.0;
-const LEFT: f64 = 8.0;
-const RIGHT: f64 = 14.0;
+const BAR: f64 = 22.0;
+const RUN: f64 = 27.0;
+const NAME: f64 = 24.0;
+const LEFT: f64 = 82.0;
+const RIGHT: f64 = 40.0;
 
 /// A bar for each cycle and day, its parts in the order of the balance, numbered as in the key.
 pub(crate) fn balance(answer: &RangeAnswer) -> Sketch {
-    let key = key(answer);
+    let (key, groups) = (key(answer), by_cycle(answer));
     let top = LINE * legend::lines(&key) + 12.0;
-    let runs = u32::try_from(answer.results.len()).unwrap_or(0);
-    let bottom = top + RUN * f64::from(runs);
+    let tall =
+        |group: &Vec<&CycleResult>| NAME + RUN * f64::from(u32::try_from(group.len()).unwrap_or(0));
+    let bottom = top + groups.iter().map(tall).sum::<f64>();
     let mut sketch = Sketch::new("energy-balance", "Where the energy goes", bottom + 42.0);
     sketch.words = words(answer);
     legend::draw(&mut sketch, &key, 2.0);
-    let all_rows: Vec<Vec<BalanceRow>> =
-        answer.results.iter().map(|r| r.balance_wh_per_km.rows()).collect();
-    let sum = |rows: &[BalanceRow], sign: f64| {
-        rows.iter().map(|r| (r.wh_per_km * sign).max(0.0)).sum::<f64>()
+    let frame = frame(answer, top, bottom);
+    frame.draw_x(&mut sketch, true);
+    frame.name_x(&mut sketch, "energy from the pack by part, Wh/km");
+    let mut y = top;
+    for group in &groups {
+        let name = shortened(&group[0].cycle, 48);
+        sketch.bar(at(0.0, y + 4.0), at(WIDTH, y + 20.0), Ink::Paper);
+        sketch.text(at(4.0, y + 13.0), &name, Words::plain(Ink::Text, Anchor::Start).bold());
+        y += NAME;
+        for result in group {
+            draw_run(&mut sketch, &frame, result, y);
+            y += RUN;
+        }
+    }
+    sketch
+}
+
+/// Results of a cycle stand together, so that its days compare.
+fn by_cycle(answer: &RangeAnswer) -> Vec<Vec<&CycleResult>> {
+    let mut groups: Vec<Vec<&CycleResult>> = Vec::new();
+    for result in &answer.results {
+        match groups.iter_mut().find(|group| group[0].cycle == result.cycle) {
+            Some(group) => group.push(result),
+            None => groups.push(vec![result]),
+        }
+    }
+    groups
+}
+
+fn frame(answer: &RangeAnswer, top: f64, bottom: f64) -> Frame {
+    let most = |sign: f64| {
+        let sum = |r: &CycleResult| {
+            r.balance_wh_per_km
+                .rows()
+                .iter()
+                .map(|row| (row.wh_per_km * sign).max(0.0))
+                .sum::<f64>()
+        };
+        answer.results.iter().map(sum).fold(0.0, f64::max)
     };
-    let most = all_rows.iter().map(|rows| sum(rows, 1.0)).fold(0.0, f64::max);
-    let least = all_rows.iter().map(|rows| sum(rows, -1.0)).fold(0.0, f64::max);
-    let frame = Frame {
+    Frame {
         left: LEFT,
         top,
         width: WIDTH - LEFT - RIGHT,
         height: bottom - top,
-        x: Axis::exact(-least, most, 6.0),
+        x: Axis::exact(-most(-1.0), most(1.0), 6.0),
         y: Axis::exact(0.0, 1.0, 1.0),
-    };
-    frame.draw_x(&mut sketch, true);
-    frame.name_x(&mut sketch, "energy from the pack, Wh/km");
-    let mut y = top;
-    for (result, rows) in answer.results.iter().zip(&all_rows) {
-        let total = with_unit(result.balance_wh_per_km.from_pack, Unit::WhPerKm);
-        let label =
-            format!("{} ({}): {total}", shortened(&result.cycle, 28), shortened(&result.day, 16));
-        sketch.bar(at(0.0, y + 3.0), at(WIDTH, y + 20.0), Ink::Paper);
-        sketch.text(at(4.0, y + 12.0), &label, Words::plain(Ink::Text, Anchor::Start));
-        draw_run(&mut sketch, &frame, rows, y + 22.0);
-        y += RUN;
     }
-    sketch
 }
 
 /// Parts below this would not be seen in any bar.
 const VISIBLE_WH_PER_KM: f64 = 0.05;
 
-fn draw_run(sketch: &mut Sketch, frame: &Frame, rows: &[BalanceRow], top: f64) {
+fn draw_run(sketch: &mut Sketch, frame: &Frame, result: &CycleResult, top: f64) {
+    let middle = top + BAR / 2.0;
+    let (day, rows) = (shortened(&result.day, 11), result.balance_wh_per_km.rows());
+    sketch.text(at(LEFT - 6.0, middle), &day, Words::small(Ink::Soft, Anchor::End));
     let (mut above, mut below) = (0.0, 0.0);
     for (i, row) in rows.iter().enumerate() {
         let value = row.wh_per_km;
@@ -71,10 +96,16 @@ fn draw_run(sketch: &mut Sketch, frame: &Frame, rows: &[BalanceRow], top: f64) {
         sketch.bar(at(left, top), at((right - 1.0).max(left + 0.4), top + BAR), ink_of(row.key));
         let number = (i + 1).to_string();
         if right - left > if number.len() > 1 { 19.0 } else { 12.0 } {
-            let middle = at(f64::midpoint(left, right) - 0.5, top + BAR / 2.0);
-            sketch.text(middle, &number, Words::small(Ink::Paper, Anchor::Middle).bold());
+            let place = at(f64::midpoint(left, right) - 0.5, middle);
+            sketch.text(place, &number, Words::small(Ink::Paper, Anchor::Middle).bold());
         }
     }
+    let total = digits(result.balance_wh_per_km.from_pack, 0);
+    sketch.text(
+        at(frame.across(above) + 5.0, middle),
+        &total,
+        Words::small(Ink::Text, Anchor::Start),
+    );
 }
 
 fn ink_of(key: &str) -> Ink {
@@ -112,7 +143,7 @@ fn key(answer: &RangeAnswer) -> Vec<Entry> {
 }
 
 fn words(answer: &RangeAnswer) -> String {
-    let by_use = |a: &&crownwheel_answers::CycleResult, b: &&crownwheel_answers::CycleResult| {
+    let by_use = |a: &&CycleResult, b: &&CycleResult| {
         a.balance_wh_per_km.from_pack.total_cmp(&b.balance_wh_per_km.from_pack)
     };
     let Some(result) = answer.results.iter().max_by(by_use) else {

@@ -10,7 +10,7 @@ use crate::ink::Ink;
 use crate::sketch::{Dash, Point, Sketch, WIDTH, shortened};
 
 const PANEL: f64 = 112.0;
-const GAP: f64 = 38.0;
+const GAP: f64 = 30.0;
 /// Room for the key and the name of the first panel.
 const LEGEND: f64 = 46.0;
 const LEFT: f64 = 52.0;
@@ -21,16 +21,16 @@ pub(crate) fn cycle(trace: &CycleTrace, result: Option<&CycleResult>, slug: &str
     let panels = if trace.elevation_m.is_some() { 4.0 } else { 3.0 };
     let name = shortened(&trace.cycle, 40);
     let title = format!("Speed, power and charge: {name} on the {} day", shortened(&trace.day, 30));
-    let mut sketch = Sketch::new(slug, &title, LEGEND + panels * (PANEL + GAP) + 10.0);
+    let mut sketch = Sketch::new(slug, &title, LEGEND + panels * (PANEL + GAP) + 18.0);
     sketch.words = words(trace, result);
     let key = [
         Entry {
             mark: Mark::Line(Dash::Solid, 5.0),
-            ink: Ink::Ochre,
+            ink: Ink::Sand,
             words: "speed asked for (broad)".to_owned(),
         },
         Entry {
-            mark: Mark::Line(Dash::Solid, 1.4),
+            mark: Mark::Line(Dash::Solid, 1.6),
             ink: Ink::Blue,
             words: "speed driven (thin)".to_owned(),
         },
@@ -43,7 +43,7 @@ pub(crate) fn cycle(trace: &CycleTrace, result: Option<&CycleResult>, slug: &str
         draw_panel(&mut sketch, &Panel { name, top, minutes: &minutes, series, last });
         top += PANEL + GAP;
     };
-    let asked = Series { values: &trace.target_kmh, ink: Ink::Ochre, width: 5.0, from_zero: true };
+    let asked = Series { values: &trace.target_kmh, ink: Ink::Sand, width: 5.0, from_zero: true };
     panel("speed, km/h", &[asked, Series::thin(&trace.speed_kmh, Ink::Blue, true)], false);
     panel(
         "power from the pack, kW",
@@ -71,7 +71,7 @@ struct Series<'a> {
 
 impl<'a> Series<'a> {
     fn thin(values: &'a [f64], ink: Ink, from_zero: bool) -> Self {
-        Series { values, ink, width: 1.4, from_zero }
+        Series { values, ink, width: 1.6, from_zero }
     }
 }
 
@@ -84,19 +84,25 @@ struct Panel<'a> {
 }
 
 fn draw_panel(sketch: &mut Sketch, panel: &Panel<'_>) {
-    let start = if panel.series.iter().any(|s| s.from_zero) { 0.0 } else { f64::INFINITY };
     let values =
         || panel.series.iter().flat_map(|s| s.values.iter().copied()).filter(|v| v.is_finite());
-    let (low, high) = (values().fold(start, f64::min), values().fold(-start, f64::max));
+    let (low, high) =
+        (values().fold(f64::INFINITY, f64::min), values().fold(f64::NEG_INFINITY, f64::max));
+    let y = if panel.series.iter().any(|s| s.from_zero) {
+        Axis::round(low.min(0.0), high.max(0.0), 4.0)
+    } else {
+        // A little room below and above, but no empty half.
+        Axis::exact(low - 0.06 * (high - low), high + 0.06 * (high - low), 4.0)
+    };
     let frame = Frame {
         left: LEFT,
         top: panel.top,
         width: WIDTH - LEFT - RIGHT,
         height: PANEL,
         x: Axis::exact(0.0, panel.minutes.last().copied().unwrap_or(1.0), 8.0),
-        y: Axis::round(low, high, 4.0),
+        y,
     };
-    frame.draw_x(sketch, true);
+    frame.draw_x(sketch, panel.last);
     frame.draw_y(sketch);
     frame.name_y(sketch, panel.name);
     if panel.last {

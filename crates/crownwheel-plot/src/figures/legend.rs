@@ -90,7 +90,7 @@ fn draw_mark(sketch: &mut Sketch, entry: &Entry, x: f64, y: f64) {
     let (ink, across) = (entry.ink, vec![at(x, y), at(x + MARK, y)]);
     let middle = at(x + MARK / 2.0, y);
     match entry.mark {
-        Mark::Square => sketch.bar(at(x + 8.0, y - 6.0), at(x + MARK, y + 6.0), ink),
+        Mark::Square => sketch.bar(at(x, y - 6.0), at(x + MARK, y + 6.0), ink),
         Mark::Line(dash, width) => sketch.line(across, ink, width, dash),
         Mark::Marked(dash, marker) => {
             sketch.line(across, ink, 2.0, dash);

@@ -104,39 +104,36 @@ fn frame(curves: &[MotorCurve], spots: &[Spot], top: f64) -> Frame {
     }
 }
 
-/// Seconds on a grid of cells; standing still without torque is left out.
+/// Time gathered on a grid of cells, each spot at the mean of its cell; standing still without
+/// torque is left out.
 fn spots(traces: &[CycleTrace]) -> Vec<Spot> {
     const CELL_RPM: f64 = 200.0;
     const CELL_NM: f64 = 6.0;
-    let mut cells: BTreeMap<(i64, i64), f64> = BTreeMap::new();
+    let mut cells: BTreeMap<(i64, i64), Spot> = BTreeMap::new();
     for trace in traces {
         let steps = trace.time_s.windows(2).map(|w| w[1] - w[0]);
         let points = trace.motor_speed_rpm.iter().zip(&trace.motor_torque_nm).skip(1);
         for ((speed, torque), seconds) in points.zip(steps) {
+            // Driving and braking never share a cell: they look different.
             if let (Some(n), Some(t)) = (cell(*speed / CELL_RPM), cell(*torque / CELL_NM))
-                && (n, t) != (0, 0)
+                && (speed.abs() > 1.0 || torque.abs() > 0.1)
                 && seconds > 0.0
             {
-                *cells.entry((n, t)).or_insert(0.0) += seconds;
+                let nothing = Spot { speed_rpm: 0.0, torque_nm: 0.0, seconds: 0.0 };
+                let spot = cells.entry((n, t)).or_insert(nothing);
+                spot.seconds += seconds;
+                spot.speed_rpm += (speed - spot.speed_rpm) * seconds / spot.seconds;
+                spot.torque_nm += (torque - spot.torque_nm) * seconds / spot.seconds;
             }
         }
     }
-    let spot = |((n, t), seconds): ((i64, i64), f64)| Spot {
-        speed_rpm: number(n) * CELL_RPM,
-        torque_nm: number(t) * CELL_NM,
-        seconds,
-    };
-    cells.into_iter().map(spot).collect()
+    cells.into_values().collect()
 }
 
-/// The nearest whole number of a reasonable size.
+/// The cell below, if it is of a reasonable size.
 fn cell(value: f64) -> Option<i64> {
     #[expect(clippy::cast_possible_truncation, reason = "the guard keeps it far inside")]
-    (value.abs() < 1e4).then(|| value.round() as i64)
-}
-
-fn number(cell: i64) -> f64 {
-    f64::from(i32::try_from(cell).unwrap_or(0))
+    (value.abs() < 1e4).then(|| value.floor() as i64)
 }
 
 fn draw_spots(sketch: &mut Sketch, frame: &Frame, spots: &[Spot]) {
@@ -164,8 +161,8 @@ fn words(curves: &[MotorCurve], traces: &[CycleTrace]) -> String {
     let names: Vec<String> = traces.iter().map(|t| format!("{} ({})", t.cycle, t.day)).collect();
     let mut words = match points().max_by(|a, b| a.1.total_cmp(b.1)) {
         Some((speed, torque)) => format!(
-            "On {} the motor gives at most {} (at {}) and turns at most {}.",
-            names.join(", "),
+            "Over {} the motor gives at most {} (at {}) and turns at most {}.",
+            names.join(" and "),
             with_unit_to(*torque, Unit::Nm, 0),
             with_unit(*speed, Unit::Rpm),
             with_unit(points().map(|p| *p.0).fold(0.0, f64::max), Unit::Rpm),
@@ -173,12 +170,14 @@ fn words(curves: &[MotorCurve], traces: &[CycleTrace]) -> String {
         None => "No cycle was driven.".to_owned(),
     };
     if let (Some(first), Some(last)) = (curves.first(), curves.last())
-        && curves.len() > 1
+        && last.voltage_v < first.voltage_v
     {
         words.push_str(&format!(
-            " As the pack runs down, {} under load become {} and the falling part moves to lower speed.",
+            " At {} ({}) the falling part of the peak stands at lower speed than at {} ({}).",
+            with_unit_to(last.voltage_v, Unit::V, 0),
+            last.name,
             with_unit_to(first.voltage_v, Unit::V, 0),
-            with_unit_to(last.voltage_v, Unit::V, 0)
+            first.name
         ));
     }
     words

@@ -26,7 +26,7 @@ pub(super) fn figure(sketch: &Sketch) -> Result<Markup, FigureError> {
         figure id=(sketch.slug) {
             h3 { (clean(&sketch.title)) }
             (PreEscaped(svg))
-            figcaption { (clean(&sketch.words)) }
+            figcaption { (bound(&sketch.words)) }
         }
     })
 }
@@ -68,9 +68,28 @@ fn shown(cell: &str) -> String {
     }
 }
 
+/// A sentence in which a number and its unit do not part at the end of a line.
+pub(super) fn bound(text: &str) -> String {
+    const UNITS: [&str; 15] =
+        ["kg", "km", "km/h", "m", "s", "rpm", "N", "Wh/km", "kWh", "kW", "W", "V", "A", "%", "min"];
+    let text = clean(text);
+    let mut out = String::with_capacity(text.len());
+    let mut before: &str = "";
+    for word in text.split(' ') {
+        let bare = word.trim_end_matches([',', '.', ';', ':', ')']);
+        let number = before.ends_with(|c: char| c.is_ascii_digit()) && UNITS.contains(&bare);
+        if !out.is_empty() {
+            out.push(if number || before == "±" { '\u{a0}' } else { ' ' });
+        }
+        out.push_str(word);
+        before = word;
+    }
+    out
+}
+
 /// Sentences as a list.
 pub(super) fn list(lines: &[String]) -> Markup {
-    html! { @if !lines.is_empty() { ul { @for line in lines { li { (clean(line)) } } } } }
+    html! { @if !lines.is_empty() { ul { @for line in lines { li { (bound(line)) } } } } }
 }
 
 /// The caution of a subject.
