@@ -1,2 +1,34 @@
-//! Command line.
-fn main() {}
+//! The command line of Crownwheel: flags, files and exit codes around the library crates.
+
+mod args;
+mod commands;
+mod outcome;
+mod results_folder;
+mod subject;
+
+use std::process::ExitCode;
+
+use clap::Parser;
+
+use crate::args::{Args, Command};
+use crate::outcome::{Failure, Outcome};
+
+fn main() -> ExitCode {
+    let args = Args::parse();
+    match run(&args.command) {
+        Ok(outcome) => outcome.exit_code(),
+        Err(failure) => failure.report(),
+    }
+}
+
+fn run(command: &Command) -> Result<Outcome, Failure> {
+    match command {
+        Command::New(new) => commands::new::run(new),
+        Command::Check(common) => commands::check::run(common),
+        Command::Weigh(common) => commands::weigh::run(common),
+        Command::Range(range) => commands::range::run(range),
+        Command::Report(report) => commands::report::run(report),
+        Command::Cycles(cycles) => commands::cycles::run(cycles),
+        Command::Keys(keys) => commands::keys::run(keys),
+    }
+}

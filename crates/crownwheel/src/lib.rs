@@ -21,6 +21,7 @@ pub mod energy_label;
 pub mod example;
 pub mod grip;
 pub mod heat;
+pub mod knob;
 pub mod lane;
 pub mod limit;
 pub mod loads;

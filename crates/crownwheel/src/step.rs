@@ -19,6 +19,9 @@ use crate::ready::View;
 /// fifth of the error before; eight leave less than a part in a hundred thousand.
 const PASSES: usize = 8;
 
+/// Most that a falling curve can add to the car's stiffness against acceleration, in masses.
+const STEEPEST_SLOPE: f64 = 10.0;
+
 /// A number below every torque, N m: no limit on braking torque.
 const NO_FLOOR_NM: f64 = -1e30;
 
@@ -435,6 +438,13 @@ impl<L: Lane> Least<L> {
     }
 }
 
+/// An acceleration and the force left over at it.
+#[derive(Clone, Copy)]
+struct Tried<L> {
+    accel: L,
+    spare_n: L,
+}
+
 /// Solves torque with voltage and speed. Lanes that are within limits run along and are unchanged
 /// (`binds` selects).
 #[inline(always)]
@@ -454,6 +464,8 @@ fn relieve<L: Lane>(
     let mut accel = trial.motion.accel_mps2;
     let mut motion = trial.motion;
     let mut least = Least { torque_nm: size_nm, code: zero };
+    let mut last = Tried { accel, spare_n: zero };
+    let steepest = L::splat(STEEPEST_SLOPE);
     for _ in 0..PASSES {
         let radps = motion.mean_mps * car.radps_per_mps;
         let torque_nm = L::select(brakes, -size_nm, size_nm);
@@ -469,10 +481,13 @@ fn relieve<L: Lane>(
         let force_n = L::select(slips, grip_n, given_n);
         least.code = L::select(slips, L::splat(Limit::Grip.code()), least.code);
         let wanted_n = forces(car, leg, state.speed_mps, &motion).wanted_n;
-        // The falling curve loses force as speed rises: count that into the stiffness.
-        let falling =
-            force_n.abs() * motion.duration_s * L::splat(0.5) / motion.mean_mps.max(L::splat(1.0));
-        let next = accel + (force_n - wanted_n) / (car.effective_mass_kg + falling);
+        // Newton on acceleration, with the slope that the last two passes show: the car's mass, and
+        // more where the curve loses force as speed rises.
+        let spare_n = force_n - wanted_n;
+        let seen = (last.spare_n - spare_n) / (accel - last.accel);
+        let slope_kg = seen.max(car.effective_mass_kg).min(car.effective_mass_kg * steepest);
+        last = Tried { accel, spare_n };
+        let next = accel + spare_n / slope_kg;
         accel = L::select(slows, next.min(trial.motion.accel_mps2), accel);
         let slower = Motion::with_accel(leg.span, state.speed_mps, accel);
         motion = select_motion(slows, &slower, &trial.motion);

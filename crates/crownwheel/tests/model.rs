@@ -1,31 +1,230 @@
-//! The step and the range run as a whole: balance, limits, and one source for any width.
-#![allow(clippy::print_stdout, reason = "x")]
+//! The step and the range as a whole: one source for any width, and limits that hold.
+#![allow(clippy::unwrap_used, reason = "a test may stop where it fails")]
+
+use crownwheel::balance::Balance;
+use crownwheel::cycle::{BUILTIN_NAMES, Cycle, Grade, Samples};
+use crownwheel::drive::{drive, start_state};
+use crownwheel::example::{mild_day, small_saloon, winter_day};
+use crownwheel::knob::Knob;
+use crownwheel::lane::Lanes;
+use crownwheel::limit::{LIMITS, Limit};
+use crownwheel::motor::{MotorTables, peak_torque_nm};
+use crownwheel::range::{RangeEnd, range};
+use crownwheel::ready::Ready;
+use crownwheel::spec::{CarSpec, DaySpec};
+use crownwheel::step::{State, Step, step};
 use crownwheel::{Car, Day};
-use crownwheel::cycle::{BUILTIN_NAMES, Cycle};
-use crownwheel::example::*;
-use crownwheel::range::range;
-use crownwheel::limit::LIMITS;
+
+const WIDTH: usize = 16;
+
+/// A different car for each lane: ratios, packs, losses, grip, heat, from mild to hopeless.
+fn varied(lane: usize) -> (CarSpec, DaySpec) {
+    let mut spec = small_saloon();
+    let x = f64::from(u8::try_from(lane).unwrap());
+    let mut set = |path: &str, value: f64| {
+        Knob::find(path, &spec).unwrap().set(&mut spec, value).unwrap();
+    };
+    set("driveline.axle.ratio", 3.0 + 0.15 * x);
+    set("car.drag_coefficient", 0.3 + 0.04 * x);
+    set("motor.losses_scale", 0.8 + 0.05 * x);
+    set("motor.curve_scale", 1.2 - 0.05 * x);
+    set("pack.cell_resistance", 0.4e-3 + 0.2e-3 * x);
+    set(
+        "inverter.max_battery_current",
+        if lane.is_multiple_of(2) { 420.0 - 20.0 * x } else { 900.0 },
+    );
+    set("tyres.grip.dry", 0.9 - 0.05 * x);
+    set("motor.peak_seconds", 10.0 + 10.0 * x);
+    set("pack.max_charge", 0.2 + 0.2 * x);
+    // Sheets taken at different voltages: the falling part begins early or late.
+    set("motor.curve_voltage", 110.0 + 4.0 * x);
+    let mut day = if lane % 3 == 2 { winter_day() } else { mild_day() };
+    day.temperature_k += 2.0 * x - 10.0;
+    (spec, day)
+}
+
+fn splat(states: &[State<f64>; WIDTH]) -> State<Lanes<WIDTH>> {
+    State {
+        speed_mps: Lanes::from_fn(|i| states[i].speed_mps),
+        charge_frac: Lanes::from_fn(|i| states[i].charge_frac),
+        heat_used: Lanes::from_fn(|i| states[i].heat_used),
+        oil_k: Lanes::from_fn(|i| states[i].oil_k),
+        pack_k: Lanes::from_fn(|i| states[i].pack_k),
+    }
+}
+
+fn bits(step: &Step<f64>, balance: &Balance<f64>) -> Vec<u64> {
+    let state = &step.state;
+    [
+        state.speed_mps,
+        state.charge_frac,
+        state.heat_used,
+        state.oil_k,
+        state.pack_k,
+        step.distance_m,
+        step.torque_nm,
+        step.current_a,
+        step.voltage_v,
+        step.limit,
+        balance.sum.from_pack_j,
+        balance.sum.friction_j,
+        balance.sum.driveline_j,
+    ]
+    .map(f64::to_bits)
+    .to_vec()
+}
+
+fn lane_bits(step: &Step<Lanes<WIDTH>>, balance: &Balance<Lanes<WIDTH>>, i: usize) -> Vec<u64> {
+    let state = &step.state;
+    [
+        state.speed_mps,
+        state.charge_frac,
+        state.heat_used,
+        state.oil_k,
+        state.pack_k,
+        step.distance_m,
+        step.torque_nm,
+        step.current_a,
+        step.voltage_v,
+        step.limit,
+        balance.sum.from_pack_j,
+        balance.sum.friction_j,
+        balance.sum.driveline_j,
+    ]
+    .map(|lanes| lanes.0[i].to_bits())
+    .to_vec()
+}
+
+fn hilly() -> Cycle {
+    let samples = Samples::ByDistance {
+        distance_m: vec![0.0, 150.0, 2000.0, 2200.0, 4000.0, 4200.0],
+        speed_mps: vec![0.0, 20.0, 30.0, 15.0, 20.0, 0.0],
+        stop_s: vec![3.0, 0.0, 0.0, 0.0, 0.0, 10.0],
+        grade: Grade::Elevation(vec![0.0, 5.0, 150.0, 160.0, 20.0, 10.0]),
+    };
+    Cycle::new("hilly", &samples).unwrap()
+}
 
 #[test]
-fn look() {
-    let car = Car::new(&small_saloon()).unwrap();
-    println!("mass {} eff {} r {} cap {} kWh {} tau {:?}", car.mass_kg(), car.effective_mass_kg(), car.rolling_radius_m(), car.speed_cap_mps()*3.6, car.spec().pack.energy_kwh(), car.spec().motor.peak_seconds);
-    for day in [mild_day(), winter_day()] {
-        let day = Day::new(&day).unwrap();
-        for name in BUILTIN_NAMES {
-            let c = Cycle::builtin(name).unwrap();
-            let t = std::time::Instant::now();
-            let r = range(&car, &day, &c);
-            let el = t.elapsed();
-            let e = &r.balance.sum;
-            let km = r.distance_m / 1e3;
-            let w = |j: f64| j / 3600.0 / km;
-            println!("{name:7} {:6} {km:6.1} km (res {:.1}) use {:.1} wall {:.1} imb {:.1e} short {:.0}s {:.1}m end {:?} z {:.3} heat {:?} rpm {:.0} {:?}",
-                day.name(), r.distance_with_reserve_m/1e3, w(e.terminals_j), w(r.wall_j), r.balance.imbalance_j() / r.balance.scale_j(), r.first.shortfall_s, r.first.shortfall_m, r.end, r.end_charge_frac, r.motor.heat_used_max, r.motor.max_speed_radps*9.5493, el);
-            println!("   air {:.1} roll {:.1} kin {:.2} bd {:.1} dl {:.1} mot {:.1} inv {:.1} dcdc {:.1} pack {:.1} anc {:.1} fric {:.1} = {:.1}; offer {:.1} back {:.1}",
-              w(e.air_j), w(e.rolling_j), w(e.kinetic_j), w(e.brake_drag_j), w(e.driveline_j), w(e.motor_j), w(e.inverter_j), w(e.dcdc_j), w(e.pack_j), w(e.ancillaries_j), w(e.friction_j), w(e.from_pack_j), w(e.braking_offer_j), w(e.taken_back_j));
-            for (i,l) in LIMITS.iter().enumerate() { if r.first.binding_s[i] > 0.0 { print!("   {} {:.0}s", l.name(), r.first.binding_s[i]); } }
-            println!();
+fn one_lane_of_many_gives_the_bits_of_the_scalar() {
+    let cars: Vec<(Car, Day)> = (0..WIDTH)
+        .map(|lane| {
+            let (spec, day) = varied(lane);
+            (Car::new(&spec).unwrap(), Day::new(&day).unwrap())
+        })
+        .collect();
+    let ready: Vec<Ready> = cars.iter().map(|(car, day)| Ready::new(car, day)).collect();
+    let side_by_side = Ready::side_by_side::<WIDTH>(std::array::from_fn(|i| &ready[i]));
+    let mut seen = [0_u32; LIMITS.len()];
+    for cycle in [Cycle::builtin("us06").unwrap(), hilly()] {
+        let mut alone: [State<f64>; WIDTH] =
+            std::array::from_fn(|i| start_state(&cars[i].0, &cars[i].1, &cycle));
+        let mut together = splat(&alone);
+        let mut balances = [Balance::<f64>::zero(); WIDTH];
+        let mut balance = Balance::<Lanes<WIDTH>>::zero();
+        for leg in cycle.legs() {
+            let many = step(&side_by_side, leg, &together);
+            balance.add(&many.energy, Lanes([1.0; WIDTH]));
+            together = many.state;
+            for i in 0..WIDTH {
+                let one = step(&ready[i].view(), leg, &alone[i]);
+                balances[i].add(&one.energy, 1.0);
+                alone[i] = one.state;
+                seen[Limit::from_code(one.limit).index()] += 1;
+                assert_eq!(
+                    lane_bits(&many, &balance, i),
+                    bits(&one, &balances[i]),
+                    "lane {i} of {} at {leg:?}",
+                    cycle.name()
+                );
+            }
         }
     }
+    // The comparison is worth little unless many different limits bind.
+    for limit in [
+        Limit::MotorTorque,
+        Limit::SupplyVoltage,
+        Limit::BatteryCurrent,
+        Limit::Grip,
+        Limit::Heat,
+        Limit::ChargeCurrent,
+        Limit::ColdPack,
+        Limit::FullPack,
+    ] {
+        assert!(seen[limit.index()] > 0, "{} never binds", limit.name());
+    }
+}
+
+#[test]
+fn limits_hold_after_the_passes() {
+    for lane in 0..WIDTH {
+        let (spec, day) = varied(lane);
+        let (car, day) = (Car::new(&spec).unwrap(), Day::new(&day).unwrap());
+        let ready = Ready::new(&car, &day);
+        let cycle = Cycle::builtin("us06").unwrap();
+        let mut state = start_state(&car, &day, &cycle);
+        let pack = &spec.pack;
+        let lowest_v = pack.min_voltage_v(&spec.inverter);
+        let greatest_nm = spec.motor.curve_scale * spec.motor.curve.greatest_torque_nm();
+        let tables = MotorTables::new(&spec.motor);
+        let close = 1.0 + 1e-5;
+        drive(&ready, &cycle, &mut state, |driven| {
+            let step = driven.step;
+            let name = Limit::from_code(step.limit).name();
+            assert!(step.current_a <= pack.max_discharge_a() * close, "{name}: {step:?}");
+            assert!(step.current_a >= -pack.max_charge_a() * close, "{name}: {step:?}");
+            assert!(step.voltage_v >= lowest_v / close, "{name}: {step:?}");
+            assert!(step.voltage_v <= pack.full_voltage_v() * close, "{name}: {step:?}");
+            assert!(step.torque_nm.abs() <= greatest_nm * close, "{name}: {step:?}");
+            let k = step.voltage_v / spec.motor.test_voltage_v;
+            let able_nm = peak_torque_nm(&tables, spec.motor.falling_part, step.motor_radps, k);
+            assert!(step.torque_nm.abs() <= able_nm * close, "{name}: {able_nm} N m, {step:?}");
+            assert!(step.state.speed_mps <= car.speed_cap_mps() * close, "{name}: {step:?}");
+            assert!(step.energy.friction_j >= -1e-6, "{name}: {step:?}");
+            true
+        });
+    }
+}
+
+#[test]
+fn the_balance_closes_for_every_cycle_and_car() {
+    for name in BUILTIN_NAMES {
+        let cycle = Cycle::builtin(name).unwrap();
+        for lane in [0, 5, 11] {
+            let (spec, day) = varied(lane);
+            let run = range(&Car::new(&spec).unwrap(), &Day::new(&day).unwrap(), &cycle);
+            let error = run.balance.imbalance_j().abs();
+            assert!(error <= 1e-9 * run.balance.scale_j(), "{name} {lane}: {error} J");
+        }
+    }
+}
+
+#[test]
+fn a_slope_too_steep_ends_the_run() {
+    let samples = Samples::ByDistance {
+        distance_m: vec![0.0, 100.0, 3000.0],
+        speed_mps: vec![0.0, 15.0, 15.0],
+        stop_s: vec![0.0; 3],
+        grade: Grade::Elevation(vec![0.0, 0.0, 1800.0]),
+    };
+    let cycle = Cycle::new("wall", &samples).unwrap();
+    let run = range(&Car::new(&small_saloon()).unwrap(), &Day::new(&mild_day()).unwrap(), &cycle);
+    assert_eq!(run.end, RangeEnd::Stuck);
+    assert!(run.first.fell_behind && run.distance_m < 3000.0);
+    assert!(run.balance.imbalance_j().abs() <= 1e-9 * run.balance.scale_j());
+}
+
+#[test]
+fn a_route_that_only_falls_is_called_endless() {
+    let samples = Samples::ByDistance {
+        distance_m: vec![0.0, 10_000.0],
+        speed_mps: vec![15.0, 15.0],
+        stop_s: vec![0.0; 2],
+        grade: Grade::Elevation(vec![800.0, 0.0]),
+    };
+    let cycle = Cycle::new("descent", &samples).unwrap();
+    let mut spec = small_saloon();
+    spec.pack.usable_to_frac = 0.5;
+    let run = range(&Car::new(&spec).unwrap(), &Day::new(&mild_day()).unwrap(), &cycle);
+    assert_eq!(run.end, RangeEnd::Endless);
 }

@@ -1,0 +1,97 @@
+//! What may be typed.
+
+use std::path::PathBuf;
+
+use clap::{Args as ClapArgs, Parser, Subcommand};
+
+/// Weight, range and limits of a petrol car converted to electric drive, before parts are cut or
+/// bought.
+#[derive(Debug, Parser)]
+#[command(name = "crownwheel", version, max_term_width = 100)]
+pub(crate) struct Args {
+    #[command(subcommand)]
+    pub(crate) command: Command,
+}
+
+#[derive(Debug, Subcommand)]
+pub(crate) enum Command {
+    /// Write a commented build that runs as it is
+    New(New),
+    /// Say what was understood, what was assumed and from where, and what to measure next
+    Check(Common),
+    /// Corner weights before and after the conversion in five cases, against plate and tyres
+    Weigh(Common),
+    /// Use and range per cycle and day, and at steady speeds
+    Range(Range),
+    /// Everything as one page to read and print, with tables and figures beside it
+    Report(Report),
+    /// List the built-in drive cycles, or print one as CSV
+    Cycles(Cycles),
+    /// Reference of the build's keys
+    Keys(Keys),
+}
+
+#[derive(Debug, ClapArgs)]
+pub(crate) struct New {
+    /// Folder to write into; made if it is not there
+    pub(crate) dir: PathBuf,
+    /// Replace files of the same name
+    #[arg(long)]
+    pub(crate) force: bool,
+}
+
+/// What every answer about a build takes.
+#[derive(Debug, ClapArgs)]
+pub(crate) struct Common {
+    /// The build, or a folder with a build.toml in it
+    #[arg(default_value = "build.toml")]
+    pub(crate) file: PathBuf,
+    /// Put a value over the build's, as often as you like: driveline.axle.ratio=3.89
+    #[arg(long, value_name = "KEY=VALUE")]
+    pub(crate) set: Vec<String>,
+    /// Print JSON
+    #[arg(long)]
+    pub(crate) json: bool,
+    /// Write the answer and its tables into a folder
+    #[arg(long, value_name = "DIR")]
+    pub(crate) out: Option<PathBuf>,
+    /// Replace files in the folder that this program did not write, or that were changed since
+    #[arg(long)]
+    pub(crate) force: bool,
+    /// End with exit code 1 if there is a warning
+    #[arg(long)]
+    pub(crate) strict: bool,
+}
+
+#[derive(Debug, ClapArgs)]
+pub(crate) struct Range {
+    #[command(flatten)]
+    pub(crate) common: Common,
+    /// A built-in cycle or a cycle file, as often as you like
+    #[arg(long, value_name = "CYCLE")]
+    pub(crate) cycle: Vec<String>,
+    /// A day of the build, as often as you like; without it all days
+    #[arg(long, value_name = "DAY")]
+    pub(crate) day: Vec<String>,
+}
+
+#[derive(Debug, ClapArgs)]
+pub(crate) struct Report {
+    #[command(flatten)]
+    pub(crate) range: Range,
+    /// Draw every figure as PNG too
+    #[arg(long)]
+    pub(crate) png: bool,
+}
+
+#[derive(Debug, ClapArgs)]
+pub(crate) struct Cycles {
+    /// Print this cycle as CSV, with its source
+    pub(crate) name: Option<String>,
+}
+
+#[derive(Debug, ClapArgs)]
+pub(crate) struct Keys {
+    /// Only keys that have this word in their path or description
+    pub(crate) word: Option<String>,
+}

@@ -1,0 +1,42 @@
+//! One file for each command.
+
+pub(crate) mod check;
+pub(crate) mod cycles;
+pub(crate) mod keys;
+pub(crate) mod new;
+pub(crate) mod range;
+pub(crate) mod report;
+pub(crate) mod weigh;
+
+use crownwheel_answers::{Provenance, Table};
+use serde::Serialize;
+
+use crate::args::Common;
+use crate::outcome::{Failure, print, say};
+use crate::results_folder;
+
+/// Prints an answer as text or JSON and, if asked, writes it with its tables.
+fn give<A: Serialize>(
+    name: &str,
+    answer: &A,
+    text: &str,
+    tables: &[(&str, Table)],
+    provenance: &Provenance,
+    common: &Common,
+) -> Result<(), Failure> {
+    let mut json = serde_json::to_string_pretty(answer)
+        .map_err(|error| Failure::Failed(format!("cannot write the answer as JSON: {error}")))?;
+    json.push('\n');
+    if let Some(folder) = &common.out {
+        let mut files = vec![
+            (format!("{name}.json"), json.clone().into_bytes()),
+            (format!("{name}.txt"), text.as_bytes().to_vec()),
+        ];
+        for (table_name, table) in tables {
+            files.push((format!("{table_name}.csv"), table.csv(provenance).into_bytes()));
+        }
+        results_folder::write(folder, &files, provenance, common.force)?;
+        say(&format!("written to {}", folder.display()));
+    }
+    print(if common.json { &json } else { text })
+}

@@ -1,0 +1,44 @@
+//! `cycles`: the built-in drive cycles.
+
+use crownwheel::cycle::{BUILTIN_NAMES, Cycle, builtin_text};
+
+use crate::args::Cycles;
+use crate::outcome::{Failure, Outcome, print};
+
+pub(crate) fn run(cycles: &Cycles) -> Result<Outcome, Failure> {
+    match &cycles.name {
+        None => print(&list())?,
+        Some(name) => {
+            let text = builtin_text(name).ok_or_else(|| {
+                Failure::Usage(format!(
+                    "there is no built-in cycle `{name}`; there are {}",
+                    BUILTIN_NAMES.join(", ")
+                ))
+            })?;
+            print(text)?;
+        }
+    }
+    Ok(Outcome::Answered)
+}
+
+fn list() -> String {
+    let mut text = format!(
+        "{} drive cycles are built in; `crownwheel cycles NAME` prints one with its source.\n\n",
+        BUILTIN_NAMES.len()
+    );
+    text.push_str("name     distance  duration       top      mean   what it is\n");
+    text.push_str("               km         s      km/h      km/h\n");
+    for name in BUILTIN_NAMES {
+        let Some(cycle) = Cycle::builtin(name) else { continue };
+        let title = builtin_text(name).and_then(|file| file.lines().next()).unwrap_or_default();
+        text.push_str(&format!(
+            "{name:<7} {:>9.3} {:>9.0} {:>9.1} {:>9.1}   {}\n",
+            cycle.distance_m() / 1000.0,
+            cycle.duration_s(),
+            cycle.top_speed_mps() * 3.6,
+            cycle.distance_m() / cycle.duration_s() * 3.6,
+            title.trim_start_matches("# ")
+        ));
+    }
+    text
+}

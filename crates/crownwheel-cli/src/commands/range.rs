@@ -1,0 +1,24 @@
+//! `range`: use and range.
+
+use crownwheel_answers::from_car;
+use crownwheel_answers::text::range_text;
+
+use super::give;
+use crate::args::Range;
+use crate::outcome::{Failure, Outcome};
+use crate::subject::{USUAL_CYCLES, asked, load};
+
+pub(crate) fn run(range: &Range) -> Result<Outcome, Failure> {
+    let mut loaded = load(&range.common)?;
+    let wanted = asked(&mut loaded, range, &USUAL_CYCLES)?;
+    let answer = from_car::range(&loaded.subject, &wanted);
+    let tables = [
+        ("range", answer.table()),
+        ("range-balance", answer.balance_table()),
+        ("range-binding", answer.binding_table()),
+        ("range-windows", answer.windows_table()),
+        ("range-steady", answer.steady_table()),
+    ];
+    give("range", &answer, &range_text(&answer), &tables, &answer.provenance, &range.common)?;
+    Ok(Outcome::new(range.common.strict, answer.warnings.len()))
+}

@@ -1,0 +1,55 @@
+//! `report`: everything as one page.
+
+use std::path::PathBuf;
+
+use crownwheel_answers::from_car;
+use crownwheel_plot::ReportInput;
+
+use crate::args::Report;
+use crate::outcome::{Failure, Outcome, print};
+use crate::results_folder;
+use crate::subject::{asked, load};
+
+/// Cycles of a report when none is named.
+const REPORT_CYCLES: [&str; 5] = ["wltc3b", "udds", "hwfet", "us06", "nedc"];
+
+/// Folder of a report when none is named.
+const USUAL_FOLDER: &str = "crownwheel-report";
+
+pub(crate) fn run(report: &Report) -> Result<Outcome, Failure> {
+    let common = &report.range.common;
+    let mut loaded = load(common)?;
+    let wanted = asked(&mut loaded, &report.range, &REPORT_CYCLES)?;
+    let subject = &loaded.subject;
+    let first_day = &subject.days[wanted.days[0]];
+    // The first cycle, and the build's own, which come last.
+    let mut shown = vec![0];
+    if wanted.cycles.len() > 1 {
+        shown.push(wanted.cycles.len() - 1);
+    }
+    let input = ReportInput {
+        check: from_car::check(subject),
+        weigh: from_car::weigh(subject),
+        range: from_car::range(subject, &wanted),
+        traces: shown
+            .into_iter()
+            .map(|i| from_car::cycle_trace(&subject.car, first_day, &wanted.cycles[i]))
+            .collect(),
+        motor_curves: from_car::motor_curves(&subject.car),
+        png: report.png,
+    };
+    let files = crownwheel_plot::files(&input)
+        .map_err(|error| Failure::Failed(format!("cannot draw the report: {error}")))?;
+    let folder = common.out.clone().unwrap_or_else(|| PathBuf::from(USUAL_FOLDER));
+    results_folder::write(&folder, &files, &input.check.provenance, common.force)?;
+    if common.json {
+        let json = files.iter().find(|(name, _)| name == "report.json");
+        print(&json.map_or_else(String::new, |(_, bytes)| String::from_utf8_lossy(bytes).into()))?;
+    } else {
+        let page = folder.join("report.html");
+        let lines = [&input.weigh.plain, &input.range.plain];
+        print(&format!("{}\n{}\nThe page is {}\n", lines[0], lines[1], page.display()))?;
+    }
+    let warnings = input.check.warnings.len() + input.range.warnings.len();
+    Ok(Outcome::new(common.strict, warnings))
+}

@@ -1,0 +1,157 @@
+//! From a build on disk to what answers are made from.
+
+use std::path::{Path, PathBuf};
+
+use crownwheel::cycle::Cycle;
+use crownwheel::spec::SpecError;
+use crownwheel::{Car, Day};
+use crownwheel_answers::from_car::{Asked, STEADY_SPEEDS_KMH, Subject};
+use crownwheel_answers::{Assumed, LineToAdd, Provenance};
+use crownwheel_files::input::InputFile;
+use crownwheel_files::outside::{CycleRef, DemandKind};
+use crownwheel_files::{Build, Set, cycle_file, keys};
+use sha2::{Digest, Sha256};
+
+use crate::args::{Common, Range};
+use crate::outcome::Failure;
+
+/// Cycles that `range` runs when none is named.
+pub(crate) const USUAL_CYCLES: [&str; 3] = ["wltc3b", "udds", "hwfet"];
+
+/// A build that was read, and the answers' subject made from it.
+pub(crate) struct Loaded {
+    pub(crate) build: Build,
+    pub(crate) subject: Subject,
+}
+
+/// Reads the build that a command names.
+pub(crate) fn load(common: &Common) -> Result<Loaded, Failure> {
+    let sets = common.set.iter().map(|text| parse_set(text)).collect::<Result<Vec<Set>, _>>()?;
+    let build = crownwheel_files::load(&common.file, &sets)?;
+    let car = Car::new(&build.car).map_err(|error| refused(&build, &error))?;
+    let days = build.days.iter().map(Day::new).collect::<Result<Vec<Day>, _>>();
+    let days = days.map_err(|error| refused(&build, &error))?;
+    let subject = Subject {
+        car,
+        days,
+        provenance: Provenance {
+            program_version: env!("CARGO_PKG_VERSION").to_owned(),
+            inputs_hash: hash(&build.inputs, &common.set),
+            seed: None,
+        },
+        assumed: build.assumed.iter().map(assumed).collect(),
+        notes: build.notes.clone(),
+        lines_to_add: lines_to_add(&build),
+    };
+    Ok(Loaded { build, subject })
+}
+
+fn parse_set(text: &str) -> Result<Set, Failure> {
+    Set::parse(text).ok_or_else(|| {
+        Failure::Usage(format!(
+            "`--set {text}` has no value: write a key, `=` and a value, for example --set driveline.axle.ratio=3.89"
+        ))
+    })
+}
+
+/// The core refuses what the reader let through.
+fn refused(build: &Build, error: &SpecError) -> Failure {
+    Failure::Usage(format!("{}: {error}", build.path.display()))
+}
+
+fn assumed(given: &crownwheel_files::build::Assumed) -> Assumed {
+    Assumed {
+        key: given.key.clone(),
+        value: given.value.clone(),
+        band: (!given.band.is_empty()).then(|| given.band.clone()),
+        source: given.source.clone(),
+    }
+}
+
+/// Every assumed value that has a band is worth a line of one's own.
+fn lines_to_add(build: &Build) -> Vec<LineToAdd> {
+    let unsure = build.assumed.iter().filter(|assumed| !assumed.band.is_empty());
+    unsure
+        .map(|assumed| LineToAdd {
+            key: assumed.key.clone(),
+            line: format!("{} = \"{}\"", assumed.key, assumed.value),
+            why: keys::find(&assumed.key).map_or_else(String::new, |row| {
+                format!("{}; assumed {} {}", row.words, assumed.value, assumed.band)
+            }),
+        })
+        .collect()
+}
+
+/// Hash of everything that was read and set, so that an answer can be told from another.
+fn hash(inputs: &[InputFile], sets: &[String]) -> String {
+    let mut sha = Sha256::new();
+    for input in inputs {
+        sha.update((input.bytes.len() as u64).to_le_bytes());
+        sha.update(&input.bytes);
+    }
+    for set in sets {
+        sha.update((set.len() as u64).to_le_bytes());
+        sha.update(set.as_bytes());
+    }
+    hex(&sha.finalize())
+}
+
+/// Bytes as hexadecimal digits.
+pub(crate) fn hex(bytes: &[u8]) -> String {
+    bytes.iter().map(|byte| format!("{byte:02x}")).collect()
+}
+
+/// Cycles, days and speeds that a command asks for. `usual` are run when no cycle is named, with
+/// the build's own.
+pub(crate) fn asked(loaded: &mut Loaded, range: &Range, usual: &[&str]) -> Result<Asked, Failure> {
+    let names: Vec<String> = if range.cycle.is_empty() {
+        usual.iter().map(|name| (*name).to_owned()).chain(own_cycles(&loaded.build)).collect()
+    } else {
+        range.cycle.clone()
+    };
+    let mut cycles: Vec<Cycle> = Vec::new();
+    let mut read: Vec<InputFile> = loaded.build.inputs.clone();
+    for name in names {
+        let opened = cycle_file::open(&name, Path::new(""))?;
+        read.extend(opened.input);
+        loaded.subject.notes.extend(opened.notes);
+        cycles.push(opened.cycle);
+    }
+    loaded.subject.provenance.inputs_hash = hash(&read, &range.common.set);
+    let days = days(&loaded.subject, &range.day)?;
+    Ok(Asked { cycles, days, steady_kmh: STEADY_SPEEDS_KMH.to_vec() })
+}
+
+/// Cycle files that the build names, each once.
+fn own_cycles(build: &Build) -> Vec<String> {
+    let of_demands = build.demands.iter().filter_map(|demand| match &demand.what {
+        DemandKind::Range { cycle, .. } => Some(cycle),
+        _ => None,
+    });
+    let mut files: Vec<&PathBuf> = Vec::new();
+    for cycle in of_demands.chain(build.measured.iter().map(|fact| &fact.cycle)) {
+        if let CycleRef::File(path) = cycle
+            && !files.contains(&path)
+        {
+            files.push(path);
+        }
+    }
+    files.into_iter().map(|path| path.display().to_string()).collect()
+}
+
+/// Places of the named days; all days if none is named.
+fn days(subject: &Subject, names: &[String]) -> Result<Vec<usize>, Failure> {
+    if names.is_empty() {
+        return Ok((0..subject.days.len()).collect());
+    }
+    let place = |name: &String| {
+        subject.days.iter().position(|day| day.name() == name).ok_or_else(|| {
+            let known: Vec<&str> = subject.days.iter().map(Day::name).collect();
+            Failure::Usage(format!(
+                "`--day {name}`: the build has no such day; it has {}",
+                known.join(", ")
+            ))
+        })
+    };
+    names.iter().map(place).collect()
+}
