@@ -7,7 +7,7 @@ use crownwheel::spec::{CarSpec, DaySpec, SpecError};
 
 use crate::assemble::Assembler;
 use crate::document::{Document, Set};
-use crate::input::{self, InputFile};
+use crate::input::{self, InputError, InputFile};
 use crate::message::{Problem, ProblemKind, Report, printable};
 use crate::outside::{Demand, Hill, Measured, Supply};
 use crate::quantity::Spread;
@@ -93,7 +93,11 @@ pub fn load_within(path: &Path, sets: &[Set], limits: FileLimits) -> Result<Buil
     let shown = path.display().to_string();
     let (text, file) = input::read_text(&path, limits.build_bytes).map_err(|error| {
         let what = format!("cannot read the build `{shown}`: {error}");
-        Problem::file(ProblemKind::File, &shown, what).hint(error.hint())
+        let hint = match error {
+            InputError::Missing => "name a build or its folder; `crownwheel new DIR` writes one",
+            _ => error.hint(),
+        };
+        Problem::file(ProblemKind::File, &shown, what).hint(hint)
     })?;
     let mut report = Report::default();
     let document = Document::parse(&shown, text, sets, &mut report);

@@ -15,7 +15,7 @@ use crate::{drive_part, pack_part};
 
 /// Newton per kilonewton: labels give the coefficient in N/kN.
 const PER_KILO: f64 = 1e-3;
-/// From a label's drum value to the road; PHYSICS of tyres: rough roads cost more than a smooth drum.
+/// From a label's drum value to the road (engineering judgement): asphalt costs more than a drum.
 const DRUM_TO_ROAD: &str = "1.1 ± 0.15";
 
 /// The whole car; `None` if a table could not be read.

@@ -73,7 +73,7 @@ impl Document {
         let root = {
             let (table, errors) = DeTable::parse_recoverable(&text);
             let source = SourceText { name, number: 0, text: &text };
-            // A broken line confuses what follows it: the first few messages are the ones that help.
+            // A broken line confuses what follows it: the first messages are those that help.
             for error in errors.iter().take(MOST_SYNTAX_ERRORS) {
                 report.push(syntax_problem(error, source));
             }
@@ -332,7 +332,7 @@ mod tests {
             ("--set pack.series", 1, 15)
         );
         assert!(
-            matches!(&find(&document.root, "car.mass").kind, NodeKind::Text(text) if text == "78 kg")
+            matches!(&find(&document.root, "car.mass").kind, NodeKind::Text(t) if t == "78 kg")
         );
         let from = find(&document.root, "car.window.from");
         assert_eq!(document.text_at(&from.at), "\"1 V\"");

@@ -89,8 +89,9 @@ pub(crate) fn motor(a: &mut Assembler<'_>) -> Option<MotorSpec> {
     })
 }
 
-const LOSSES_HINT: &str = "write losses = \"motor-losses.csv\", or { best_efficiency = \"92 %\", at_speed = \
-\"3500 rpm\", at_torque = \"70 N m\" }, or { copper = ..., iron = ..., windage = ..., fixed = ... }";
+const LOSSES_HINT: &str = "write losses = \"motor-losses.csv\", or \
+{ best_efficiency = \"92 %\", at_speed = \"3500 rpm\", at_torque = \"70 N m\" }, or \
+{ copper = ..., iron = ..., windage = ..., fixed = ... }";
 
 fn losses(a: &mut Assembler<'_>) -> Option<MotorLossSpec> {
     if !a.values.has_table("motor.losses") {

@@ -1,4 +1,4 @@
-//! The one table of the build's keys: what each is, what is allowed, and what is assumed without it.
+//! The one table of the build's keys: what each is, what is allowed, what is assumed without it.
 //!
 //! It drives reading, the hints for misspelt keys, the list of assumed values and the reference
 //! that `crownwheel keys` prints. A `*` in a path stands for a name that the writer chooses.
@@ -60,7 +60,7 @@ impl Limits {
     pub fn allow(&self, si: f64, dimension: Dimension) -> bool {
         let Some(unit) = units::find_for(self.unit, dimension) else { return false };
         let (low, high) = (unit.to_si(self.low), unit.to_si(self.high));
-        // A limit given in °C or km/h is rounded on its way to SI, and so is the value: let both meet.
+        // A limit in °C or km/h is rounded on its way to SI, and so is the value: let both meet.
         let slack = 1e-12 * low.abs().max(high.abs());
         let above = if self.above_low { si > low } else { si >= low - slack };
         above && si <= high + slack

@@ -20,6 +20,7 @@ pub mod ocv_file;
 pub mod outside;
 mod pack_part;
 pub mod quantity;
+mod spread;
 pub mod table_csv;
 mod table_rules;
 pub mod template;

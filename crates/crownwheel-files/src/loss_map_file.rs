@@ -76,7 +76,7 @@ fn hole(table: &CsvTable<'_>, speed_radps: f64, torque_nm: f64) -> Report {
     let rpm = speed_radps * 30.0 / std::f64::consts::PI;
     let what =
         format!("the grid has a hole: there is no row for {rpm:.0} rpm and {torque_nm:.1} N m");
-    let hint = "every speed must be there at every torque; beyond the curve repeat the last loss or carry it on";
+    let hint = "every speed must be there at every torque; beyond the curve carry the losses on";
     table.table_problem(what).hint(hint).into()
 }
 

@@ -184,7 +184,7 @@ pub(crate) fn demands(a: &mut Assembler<'_>) -> Vec<Demand> {
             demands.push(cruise_demand(a, &name, &format!("{path}.cruise")));
         }
         if !range && !cruise {
-            let hint = "write range = { ... } or cruise = { ... }; `crownwheel keys demand` shows what goes in";
+            let hint = "write range = { ... } or cruise = { ... }: see `crownwheel keys demand`";
             a.missing_table(&format!("{path}.range"), "the demand says nothing", hint);
         }
     }

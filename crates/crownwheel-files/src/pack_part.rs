@@ -16,7 +16,7 @@ pub(crate) fn pack(a: &mut Assembler<'_>) -> Option<PackSpec> {
     let (cell_min_voltage_v, cell_max_voltage_v) = cell_window(a, open_circuit.as_ref());
     let boxes = boxes(a);
     let spec = PackSpec {
-        // Replaced below: everything else is asked for first, so that all that is missing is said.
+        // Only so that all that is missing is said at once: without a table there is no pack below.
         open_circuit: Arc::new(open_circuit.clone().unwrap_or_else(cell::nmc)),
         cells_in_series: a.whole("pack.cells_in_series"),
         cells_in_parallel: a.whole("pack.cells_in_parallel"),
@@ -48,7 +48,7 @@ fn open_circuit(a: &mut Assembler<'_>) -> Option<OpenCircuitTable> {
         Some(key) if a.text(key) == "lfp" => Some(cell::lfp()),
         Some(_) => Some(cell::nmc()),
         None => {
-            let hint = "write chemistry = \"nmc\" or \"lfp\" in [pack], or open_circuit = \"cell-ocv.csv\"";
+            let hint = "write chemistry = \"nmc\" in [pack], or open_circuit = \"cell-ocv.csv\"";
             a.missing_table("pack.chemistry", "nothing says which cells they are", hint);
             None
         }

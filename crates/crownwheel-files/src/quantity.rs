@@ -1,165 +1,13 @@
 //! Numbers as people write them: a value, its unit, and how unsure it is.
 
-use std::fmt;
+mod error;
+mod part;
 
-use crate::units::{self, Dimension, Unit};
+pub use crate::spread::{SD_PER_HALF_WIDTH, Spread, SpreadKind};
+pub use error::QuantityError;
+use part::{Part, finite};
 
-/// Half-width of a 95 % band over the standard deviation of a normal distribution.
-pub const SD_PER_HALF_WIDTH: f64 = 1.96;
-
-/// How a number is spread about its nominal value. All figures are SI.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub enum SpreadKind {
-    /// Taken as it stands.
-    Exact,
-    /// `a ± b`: normal, and within `b` of the nominal value 19 times out of 20.
-    Normal {
-        /// Half the width of the 95 % band, 1.96 standard deviations.
-        half_width_95: f64,
-    },
-    /// `a .. b`: anywhere between, all alike.
-    Uniform {
-        /// Lowest value.
-        low: f64,
-        /// Highest value.
-        high: f64,
-    },
-}
-
-/// A number with its unsureness, in SI.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Spread {
-    /// The value to use where one number is wanted; the middle of a range.
-    pub nominal: f64,
-    /// How it is spread.
-    pub kind: SpreadKind,
-}
-
-impl Spread {
-    /// A number without unsureness.
-    #[must_use]
-    pub const fn exact(nominal: f64) -> Self {
-        Self { nominal, kind: SpreadKind::Exact }
-    }
-
-    /// Whether there is no unsureness.
-    #[must_use]
-    pub const fn is_exact(&self) -> bool {
-        matches!(self.kind, SpreadKind::Exact)
-    }
-
-    /// Standard deviation, in the unit of `nominal`.
-    #[must_use]
-    pub fn standard_deviation(&self) -> f64 {
-        match self.kind {
-            SpreadKind::Exact => 0.0,
-            SpreadKind::Normal { half_width_95 } => half_width_95 / SD_PER_HALF_WIDTH,
-            // Variance of a uniform distribution: width squared over twelve.
-            SpreadKind::Uniform { low, high } => (high - low) / 12_f64.sqrt(),
-        }
-    }
-}
-
-/// Why a text is not a quantity.
-#[derive(Clone, Debug, PartialEq)]
-#[non_exhaustive]
-pub enum QuantityError {
-    /// Nothing there.
-    Empty,
-    /// It is not a number, nor a number with a unit.
-    NotANumber {
-        /// The part that was read.
-        text: String,
-    },
-    /// A comma inside a number: a thousands mark to some, a decimal mark to others.
-    Comma {
-        /// The number if the comma marks thousands, where that is possible.
-        thousands: Option<String>,
-        /// The number if the comma is the decimal mark.
-        decimal: String,
-        /// Unit after the number.
-        unit: String,
-    },
-    /// Blanks inside a number.
-    Blank {
-        /// The number without them.
-        joined: String,
-        /// Unit after the number.
-        unit: String,
-    },
-    /// A number without the unit that it needs.
-    MissingUnit {
-        /// The number.
-        number: String,
-    },
-    /// A unit that nobody knows.
-    UnknownUnit {
-        /// As written.
-        unit: String,
-        /// A known spelling that looks like it.
-        nearest: Option<&'static str>,
-    },
-    /// A known unit of another quantity.
-    WrongDimension {
-        /// As written.
-        unit: String,
-        /// What it measures.
-        found: Dimension,
-    },
-    /// A percentage of a temperature means nothing: 8 % of 15 °C is not 8 % of 59 °F.
-    PercentOfTemperature,
-    /// A half-width below zero.
-    NegativeHalfWidth {
-        /// As written.
-        text: String,
-    },
-    /// The first end of a range lies above the second.
-    Backwards {
-        /// First end, as written.
-        low: String,
-        /// Second end, as written.
-        high: String,
-    },
-    /// More than one `±` or `..`.
-    TooManyParts,
-    /// Too large for a number.
-    NotFinite {
-        /// As written.
-        text: String,
-    },
-}
-
-impl fmt::Display for QuantityError {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        match self {
-            Self::Empty => write!(f, "there is no number"),
-            Self::NotANumber { text } => write!(f, "`{text}` is not a number"),
-            Self::Comma { thousands: Some(thousands), decimal, .. } => {
-                write!(f, "a comma can be read two ways: {thousands} or {decimal}")
-            }
-            Self::Comma { decimal, .. } => {
-                write!(f, "a comma is not a decimal mark here: is {decimal} meant?")
-            }
-            Self::Blank { joined, .. } => {
-                write!(f, "there are blanks inside the number: is {joined} meant?")
-            }
-            Self::MissingUnit { number } => write!(f, "{number} has no unit"),
-            Self::UnknownUnit { unit, .. } => write!(f, "`{unit}` is not a known unit"),
-            Self::WrongDimension { unit, found } => {
-                write!(f, "`{unit}` is the unit of {}", found.words())
-            }
-            Self::PercentOfTemperature => write!(f, "a percentage of a temperature has no meaning"),
-            Self::NegativeHalfWidth { text } => write!(f, "the half-width `{text}` is below zero"),
-            Self::Backwards { low, high } => {
-                write!(f, "the range runs backwards, from {low} to {high}")
-            }
-            Self::TooManyParts => write!(f, "there is more than one `±` or `..`"),
-            Self::NotFinite { text } => write!(f, "`{text}` is too large"),
-        }
-    }
-}
-
-impl std::error::Error for QuantityError {}
+use crate::units::{self, Dimension};
 
 /// Reads a quantity: `0.43 ± 0.03`, `2.30 ± 0.01 m`, `1.2 N m ± 40 %`, `-2 .. 5 °C`.
 ///
@@ -242,113 +90,6 @@ fn plain_marks(text: &str) -> String {
     one_blank.replace("+/-", "±").replace("+-", "±").replace('…', "..").trim().to_owned()
 }
 
-/// A number and the text after it.
-struct Part<'t> {
-    value: f64,
-    number: &'t str,
-    unit: &'t str,
-}
-
-impl<'t> Part<'t> {
-    fn read(text: &'t str) -> Result<Self, QuantityError> {
-        let text = text.trim();
-        if text.contains('±') || text.contains("..") {
-            return Err(QuantityError::TooManyParts);
-        }
-        let (number, rest) = text.split_at(number_length(text));
-        let unit = rest.trim();
-        let Ok(value) = number.parse::<f64>() else {
-            return Err(QuantityError::NotANumber { text: text.to_owned() });
-        };
-        if unit.starts_with([',', '\'']) && unit[1..].starts_with(|c: char| c.is_ascii_digit()) {
-            return Err(comma(number, unit));
-        }
-        if unit.starts_with(|c: char| c.is_ascii_digit()) && !unit.starts_with("1/") {
-            return Err(blank(number, unit));
-        }
-        finite(value, number)?;
-        Ok(Self { value, number, unit })
-    }
-
-    /// The unit of this part, else `fallback`, else none for a pure number.
-    fn unit_or(
-        &self,
-        fallback: Option<&'static Unit>,
-        dimension: Dimension,
-    ) -> Result<&'static Unit, QuantityError> {
-        if self.unit.is_empty() && dimension != Dimension::Ratio {
-            return fallback
-                .ok_or_else(|| QuantityError::MissingUnit { number: self.number.to_owned() });
-        }
-        if self.unit.is_empty()
-            && let Some(unit) = fallback
-        {
-            return Ok(unit);
-        }
-        match units::find_for(self.unit, dimension) {
-            Some(unit) if unit.dimension == dimension => Ok(unit),
-            Some(unit) => Err(QuantityError::WrongDimension {
-                unit: self.unit.to_owned(),
-                found: unit.dimension,
-            }),
-            None => Err(QuantityError::UnknownUnit {
-                unit: self.unit.to_owned(),
-                nearest: units::nearest(self.unit, dimension),
-            }),
-        }
-    }
-}
-
-/// Bytes of the number that `text` starts with.
-fn number_length(text: &str) -> usize {
-    let bytes = text.as_bytes();
-    let digits = |from: usize| bytes[from..].iter().take_while(|b| b.is_ascii_digit()).count();
-    let mut at = usize::from(matches!(bytes.first(), Some(b'+' | b'-')));
-    // A blank after the sign is how some programs print a minus.
-    at += digits(at);
-    if bytes.get(at) == Some(&b'.') {
-        at += 1 + digits(at + 1);
-    }
-    if matches!(bytes.get(at), Some(b'e' | b'E')) {
-        let sign = usize::from(matches!(bytes.get(at + 1), Some(b'+' | b'-')));
-        let exponent = digits(at + 1 + sign);
-        if exponent > 0 {
-            at += 1 + sign + exponent;
-        }
-    }
-    at
-}
-
-/// `1,180 kg`: both readings, so that the writer can choose.
-fn comma(number: &str, rest: &str) -> QuantityError {
-    let end = rest
-        .find(|c: char| !(c.is_ascii_digit() || matches!(c, ',' | '.' | '\'')))
-        .unwrap_or(rest.len());
-    let (tail, unit) = rest.split_at(end);
-    let groups: Vec<&str> = tail[1..].split([',', '\'']).collect();
-    let by_three = groups.iter().enumerate().all(|(i, group)| {
-        let whole =
-            if i + 1 == groups.len() { group.split('.').next().unwrap_or(group) } else { group };
-        whole.len() == 3 && whole.bytes().all(|b| b.is_ascii_digit())
-    });
-    let thousands =
-        (by_three && !number.contains('.')).then(|| format!("{number}{}", groups.concat()));
-    let decimal = format!("{number}.{}", groups.concat().replace('.', ""));
-    let decimal = decimal.trim_end_matches('0').trim_end_matches('.').to_owned();
-    QuantityError::Comma { thousands, decimal, unit: unit.trim().to_owned() }
-}
-
-/// `1 180 kg`: the number without its blanks.
-fn blank(number: &str, rest: &str) -> QuantityError {
-    let end =
-        rest.find(|c: char| !(c.is_ascii_digit() || matches!(c, '.' | ' '))).unwrap_or(rest.len());
-    let (tail, unit) = rest.split_at(end);
-    QuantityError::Blank {
-        joined: format!("{number}{}", tail.replace(' ', "")),
-        unit: unit.trim().to_owned(),
-    }
-}
-
 fn range(low: &str, high: &str, dimension: Dimension) -> Result<Spread, QuantityError> {
     let (low, high) = (low.trim(), high.trim());
     let (from, to) = (Part::read(low)?, Part::read(high)?);
@@ -402,14 +143,6 @@ fn plus_minus(
     Ok(Spread { nominal: finite(value_si, nominal)?, kind })
 }
 
-fn finite(value: f64, text: &str) -> Result<f64, QuantityError> {
-    if value.is_finite() {
-        Ok(value)
-    } else {
-        Err(QuantityError::NotFinite { text: text.trim().to_owned() })
-    }
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -443,11 +176,7 @@ mod tests {
     }
 
     #[test]
-    fn a_half_width_is_196_hundredths_of_a_standard_deviation() {
-        let spread = parse("100 ± 19.6 kg", Dimension::Mass).unwrap();
-        assert!((spread.standard_deviation() - 10.0).abs() < 1e-12);
-        let range = parse("0 .. 12 kg", Dimension::Mass).unwrap();
-        assert!((range.standard_deviation() - 12_f64.sqrt()).abs() < 1e-12);
+    fn a_half_width_of_nothing_is_exact() {
         assert!(parse("5 ± 0 kg", Dimension::Mass).unwrap().is_exact());
     }
 

@@ -1,13 +1,15 @@
 //! Tables of numbers as spreadsheets and loggers write them.
 //!
-//! Columns are parted by commas, semicolons or tabs; numbers have a decimal point or a decimal comma;
-//! lines that start with `#` are comments. Each heading says its unit: `speed_rpm`, `speed_kmh`,
+//! Columns are parted by commas, semicolons or tabs; numbers have a decimal point or comma; lines
+//! that start with `#` are comments. Each heading says its unit: `speed_rpm`, `speed_kmh`,
 //! `speed (km/h)`. What was taken for granted is kept as notes.
 
-use std::ops::Range;
+mod cells;
+
+use cells::{DecimalMark, cell_span, heading, number, row_start, separator};
 
 use crate::message::{Problem, ProblemKind, Report, SourceText, printable};
-use crate::units::{self, Dimension, Unit};
+use crate::units::{Dimension, Unit};
 
 /// Most bad cells of one table that are reported.
 const MOST_CELL_ERRORS: usize = 10;
@@ -34,6 +36,7 @@ pub struct CsvTable<'t> {
     source: SourceText<'t>,
     separator: u8,
     columns: Vec<Option<Column>>,
+    heading_offset: usize,
     row_offsets: Vec<usize>,
     notes: Vec<String>,
 }
@@ -44,13 +47,6 @@ struct Column {
     heading: String,
     unit: &'static Unit,
     si: Vec<f64>,
-}
-
-#[derive(Clone, Copy, PartialEq)]
-enum DecimalMark {
-    Unknown,
-    Point,
-    Comma,
 }
 
 impl<'t> CsvTable<'t> {
@@ -78,6 +74,7 @@ impl<'t> CsvTable<'t> {
             source,
             separator,
             columns: Vec::new(),
+            heading_offset: 0,
             row_offsets: Vec::new(),
             notes: Vec::new(),
         };
@@ -88,6 +85,7 @@ impl<'t> CsvTable<'t> {
                 .hint(headings_hint(wanted))
                 .into());
         }
+        table.heading_offset = row_start(text, &record);
         table.read_headings(&record, wanted)?;
         table.read_rows(&mut reader, &mut record, most_rows)?;
         Ok(table)
@@ -127,10 +125,12 @@ impl<'t> CsvTable<'t> {
         self.problem_at(offset, index.unwrap_or_default(), what)
     }
 
-    /// A problem with the table as a whole.
+    /// A problem with the table as a whole, shown at its heading.
     #[must_use]
     pub fn table_problem(&self, what: String) -> Problem {
-        Problem::file(ProblemKind::Table, self.source.name, what)
+        let (text, start) = (self.source.text, self.heading_offset);
+        let end = text[start..].find('\n').map_or(text.len(), |at| start + at);
+        Problem::at(ProblemKind::Table, self.source, start..end, what)
     }
 
     fn find(&self, name: &str) -> Option<&Column> {
@@ -150,7 +150,7 @@ impl<'t> CsvTable<'t> {
         record: &csv::StringRecord,
         wanted: &[Wanted],
     ) -> Result<(), Report> {
-        let offset = row_start(self.source.text, record);
+        let offset = self.heading_offset;
         let mut report = Report::default();
         let mut unused = Vec::new();
         for (index, text) in record.iter().enumerate() {
@@ -191,7 +191,7 @@ impl<'t> CsvTable<'t> {
         let missing: Vec<&Wanted> =
             wanted.iter().filter(|want| want.needed && self.find(want.name).is_none()).collect();
         if report.is_empty() && !missing.is_empty() {
-            report.push(self.missing_columns(record, offset, &missing, wanted));
+            report.push(self.missing_columns(record, &missing, wanted));
         }
         if !report.is_empty() {
             return Err(report);
@@ -203,7 +203,6 @@ impl<'t> CsvTable<'t> {
     fn missing_columns(
         &self,
         record: &csv::StringRecord,
-        offset: usize,
         missing: &[&Wanted],
         wanted: &[Wanted],
     ) -> Problem {
@@ -215,9 +214,7 @@ impl<'t> CsvTable<'t> {
         } else {
             format!("the table has no column {names}")
         };
-        let end =
-            self.source.text[offset..].find('\n').map_or(self.source.text.len(), |at| offset + at);
-        Problem::at(ProblemKind::Table, self.source, offset..end, what).hint(headings_hint(wanted))
+        self.table_problem(what).hint(headings_hint(wanted))
     }
 
     fn note_headings(&mut self, unused: &[String]) {
@@ -261,11 +258,8 @@ impl<'t> CsvTable<'t> {
             self.read_row(record, offset, &mut mark, &mut report);
         }
         if report.is_empty() && self.row_offsets.is_empty() {
-            let what = format!("`{}` has a heading and no rows", self.source.name);
-            report.push(
-                Problem::at(ProblemKind::Table, self.source, 0..0, what)
-                    .hint("at least one row of numbers is wanted"),
-            );
+            let problem = self.table_problem("the table has a heading and no rows".to_owned());
+            report.push(problem.hint("at least one row of numbers is wanted"));
         }
         if !report.is_empty() {
             return Err(report);
@@ -318,58 +312,6 @@ impl<'t> CsvTable<'t> {
     }
 }
 
-/// A number of a cell.
-fn number(cell: &str, mark: &mut DecimalMark) -> Result<f64, String> {
-    if cell.is_empty() {
-        return Err("the cell is empty".to_owned());
-    }
-    let (comma, point) = (cell.contains(','), cell.contains('.'));
-    let shown = || printable(cell);
-    match (comma, point, *mark) {
-        (true, true, _) => {
-            let what = "has a comma and a point: leave the thousands mark out";
-            return Err(format!("`{}` {what}", shown()));
-        }
-        (true, false, DecimalMark::Point) => {
-            let what = "has a comma, and numbers before it have a decimal point";
-            return Err(format!("`{}` {what}", shown()));
-        }
-        (false, true, DecimalMark::Comma) => {
-            let what = "has a point, and numbers before it have a decimal comma";
-            return Err(format!("`{}` {what}", shown()));
-        }
-        (true, false, _) => *mark = DecimalMark::Comma,
-        (false, true, _) => *mark = DecimalMark::Point,
-        (false, false, _) => {}
-    }
-    // Nearly every cell can be read where it stands.
-    let value = if comma || !cell.is_ascii() {
-        cell.replace('\u{2212}', "-").replacen(',', ".", 1).parse::<f64>()
-    } else {
-        cell.parse::<f64>()
-    };
-    match value {
-        Ok(value) if value.is_finite() => Ok(value),
-        _ => Err(format!("`{}` is not a number", shown())),
-    }
-}
-
-/// Heading without its unit, and the unit.
-fn heading(text: &str) -> (String, Option<&'static Unit>) {
-    let plain = |text: &str| text.trim().to_lowercase().replace([' ', '-'], "_");
-    if let Some((stem, rest)) = text.split_once(['(', '[']) {
-        let inner = rest.trim_end().trim_end_matches([')', ']']);
-        return (plain(stem), units::find(inner));
-    }
-    let whole = plain(text);
-    for (at, _) in whole.match_indices('_') {
-        if let Some(unit) = units::find_suffix(&whole[at + 1..]) {
-            return (whole[..at].to_owned(), Some(unit));
-        }
-    }
-    (whole, None)
-}
-
 fn headings_hint(wanted: &[Wanted]) -> String {
     let (needed, more): (Vec<&Wanted>, Vec<&Wanted>) = wanted.iter().partition(|want| want.needed);
     let list =
@@ -379,58 +321,6 @@ fn headings_hint(wanted: &[Wanted]) -> String {
         hint.push_str(&format!(" (and if you like {})", list(&more)));
     }
     hint
-}
-
-/// The mark that parts the columns of the first line with text.
-fn separator(text: &str) -> u8 {
-    let first = text
-        .lines()
-        .find(|line| !line.trim().is_empty() && !line.starts_with('#'))
-        .unwrap_or_default();
-    if first.contains('\t') {
-        b'\t'
-    } else if first.contains(';') {
-        b';'
-    } else {
-        b','
-    }
-}
-
-/// Where a record starts: its position counts the comments and empty lines before it.
-fn row_start(text: &str, record: &csv::StringRecord) -> usize {
-    let position = record.position().map_or(0, csv::Position::byte);
-    let mut at = usize::try_from(position).unwrap_or(text.len()).min(text.len());
-    while let Some(line) = text[at..].split_inclusive('\n').next() {
-        let skip = line.starts_with('#') || line.trim_end_matches(['\r', '\n']).is_empty();
-        if !skip {
-            break;
-        }
-        at += line.len();
-    }
-    at
-}
-
-/// Bytes of a cell in its row, without blanks around it.
-fn cell_span(text: &str, row_offset: usize, index: usize, separator: u8) -> Range<usize> {
-    let bytes = text.as_bytes();
-    let (mut start, mut at, mut cell, mut quoted) = (row_offset, row_offset, 0, false);
-    while at < bytes.len() && (quoted || bytes[at] != b'\n') {
-        if bytes[at] == b'"' {
-            quoted = !quoted;
-        } else if bytes[at] == separator && !quoted {
-            if cell == index {
-                break;
-            }
-            cell += 1;
-            start = at + 1;
-        }
-        at += 1;
-    }
-    // Cuts fall on ASCII bytes, so they are character boundaries.
-    let raw = text.get(start..at).unwrap_or_default();
-    let trimmed = raw.trim();
-    let from = start + (raw.len() - raw.trim_start().len());
-    from..from + trimmed.len()
 }
 
 #[cfg(test)]
@@ -463,17 +353,6 @@ mod tests {
         ] {
             assert_eq!(speeds(text), [1.5, -2.0], "{text}");
         }
-    }
-
-    #[test]
-    fn headings_carry_the_unit() {
-        assert_eq!(heading("peak_torque_nm").0, "peak_torque");
-        assert_eq!(heading("Peak torque (N m)").0, "peak_torque");
-        assert_eq!(heading("speed (km/h)").1.unwrap().name, "km/h");
-        assert_eq!(heading("use_wh_per_km").1.unwrap().name, "Wh/km");
-        assert!(heading("speed").1.is_none());
-        assert!(heading("speed (parsecs)").1.is_none());
-        assert!(heading("").1.is_none());
     }
 
     #[test]

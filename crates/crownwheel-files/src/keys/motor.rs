@@ -10,8 +10,8 @@ use crate::units::Dimension::{
 const GEARS: &[&str] = &["hypoid", "spiral bevel", "helical", "planetary", "belt"];
 const BY_KIND: &str = "by the kind of gear (engineering judgement)";
 
-const LOSSES: &str = "table of speed, torque and loss; or { best_efficiency, at_speed, at_torque }; \
-or { copper, iron, windage, fixed }";
+const LOSSES: &str = "table of speed, torque and loss; \
+or { best_efficiency, at_speed, at_torque }; or { copper, iron, windage, fixed }";
 
 pub(super) const ROWS: &[KeyRow] = &[
     number(

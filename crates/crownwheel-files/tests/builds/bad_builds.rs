@@ -127,7 +127,9 @@ fn keys_that_are_wrong() {
             (
                 "a missing table",
                 edit(
-                    "[inverter]\nfixed_loss = \"60 W\"\nloss_share = 0.03\nmax_battery_current = \"420 A\"\nvoltage_window = { from = \"90 V\", to = \"156 V\" }\n",
+                    "[inverter]\nfixed_loss = \"60 W\"\nloss_share = 0.03\n\
+                     max_battery_current = \"420 A\"\n\
+                     voltage_window = { from = \"90 V\", to = \"156 V\" }\n",
                     "",
                 ),
             ),
@@ -158,7 +160,8 @@ fn keys_that_are_wrong() {
             (
                 "a demand that says nothing",
                 edit(
-                    "cruise = { speed = \"112 km/h\", motor_speed_at_most = \"7000 rpm\", minutes_at_least = 30 }",
+                    "cruise = { speed = \"112 km/h\", motor_speed_at_most = \"7000 rpm\", \
+                     minutes_at_least = 30 }",
                     "",
                 ),
             ),
@@ -203,7 +206,8 @@ fn files_that_are_wrong() {
             (
                 "a speed that does not rise",
                 bench::curve(
-                    "speed_rpm,peak_torque_nm,continuous_torque_nm\n0,165,75\n2000,165,75\n1000,165,75\n",
+                    "speed_rpm,peak_torque_nm,continuous_torque_nm\n\
+                     0,165,75\n2000,165,75\n1000,165,75\n",
                 ),
             ),
             (

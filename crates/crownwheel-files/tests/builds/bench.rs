@@ -35,9 +35,11 @@ pub(crate) fn losses(text: &'static str) -> Change {
 
 /// Compares the messages of all cases with the kept ones.
 pub(crate) fn check_messages(name: &str, cases: &[(&str, Change)]) {
-    insta::with_settings!({ omit_expression => true, prepend_module_to_snapshot => false, snapshot_path => "snapshots" }, {
-        insta::assert_snapshot!(name, messages(cases));
-    });
+    let mut settings = insta::Settings::clone_current();
+    settings.set_omit_expression(true);
+    settings.set_prepend_module_to_snapshot(false);
+    settings.set_snapshot_path("snapshots");
+    settings.bind(|| insta::assert_snapshot!(name, messages(cases)));
 }
 
 /// The messages of all cases, each under its name.
