@@ -1,7 +1,7 @@
 //! The words of the messages about keys and values.
 
 use crate::document::{At, Document};
-use crate::keys::{self, KeyKind, KeyRow};
+use crate::keys::{self, KeyKind, KeyRow, Need};
 use crate::message::{Problem, ProblemKind, printable};
 use crate::quantity::QuantityError;
 use crate::units::{self, Dimension};
@@ -43,13 +43,16 @@ pub(crate) fn unknown_key(
 
 /// A value where a table is wanted.
 pub(crate) fn not_a_table(document: &Document, path: &str, at: &At) -> Problem {
-    let examples: Vec<&KeyRow> = keys::all()
+    let mut examples: Vec<&KeyRow> = keys::all()
         .filter(|row| {
             let table = row.path.rsplit_once('.').map_or("", |(table, _)| table);
             keys::matches(table, path)
         })
-        .take(3)
         .collect();
+    // What must be there comes first, and the rest only if nothing must.
+    let required = examples.iter().filter(|row| row.need == Need::Required).count();
+    examples.sort_by_key(|row| row.need != Need::Required);
+    examples.truncate(if required > 0 { required.min(3) } else { 3 });
     let inner = examples
         .iter()
         .map(|row| format!("{} = {}", row.name(), row.example))

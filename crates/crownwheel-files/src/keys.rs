@@ -213,7 +213,9 @@ pub fn nearest(path: &str) -> Option<String> {
     let table = path.strip_suffix(own_name).unwrap_or_default();
     let mut best: Option<(f64, String)> = None;
     for row in all() {
-        for candidate in candidates(row.path, path) {
+        // A table that the key stands in already is no better place for it.
+        let others = candidates(row.path, path).into_iter().filter(|c| !is_within(path, c));
+        for candidate in others {
             let name = candidate.rsplit('.').next().unwrap_or(&candidate);
             let mut score = strsim::normalized_damerau_levenshtein(own_name, name);
             // The same name in another table, and a like name in the same table, are both likely.
@@ -243,6 +245,11 @@ fn candidates(pattern: &str, path: &str) -> Vec<String> {
         }
     }
     found
+}
+
+/// Whether `path` stands below `table`.
+fn is_within(path: &str, table: &str) -> bool {
+    path.strip_prefix(table).is_some_and(|rest| rest.starts_with('.'))
 }
 
 /// Whether a pattern begins with the names of a path and goes on after them.
@@ -380,6 +387,7 @@ mod tests {
             assert_eq!(nearest(wrong).as_deref(), Some(right), "{wrong}");
         }
         assert_eq!(nearest("zzzzzz"), None);
+        assert_ne!(nearest("driveline.x").as_deref(), Some("driveline"));
     }
 
     #[test]

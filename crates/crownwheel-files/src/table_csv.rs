@@ -60,6 +60,7 @@ impl<'t> CsvTable<'t> {
         wanted: &[Wanted],
         most_rows: usize,
     ) -> Result<Self, Report> {
+        let text = text.strip_prefix('\u{feff}').unwrap_or(text);
         let source = SourceText { name, number: usize::MAX, text };
         let separator = separator(text);
         let mut reader = csv::ReaderBuilder::new()
@@ -345,6 +346,7 @@ mod tests {
     fn separators_marks_and_line_ends() {
         for text in [
             "speed_kmh,grade_pct\n1.5,0\n-2,1\n",
+            "\u{feff}speed_kmh,grade_pct\n1.5,0\n-2,1\n",
             "speed_kmh;grade_pct\r\n1.5;0\r\n-2;1\r\n",
             "speed_kmh;grade_pct\n1,5;0\n\u{2212}2;1",
             "# made by hand\n\nspeed_kmh\tgrade_pct\n1,5\t0\n# half way\n\n-2\t1\n;;\n"
