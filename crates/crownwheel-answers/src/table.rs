@@ -170,14 +170,16 @@ impl Table {
         }
     }
 
-    /// The table without columns in which every cell is missing.
+    /// The table without columns in which every cell is missing; a table without rows keeps them all.
     #[must_use]
     pub fn without_empty_columns(&self) -> Table {
         let keys: Vec<&str> = self
             .columns
             .iter()
             .enumerate()
-            .filter(|(i, _)| self.rows.iter().any(|row| row[*i] != Cell::Missing))
+            .filter(|(i, _)| {
+                self.rows.is_empty() || self.rows.iter().any(|row| row[*i] != Cell::Missing)
+            })
             .map(|(_, column)| column.key)
             .collect();
         self.pick(&keys)
@@ -273,5 +275,7 @@ mod tests {
         assert_eq!(picked.columns.len(), 2);
         assert_eq!(picked.rows[0], [Cell::Number(851.26), "empty".into()]);
         assert_eq!(table().without_empty_columns().columns.len(), 2);
+        let empty = Table { rows: Vec::new(), ..table() };
+        assert_eq!(empty.without_empty_columns(), empty);
     }
 }

@@ -5,7 +5,7 @@ use std::sync::OnceLock;
 
 use plotters::backend::{BitMapBackend, DrawingBackend, SVGBackend};
 use plotters::coord::Shift;
-use plotters::drawing::{DrawingArea, IntoDrawingArea as _};
+use plotters::drawing::{DrawingArea, DrawingAreaErrorKind, IntoDrawingArea as _};
 use plotters::element::{Circle, DashedPathElement, PathElement, Polygon, Text};
 use plotters::style::text_anchor::{HPos, Pos, VPos};
 use plotters::style::{Color as _, FontFamily, FontStyle, ShapeStyle, TextStyle, register_font};
@@ -33,16 +33,24 @@ impl fmt::Display for FigureError {
 
 impl std::error::Error for FigureError {}
 
-/// Canvas units for one unit of a sketch. The SVG backend rounds to whole units, so it gets ten;
-/// a PNG has that many dots.
+/// How a backend takes lengths and text.
 #[derive(Clone, Copy)]
-struct Scale(f64);
+struct Scale {
+    /// Canvas units for one unit of a sketch. The SVG backend rounds to whole units, so it gets ten;
+    /// a PNG has that many dots.
+    units: f64,
+    /// Size asked for over size drawn. The SVG backend divides sizes by 1.24; the bitmap backend
+    /// takes the height of the font's line, 1.164 times its nominal size.
+    text: f64,
+    /// How far the bitmap backend draws text above the middle that was asked for, in text sizes.
+    raised: f64,
+    /// The bitmap backend joins the parts of a line in points so long that they look like peaks of
+    /// the data: it gets each part as a line of its own.
+    parts: bool,
+}
 
-const SVG_SCALE: Scale = Scale(10.0);
-const PNG_SCALE: Scale = Scale(2.5);
-
-/// The drawing library divides text sizes by this on their way to SVG.
-const TEXT_FACTOR: f64 = 1.24;
+const SVG_SCALE: Scale = Scale { units: 10.0, text: 1.24, raised: 0.0, parts: false };
+const PNG_SCALE: Scale = Scale { units: 2.5, text: 1.164, raised: 0.17, parts: true };
 
 /// Name under which the embedded font is known to the drawing library.
 const FONT: &str = "figure font";
@@ -70,14 +78,23 @@ pub(crate) fn file_svg(sketch: &Sketch) -> Result<String, FigureError> {
 
 /// The figure as a PNG file in light colours.
 pub(crate) fn png(sketch: &Sketch) -> Result<Vec<u8>, FigureError> {
-    let (width, height) = (PNG_SCALE.length(WIDTH), PNG_SCALE.length(sketch.height));
+    let (width, height) = png_size(sketch);
+    png_file(&dots(sketch)?, width, height).map_err(|e| failed(sketch, &e))
+}
+
+fn png_size(sketch: &Sketch) -> (u32, u32) {
+    (PNG_SCALE.length(WIDTH), PNG_SCALE.length(sketch.height))
+}
+
+/// Red, green and blue of each dot, line by line.
+fn dots(sketch: &Sketch) -> Result<Vec<u8>, FigureError> {
+    let (width, height) = png_size(sketch);
     let mut dots = vec![0; width as usize * height as usize * 3];
-    {
-        let area = BitMapBackend::with_buffer(&mut dots, (width, height)).into_drawing_area();
-        area.fill(&Ink::Paper.light()).map_err(|e| failed(sketch, &e))?;
-        draw(sketch, &area, PNG_SCALE)?;
-    }
-    png_file(&dots, width, height).map_err(|e| failed(sketch, &e))
+    let area = BitMapBackend::with_buffer(&mut dots, (width, height)).into_drawing_area();
+    area.fill(&Ink::Paper.light()).map_err(|e| failed(sketch, &e))?;
+    draw(sketch, &area, PNG_SCALE)?;
+    drop(area);
+    Ok(dots)
 }
 
 fn png_file(dots: &[u8], width: u32, height: u32) -> Result<Vec<u8>, png::EncodingError> {
@@ -102,7 +119,7 @@ fn svg_head(sketch: &Sketch, namespace: &str) -> String {
     let (slug, title, words) = (&sketch.slug, escaped(&sketch.title), escaped(&sketch.words));
     format!(
         "<svg{namespace} viewBox=\"0 0 {} {}\" width=\"100%\" role=\"img\" \
-         aria-labelledby=\"{slug}-title {slug}-desc\" font-family=\"{FONT_LIST}\">\n\
+         aria-labelledby=\"{slug}-title {slug}-desc\" font-family=\"{FONT_LIST}\" stroke-linejoin=\"round\">\n\
          <title id=\"{slug}-title\">{title}</title>\n<desc id=\"{slug}-desc\">{words}</desc>\n",
         SVG_SCALE.length(WIDTH),
         SVG_SCALE.length(sketch.height),
@@ -129,7 +146,7 @@ fn svg_body(sketch: &Sketch) -> Result<String, FigureError> {
 
 impl Scale {
     fn length(self, value: f64) -> u32 {
-        let scaled = (value * self.0).round().clamp(0.0, 1e6);
+        let scaled = (value * self.units).round().clamp(0.0, 1e6);
         #[expect(
             clippy::cast_possible_truncation,
             clippy::cast_sign_loss,
@@ -141,7 +158,7 @@ impl Scale {
 
     fn place(self, point: Point) -> (i32, i32) {
         let whole = |value: f64| {
-            let scaled = (value * self.0).round().clamp(-1e6, 1e6);
+            let scaled = (value * self.units).round().clamp(-1e6, 1e6);
             #[expect(clippy::cast_possible_truncation, reason = "clamped just above")]
             let place = scaled as i32;
             place
@@ -175,14 +192,7 @@ fn draw_shape<DB: DrawingBackend>(
     let drawn = match shape {
         Shape::Line { points, ink, width, dash } => {
             let style = ink.light().stroke_width(scale.length(*width).max(1));
-            let points = scale.places(points);
-            match dash_lengths(*dash) {
-                None => area.draw(&PathElement::new(points, style)),
-                Some((on, off)) => {
-                    let (on, off) = (scale.length(on), scale.length(off));
-                    area.draw(&DashedPathElement::new(points, on, off, style))
-                }
-            }
+            draw_line(&scale.places(points), *dash, style, area, scale)
         }
         Shape::Area { points, ink, opacity } => {
             area.draw(&Polygon::new(scale.places(points), ink.light().mix(*opacity).filled()))
@@ -194,10 +204,29 @@ fn draw_shape<DB: DrawingBackend>(
             area.draw(&Circle::new(scale.place(*centre), scale.length(*radius), style))
         }
         Shape::Text { place, text, style } => {
-            area.draw(&Text::new(text.clone(), scale.place(*place), text_style(style, scale)))
+            let lowered = Point { y: place.y + scale.raised * style.size, ..*place };
+            area.draw(&Text::new(text.clone(), scale.place(lowered), text_style(style, scale)))
         }
     };
     drawn.map_err(|e| e.to_string())
+}
+
+fn draw_line<DB: DrawingBackend>(
+    points: &[(i32, i32)],
+    dash: Dash,
+    style: ShapeStyle,
+    area: &DrawingArea<DB, Shift>,
+    scale: Scale,
+) -> Result<(), DrawingAreaErrorKind<DB::ErrorType>> {
+    if let Some((on, off)) = dash_lengths(dash) {
+        let (on, off) = (scale.length(on), scale.length(off));
+        return area.draw(&DashedPathElement::new(points.to_vec(), on, off, style));
+    }
+    if scale.parts {
+        points.windows(2).try_for_each(|part| area.draw(&PathElement::new(part.to_vec(), style)))
+    } else {
+        area.draw(&PathElement::new(points.to_vec(), style))
+    }
 }
 
 fn dash_lengths(dash: Dash) -> Option<(f64, f64)> {
@@ -217,7 +246,7 @@ fn text_style(words: &Words, scale: Scale) -> TextStyle<'static> {
     };
     let weight = if words.bold { FontStyle::Bold } else { FontStyle::Normal };
     TextStyle {
-        font: (FontFamily::Name(FONT), words.size * scale.0 * TEXT_FACTOR, weight).into(),
+        font: (FontFamily::Name(FONT), words.size * scale.units * scale.text, weight).into(),
         color: words.ink.light().to_backend_color(),
         pos: Pos::new(hpos, VPos::Center),
     }
@@ -234,5 +263,42 @@ fn load_fonts(sketch: &Sketch) -> Result<(), FigureError> {
         Ok(())
     } else {
         Err(failed(sketch, &"the embedded font is not readable"))
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::sketch::at;
+    use plotters::style::RGBColor;
+
+    #[test]
+    fn a_peak_in_a_picture_is_no_higher_than_its_value() {
+        let mut sketch = Sketch::new("peak", "peak", 200.0);
+        sketch.line(
+            vec![at(200.0, 190.0), at(202.0, 100.0), at(204.0, 190.0)],
+            Ink::Text,
+            2.0,
+            Dash::Solid,
+        );
+        let dots = dots(&sketch).unwrap();
+        let RGBColor(r, g, b) = Ink::Paper.light();
+        let first_dark = dots.chunks_exact(3).position(|dot| dot != [r, g, b]).unwrap();
+        let row = first_dark / PNG_SCALE.length(WIDTH) as usize;
+        let peak = PNG_SCALE.length(100.0) as usize;
+        assert!(
+            (peak - 6..=peak).contains(&row),
+            "the peak of row {peak} is drawn up to row {row}"
+        );
+    }
+
+    #[test]
+    fn only_whole_attributes_become_variables() {
+        let mut sketch = Sketch::new("words", "words", 40.0);
+        let hex = "\"#1D252A\"";
+        sketch.text(at(10.0, 20.0), hex, Words::plain(Ink::Text, Anchor::Start));
+        let svg = inline_svg(&sketch).unwrap();
+        assert!(svg.contains("fill=\"var(--text)\""), "{svg}");
+        assert!(svg.contains("&quot;#1D252A&quot;"), "{svg}");
     }
 }

@@ -11,7 +11,7 @@ use crate::ink::Ink;
 use crate::sketch::{Dash, Point, Shape, Sketch, WIDTH, shortened};
 
 const LEFT: f64 = 52.0;
-const RIGHT: f64 = 14.0;
+const RIGHT: f64 = 20.0;
 const PLOT: f64 = 300.0;
 
 /// Dashes of the peak curves in turn; continuous torque has dots.

@@ -10,7 +10,7 @@ use crate::ink::Ink;
 use crate::sketch::{Dash, Point, Sketch, WIDTH, shortened};
 
 const LEFT: f64 = 52.0;
-const RIGHT: f64 = 16.0;
+const RIGHT: f64 = 20.0;
 const PLOT: f64 = 270.0;
 
 const LOOKS: [(Ink, Dash, Marker); 4] = [
@@ -72,20 +72,19 @@ fn points(answer: &RangeAnswer, day: &str, frame: &Frame) -> Vec<Point> {
 }
 
 fn words(answer: &RangeAnswer) -> String {
-    let fastest = MATRIX_SPEEDS_KMH[MATRIX_SPEEDS_KMH.len() - 1];
-    let slowest = MATRIX_SPEEDS_KMH[0];
-    let at_speed = |speed: f64| -> Vec<String> {
-        let days = answer.days();
+    let days = answer.days();
+    let ranges = |speed: f64| -> Vec<String> {
         let found = days.iter().filter_map(|day| steady_at(&answer.steady, day, speed));
         found.map(|s| format!("{} ({})", range_words(s), s.day)).collect()
     };
-    let mut words = format!(
-        "At a steady {} the range is {}; at {} it is {}.",
-        with_unit(slowest, Unit::Kmh),
-        at_speed(slowest).join(", "),
-        with_unit(fastest, Unit::Kmh),
-        at_speed(fastest).join(", ")
-    );
+    let sentence = |speed: &f64| -> Option<String> {
+        let ranges = ranges(*speed);
+        let speed = with_unit(*speed, Unit::Kmh);
+        (!ranges.is_empty())
+            .then(|| format!("At a steady {speed} the range is {}.", ranges.join(", ")))
+    };
+    let ends = [MATRIX_SPEEDS_KMH[0], MATRIX_SPEEDS_KMH[MATRIX_SPEEDS_KMH.len() - 1]];
+    let mut words = ends.iter().filter_map(sentence).collect::<Vec<_>>().join(" ");
     if let Some(s) = answer
         .steady
         .iter()
@@ -98,6 +97,9 @@ fn words(answer: &RangeAnswer) -> String {
             s.day,
             s.limit
         ));
+    }
+    if words.is_empty() {
+        "No steady speed of the usual four was asked for.".clone_into(&mut words);
     }
     words
 }

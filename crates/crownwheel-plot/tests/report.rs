@@ -1,0 +1,299 @@
+//! The whole report from invented answers: what is in it, what must never be in it.
+
+#[path = "../../crownwheel-answers/tests/fixture/mod.rs"]
+mod fixture;
+
+use std::collections::{BTreeMap, BTreeSet};
+
+use crownwheel_answers::{CycleTrace, MotorCurve};
+use crownwheel_plot::{ReportInput, files};
+
+fn input() -> ReportInput {
+    ReportInput {
+        check: fixture::check(),
+        weigh: fixture::weigh(),
+        range: fixture::range(),
+        traces: vec![
+            fixture::trace("wltc3b", "mild", 1800),
+            fixture::trace("moor-round.csv", "winter", 600),
+        ],
+        motor_curves: fixture::motor_curves(),
+        png: false,
+    }
+}
+
+fn drawn(input: &ReportInput) -> BTreeMap<String, Vec<u8>> {
+    let list = files(input).expect("drawn");
+    let count = list.len();
+    let map: BTreeMap<_, _> = list.into_iter().collect();
+    assert_eq!(map.len(), count, "two files have one name");
+    map
+}
+
+fn text(files: &BTreeMap<String, Vec<u8>>, name: &str) -> String {
+    String::from_utf8(files[name].clone()).expect("UTF-8")
+}
+
+/// Values of an attribute wherever it stands.
+fn attributes<'a>(html: &'a str, name: &str) -> Vec<&'a str> {
+    let start = format!(" {name}=\"");
+    html.split(&start).skip(1).filter_map(|rest| rest.split('"').next()).collect()
+}
+
+/// Names of all tags that open or close.
+fn tags(markup: &str) -> BTreeSet<&str> {
+    let word = |rest: &str| rest.find(|c: char| !c.is_ascii_alphanumeric()).unwrap_or(rest.len());
+    let names = markup.split('<').skip(1).map(|rest| rest.trim_start_matches('/'));
+    names.map(|rest| &rest[..word(rest)]).collect()
+}
+
+#[test]
+fn every_figure_says_what_it_shows() {
+    let files = drawn(&input());
+    let figures: Vec<&String> = files.keys().filter(|name| name.ends_with(".svg")).collect();
+    assert_eq!(figures.len(), 6, "{figures:?}");
+    let page = text(&files, "report.html");
+    assert_eq!(page.matches("<svg").count(), 6);
+    for name in figures {
+        let svg = text(&files, name);
+        let slug = name.trim_start_matches("figures/").trim_end_matches(".svg");
+        for part in [
+            "role=\"img\"".to_owned(),
+            "<title id=".to_owned(),
+            "<desc id=".to_owned(),
+            format!("aria-labelledby=\"{slug}-title {slug}-desc\""),
+        ] {
+            assert!(svg.contains(&part), "{name} lacks {part}");
+        }
+        let words = svg.split("</desc>").next().and_then(|s| s.rsplit('>').next()).unwrap_or("");
+        assert!(words.len() > 60, "{name}: {words}");
+        assert!(
+            page.replace('\u{a0}', " ").contains(&format!("<figcaption>{words}")),
+            "{words} is not under its figure"
+        );
+        assert!(page.contains(&format!("id=\"{slug}-desc\"")), "{slug} is not in the page");
+    }
+}
+
+#[test]
+fn the_page_fetches_nothing_and_runs_nothing() {
+    let page = text(&drawn(&input()), "report.html");
+    for word in [
+        "http",
+        "<script",
+        "javascript:",
+        "@import",
+        "url(",
+        " src=",
+        " onload",
+        "<link rel=\"style",
+    ] {
+        assert!(!page.contains(word), "{word} is in the page");
+    }
+    for link in attributes(&page, "href") {
+        let beside = link == "report.json" || link.starts_with("tables/");
+        assert!(beside || link.starts_with('#') || link == "data:,", "{link}");
+    }
+}
+
+#[test]
+fn every_link_leads_somewhere() {
+    let files = drawn(&input());
+    let page = text(&files, "report.html");
+    let anchors: BTreeSet<&str> = attributes(&page, "id").into_iter().collect();
+    for link in attributes(&page, "href") {
+        match link.strip_prefix('#') {
+            Some(anchor) => assert!(anchors.contains(anchor), "{link}"),
+            None => assert!(link == "data:," || files.contains_key(link), "{link}"),
+        }
+    }
+    for name in files.keys().filter(|name| name.starts_with("tables/")) {
+        assert!(page.contains(&format!("href=\"{name}\"")), "{name} is not linked");
+    }
+}
+
+#[test]
+fn hostile_names_stay_words() {
+    let hostile = "</title><script>alert(1)</script>\" onload=\"x' & \u{202e}\u{1b}[31m ../../etc #124A80 \"#124A80\"";
+    let mut input = input();
+    hostile.clone_into(&mut input.check.car);
+    input.check.notes = vec![hostile.to_owned()];
+    input.check.provenance.inputs_hash = hostile.to_owned();
+    input.check.assumed[0].source = hostile.to_owned();
+    input.check.lines_to_add[0].line = hostile.to_owned();
+    input.weigh.notes = vec![hostile.to_owned()];
+    input.weigh.warnings[0].text = hostile.to_owned();
+    input.motor_curves[0].name = hostile.to_owned();
+    input.traces[0].cycle = hostile.to_owned();
+    input.traces[0].day = hostile.to_owned();
+    for result in &mut input.range.results {
+        result.cycle = hostile.to_owned();
+        result.day = format!("{hostile}{}", result.day);
+        result.binding.insert(hostile.to_owned(), 1e6);
+    }
+    for steady in &mut input.range.steady {
+        steady.day = format!("{hostile}{}", steady.day);
+        steady.limit = hostile.to_owned();
+    }
+    input.range.plain = input.range.plain_line();
+    let files = drawn(&input);
+    let calm = drawn(&self::input());
+    let markup = |name: &String| name.ends_with(".svg") || name.ends_with(".html");
+    let calm_markup: String =
+        calm.keys().filter(|name| markup(name)).map(|name| text(&calm, name)).collect();
+    let calm_tags = tags(&calm_markup);
+    for (name, bytes) in &files {
+        let plain = |c: char| c.is_ascii_alphanumeric() || "-./".contains(c);
+        assert!(name.chars().all(plain) && !name.contains(".."), "{name}");
+        if !markup(name) {
+            continue;
+        }
+        let markup = std::str::from_utf8(bytes).expect("UTF-8");
+        assert!(
+            !markup.chars().any(|c| c.is_control() && c != '\n'),
+            "{name} holds a control character"
+        );
+        assert!(!markup.contains('\u{202e}'), "{name} turns the direction of writing");
+        for tag in tags(markup) {
+            assert!(calm_tags.contains(tag), "<{tag}> came into {name}");
+        }
+        assert!(!markup.contains(" onload=\""), "{name}");
+    }
+    let page = text(&files, "report.html");
+    assert!(page.contains("&lt;script&gt;alert(1)"), "the name is not shown as words");
+    assert!(page.contains("&quot;#124A80&quot;"), "a colour in a name was taken for a colour");
+}
+
+#[test]
+fn figures_in_the_page_follow_light_and_dark() {
+    let files = drawn(&input());
+    let page = text(&files, "report.html");
+    for name in ["fill", "stroke"] {
+        for colour in attributes(&page, name) {
+            assert!(colour == "none" || colour.starts_with("var(--"), "{name} {colour} is fixed");
+        }
+    }
+    let known: BTreeSet<&str> =
+        page.split("--").skip(1).filter_map(|rest| rest.split(':').next()).collect();
+    for colour in attributes(&page, "fill").into_iter().filter_map(|c| c.strip_prefix("var(--")) {
+        assert!(known.contains(colour.trim_end_matches(')')), "{colour} is not defined");
+    }
+    // A file of its own must show in viewers that know no variables.
+    assert!(!text(&files, "figures/steady-range.svg").contains("var("));
+}
+
+#[test]
+fn tables_are_there_as_csv_and_json_with_the_same_words() {
+    let files = drawn(&input());
+    let tables: Vec<&str> = files
+        .keys()
+        .filter_map(|name| name.strip_prefix("tables/")?.strip_suffix(".csv"))
+        .collect();
+    assert!(tables.len() >= 12, "{tables:?}");
+    for table in tables {
+        let csv = text(&files, &format!("tables/{table}.csv"));
+        let mut lines = csv.lines();
+        assert_eq!(lines.next(), Some("# crownwheel 0.1.0"));
+        assert_eq!(lines.next(), Some("# inputs 5f3c9a1be07d42c8"));
+        let header = lines.find(|line| !line.starts_with('#')).expect("a header");
+        let json: serde_json::Value =
+            serde_json::from_slice(&files[&format!("tables/{table}.json")]).expect("JSON");
+        let rows = json.as_array().expect("rows");
+        assert_eq!(lines.count(), rows.len(), "{table}");
+        let keys: BTreeSet<&str> = header.split(',').collect();
+        for row in rows {
+            let own: BTreeSet<&str> =
+                row.as_object().expect("a row").keys().map(String::as_str).collect();
+            assert_eq!(own, keys, "{table}");
+        }
+    }
+    let report: serde_json::Value = serde_json::from_slice(&files["report.json"]).expect("JSON");
+    assert_eq!(report["range"]["results"][0]["cycle"], "udds");
+}
+
+#[test]
+fn a_value_that_is_missing_stays_empty() {
+    let files = drawn(&input());
+    assert!(text(&files, "tables/steady.csv").contains("\n140,mild,,,motor speed,"));
+    let trace = text(&files, "tables/cycle-1-wltc3b-mild.csv");
+    assert!(trace.lines().nth(5).expect("a row").ends_with(','), "a flat cycle has no elevation");
+}
+
+#[test]
+fn the_page_says_what_matters_in_words() {
+    let page = text(&drawn(&input()), "report.html").replace('\u{a0}', " ");
+    for words in [
+        "Four up and loaded to gross mass the rear axle is at 676.1 kg, 16.1 kg over its plate.",
+        "heavier and moves the front share from 55.0 % to 50.5 %.",
+        "140 km/h cannot be held on the mild day: motor speed binds.",
+        "void once springs are touched",
+        "Traction voltage kills.",
+        "Axle and gross limits are law.",
+        "not a choice of cable or fuse",
+        "tyres.drum_to_road",
+        "± 0.15",
+        "crownwheel 0.1.0",
+        "5f3c9a1be07d42c8",
+    ] {
+        assert!(page.contains(words), "the page lacks: {words}");
+    }
+    let answers = page.find("class=\"answers\"").expect("answers");
+    assert!(answers < page.find("<svg").expect("figures"), "the answers come first");
+}
+
+#[test]
+fn the_same_input_gives_the_same_bytes() {
+    let input = ReportInput { png: true, ..input() };
+    assert_eq!(drawn(&input), drawn(&input));
+}
+
+#[test]
+fn pictures_come_when_asked_and_show_something() {
+    let files = drawn(&ReportInput { png: true, ..input() });
+    let pictures: Vec<_> = files.iter().filter(|(name, _)| name.ends_with(".png")).collect();
+    assert_eq!(pictures.len(), 6);
+    for (name, bytes) in pictures {
+        assert_eq!(bytes[..8], [0x89, b'P', b'N', b'G', 13, 10, 26, 10], "{name}");
+        assert_eq!(bytes[16..20], 1200_u32.to_be_bytes(), "{name} is not 1200 dots wide");
+        // An empty sheet of this size packs to a few kilobytes.
+        assert!(bytes.len() > 20_000, "{name} has only {} bytes", bytes.len());
+    }
+    assert!(drawn(&input()).keys().all(|name| !name.ends_with(".png")));
+}
+
+#[test]
+fn empty_and_broken_answers_still_make_a_page() {
+    let page = text(&drawn(&ReportInput { png: true, ..ReportInput::default() }), "report.html");
+    assert!(page.contains("No cycle was driven."));
+    let mut input = input();
+    input.traces.push(CycleTrace {
+        time_s: vec![0.0, 1.0],
+        speed_kmh: vec![f64::NAN],
+        ..CycleTrace::default()
+    });
+    input.traces[0].battery_power_kw[7] = f64::INFINITY;
+    input.traces[0].motor_torque_nm[9] = 1e300;
+    input
+        .motor_curves
+        .push(MotorCurve { speed_rpm: vec![f64::NAN, -5.0], ..MotorCurve::default() });
+    input.weigh.cases[0].front_left_kg = f64::NAN;
+    input.range.results[0].balance_wh_per_km.climbing = -40.0;
+    input.range.results[1].balance_wh_per_km.motor = f64::NAN;
+    input.range.steady[0].range_km = Some(f64::NAN);
+    input.range.steady[1].speed_kmh = f64::INFINITY;
+    let files = drawn(&input);
+    for (name, bytes) in files.iter().filter(|(name, _)| !name.ends_with(".png")) {
+        assert!(
+            !String::from_utf8_lossy(bytes).contains("NaN"),
+            "{name} shows a number that is none"
+        );
+    }
+}
+
+#[test]
+fn a_week_long_cycle_makes_a_figure_of_usual_size() {
+    let mut input = input();
+    input.traces = vec![fixture::trace("long", "mild", 200_000)];
+    let files = drawn(&input);
+    assert!(files["figures/cycle-1-long-mild.svg"].len() < 400_000);
+}
