@@ -122,7 +122,7 @@ pub fn load_within(path: &Path, sets: &[Set], limits: FileLimits) -> Result<Buil
     let measured = outside::measured(&mut assembler);
     let sound = assembler.report.is_empty();
     if let (true, Some(car)) = (sound, &car) {
-        for error in crownwheel::rules::car_problems(car) {
+        for error in crownwheel::Car::problems(car) {
             refuse(&mut assembler, &error);
         }
         for error in days.iter().flat_map(crownwheel::rules::day_problems) {

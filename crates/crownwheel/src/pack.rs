@@ -1,6 +1,7 @@
 //! The traction battery: series and parallel, current from power, limits.
 
-use crate::constants::JOULE_PER_WH;
+use crate::constants::{JOULE_PER_WH, ZERO_CELSIUS_K};
+use crate::lane::Lane;
 use crate::spec::{InverterSpec, PackSpec};
 
 impl PackSpec {
@@ -107,6 +108,44 @@ impl PackSpec {
     pub fn max_voltage_v(&self, inverter: &InverterSpec) -> f64 {
         self.full_voltage_v().min(inverter.max_voltage_v)
     }
+}
+
+/// Charge over which charging fades out below the top of the usable part. Assumed: a controller
+/// that stops at once would chatter.
+pub const TOP_TAPER_FRAC: f64 = 0.002;
+
+/// Share of the charging current that is allowed near the top of the usable part: it falls to
+/// nothing over the last [`TOP_TAPER_FRAC`].
+#[inline(always)]
+pub fn top_taper<L: Lane>(charge_frac: L, top_frac: L) -> L {
+    let left = (top_frac - charge_frac) * L::splat(1.0 / TOP_TAPER_FRAC);
+    left.max(L::splat(0.0)).min(L::splat(1.0))
+}
+
+/// Pack temperature from which full charging current is allowed, K above freezing. Engineer's
+/// judgement.
+pub const FULL_CHARGE_ABOVE_FREEZING_K: f64 = 5.0;
+
+/// Share of the charging current that a cold pack allows: none below freezing, all from
+/// [`FULL_CHARGE_ABOVE_FREEZING_K`] above it, linear between.
+#[inline(always)]
+pub fn charge_when_cold<L: Lane>(pack_k: L) -> L {
+    let above = (pack_k - L::splat(ZERO_CELSIUS_K)) * L::splat(1.0 / FULL_CHARGE_ABOVE_FREEZING_K);
+    above.max(L::splat(0.0)).min(L::splat(1.0))
+}
+
+/// Resistance of an empty cell over that at half charge, less 1. Engineer's judgement.
+pub const EMPTY_RESISTANCE_RISE: f64 = 0.5;
+
+/// State of charge below which resistance rises. Engineer's judgement.
+pub const RESISTANCE_RISES_BELOW_FRAC: f64 = 0.2;
+
+/// Factor on resistance at a state of charge: 1, rising linearly towards empty below
+/// [`RESISTANCE_RISES_BELOW_FRAC`].
+#[inline(always)]
+pub fn resistance_by_charge<L: Lane>(charge_frac: L) -> L {
+    let below = (L::splat(RESISTANCE_RISES_BELOW_FRAC) - charge_frac).max(L::splat(0.0));
+    L::splat(1.0) + below * L::splat(EMPTY_RESISTANCE_RISE / RESISTANCE_RISES_BELOW_FRAC)
 }
 
 /// A source with an inner resistance.

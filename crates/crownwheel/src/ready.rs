@@ -13,18 +13,6 @@ use crate::spec::{FallingPart, RoadLoadSpec, StageSpec, Turning};
 use crate::table::{Grid, Table};
 use crate::tyre::rolling_factor;
 
-/// Charge over which charging fades out below the top of the usable part. Assumed: a controller
-/// that stops at once would chatter.
-const TOP_TAPER_FRAC: f64 = 0.002;
-
-/// Pack temperature from which full charging current is allowed, K above freezing. Below freezing
-/// there is none; between, it rises linearly. Engineer's judgement.
-const FULL_CHARGE_ABOVE_FREEZING_K: f64 = 5.0;
-
-/// Resistance of a nearly empty cell over its resistance at half charge, and the charge below which
-/// it begins to rise. Engineer's judgement.
-const EMPTY_RESISTANCE: (f64, f64) = (1.5, 0.2);
-
 /// Declares the numbers once, for the owner ([`Ready`]), for one car and for many side by side
 /// ([`View`]).
 macro_rules! numbers {
@@ -163,6 +151,8 @@ numbers! {
         min_v,
         /// Highest terminal voltage, V.
         max_v,
+        /// Highest state of charge in use.
+        top_frac,
         /// One over the pack's heat capacity, K/J.
         pack_k_per_j,
         /// Heat that the pack gives off, W/K.
@@ -191,14 +181,8 @@ numbers! {
         per_continuous_loss,
         /// Open-circuit voltage of the pack, V, against state of charge.
         open_circuit_v,
-        /// Factor on resistance against state of charge.
-        resistance_by_charge,
         /// Factor on resistance against pack temperature, K.
         resistance_by_temperature,
-        /// Allowed share of the charging current against state of charge.
-        charge_taper,
-        /// Allowed share of the charging current against pack temperature, K.
-        charge_when_cold,
     }
     grids {
         /// Motor loss, W, against speed, rad/s, and torque, N m.
@@ -341,6 +325,7 @@ impl Ready {
             charge_a: pack.max_charge_a().min(inverter.max_battery_current_a),
             min_v: pack.min_voltage_v(inverter),
             max_v: pack.max_voltage_v(inverter),
+            top_frac: pack.usable_to_frac,
             pack_k_per_j: 1.0 / (pack.specific_heat_jpkgk * pack.modules_kg().max(1.0)),
             pack_conductance_wpk: pack.conductance_wpk,
             regen_share: spec.regen.share,
@@ -360,19 +345,8 @@ impl Ready {
                 &pack.open_circuit.charge_frac,
                 &pack.open_circuit.voltage_v.iter().map(|v| v * series).collect::<Vec<f64>>(),
             ),
-            resistance_by_charge: Table::through(
-                &[0.0, EMPTY_RESISTANCE.1, 1.0],
-                &[EMPTY_RESISTANCE.0, 1.0, 1.0],
-            ),
             resistance_by_temperature: temperature_table(|k| {
                 resistance_factor(k, pack.resistance_b_k)
-            }),
-            charge_taper: Table::through(
-                &[pack.usable_to_frac - TOP_TAPER_FRAC, pack.usable_to_frac],
-                &[1.0, 0.0],
-            ),
-            charge_when_cold: temperature_table(|k| {
-                ((k - ZERO_CELSIUS_K) / FULL_CHARGE_ABOVE_FREEZING_K).clamp(0.0, 1.0)
             }),
             motor_loss_w: car.motor.loss_w.clone(),
         }

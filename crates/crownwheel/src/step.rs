@@ -13,6 +13,7 @@ use crate::driveline::Stage;
 use crate::heat::EASE_FROM;
 use crate::lane::Lane;
 use crate::limit::Limit;
+use crate::pack::{charge_when_cold, resistance_by_charge, top_taper};
 use crate::ready::View;
 
 /// Passes that solve torque with voltage and speed once a limit binds. Each leaves less than a
@@ -225,10 +226,10 @@ impl<L: Lane> Now<L> {
         let one = L::splat(1.0);
         let charge = state.charge_frac;
         let resistance = car.cells_ohm
-            * L::read(car.resistance_by_charge, charge).value
+            * resistance_by_charge(charge)
             * L::read(car.resistance_by_temperature, state.pack_k).value;
-        let taper = L::read(car.charge_taper, charge).value;
-        let cold = L::read(car.charge_when_cold, state.pack_k).value;
+        let taper = top_taper(charge, car.top_frac);
+        let cold = charge_when_cold(state.pack_k);
         let cold_rules = L::select(cold.lt(taper), one, L::splat(0.0));
         let ease = (one - state.heat_used) * L::splat(1.0 / (1.0 - EASE_FROM));
         Now {

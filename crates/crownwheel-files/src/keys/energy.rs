@@ -23,8 +23,12 @@ pub(super) const ROWS: &[KeyRow] = &[
         KeyKind::TableFile,
         "\"cell-ocv.csv\"",
     ),
-    whole("pack.cells_in_series", "cells in series in one module", 1.0, 400.0, "4").required(),
-    whole("pack.cells_in_parallel", "cells in parallel in one module", 1.0, 1000.0, "2").required(),
+    whole("pack.cells_in_series", "cells in series in one module", 1.0, 400.0, "4")
+        .required()
+        .knob(),
+    whole("pack.cells_in_parallel", "cells in parallel in one module", 1.0, 1000.0, "2")
+        .required()
+        .knob(),
     number(
         "pack.cell_capacity",
         "capacity of one cell at 25 °C",

@@ -4,4 +4,5 @@ mod assumed;
 mod bad_builds;
 mod bench;
 mod demo;
+mod knobs;
 mod rubbish;
