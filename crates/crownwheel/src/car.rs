@@ -6,8 +6,10 @@ use crate::heat::MotorHeat;
 use crate::motor::MotorTables;
 use crate::road_load::along_road_m2ps2;
 use crate::rules::car_problems;
-use crate::spec::{CarSpec, DrivenAxle, RoadLoadSpec, RoadSurface, SpecError};
-use crate::tyre::rolling_radius_m;
+use crate::spec::{
+    CarSpec, DrivenAxle, FirstStage, GearboxSpec, RoadLoadSpec, RoadSurface, Shifting, SpecError,
+};
+use crate::tyre::{ROUGH_GRIP_FACTOR, rolling_radius_m};
 use crate::weights::{Case, Loaded, loaded};
 
 /// Share of the roll stiffness at the front when none is given; counts only for the torque
@@ -36,7 +38,11 @@ impl Car {
         if let Some(problem) = car_problems(spec).into_iter().next() {
             return Err(problem);
         }
-        let motor = MotorTables::new(&spec.motor);
+        let drag_counted_elsewhere = match spec.road_load {
+            RoadLoadSpec::Terms { .. } => false,
+            RoadLoadSpec::Coefficients { turning, .. } => turning.motor,
+        };
+        let motor = MotorTables::new(&spec.motor, drag_counted_elsewhere);
         let heat = MotorHeat::new(&spec.motor, &motor)?;
         Ok(Car {
             driving: loaded(&spec.weights, &spec.pack, Case::DriverOnly),
@@ -81,33 +87,61 @@ impl Car {
         self.rolling_radius_m
     }
 
-    /// Motor speed over wheel speed.
+    /// Gears of the first stage; 1 without a gearbox.
     #[must_use]
-    pub fn overall_ratio(&self) -> f64 {
-        let reduction = self.spec.driveline.reduction.map_or(1.0, |stage| stage.ratio);
-        reduction * self.spec.driveline.axle.ratio
+    pub fn gear_count(&self) -> usize {
+        self.spec.driveline.first.gear_count()
     }
 
-    /// Motor shaft speed per road speed, rad/m.
+    /// The gear that stands for the car where one must, counted from 0: the fixed one, or the top
+    /// gear of a gearbox that is shifted.
+    #[must_use]
+    pub fn usual_gear(&self) -> usize {
+        match &self.spec.driveline.first {
+            FirstStage::Gearbox(GearboxSpec { shifting: Shifting::Fixed(gear), .. }) => *gear,
+            first => first.gear_count() - 1,
+        }
+    }
+
+    /// Motor speed over wheel speed in the usual gear.
+    #[must_use]
+    pub fn overall_ratio(&self) -> f64 {
+        self.overall_ratio_in(self.usual_gear())
+    }
+
+    /// Motor speed over wheel speed in a gear.
+    #[must_use]
+    pub fn overall_ratio_in(&self, gear: usize) -> f64 {
+        let first = self.spec.driveline.first.stage(gear).map_or(1.0, |stage| stage.ratio);
+        first * self.spec.driveline.axle.ratio
+    }
+
+    /// Motor shaft speed per road speed in the usual gear, rad/m.
     #[must_use]
     pub fn motor_radps_per_mps(&self) -> f64 {
         self.overall_ratio() / self.rolling_radius_m
     }
 
-    /// Everything that turns with the wheels.
+    /// Everything that turns with the wheels in a gear.
     #[must_use]
-    pub fn inertia(&self) -> Inertia {
+    pub fn inertia_in(&self, gear: usize) -> Inertia {
         Inertia {
             wheels_kgm2: WHEELS * self.spec.tyres.wheel_inertia_kgm2,
             rotor_kgm2: self.spec.motor.rotor_inertia_kgm2,
-            overall_ratio: self.overall_ratio(),
+            overall_ratio: self.overall_ratio_in(gear),
         }
     }
 
-    /// Mass and everything that turns with it, kg.
+    /// Mass and everything that turns with it in the usual gear, kg.
     #[must_use]
     pub fn effective_mass_kg(&self) -> f64 {
-        effective_mass_kg(self.mass_kg(), self.inertia(), self.rolling_radius_m)
+        self.effective_mass_in_kg(self.usual_gear())
+    }
+
+    /// Mass and everything that turns with it in a gear, kg.
+    #[must_use]
+    pub fn effective_mass_in_kg(&self, gear: usize) -> f64 {
+        effective_mass_kg(self.mass_kg(), self.inertia_in(gear), self.rolling_radius_m)
     }
 
     /// Drag area, m². From coast-down coefficients it is what `f2` means in their own air.
@@ -135,6 +169,7 @@ impl Car {
             RoadSurface::Dry => self.spec.tyres.grip_dry,
             RoadSurface::Wet => self.spec.tyres.grip_wet,
             RoadSurface::Ice => self.spec.tyres.grip_ice,
+            RoadSurface::Rough => ROUGH_GRIP_FACTOR * self.spec.tyres.grip_dry,
         }
     }
 
@@ -163,9 +198,21 @@ impl Car {
         }
     }
 
-    /// Highest road speed that the motor's speed permits, m/s.
+    /// Highest road speed that the motor's speed permits in any gear that is used, m/s.
     #[must_use]
     pub fn speed_cap_mps(&self) -> f64 {
-        self.spec.motor.max_speed_radps / self.motor_radps_per_mps()
+        self.speed_cap_in_mps(self.usual_gear())
+    }
+
+    /// Highest road speed that the motor's speed permits in a gear, m/s.
+    #[must_use]
+    pub fn speed_cap_in_mps(&self, gear: usize) -> f64 {
+        self.spec.motor.max_speed_radps * self.rolling_radius_m / self.overall_ratio_in(gear)
+    }
+
+    /// Lowest state of charge in use on a day.
+    #[must_use]
+    pub fn floor_frac(&self, day: &crate::day::Day) -> f64 {
+        self.spec.pack.floor_at_frac(day.pack_temperature_k())
     }
 }

@@ -9,7 +9,7 @@ use crate::cell::nmc;
 use crate::constants::{JOULE_PER_WH, ZERO_CELSIUS_K};
 use crate::spec::{
     BoxSpec, CarSpec, ChargerSpec, CornersKg, DaySpec, DcDcSpec, Differential, DragSpec,
-    DrivelineSpec, DrivenAxle, FallingPart, InverterSpec, LoadSide, LoadSpec, MotorCurve,
+    DrivelineSpec, DrivenAxle, FallingPart, FirstStage, InverterSpec, LoadSide, LoadSpec, MotorCurve,
     MotorLossSpec, MotorSpec, PackSpec, PartSpec, Place, PlateSpec, RegenSpec, RoadLoadSpec,
     RoadSurface, RollingSpec, SeatSpec, StageSpec, TyreMark, TyresSpec, WeightsSpec, Wind,
 };
@@ -68,10 +68,12 @@ pub fn small_saloon() -> CarSpec {
     CarSpec {
         name: "small saloon".into(),
         weights: weights(),
+        original: None,
         tyres: tyres(),
         road_load: RoadLoadSpec::Terms {
             drag: DragSpec::CoefficientAndArea { coefficient: 0.43, frontal_area_m2: 1.66 },
             brake_drag_n: 15.0,
+            drag_rise_at_10_deg_yaw: 0.05,
         },
         driveline: driveline(),
         motor: motor(),
@@ -108,6 +110,8 @@ fn weights() -> WeightsSpec {
             rear_right_kg: 180.0,
         },
         front_roll_share: None,
+        springs: None,
+        power_steering: false,
         taken_out: vec![part("engine", 148.0, 0.12), part("tank", 70.0, 1.5)],
         put_in: vec![part("motor", 71.0, 0.55), part("electrics", 83.0, 1.0)],
         seats: vec![SeatSpec { person: part("driver", 78.0, 1.25), aboard: true }],
@@ -133,6 +137,7 @@ fn tyres() -> TyresSpec {
         rolling: RollingSpec::FromMark,
         rolling_resistance: 0.0115,
         drum_to_road: 1.0,
+        rolling_rise_per_mps2: 0.0,
         wheel_inertia_kgm2: 0.62,
         grip_dry: 0.8,
         grip_wet: 0.55,
@@ -146,12 +151,14 @@ fn driveline() -> DrivelineSpec {
         efficiency_frac,
         drag_torque_nm,
         drag_speed_radps: 3000.0 * RPM,
+        max_torque_nm: None,
+        max_speed_radps: None,
     };
     DrivelineSpec {
         driven_axle: DrivenAxle::Rear,
         differential: Differential::Open,
         live_axle: true,
-        reduction: Some(stage(1.5, 0.98, 0.4)),
+        first: FirstStage::Reduction(stage(1.5, 0.98, 0.4)),
         axle: stage(4.22, 0.96, 1.2),
         oil_viscosity_exponent: 0.33,
         oil_time_constant_s: 1500.0,
@@ -173,6 +180,10 @@ fn motor() -> MotorSpec {
                 .collect(),
         }),
         curve_scale: 1.0,
+        phase_current_ratio: 1.0,
+        armature_ohm: 0.0,
+        back_emf_v_per_radps: None,
+        max_winding_k: ZERO_CELSIUS_K + 155.0,
         test_voltage_v: 126.0,
         falling_part: FallingPart::Voltage,
         max_speed_radps: 8000.0 * RPM,
@@ -185,6 +196,7 @@ fn motor() -> MotorSpec {
         },
         losses_scale: 1.0,
         peak_seconds: Some(60.0),
+        long_rating: None,
     }
 }
 
@@ -201,6 +213,8 @@ fn pack() -> PackSpec {
         cell_capacity_c: 78.0 * JOULE_PER_WH,
         cell_resistance_ohm: 0.8e-3,
         resistance_b_k: 2000.0,
+        cold_capacity: None,
+        module_spread: 0.0,
         cell_min_voltage_v: 3.0,
         cell_max_voltage_v: 4.2,
         max_discharge_per_h: 4.0,

@@ -1,7 +1,8 @@
 //! Heat in the motor: one node, scaled so that 1 is what the motor may hold for ever.
 
+use crate::day::Day;
 use crate::motor::MotorTables;
-use crate::spec::{MotorSpec, SpecError};
+use crate::spec::{MotorSpec, RatingSpec, SpecError};
 use crate::table::Table;
 
 /// Used share of heat at which the controller begins to ease peak torque towards continuous.
@@ -36,6 +37,8 @@ pub fn used_after(start: f64, loss_ratio: f64, seconds: f64, time_constant_s: f6
 pub struct MotorHeat {
     /// Time constant, s.
     pub time_constant_s: f64,
+    /// Time constant of the long rating, s. `None`: no such rating.
+    pub long_time_constant_s: Option<f64>,
     /// Loss at peak over loss at continuous torque, at the corner speed.
     pub loss_ratio: f64,
     /// One over the loss at continuous torque, 1/W, against speed, rad/s.
@@ -70,9 +73,55 @@ impl MotorHeat {
         let per_continuous_loss = Table::sampled(span, 256, |radps| {
             1.0 / loss_w(radps, tables.continuous_nm.at(radps)).max(LEAST_LOSS_W)
         });
+        let long_time_constant_s = match spec.long_rating {
+            None => None,
+            Some(rating) => {
+                let ratio = loss_w(corner_radps, rating.torque_nm) / continuous_w;
+                Some(long_time_constant_s(&rating, ratio)?)
+            }
+        };
         let time_constant_s = time_constant_s(seconds, loss_ratio);
-        Ok(Some(MotorHeat { time_constant_s, loss_ratio, per_continuous_loss }))
+        Ok(Some(MotorHeat {
+            time_constant_s,
+            long_time_constant_s,
+            loss_ratio,
+            per_continuous_loss,
+        }))
     }
+}
+
+fn long_time_constant_s(rating: &RatingSpec, loss_ratio: f64) -> Result<f64, SpecError> {
+    if loss_ratio > 1.0 {
+        return Ok(time_constant_s(rating.seconds, loss_ratio));
+    }
+    Err(SpecError {
+        key: "motor.long_rating.torque".into(),
+        value: rating.torque_nm,
+        unit: "N m",
+        allowed: "a torque that heats more than the continuous torque".into(),
+    })
+}
+
+/// Air temperature up to which ratings hold, K (IEC 60034-1: 40 °C).
+const RATED_AIR_K: f64 = 313.15;
+
+/// Height up to which ratings hold, m (IEC 60034-1: 1,000 m).
+const RATED_ALTITUDE_M: f64 = 1000.0;
+
+/// Temperature rise lost per metre above that (IEC 60034-1: 1 % for 100 m).
+const RISE_LOST_PER_M: f64 = 1e-4;
+
+/// Share of the usual continuous heat that the motor may lose on a day: 1 up to 40 °C and 1,000 m,
+/// `(θ_max - θ_air) / (θ_max - 40 °C)` above, less 1 % for every 100 m. No bonus for cold.
+///
+/// # Source
+/// IEC 60034-1, operating conditions and limits of temperature rise.
+#[must_use]
+pub fn derating(motor: &MotorSpec, day: &Day) -> f64 {
+    let hot = (motor.max_winding_k - day.air().temperature_k) / (motor.max_winding_k - RATED_AIR_K);
+    let above_m = (day.spec().altitude_m - RATED_ALTITUDE_M).max(0.0);
+    let high = 1.0 - RISE_LOST_PER_M * above_m;
+    (hot.min(1.0) * high).max(0.05)
 }
 
 #[cfg(test)]

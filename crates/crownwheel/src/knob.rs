@@ -3,7 +3,9 @@
 //! A sweep or an uncertainty study changes a copy of a [`CarSpec`] through knobs, without parsing:
 //! the path is looked up once, [`Knob::set`] is a plain assignment.
 
-use crate::spec::{CarSpec, DragSpec, MotorLossSpec, RoadLoadSpec, RollingSpec, SpecError};
+use crate::spec::{
+    CarSpec, DragSpec, FirstStage, MotorLossSpec, RoadLoadSpec, RollingSpec, SpecError, StageSpec,
+};
 
 /// One adjustable number of a car.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, PartialOrd, Ord)]
@@ -120,6 +122,7 @@ knobs! {
         LuggageMass "luggage.mass": weights.luggage.mass_kg;
         RollingResistance "tyres.rolling_resistance": tyres.rolling_resistance;
         DrumToRoad "tyres.drum_to_road": tyres.drum_to_road;
+        RollingRise "tyres.rolling_rise": tyres.rolling_rise_per_mps2;
         WheelInertia "tyres.wheel_inertia": tyres.wheel_inertia_kgm2;
         GripDry "tyres.grip.dry": tyres.grip_dry;
         GripWet "tyres.grip.wet": tyres.grip_wet;
@@ -131,6 +134,7 @@ knobs! {
         OilTime "driveline.oil_time_constant": driveline.oil_time_constant_s;
         OilConductance "driveline.oil_conductance": driveline.oil_conductance_wpk;
         CurveScale "motor.curve_scale": motor.curve_scale;
+        PhaseCurrent "motor.phase_current_ratio": motor.phase_current_ratio;
         CurveVoltage "motor.curve_voltage": motor.test_voltage_v;
         MaxSpeed "motor.max_speed": motor.max_speed_radps;
         RotorInertia "motor.rotor_inertia": motor.rotor_inertia_kgm2;
@@ -143,6 +147,7 @@ knobs! {
         ResistanceB "pack.resistance_b": pack.resistance_b_k;
         MaxDischarge "pack.max_discharge": pack.max_discharge_per_h;
         MaxCharge "pack.max_charge": pack.max_charge_per_h;
+        ModuleSpread "pack.module_spread": pack.module_spread;
         ModuleMass "pack.module_mass": pack.module_mass_kg;
         SpecificHeat "pack.specific_heat": pack.specific_heat_jpkgk;
         PackConductance "pack.conductance": pack.conductance_wpk;
@@ -179,12 +184,14 @@ knobs! {
             RollingSpec::Rolled { distance_m: it, .. } => it;
         RevolutionsPerKm "tyres.revolutions_per_km": tyres.rolling,
             RollingSpec::RevolutionsPerKm(it) => it;
-        ReductionRatio "driveline.reduction.ratio": driveline.reduction,
-            Some(crate::spec::StageSpec { ratio: it, .. }) => it;
-        ReductionEfficiency "driveline.reduction.efficiency": driveline.reduction,
-            Some(crate::spec::StageSpec { efficiency_frac: it, .. }) => it;
-        ReductionDrag "driveline.reduction.drag_torque": driveline.reduction,
-            Some(crate::spec::StageSpec { drag_torque_nm: it, .. }) => it;
+        ReductionRatio "driveline.reduction.ratio": driveline.first,
+            FirstStage::Reduction(StageSpec { ratio: it, .. }) => it;
+        ReductionEfficiency "driveline.reduction.efficiency": driveline.first,
+            FirstStage::Reduction(StageSpec { efficiency_frac: it, .. }) => it;
+        ReductionDrag "driveline.reduction.drag_torque": driveline.first,
+            FirstStage::Reduction(StageSpec { drag_torque_nm: it, .. }) => it;
+        DragRise "car.drag_rise_with_yaw": road_load,
+            RoadLoadSpec::Terms { drag_rise_at_10_deg_yaw: it, .. } => it;
         PeakSeconds "motor.peak_seconds": motor.peak_seconds, Some(it) => it;
         BestEfficiency "motor.losses.best_efficiency": motor.losses,
             MotorLossSpec::BestPoint { efficiency_frac: it, .. } => it;

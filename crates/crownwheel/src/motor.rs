@@ -125,32 +125,92 @@ pub struct MotorTables {
 
 impl MotorTables {
     /// Lays out a checked description.
+    ///
+    /// `drag_counted_elsewhere`: the rotor turned during the coast-down that the road load is from,
+    /// so its loss without torque is inside those coefficients and is left out here.
     #[must_use]
-    pub fn new(spec: &MotorSpec) -> MotorTables {
+    pub fn new(spec: &MotorSpec, drag_counted_elsewhere: bool) -> MotorTables {
         let curve = &spec.curve;
         let scaled = |torques: &[f64]| -> Vec<f64> {
             torques.iter().map(|torque| torque * spec.curve_scale).collect()
         };
-        let peak_nm = scaled(&curve.peak_torque_nm);
-        let greatest_nm = spec.curve_scale * curve.greatest_torque_nm();
+        let greatest_nm =
+            spec.curve_scale * spec.phase_current_ratio * curve.greatest_torque_nm();
+        let whole = loss_grid(spec, greatest_nm);
         MotorTables {
-            peak_nm: carried_on(&curve.speed_radps, &peak_nm),
+            peak_nm: carried_on(&curve.speed_radps, |radps| {
+                spec.curve_scale * sheet_peak_nm(curve, spec.phase_current_ratio, radps)
+            }, is_whole(spec.phase_current_ratio)),
             continuous_nm: Table::through(&curve.speed_radps, &scaled(&curve.continuous_torque_nm)),
-            loss_w: loss_grid(spec, greatest_nm),
+            loss_w: if drag_counted_elsewhere { whole.above_its_base() } else { whole },
             greatest_nm,
         }
     }
 }
 
+impl MotorTables {
+    /// Continuous torque when the motor may lose only a share of its usual continuous heat: the
+    /// torque whose loss is that share of the loss at continuous torque, 0 if turning alone loses
+    /// more.
+    #[must_use]
+    pub fn continuous_when_derated(&self, share: f64, max_speed_radps: f64) -> Table {
+        if share >= 1.0 {
+            return self.continuous_nm.clone();
+        }
+        Table::sampled((0.0, max_speed_radps), DERATED_CELLS, |radps| {
+            let usual_nm = self.continuous_nm.at(radps);
+            let allowed_w = share * self.loss_w.at(radps, usual_nm);
+            let (mut low, mut high) = (0.0, usual_nm);
+            for _ in 0..BISECTIONS {
+                let middle = 0.5 * (low + high);
+                if self.loss_w.at(radps, middle) > allowed_w { high = middle } else { low = middle }
+            }
+            low
+        })
+    }
+}
+
+/// Cells of a derated continuous curve, and halvings for each of its nodes.
+const DERATED_CELLS: usize = 256;
+const BISECTIONS: usize = 40;
+
+/// Whether the curve keeps its nodes.
+fn is_whole(phase_current_ratio: f64) -> bool {
+    (phase_current_ratio - 1.0).abs() < 1e-12
+}
+
+/// Peak torque of the sheet at another phase current, N m, at the sheet's voltage.
+///
+/// With less current the flat part scales: `min(c T_0, T(n))`. With more it rises only until it
+/// meets the falling part, which below the corner is carried on at the corner's power:
+/// `min(c T_0, T_0 n_0 / n)`. Saturation is not counted; give the ratio a band.
+#[must_use]
+pub fn sheet_peak_nm(curve: &MotorCurve, phase_current_ratio: f64, radps: f64) -> f64 {
+    let sheet_nm = straight(&curve.speed_radps, &curve.peak_torque_nm, radps);
+    let greatest_nm = curve.greatest_torque_nm();
+    let corner_radps = curve.corner_speed_radps();
+    let flat_nm = phase_current_ratio * greatest_nm;
+    if phase_current_ratio <= 1.0 {
+        return sheet_nm.min(flat_nm);
+    }
+    if radps < corner_radps {
+        flat_nm.min(greatest_nm * corner_radps / radps.max(f64::MIN_POSITIVE))
+    } else {
+        sheet_nm
+    }
+}
+
 /// The peak curve, and beyond its last speed the hyperbola of constant power through its end.
-fn carried_on(speed_radps: &[f64], peak_nm: &[f64]) -> Table {
-    let cells = common_cells(speed_radps, crate::table::FINEST);
+/// `on_nodes`: it is straight between the speeds of the sheet.
+fn carried_on(speed_radps: &[f64], peak_nm: impl Fn(f64) -> f64, on_nodes: bool) -> Table {
+    let finest = crate::table::FINEST;
+    let cells = if on_nodes { common_cells(speed_radps, finest) } else { finest };
     let end_radps = speed_radps[speed_radps.len() - 1];
-    let end_w = end_radps * peak_nm[peak_nm.len() - 1];
+    let end_w = end_radps * peak_nm(end_radps);
     let more = (1..=cells).find(|n| count(*n) >= BEYOND_THE_SHEET * count(cells)).unwrap_or(cells);
     let span_radps = end_radps * count(cells + more) / count(cells);
     Table::sampled((0.0, span_radps), cells + more, |radps| {
-        if radps <= end_radps { straight(speed_radps, peak_nm, radps) } else { end_w / radps }
+        if radps <= end_radps { peak_nm(radps) } else { end_w / radps }
     })
 }
 
@@ -213,6 +273,10 @@ mod tests {
                 continuous_torque_nm: vec![70.0, 70.0, 60.0],
             }),
             curve_scale: 1.0,
+            phase_current_ratio: 1.0,
+            armature_ohm: 0.0,
+            back_emf_v_per_radps: None,
+            max_winding_k: 428.15,
             test_voltage_v: 120.0,
             falling_part: FallingPart::Voltage,
             max_speed_radps: 600.0,
@@ -224,12 +288,33 @@ mod tests {
             },
             losses_scale: 1.0,
             peak_seconds: Some(60.0),
+            long_rating: None,
         }
     }
 
     #[test]
+    fn another_phase_current_moves_the_flat_part_only() {
+        let curve = &spec().curve;
+        assert!((sheet_peak_nm(curve, 0.8, 100.0) - 120.0).abs() < 1e-9);
+        assert!((sheet_peak_nm(curve, 0.8, 600.0) - 75.0).abs() < 1e-9);
+        assert!((sheet_peak_nm(curve, 1.5, 100.0) - 225.0).abs() < 1e-9);
+        // At 250 rad/s the corner's 45 kW allow 180 N m.
+        assert!((sheet_peak_nm(curve, 1.5, 250.0) - 180.0).abs() < 1e-9);
+        assert!((sheet_peak_nm(curve, 1.5, 450.0) - 112.5).abs() < 1e-9);
+    }
+
+    #[test]
+    fn loss_without_torque_can_be_counted_elsewhere() {
+        let (whole, above) = (MotorTables::new(&spec(), false), MotorTables::new(&spec(), true));
+        assert!(whole.loss_w.at(400.0, 0.0) > 50.0);
+        assert!(above.loss_w.at(400.0, 0.0).abs() < 1e-9);
+        let copper = whole.loss_w.at(400.0, 60.0) - whole.loss_w.at(400.0, 0.0);
+        assert!((above.loss_w.at(400.0, 60.0) - copper).abs() < 1e-9);
+    }
+
+    #[test]
     fn the_falling_part_moves_with_the_voltage() {
-        let tables = MotorTables::new(&spec());
+        let tables = MotorTables::new(&spec(), false);
         let at = |speed, k| peak_torque_nm(&tables, FallingPart::Voltage, speed, k);
         assert!((at(450.0, 1.0) - 112.5).abs() < 1e-9);
         assert!((at(405.0, 0.9) - 112.5).abs() < 1e-9);
@@ -240,7 +325,7 @@ mod tests {
 
     #[test]
     fn beyond_the_sheet_power_is_held() {
-        let tables = MotorTables::new(&spec());
+        let tables = MotorTables::new(&spec(), false);
         let torque = tables.peak_nm.at(900.0);
         assert!((torque - 50.0).abs() < 1e-6, "{torque}");
     }
@@ -257,7 +342,7 @@ mod tests {
 
     #[test]
     fn the_grid_of_a_formula_is_close_to_it() {
-        let tables = MotorTables::new(&spec());
+        let tables = MotorTables::new(&spec(), false);
         let poly = best_point_polynomial(0.92, 400.0, 60.0);
         for (w, t) in [(10.0, 3.0), (333.0, 77.0), (590.0, 20.0)] {
             let (grid, exact) = (tables.loss_w.at(w, t), poly.loss_w(w, t));

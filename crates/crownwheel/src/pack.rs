@@ -29,10 +29,33 @@ impl PackSpec {
         self.cell_capacity_c * self.parallel_cells()
     }
 
-    /// Capacity now, C: rated capacity times state of health.
+    /// Capacity now, C: rated capacity times state of health times [`PackSpec::weakest_frac`].
     #[must_use]
     pub fn capacity_c(&self) -> f64 {
-        self.rated_capacity_c() * self.state_of_health_frac
+        self.rated_capacity_c() * self.state_of_health_frac * self.weakest_frac()
+    }
+
+    /// Expected capacity of the weakest group in series over the mean:
+    /// `1 - sd · E[greatest of N standard normals]`, at least 0.5.
+    #[must_use]
+    pub fn weakest_frac(&self) -> f64 {
+        (1.0 - self.module_spread * expected_greatest_normal(self.modules_in_series)).max(0.5)
+    }
+
+    /// Lowest state of charge in use with a pack at a temperature: the usable part, the cells'
+    /// lowest voltage, and a cold capacity sheet, if there is one, all bind.
+    #[must_use]
+    pub fn floor_at_frac(&self, pack_k: f64) -> f64 {
+        let cold = self.cold_capacity.as_ref().map_or(0.0, |table| {
+            1.0 - crate::table::straight(&table.temperature_k, &table.capacity_frac, pack_k)
+        });
+        self.floor_frac().max(cold)
+    }
+
+    /// Prospective short-circuit current, A, of a full pack at 25 °C: `E / (R_pack + R_harness)`.
+    #[must_use]
+    pub fn short_circuit_a(&self) -> f64 {
+        self.open_circuit_v(1.0) / (self.cells_resistance_ohm() + self.harness_resistance_ohm)
     }
 
     /// Resistance of the cells at 25 °C, Ω, without the harness: `R n_s / n_p`.
@@ -108,6 +131,35 @@ impl PackSpec {
     pub fn max_voltage_v(&self, inverter: &InverterSpec) -> f64 {
         self.full_voltage_v().min(inverter.max_voltage_v)
     }
+}
+
+/// Expected greatest of `n` standard normal draws, interpolated in the logarithm of `n`.
+///
+/// # Source
+/// Harter, Expected values of normal order statistics, Biometrika 48 (1961) 151-165 (from memory).
+#[must_use]
+pub fn expected_greatest_normal(n: u32) -> f64 {
+    const ROWS: [(f64, f64); 15] = [
+        (1.0, 0.0),
+        (2.0, 0.564_19),
+        (3.0, 0.846_28),
+        (4.0, 1.029_38),
+        (5.0, 1.162_96),
+        (6.0, 1.267_21),
+        (7.0, 1.352_18),
+        (8.0, 1.423_60),
+        (9.0, 1.485_01),
+        (10.0, 1.538_75),
+        (15.0, 1.735_91),
+        (20.0, 1.867_48),
+        (30.0, 2.042_76),
+        (50.0, 2.249_07),
+        (100.0, 2.507_59),
+    ];
+    let at = f64::from(n.max(1)).ln();
+    let x = ROWS.map(|row| row.0.ln());
+    let y = ROWS.map(|row| row.1);
+    crate::table::straight(&x, &y, at)
 }
 
 /// Charge over which charging fades out below the top of the usable part. Assumed: a controller

@@ -9,7 +9,7 @@ use crate::driveline::{cold_oil_table, drag_line};
 use crate::lane::{Lane, Lanes};
 use crate::loads::Standing;
 use crate::road_load::wind_table;
-use crate::spec::{FallingPart, RoadLoadSpec, StageSpec, Turning};
+use crate::spec::{FallingPart, FirstStage, RoadLoadSpec, StageSpec, Turning};
 use crate::table::{Grid, Table};
 use crate::tyre::rolling_factor;
 
@@ -81,6 +81,8 @@ numbers! {
         air_n_per_mps2,
         /// Constant part of the road load: rolling resistance, N.
         rolling_n,
+        /// Relative rise of that with speed squared, per (m/s)².
+        rolling_rise_per_mps2,
         /// Linear part of the road load, N per m/s.
         linear_n_per_mps,
         /// Brake drag, N.
@@ -123,8 +125,12 @@ numbers! {
         greatest_nm,
         /// Factor on motor losses.
         losses_scale,
+        /// Armature resistance of a brushed motor, Ω; 0 for others.
+        armature_ohm,
         /// One over the motor's time constant, 1/s; 0 if no heat is reckoned.
         per_heat_time,
+        /// The same of the long rating.
+        per_long_time,
         /// Highest road speed by motor speed, m/s.
         speed_cap_mps,
         /// Loss of the inverter that is always there, W.
@@ -194,8 +200,10 @@ numbers! {
 struct RoadLoad {
     air_n_per_mps2: f64,
     rolling_n: f64,
+    rolling_rise_per_mps2: f64,
     linear_n_per_mps: f64,
     brake_drag_n: f64,
+    drag_rise_at_10_deg_yaw: f64,
     turning: Turning,
 }
 
@@ -208,11 +216,13 @@ fn road_load(car: &Car, day: &Day) -> RoadLoad {
     let weight_n = car.mass_kg() * STANDARD_GRAVITY_MPS2;
     let road = rolling_factor(day.air().temperature_k, day.road());
     match car.spec().road_load {
-        RoadLoadSpec::Terms { drag, brake_drag_n } => RoadLoad {
+        RoadLoadSpec::Terms { drag, brake_drag_n, drag_rise_at_10_deg_yaw } => RoadLoad {
             air_n_per_mps2: 0.5 * day.air_density_kgpm3() * drag.area_m2(),
             rolling_n: weight_n * car.rolling_resistance() * road,
+            rolling_rise_per_mps2: car.spec().tyres.rolling_rise_per_mps2,
             linear_n_per_mps: 0.0,
             brake_drag_n,
+            drag_rise_at_10_deg_yaw,
             turning: Turning::default(),
         },
         RoadLoadSpec::Coefficients {
@@ -229,8 +239,11 @@ fn road_load(car: &Car, day: &Day) -> RoadLoad {
             RoadLoad {
                 air_n_per_mps2: f2_n_per_mps2 * day.air_density_kgpm3() / density_kgpm3(then),
                 rolling_n: f0_n * car.mass_kg() / mass_kg * road / dry_then,
+                // The rise with speed is in f1 and f2.
+                rolling_rise_per_mps2: 0.0,
                 linear_n_per_mps: f1_n_per_mps * road / dry_then,
                 brake_drag_n: 0.0,
+                drag_rise_at_10_deg_yaw: 0.0,
                 turning,
             }
         }
@@ -262,9 +275,15 @@ impl StageNumbers {
 }
 
 impl Ready {
-    /// Works out a car on a day.
+    /// Works out a car on a day, in its usual gear.
     #[must_use]
     pub fn new(car: &Car, day: &Day) -> Ready {
+        Ready::in_gear(car, day, car.usual_gear())
+    }
+
+    /// Works out a car on a day in a gear, counted from 0 (a car without gearbox has one).
+    #[must_use]
+    pub fn in_gear(car: &Car, day: &Day, gear: usize) -> Ready {
         let spec = car.spec();
         let (pack, inverter, driveline) = (&spec.pack, &spec.inverter, &spec.driveline);
         let load = road_load(car, day);
@@ -272,21 +291,24 @@ impl Ready {
         let reduction_ratio = driveline.reduction.map_or(1.0, |stage| stage.ratio);
         let reduction = StageNumbers::new(driveline.reduction.as_ref(), 1.0, !load.turning.gearbox);
         let axle = StageNumbers::new(Some(&driveline.axle), reduction_ratio, !load.turning.axle);
-        let inertia = car.inertia();
+        let inertia = car.inertia_in(gear);
+        let heat = car.heat.as_ref();
+        let derating = crate::heat::derating(&spec.motor, day);
         let radius_m = car.rolling_radius_m();
         let grip = car.grip(day.road());
         let driven = car.driven_axle();
         let series = pack.series_cells();
         Ready {
             linear_mass_kg: car.mass_kg() + inertia.wheels_kgm2 / (radius_m * radius_m),
-            effective_mass_kg: car.effective_mass_kg(),
+            effective_mass_kg: car.effective_mass_in_kg(gear),
             rotor_kgm2: inertia.rotor_kgm2,
             radius_m,
             per_radius: 1.0 / radius_m,
-            radps_per_mps: car.motor_radps_per_mps(),
+            radps_per_mps: car.overall_ratio_in(gear) / radius_m,
             weight_n: car.mass_kg() * STANDARD_GRAVITY_MPS2,
             air_n_per_mps2: load.air_n_per_mps2,
             rolling_n: load.rolling_n,
+            rolling_rise_per_mps2: load.rolling_rise_per_mps2,
             linear_n_per_mps: load.linear_n_per_mps,
             brake_drag_n: load.brake_drag_n,
             reduction_ratio: reduction.ratio,
@@ -311,8 +333,12 @@ impl Ready {
             },
             greatest_nm: car.motor.greatest_nm,
             losses_scale: spec.motor.losses_scale,
-            per_heat_time: car.heat.as_ref().map_or(0.0, |heat| 1.0 / heat.time_constant_s),
-            speed_cap_mps: car.speed_cap_mps(),
+            armature_ohm: spec.motor.armature_ohm,
+            per_heat_time: heat.map_or(0.0, |heat| 1.0 / heat.time_constant_s),
+            per_long_time: heat
+                .and_then(|heat| heat.long_time_constant_s)
+                .map_or(0.0, |seconds| 1.0 / seconds),
+            speed_cap_mps: car.speed_cap_in_mps(gear),
             inverter_fixed_w: inverter.fixed_loss_w,
             inverter_share: inverter.loss_share,
             controller_a: inverter.max_battery_current_a,
@@ -333,12 +359,12 @@ impl Ready {
             grip_drive_n: driven.drive_limit_n(grip),
             grip_static_n: grip * driven.static_load_n,
             grip_per_braking: grip * driven.load_per_braking_n(),
-            wind_m2ps2: wind_table(day.spec().wind),
+            wind_m2ps2: wind_table(day.spec().wind, load.drag_rise_at_10_deg_yaw),
             cold_oil: cold_oil_table(driveline.oil_viscosity_exponent),
             peak_nm: car.motor.peak_nm.clone(),
-            continuous_nm: car.motor.continuous_nm.clone(),
-            per_continuous_loss: match &car.heat {
-                Some(heat) => heat.per_continuous_loss.clone(),
+            continuous_nm: car.motor.continuous_when_derated(derating, spec.motor.max_speed_radps),
+            per_continuous_loss: match heat {
+                Some(heat) => heat.per_continuous_loss.scaled(1.0 / derating),
                 None => Table::constant(0.0),
             },
             open_circuit_v: Table::through(

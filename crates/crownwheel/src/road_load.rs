@@ -129,17 +129,33 @@ pub fn along_road_m2ps2(speed_mps: f64, headwind_mps: f64) -> f64 {
     air_mps * air_mps.abs()
 }
 
-/// The same, averaged over all headings of a wind `w`:
-/// mean of `√((v + w cos φ)² + (w sin φ)²) (v + w cos φ)`, near `v² + ¾ w²` at speed.
+/// Yaw beyond which drag area is not taken to rise any more, rad. Engineer's judgement.
+const HIGHEST_YAW_RAD: f64 = 20.0 * std::f64::consts::PI / 180.0;
+
+/// Factor on drag area at a yaw angle: `1 + rise · sin² β / sin² 10°`, held beyond 20°.
+///
+/// # Units
+/// `rise_at_10_deg` relative, at least 0; `yaw_rad` of the air to the car. The square form is
+/// common practice for small angles.
 #[must_use]
-pub fn all_round_m2ps2(speed_mps: f64, wind_mps: f64) -> f64 {
+pub fn yaw_factor(rise_at_10_deg: f64, yaw_rad: f64) -> f64 {
+    let reference = (10f64).to_radians().sin();
+    let share = yaw_rad.abs().min(HIGHEST_YAW_RAD).sin() / reference;
+    1.0 + rise_at_10_deg * share * share
+}
+
+/// The same, averaged over all headings of a wind `w`:
+/// mean of `√((v + w cos φ)² + (w sin φ)²) (v + w cos φ)`, near `v² + ¾ w²` at speed, each heading
+/// with its [`yaw_factor`].
+#[must_use]
+pub fn all_round_m2ps2(speed_mps: f64, wind_mps: f64, rise_at_10_deg: f64) -> f64 {
     let mut sum = 0.0;
     for i in 0..HEADINGS {
         let heading =
             std::f64::consts::TAU * crate::table::count(i) / crate::table::count(HEADINGS);
+        let (air_mps, yaw_rad) = air_speed_and_yaw(speed_mps, wind_mps, heading);
         let along = speed_mps + wind_mps * heading.cos();
-        let across = wind_mps * heading.sin();
-        sum += (along * along + across * across).sqrt() * along;
+        sum += air_mps * along * yaw_factor(rise_at_10_deg, yaw_rad);
     }
     sum / crate::table::count(HEADINGS)
 }
@@ -149,7 +165,7 @@ pub fn all_round_m2ps2(speed_mps: f64, wind_mps: f64) -> f64 {
 /// Along the road the addition `2 v w + w²` is a straight line, so the table is exact while the car
 /// is faster than a tailwind.
 #[must_use]
-pub fn wind_table(wind: Wind) -> Table {
+pub fn wind_table(wind: Wind, rise_at_10_deg: f64) -> Table {
     const CELLS: usize = 512;
     let span = (0.0, WIND_TABLE_TOP_MPS);
     match wind {
@@ -160,7 +176,7 @@ pub fn wind_table(wind: Wind) -> Table {
         }
         Wind::AllRound { speed_mps, height_m } => {
             let wind_mps = wind_at_car_mps(speed_mps, height_m);
-            Table::sampled(span, CELLS, |v| all_round_m2ps2(v, wind_mps) - v * v)
+            Table::sampled(span, CELLS, |v| all_round_m2ps2(v, wind_mps, rise_at_10_deg) - v * v)
         }
     }
 }
@@ -201,19 +217,60 @@ pub fn default_coefficients(test_mass_kg: f64, width_m: f64, height_m: f64) -> [
     [0.140 * test_mass_kg, 0.0, per_kmh2 * 3.6 * 3.6]
 }
 
+/// A car's top speed in its day, and what it had to get there.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct TopSpeed {
+    /// Top speed on the flat, m/s.
+    pub speed_mps: f64,
+    /// Power of the engine at that speed, W.
+    pub power_w: f64,
+    /// Share of it that reached the wheels, 0..1.
+    pub driveline_frac: f64,
+    /// Mass of the car, kg.
+    pub mass_kg: f64,
+    /// Rolling resistance coefficient at that speed.
+    pub rolling_resistance: f64,
+    /// Density of the air, kg/m³.
+    pub density_kgpm3: f64,
+}
+
+/// Drag area, m², that top speed and power of the period imply:
+/// `C_d A = 2 (P η / v - C_rr m g) / (ρ v²)`.
+///
+/// It holds if the engine gave that power at that speed; period figures were often generous on both,
+/// so give it a wide band. `None` if rolling resistance alone takes more.
+///
+/// ```
+/// use crownwheel::road_load::{TopSpeed, drag_area_from_top_speed_m2};
+/// let car = TopSpeed { speed_mps: 36.0, power_w: 43e3, driveline_frac: 0.88, mass_kg: 870.0,
+///     rolling_resistance: 0.015, density_kgpm3: 1.2 };
+/// assert!((drag_area_from_top_speed_m2(&car).unwrap() - 1.187).abs() < 1e-3);
+/// ```
+#[must_use]
+pub fn drag_area_from_top_speed_m2(car: &TopSpeed) -> Option<f64> {
+    let wheel_n = car.power_w * car.driveline_frac / car.speed_mps;
+    let rolling_n =
+        car.rolling_resistance * car.mass_kg * crate::constants::STANDARD_GRAVITY_MPS2;
+    let area_m2 =
+        2.0 * (wheel_n - rolling_n) / (car.density_kgpm3 * car.speed_mps * car.speed_mps);
+    (area_m2 > 0.0).then_some(area_m2)
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
 
     #[test]
     fn wind_from_all_round_adds_three_quarters_of_its_square() {
-        let added = all_round_m2ps2(25.0, 3.0) - 625.0;
+        let added = all_round_m2ps2(25.0, 3.0, 0.0) - 625.0;
         assert!((added - 0.75 * 9.0).abs() < 0.02, "{added}");
+        let with_yaw = all_round_m2ps2(25.0, 3.0, 0.05) - 625.0;
+        assert!(with_yaw > added && with_yaw < 2.0 * added + 10.0, "{with_yaw}");
     }
 
     #[test]
     fn the_table_of_a_headwind_is_exact() {
-        let table = wind_table(Wind::AlongRoad { speed_mps: 4.0, height_m: 1.5 });
+        let table = wind_table(Wind::AlongRoad { speed_mps: 4.0, height_m: 1.5 }, 0.05);
         for v in [0.0, 7.77, 31.4] {
             assert!((v * v + table.at(v) - along_road_m2ps2(v, 4.0)).abs() < 1e-9);
         }

@@ -1,9 +1,9 @@
 //! What a description must satisfy before it becomes a car or a day.
 
 use crate::spec::{
-    CarSpec, DaySpec, DragSpec, DrivelineSpec, LossMap, MotorLossSpec, MotorSpec, OpenCircuitTable,
-    PackSpec, PartSpec, RoadLoadSpec, RollingSpec, SpecError, StageSpec, TyresSpec, WeightsSpec,
-    Wind,
+    CarSpec, ColdCapacityTable, DaySpec, DragSpec, DrivelineSpec, FirstStage, LossMap, MotorLossSpec,
+    MotorSpec, OpenCircuitTable, PackSpec, PartSpec, RoadLoadSpec, RollingSpec, Shifting, SpecError,
+    StageSpec, TyresSpec, WeightsSpec, Wind,
 };
 
 /// Slack on comparisons of voltages that are products of typed numbers, relative.
@@ -148,6 +148,14 @@ impl Rules {
         spec.seats.iter().for_each(|seat| self.part("seat", &seat.person));
         let luggage = PartSpec { name: "".into(), ..spec.luggage.clone() };
         self.part("luggage", &luggage);
+        if let Some(springs) = spec.springs {
+            let (front, rear) = (springs.front_wheel_rate_n_per_m, springs.rear_wheel_rate_n_per_m);
+            self.between("springs.front_wheel_rate", front, "N/m", (1e3, 1e6));
+            self.between("springs.rear_wheel_rate", rear, "N/m", (1e3, 1e6));
+            let (front, rear) = (springs.front_unsprung_kg, springs.rear_unsprung_kg);
+            self.between("springs.front_unsprung", front, "kg", (0.0, 1000.0));
+            self.between("springs.rear_unsprung", rear, "kg", (0.0, 1000.0));
+        }
         for (key, limit) in [
             ("plate.gross", spec.plate.gross_kg),
             ("plate.front_axle", spec.plate.front_axle_kg),
@@ -161,7 +169,7 @@ impl Rules {
 
     fn road_load(&mut self, spec: &RoadLoadSpec) {
         match *spec {
-            RoadLoadSpec::Terms { drag, brake_drag_n } => {
+            RoadLoadSpec::Terms { drag, brake_drag_n, drag_rise_at_10_deg_yaw } => {
                 match drag {
                     DragSpec::Area(area_m2) => {
                         self.between("car.drag_area", area_m2, "m2", (0.0, 30.0));
@@ -172,6 +180,7 @@ impl Rules {
                     }
                 }
                 self.at_least_zero("car.brake_drag", brake_drag_n, "N");
+                self.between("car.drag_rise_with_yaw", drag_rise_at_10_deg_yaw, "", (0.0, 1.0));
             }
             RoadLoadSpec::Coefficients { f0_n, f1_n_per_mps, f2_n_per_mps2, .. } => {
                 self.finite("car.road_load.f0", f0_n, "N");
@@ -206,6 +215,7 @@ impl Rules {
         }
         self.between("tyres.rolling_resistance", spec.rolling_resistance, "", (0.0, 0.2));
         self.between("tyres.drum_to_road", spec.drum_to_road, "", (0.5, 3.0));
+        self.between("tyres.rolling_rise", spec.rolling_rise_per_mps2, "", (0.0, 1e-2));
         self.between("tyres.wheel_inertia", spec.wheel_inertia_kgm2, "kg m2", (0.0, 100.0));
         for (key, grip) in [
             ("tyres.grip.dry", spec.grip_dry),
@@ -222,12 +232,37 @@ impl Rules {
         self.efficiency(key("efficiency"), stage.efficiency_frac);
         self.between(key("drag_torque"), stage.drag_torque_nm, "N m", (0.0, 200.0));
         self.above_zero(key("drag_at"), stage.drag_speed_radps, "rad/s");
+        if let Some(torque_nm) = stage.max_torque_nm {
+            self.above_zero(key("max_torque"), torque_nm, "N m");
+        }
+        if let Some(speed_radps) = stage.max_speed_radps {
+            self.above_zero(key("max_speed"), speed_radps, "rad/s");
+        }
+    }
+
+    fn first_stage(&mut self, first: &FirstStage) {
+        let gearbox = match first {
+            FirstStage::Direct => return,
+            FirstStage::Reduction(reduction) => return self.stage("reduction", reduction),
+            FirstStage::Gearbox(gearbox) => gearbox,
+        };
+        let gears = crate::table::count(gearbox.gears.len());
+        self.between("driveline.gearbox.gears", gears, "gears", (1.0, 12.0));
+        gearbox.gears.iter().for_each(|gear| self.stage("gearbox", gear));
+        match gearbox.shifting {
+            Shifting::Fixed(gear) => {
+                let number = crate::table::count(gear) + 1.0;
+                self.between("driveline.gearbox.gear", number, "", (1.0, gears.max(1.0)));
+            }
+            Shifting::LeastLoss { dwell_s, shift_s } => {
+                self.between("driveline.gearbox.dwell", dwell_s, "s", (0.0, 60.0));
+                self.between("driveline.gearbox.shift_time", shift_s, "s", (0.0, 5.0));
+            }
+        }
     }
 
     fn driveline(&mut self, spec: &DrivelineSpec) {
-        if let Some(reduction) = &spec.reduction {
-            self.stage("reduction", reduction);
-        }
+        self.first_stage(&spec.first);
         self.stage("axle", &spec.axle);
         let exponent = spec.oil_viscosity_exponent;
         self.between("driveline.oil_viscosity_exponent", exponent, "", (0.0, 1.0));
@@ -238,6 +273,16 @@ impl Rules {
     fn motor(&mut self, spec: &MotorSpec) {
         self.motor_curve(spec);
         self.between("motor.curve_scale", spec.curve_scale, "", (0.1, 10.0));
+        self.between("motor.phase_current_ratio", spec.phase_current_ratio, "", (0.05, 5.0));
+        self.between("motor.armature_resistance", spec.armature_ohm, "ohm", (0.0, 10.0));
+        self.between("motor.max_winding_temperature", spec.max_winding_k, "K", (353.15, 573.15));
+        if let Some(back_emf) = spec.back_emf_v_per_radps {
+            self.above_zero("motor.back_emf", back_emf, "V/(rad/s)");
+        }
+        if let Some(rating) = spec.long_rating {
+            self.above_zero("motor.long_rating.torque", rating.torque_nm, "N m");
+            self.between("motor.long_rating.time", rating.seconds, "s", (1.0, 86_400.0));
+        }
         self.between("motor.curve_voltage", spec.test_voltage_v, "V", (5.0, 2000.0));
         self.above_zero("motor.max_speed", spec.max_speed_radps, "rad/s");
         self.between("motor.rotor_inertia", spec.rotor_inertia_kgm2, "kg m2", (0.0, 50.0));
@@ -350,6 +395,22 @@ impl Rules {
         }
     }
 
+    fn cold_capacity(&mut self, table: &ColdCapacityTable, resistance_b_k: f64) {
+        let key = "pack.cold_capacity";
+        let rows = table.temperature_k.len();
+        if rows < 2 || table.capacity_frac.len() != rows {
+            let allowed = "a table of at least two rows".into();
+            self.refuse(key, crate::table::count(rows), "rows", allowed);
+            return;
+        }
+        self.rising(key, &table.temperature_k, "K");
+        table.capacity_frac.iter().for_each(|share| self.between(key, *share, "", (0.0, 1.0)));
+        if resistance_b_k > 0.0 {
+            let allowed = "0 beside a cold capacity sheet, which already holds the resistance";
+            self.refuse("pack.resistance_b", resistance_b_k, "K", allowed.into());
+        }
+    }
+
     fn pack(&mut self, pack: &PackSpec) {
         self.open_circuit(&pack.open_circuit);
         for (key, cells) in [
@@ -363,6 +424,10 @@ impl Rules {
         self.above_zero("pack.cell_capacity", pack.cell_capacity_c, "A s");
         self.above_zero("pack.cell_resistance", pack.cell_resistance_ohm, "ohm");
         self.between("pack.resistance_b", pack.resistance_b_k, "K", (0.0, 10_000.0));
+        self.between("pack.module_spread", pack.module_spread, "", (0.0, 0.2));
+        if let Some(table) = &pack.cold_capacity {
+            self.cold_capacity(table, pack.resistance_b_k);
+        }
         self.above_zero("pack.cell_voltage.from", pack.cell_min_voltage_v, "V");
         if pack.cell_max_voltage_v.is_nan() || pack.cell_max_voltage_v <= pack.cell_min_voltage_v {
             let allowed = format!("more than {} V, where it starts", pack.cell_min_voltage_v);

@@ -93,6 +93,28 @@ pub struct PlateSpec {
     pub rear_axle_kg: Option<f64>,
 }
 
+/// Springs, as rates at the wheel.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct SpringsSpec {
+    /// Rate of one front wheel, N/m.
+    pub front_wheel_rate_n_per_m: f64,
+    /// Rate of one rear wheel, N/m.
+    pub rear_wheel_rate_n_per_m: f64,
+    /// Mass of the front axle that does not ride on the springs (wheels, hubs, brakes), kg.
+    pub front_unsprung_kg: f64,
+    /// The same at the rear, kg.
+    pub rear_unsprung_kg: f64,
+}
+
+/// The engine that was taken out, for comparison.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct OriginalSpec {
+    /// Its greatest torque, N m.
+    pub peak_torque_nm: f64,
+    /// Ratio of its first gear.
+    pub first_gear_ratio: f64,
+}
+
 /// Geometry, scale readings, and what is taken out and put in.
 #[derive(Clone, Debug, PartialEq)]
 pub struct WeightsSpec {
@@ -109,6 +131,10 @@ pub struct WeightsSpec {
     /// Share of the roll stiffness at the front axle, 0..1.
     /// `None`: the warp is kept as measured, which assumes equal stiffness front and rear.
     pub front_roll_share: Option<f64>,
+    /// Springs. `None`: not known.
+    pub springs: Option<SpringsSpec>,
+    /// The car had power steering, which the engine drove.
+    pub power_steering: bool,
     /// Parts that leave the car.
     pub taken_out: Vec<PartSpec>,
     /// Parts that enter the car (the battery modules come from [`PackSpec`]).
@@ -184,6 +210,8 @@ pub struct TyresSpec {
     pub rolling_resistance: f64,
     /// Factor from the given coefficient to the road: 1 for a value that already holds on the road.
     pub drum_to_road: f64,
+    /// Relative rise of rolling resistance with speed squared, per (m/s)²; 0 for none.
+    pub rolling_rise_per_mps2: f64,
     /// Moment of inertia of one wheel with tyre and brake, kg m²; four are counted.
     pub wheel_inertia_kgm2: f64,
     /// Grip on a dry road (greatest tractive force over wheel load).
@@ -228,6 +256,8 @@ pub enum RoadLoadSpec {
         drag: DragSpec,
         /// Constant force of dragging brakes and wheel bearings, N.
         brake_drag_n: f64,
+        /// Relative rise of drag area at a yaw angle of 10°, at least 0.
+        drag_rise_at_10_deg_yaw: f64,
     },
     /// Coast-down coefficients, `F = f0 + f1 v + f2 v²`, valid for one mass and one weather.
     Coefficients {
@@ -259,10 +289,69 @@ pub struct StageSpec {
     pub drag_torque_nm: f64,
     /// Input shaft speed that `drag_torque_nm` holds at, rad/s.
     pub drag_speed_radps: f64,
+    /// Highest torque at the input shaft by its maker, N m. `None`: not known.
+    pub max_torque_nm: Option<f64>,
+    /// Highest speed of the input shaft by its maker, rad/s. `None`: not known.
+    pub max_speed_radps: Option<f64>,
+}
+
+/// A gearbox that was kept, with its gears.
+#[derive(Clone, Debug, PartialEq)]
+pub struct GearboxSpec {
+    /// Gears from first to top.
+    pub gears: Vec<StageSpec>,
+    /// How it is driven.
+    pub shifting: Shifting,
+}
+
+/// How a kept gearbox is driven.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum Shifting {
+    /// In one gear always; counted from 0.
+    Fixed(usize),
+    /// In the gear that takes least from the pack, kept for a while so that it does not hunt.
+    LeastLoss {
+        /// Shortest time in a gear, s.
+        dwell_s: f64,
+        /// Time without drive while shifting at full throttle, s.
+        shift_s: f64,
+    },
+}
+
+/// Between motor and propeller shaft (or final drive).
+#[derive(Clone, Debug, PartialEq)]
+pub enum FirstStage {
+    /// Nothing: the motor drives the axle.
+    Direct,
+    /// A reduction with one ratio.
+    Reduction(StageSpec),
+    /// The car's own gearbox.
+    Gearbox(GearboxSpec),
+}
+
+impl FirstStage {
+    /// Gears; 1 without a gearbox.
+    #[must_use]
+    pub fn gear_count(&self) -> usize {
+        match self {
+            FirstStage::Direct | FirstStage::Reduction(_) => 1,
+            FirstStage::Gearbox(gearbox) => gearbox.gears.len(),
+        }
+    }
+
+    /// The stage of a gear, counted from 0. `None`: direct drive, or no such gear.
+    #[must_use]
+    pub fn stage(&self, gear: usize) -> Option<&StageSpec> {
+        match self {
+            FirstStage::Direct => None,
+            FirstStage::Reduction(stage) => Some(stage),
+            FirstStage::Gearbox(gearbox) => gearbox.gears.get(gear),
+        }
+    }
 }
 
 /// From the motor shaft to the wheels.
-#[derive(Clone, Copy, Debug, PartialEq)]
+#[derive(Clone, Debug, PartialEq)]
 pub struct DrivelineSpec {
     /// Driven axle.
     pub driven_axle: DrivenAxle,
@@ -270,8 +359,8 @@ pub struct DrivelineSpec {
     pub differential: Differential,
     /// A live (beam) axle takes the propeller shaft's torque reaction: it unloads one wheel.
     pub live_axle: bool,
-    /// Reduction between motor and propeller shaft. `None`: direct drive.
-    pub reduction: Option<StageSpec>,
+    /// Between motor and propeller shaft.
+    pub first: FirstStage,
     /// Final drive.
     pub axle: StageSpec,
     /// Exponent of oil viscosity in the drag torque.
@@ -347,6 +436,15 @@ pub struct MotorSpec {
     pub curve: Arc<MotorCurve>,
     /// Factor on both torque curves (1 as on the sheet).
     pub curve_scale: f64,
+    /// Phase current that the inverter gives over that of the sheet's test, 1 as on the sheet.
+    pub phase_current_ratio: f64,
+    /// Armature resistance of a brushed motor, Ω; 0 for others.
+    pub armature_ohm: f64,
+    /// Induced voltage over speed of a permanent-magnet motor, V per rad/s, as direct voltage.
+    /// `None`: not known, or no magnets.
+    pub back_emf_v_per_radps: Option<f64>,
+    /// Highest temperature of the winding, K; counts above 40 °C and 1,000 m.
+    pub max_winding_k: f64,
     /// Voltage under load of the sheet's test, V.
     pub test_voltage_v: f64,
     /// What shaped the falling part.
@@ -361,6 +459,17 @@ pub struct MotorSpec {
     pub losses_scale: f64,
     /// Seconds that peak torque may be held from cold. `None`: not known, so no heat is reckoned.
     pub peak_seconds: Option<f64>,
+    /// A second rating from cold, of the motor's mass rather than the controller: 30 min, say.
+    pub long_rating: Option<RatingSpec>,
+}
+
+/// A torque that may be held for a time from cold, at the corner of the peak curve.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct RatingSpec {
+    /// Torque, N m.
+    pub torque_nm: f64,
+    /// Time, s.
+    pub seconds: f64,
 }
 
 /// The inverter (controller).
@@ -385,6 +494,15 @@ pub struct OpenCircuitTable {
     pub charge_frac: Vec<f64>,
     /// Voltage at rest, V.
     pub voltage_v: Vec<f64>,
+}
+
+/// Usable share of capacity against temperature.
+#[derive(Clone, Debug, PartialEq)]
+pub struct ColdCapacityTable {
+    /// Temperature, K, rising.
+    pub temperature_k: Vec<f64>,
+    /// Usable share of the capacity at 25 °C, 0..1.
+    pub capacity_frac: Vec<f64>,
 }
 
 /// Room for modules somewhere in the car.
@@ -413,6 +531,11 @@ pub struct PackSpec {
     pub cell_resistance_ohm: f64,
     /// Temperature coefficient `B` of resistance, K: `R(T) = R25 exp(B (1/T - 1/298.15 K))`.
     pub resistance_b_k: f64,
+    /// Usable capacity against pack temperature as on a sheet, which already holds the resistance:
+    /// with it `resistance_b_k` must be 0. `None`: cold acts through resistance.
+    pub cold_capacity: Option<Arc<ColdCapacityTable>>,
+    /// Standard deviation of capacity from module to module, relative; the weakest rules in series.
+    pub module_spread: f64,
     /// Lowest cell voltage, V.
     pub cell_min_voltage_v: f64,
     /// Highest cell voltage, V.
@@ -501,6 +624,8 @@ pub struct CarSpec {
     pub name: Arc<str>,
     /// Weights and geometry.
     pub weights: WeightsSpec,
+    /// The engine that was taken out. `None`: not known.
+    pub original: Option<OriginalSpec>,
     /// Tyres.
     pub tyres: TyresSpec,
     /// Road load.
@@ -533,6 +658,8 @@ pub enum RoadSurface {
     Wet,
     /// Ice or hard snow.
     Ice,
+    /// Rough: chippings, cobbles, broken asphalt.
+    Rough,
 }
 
 /// Wind.

@@ -39,8 +39,10 @@ pub struct State<L> {
     pub speed_mps: L,
     /// State of charge.
     pub charge_frac: L,
-    /// Used share of the motor's heat.
+    /// Used share of the motor's heat by its short rating.
     pub heat_used: L,
+    /// The same by its long rating; 0 without one.
+    pub long_heat_used: L,
     /// Oil temperature, K.
     pub oil_k: L,
     /// Pack temperature, K.
@@ -231,7 +233,8 @@ impl<L: Lane> Now<L> {
         let taper = top_taper(charge, car.top_frac);
         let cold = charge_when_cold(state.pack_k);
         let cold_rules = L::select(cold.lt(taper), one, L::splat(0.0));
-        let ease = (one - state.heat_used) * L::splat(1.0 / (1.0 - EASE_FROM));
+        let used = state.heat_used.max(state.long_heat_used);
+        let ease = (one - used) * L::splat(1.0 / (1.0 - EASE_FROM));
         Now {
             open_circuit_v: L::read(car.open_circuit_v, charge).value,
             resistance_ohm: resistance + car.harness_ohm,
@@ -280,7 +283,8 @@ fn forces<L: Lane>(car: &View<'_, L>, leg: &Leg, start: L, motion: &Motion<L>) -
     let sum = (start + end).max(L::splat(TINY));
     let wind = L::read(car.wind_m2ps2, motion.mean_mps).value;
     let air_n = car.air_n_per_mps2 * (L::splat(0.5) * squares + wind);
-    let rolling_n = car.rolling_n * L::splat(leg.cos);
+    let rise = L::splat(1.0) + car.rolling_rise_per_mps2 * L::splat(0.5) * squares;
+    let rolling_n = car.rolling_n * L::splat(leg.cos) * rise;
     let linear_mean = L::splat(2.0 / 3.0) * (squares + start * end) / sum;
     let linear_n = car.linear_n_per_mps * linear_mean;
     let climbing_n = car.weight_n * L::splat(leg.sin);
@@ -362,10 +366,12 @@ struct Able<L> {
 }
 
 #[inline(always)]
-fn able<L: Lane>(car: &View<'_, L>, now: &Now<L>, motor_radps: L, voltage_v: L) -> Able<L> {
+fn able<L: Lane>(car: &View<'_, L>, now: &Now<L>, motor_radps: L, e: &Electric<L>) -> Able<L> {
     let one = L::splat(1.0);
     let by_voltage = L::splat(0.5).lt(car.falling_by_voltage);
-    let per_k = car.test_voltage_v / voltage_v.max(one);
+    // A brushed motor's speed follows the voltage less the drop in its armature.
+    let drop_v = e.current_a.max(L::splat(0.0)) * car.armature_ohm;
+    let per_k = (car.test_voltage_v - drop_v).max(one) / (e.voltage_v - drop_v).max(one);
     let read_radps = L::select(by_voltage, motor_radps * per_k, motor_radps);
     let sheet = L::read(car.peak_nm, read_radps);
     let by_power = (sheet.value / per_k).min(car.greatest_nm);
@@ -380,7 +386,7 @@ fn able<L: Lane>(car: &View<'_, L>, now: &Now<L>, motor_radps: L, voltage_v: L) 
 fn over_a_limit<L: Lane>(car: &View<'_, L>, now: &Now<L>, leg: &Leg, at: &Settled<L>) -> L::Mask {
     let e = &at.electric;
     let slack = L::splat(1.0 + SLACK);
-    let able = able(car, now, at.motor_radps, e.voltage_v);
+    let able = able(car, now, at.motor_radps, e);
     let torque = (able.torque_nm * slack + L::splat(SLACK)).lt(at.torque_nm.abs());
     let current = (car.discharge_a * slack).lt(e.current_a);
     let controller = (car.controller_a * slack * e.voltage_v).lt(e.inverter_in_w);
@@ -519,7 +525,7 @@ fn least_torque<L: Lane>(
     let slope = e.slope_w_per_nm.max(L::splat(TINY));
     // How the peak torque falls as this torque lowers the voltage; braking raises it.
     let volts_per_nm = now.resistance_ohm * slope / e.root_v.max(one);
-    let able = able(car, now, radps, e.voltage_v);
+    let able = able(car, now, radps, e);
     let fall = able.slope * able.read_radps / e.voltage_v.max(one) * volts_per_nm;
     let fall = L::select(brakes, zero, fall.min(zero));
     let curve_nm = size_nm + (able.torque_nm - size_nm) / (one - fall);
@@ -599,6 +605,7 @@ fn finish<L: Lane>(
     let dt = at.motion.duration_s;
     let pack_w = energy.pack_j / dt;
     let gear_w = energy.driveline_j / dt;
+    let heat_ratio = motor_loss_w * L::read(car.per_continuous_loss, at.motor_radps).value;
     let warm = |k: L, watts: L, conductance: L, per_capacity: L| {
         k + (watts - conductance * (k - car.air_k)) * per_capacity * dt
     };
@@ -606,7 +613,8 @@ fn finish<L: Lane>(
         state: State {
             speed_mps: at.motion.end_mps,
             charge_frac: state.charge_frac - current_a * dt * car.per_capacity,
-            heat_used: heat_after(car, state.heat_used, at.motor_radps, motor_loss_w, dt),
+            heat_used: heat_after(state.heat_used, heat_ratio, car.per_heat_time * dt),
+            long_heat_used: heat_after(state.long_heat_used, heat_ratio, car.per_long_time * dt),
             oil_k: warm(state.oil_k, gear_w, car.oil_conductance_wpk, car.oil_k_per_j),
             pack_k: warm(state.pack_k, pack_w, car.pack_conductance_wpk, car.pack_k_per_j),
         },
@@ -621,13 +629,11 @@ fn finish<L: Lane>(
     }
 }
 
-/// Used heat after the step: `q + (u - q) e^(-dt/τ)`, the exponential as the fraction
+/// Used heat after the step: `q + (u - q) e^(-x)` with `x = dt/τ`, the exponential as the fraction
 /// `(1 - x/3) / (1 + 2x/3 + x²/6)`, good to 2e-5 for a step of a tenth of the time constant.
 #[inline(always)]
-fn heat_after<L: Lane>(car: &View<'_, L>, used: L, radps: L, loss_w: L, dt: L) -> L {
+fn heat_after<L: Lane>(used: L, ratio: L, x: L) -> L {
     let one = L::splat(1.0);
-    let ratio = loss_w * L::read(car.per_continuous_loss, radps).value;
-    let x = car.per_heat_time * dt;
     let decay = (one - x * L::splat(1.0 / 3.0))
         / (one + x * L::splat(2.0 / 3.0) + x * x * L::splat(1.0 / 6.0));
     ratio + (used - ratio) * decay

@@ -71,6 +71,13 @@ impl Table {
         Table::sampled((0.0, 1.0), 1, |_| value)
     }
 
+    /// The curve with every value multiplied by a factor.
+    #[must_use]
+    pub fn scaled(&self, factor: f64) -> Table {
+        let cells = self.cells.iter().map(|[base, rise]| [base * factor, rise * factor]).collect();
+        Table { cells, ..self.clone() }
+    }
+
     /// Value at `x`.
     #[must_use]
     pub fn at(&self, x: f64) -> f64 {
@@ -127,6 +134,20 @@ impl Grid {
             }
         }
         Grid { x: side_x, y: side_y, cells }
+    }
+
+    /// The surface less its value at the lowest `y`.
+    #[must_use]
+    pub fn above_its_base(&self) -> Grid {
+        let mut above = self.clone();
+        for i in 0..self.x.cells {
+            let [base, along_x, ..] = self.cells[i * self.y.cells];
+            for cell in &mut above.cells[i * self.y.cells..(i + 1) * self.y.cells] {
+                cell[0] -= base;
+                cell[1] -= along_x;
+            }
+        }
+        above
     }
 
     /// Value at `(x, y)`.

@@ -106,6 +106,24 @@ pub const ROLLING_TEMPERATURE_SLOPE_PER_K: f64 = 8.6e-3;
 /// Factor on rolling resistance of a wet road. Engineer's judgement, ± 0.05.
 pub const WET_ROLLING_FACTOR: f64 = 1.10;
 
+/// Factor on rolling resistance of a rough road. Engineer's judgement, ± 0.15.
+pub const ROUGH_ROLLING_FACTOR: f64 = 1.25;
+
+/// Grip of a rough road over that of a dry smooth one. Engineer's judgement, ± 0.1.
+pub const ROUGH_GRIP_FACTOR: f64 = 0.8;
+
+/// Static loaded radius less half the rim, over section height. Engineer's judgement, ± 0.04: a
+/// tyre at its load gives by about a sixth of its section.
+const LOADED_SECTION_SHARE: f64 = 0.83;
+
+/// Static loaded radius, m: from the ground to the hub of a standing car.
+///
+/// It counts for the axle lift, not for rolling.
+#[must_use]
+pub fn static_loaded_radius_m(mark: &TyreMark) -> f64 {
+    0.5 * mark.rim_diameter_m + LOADED_SECTION_SHARE * section_height_m(mark)
+}
+
 /// Factor on rolling resistance of a road: temperature and surface.
 ///
 /// `(1 + 0.0086 (20 °C - T)) · surface`, held between half and double.
@@ -116,6 +134,7 @@ pub fn rolling_factor(temperature_k: f64, surface: RoadSurface) -> f64 {
     let surface = match surface {
         RoadSurface::Dry | RoadSurface::Ice => 1.0,
         RoadSurface::Wet => WET_ROLLING_FACTOR,
+        RoadSurface::Rough => ROUGH_ROLLING_FACTOR,
     };
     temperature * surface
 }
