@@ -275,21 +275,15 @@ mod tests {
     #[test]
     fn a_peak_in_a_picture_is_no_higher_than_its_value() {
         let mut sketch = Sketch::new("peak", "peak", 200.0);
-        sketch.line(
-            vec![at(200.0, 190.0), at(202.0, 100.0), at(204.0, 190.0)],
-            Ink::Text,
-            2.0,
-            Dash::Solid,
-        );
+        // A narrow dip is what the bitmap backend's joints turn into a peak above the line.
+        let dip = [(150.0, 100.0), (199.6, 100.0), (200.0, 110.0), (200.4, 100.0), (250.0, 100.0)];
+        sketch.line(dip.map(|(x, y)| at(x, y)).to_vec(), Ink::Text, 2.0, Dash::Solid);
         let dots = dots(&sketch).unwrap();
         let RGBColor(r, g, b) = Ink::Paper.light();
         let first_dark = dots.chunks_exact(3).position(|dot| dot != [r, g, b]).unwrap();
         let row = first_dark / PNG_SCALE.length(WIDTH) as usize;
-        let peak = PNG_SCALE.length(100.0) as usize;
-        assert!(
-            (peak - 6..=peak).contains(&row),
-            "the peak of row {peak} is drawn up to row {row}"
-        );
+        let top = PNG_SCALE.length(100.0) as usize;
+        assert!((top - 4..=top).contains(&row), "the line at row {top} is drawn up to row {row}");
     }
 
     #[test]

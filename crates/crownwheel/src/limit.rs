@@ -69,7 +69,7 @@ impl Limit {
         f64::from(self as u8)
     }
 
-    /// The limit of a code made by [`Limit::code`].
+    /// The limit of a code that a step carries.
     #[must_use]
     pub fn from_code(code: f64) -> Limit {
         let found = LIMITS.iter().find(|limit| (limit.code() - code).abs() < 0.5);

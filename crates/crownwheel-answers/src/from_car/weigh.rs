@@ -22,7 +22,7 @@ pub fn weigh(subject: &Subject) -> WeighAnswer {
         cases,
         limits,
         notes: vec![WeighAnswer::VOID_NOTE.to_owned()],
-        assumed: subject.assumed.clone(),
+        assumed: subject.assumed.iter().filter(|a| bears_weight(&a.key)).cloned().collect(),
         cautions: vec![Caution::about(Topic::AxleLoads), Caution::about(Topic::Brakes)],
         ..WeighAnswer::default()
     };
@@ -31,6 +31,22 @@ pub fn weigh(subject: &Subject) -> WeighAnswer {
     answer.warnings = overload_warnings(&answer);
     answer.plain = answer.plain_line();
     answer
+}
+
+/// Whether a key of a build has a part in corner weights.
+fn bears_weight(key: &str) -> bool {
+    const TABLES: [&str; 8] = [
+        "corner_weights",
+        "taken_out",
+        "put_in",
+        "seat",
+        "luggage",
+        "plate",
+        "pack.box",
+        "car.centre_of_gravity_height",
+    ];
+    let own = ["car.track", "car.front_roll_share", "pack.module_mass", "tyres.size"];
+    TABLES.iter().chain(&own).any(|start| key.starts_with(start))
 }
 
 /// A warning for each load over a limit.

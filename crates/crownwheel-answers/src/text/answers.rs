@@ -42,12 +42,6 @@ pub fn check_text(answer: &CheckAnswer) -> String {
 pub fn weigh_text(answer: &WeighAnswer) -> String {
     let mut out = first_line(&answer.plain);
     out.push_str(&grid_text(&answer.case_grid()));
-    let over: Vec<String> =
-        answer.overloads().iter().map(|o| answer.overload_sentence(o)).collect();
-    if !over.is_empty() {
-        heading(&mut out, "Over a limit");
-        bullets(&mut out, over.iter().map(String::as_str));
-    }
     out.push_str(&tail(&Tail {
         notes: &answer.notes,
         assumed: &answer.assumed,

@@ -13,13 +13,18 @@ use crate::subject::{asked, load};
 /// Cycles of a report when none is named.
 const REPORT_CYCLES: [&str; 5] = ["wltc3b", "udds", "hwfet", "us06", "nedc"];
 
+/// Steady speeds of a report, km/h: enough for a curve, and the four that every answer has.
+const REPORT_SPEEDS_KMH: [f64; 12] =
+    [30.0, 40.0, 50.0, 60.0, 70.0, 80.0, 90.0, 100.0, 112.0, 120.0, 130.0, 140.0];
+
 /// Folder of a report when none is named.
 const USUAL_FOLDER: &str = "crownwheel-report";
 
 pub(crate) fn run(report: &Report) -> Result<Outcome, Failure> {
     let common = &report.range.common;
     let mut loaded = load(common)?;
-    let wanted = asked(&mut loaded, &report.range, &REPORT_CYCLES)?;
+    let mut wanted = asked(&mut loaded, &report.range, &REPORT_CYCLES)?;
+    wanted.steady_kmh = REPORT_SPEEDS_KMH.to_vec();
     let subject = &loaded.subject;
     let first_day = &subject.days[wanted.days[0]];
     // The first cycle, and the build's own, which come last.
