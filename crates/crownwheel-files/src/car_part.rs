@@ -35,6 +35,7 @@ pub(crate) fn car(a: &mut Assembler<'_>) -> Option<CarSpec> {
     Some(CarSpec {
         name,
         weights,
+        original: None,
         tyres: tyres?,
         road_load,
         driveline,
@@ -82,6 +83,8 @@ fn weights(a: &mut Assembler<'_>) -> WeightsSpec {
             rear_right_kg: a.number("corner_weights.rear_right"),
         },
         front_roll_share: a.optional("car.front_roll_share"),
+        springs: None,
+        power_steering: false,
         taken_out: parts(a, "taken_out"),
         put_in: parts(a, "put_in"),
         seats: seats(a),
@@ -152,7 +155,11 @@ fn road_load(a: &mut Assembler<'_>) -> RoadLoadSpec {
         Some("car.road_load") => coast_down(a),
         given => {
             let drag = drag(a, given);
-            RoadLoadSpec::Terms { drag, brake_drag_n: a.number("car.brake_drag") }
+            RoadLoadSpec::Terms {
+                drag,
+                brake_drag_n: a.number("car.brake_drag"),
+                drag_rise_at_10_deg_yaw: 0.05,
+            }
         }
     }
 }
@@ -213,6 +220,7 @@ fn tyres(a: &mut Assembler<'_>, coast_down: bool) -> Option<TyresSpec> {
         rolling,
         rolling_resistance,
         drum_to_road,
+        rolling_rise_per_mps2: 0.0,
         wheel_inertia_kgm2,
         grip_dry,
         grip_wet,

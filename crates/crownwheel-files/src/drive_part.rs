@@ -3,8 +3,8 @@
 use std::sync::Arc;
 
 use crownwheel::spec::{
-    Differential, DrivelineSpec, DrivenAxle, FallingPart, InverterSpec, MotorLossSpec, MotorSpec,
-    RegenSpec, StageSpec,
+    Differential, DrivelineSpec, DrivenAxle, FallingPart, FirstStage, InverterSpec, MotorLossSpec,
+    MotorSpec, RegenSpec, StageSpec,
 };
 
 use crate::assemble::Assembler;
@@ -35,13 +35,16 @@ pub(crate) fn driveline(a: &mut Assembler<'_>) -> DrivelineSpec {
         Differential::Open
     };
     let live_axle = a.flag_or("car.live_axle", driven_axle == DrivenAxle::Rear);
-    let reduction =
-        a.values.has_table("driveline.reduction").then(|| stage(a, "driveline.reduction"));
+    let first = if a.values.has_table("driveline.reduction") {
+        FirstStage::Reduction(stage(a, "driveline.reduction"))
+    } else {
+        FirstStage::Direct
+    };
     DrivelineSpec {
         driven_axle,
         differential,
         live_axle,
-        reduction,
+        first,
         axle: stage(a, "driveline.axle"),
         oil_viscosity_exponent: a.number("driveline.oil_viscosity_exponent"),
         oil_time_constant_s: a.number("driveline.oil_time_constant"),
@@ -59,6 +62,8 @@ fn stage(a: &mut Assembler<'_>, path: &str) -> StageSpec {
         efficiency_frac: a.number_or(&format!("{path}.efficiency"), gears.efficiency, &source),
         drag_torque_nm: a.number_or(&format!("{path}.drag_torque"), gears.drag_torque, &source),
         drag_speed_radps: a.number(&format!("{path}.drag_at")),
+        max_torque_nm: None,
+        max_speed_radps: None,
     }
 }
 
@@ -79,6 +84,10 @@ pub(crate) fn motor(a: &mut Assembler<'_>) -> Option<MotorSpec> {
     Some(MotorSpec {
         curve: Arc::new(curve?),
         curve_scale,
+        phase_current_ratio: 1.0,
+        armature_ohm: 0.0,
+        back_emf_v_per_radps: None,
+        max_winding_k: 428.15,
         test_voltage_v,
         falling_part,
         max_speed_radps,
@@ -86,6 +95,7 @@ pub(crate) fn motor(a: &mut Assembler<'_>) -> Option<MotorSpec> {
         losses: losses?,
         losses_scale,
         peak_seconds,
+        long_rating: None,
     })
 }
 

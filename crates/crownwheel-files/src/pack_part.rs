@@ -23,6 +23,8 @@ pub(crate) fn pack(a: &mut Assembler<'_>) -> Option<PackSpec> {
         cell_capacity_c: a.number("pack.cell_capacity"),
         cell_resistance_ohm: a.number("pack.cell_resistance"),
         resistance_b_k: a.number("pack.resistance_b"),
+        cold_capacity: None,
+        module_spread: 0.0,
         cell_min_voltage_v,
         cell_max_voltage_v,
         max_discharge_per_h: a.number("pack.max_discharge"),

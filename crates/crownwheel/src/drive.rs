@@ -1,13 +1,17 @@
-//! Driving a cycle once, leg after leg.
+//! Driving a cycle once, leg after leg, in one gear or in the best of several.
 
 use crate::car::Car;
 use crate::cycle::{Cycle, Leg, Span};
 use crate::day::Day;
 use crate::ready::Ready;
+use crate::spec::{FirstStage, GearboxSpec, Shifting};
 use crate::step::{State, Step, step};
 
 /// Speed below target from which the car does not follow, m/s (2 km/h).
 pub const FOLLOWING_SLACK_MPS: f64 = 2.0 / 3.6;
+
+/// End speeds that count as equal when gears are compared, m/s.
+const SAME_SPEED_MPS: f64 = 1e-6;
 
 /// State of a full car at the start of a cycle on a day: everything cold, heat unused.
 #[must_use]
@@ -16,8 +20,103 @@ pub fn start_state(car: &Car, day: &Day, cycle: &Cycle) -> State<f64> {
         speed_mps: cycle.start_mps().min(car.speed_cap_mps()),
         charge_frac: car.spec().pack.usable_to_frac,
         heat_used: 0.0,
+        long_heat_used: 0.0,
         oil_k: day.air().temperature_k,
         pack_k: day.pack_temperature_k(),
+    }
+}
+
+/// A car on a day with somebody at the gear lever.
+#[derive(Clone, Debug)]
+pub struct Driver {
+    gears: Vec<Ready>,
+    /// Gear of `gears[0]`, counted from 0.
+    lowest: usize,
+    gear: usize,
+    in_gear_s: f64,
+    dwell_s: f64,
+}
+
+impl Driver {
+    /// A driver who uses the gears that the build says.
+    ///
+    /// In a cycle a shift takes no time; at each shift the motor brings its rotor to the new speed.
+    #[must_use]
+    pub fn new(car: &Car, day: &Day) -> Driver {
+        let (gears, dwell_s) = match &car.spec().driveline.first {
+            FirstStage::Gearbox(GearboxSpec {
+                gears,
+                shifting: Shifting::LeastLoss { dwell_s, .. },
+            }) => (0..gears.len(), *dwell_s),
+            _ => (car.usual_gear()..car.usual_gear() + 1, 0.0),
+        };
+        Driver {
+            lowest: gears.start,
+            gears: gears.map(|gear| Ready::in_gear(car, day, gear)).collect(),
+            gear: 0,
+            in_gear_s: f64::INFINITY,
+            dwell_s,
+        }
+    }
+
+    /// The gear that is in, counted from 0.
+    #[must_use]
+    pub fn gear(&self) -> usize {
+        self.lowest + self.gear
+    }
+
+    /// Drives one leg. A gear is changed when the dwell is over, or at once if the car would not
+    /// reach the speed that is asked for; then the gear that goes fastest is taken, and among equals
+    /// the one that takes least from the pack.
+    #[must_use]
+    pub fn leg(&mut self, leg: &Leg, state: &State<f64>) -> Step<f64> {
+        let stay = step(&self.gears[self.gear].view(), leg, state);
+        let short = stay.state.speed_mps < leg.target_mps - SAME_SPEED_MPS;
+        if self.gears.len() == 1 || (self.in_gear_s < self.dwell_s && !short) {
+            self.in_gear_s += stay.duration_s;
+            return stay;
+        }
+        let (gear, mut best) = self.best(leg, state, stay);
+        if gear == self.gear {
+            self.in_gear_s += best.duration_s;
+        } else {
+            self.bring_rotor(gear, state, &mut best);
+            self.gear = gear;
+            self.in_gear_s = best.duration_s;
+        }
+        best
+    }
+
+    fn best(&self, leg: &Leg, state: &State<f64>, stay: Step<f64>) -> (usize, Step<f64>) {
+        let mut best = (self.gear, stay);
+        for (gear, ready) in self.gears.iter().enumerate() {
+            let over_speed = state.speed_mps > ready.speed_cap_mps;
+            if gear == self.gear || over_speed {
+                continue;
+            }
+            let trial = step(&ready.view(), leg, state);
+            let gain_mps = trial.state.speed_mps - best.1.state.speed_mps;
+            let cheaper = trial.energy.from_pack_j < best.1.energy.from_pack_j;
+            if gain_mps > SAME_SPEED_MPS || (gain_mps > -SAME_SPEED_MPS && cheaper) {
+                best = (gear, trial);
+            }
+        }
+        best
+    }
+
+    /// Energy of the rotor's change of speed at a shift, `½ J (ω₁² - ω₀²)`: drawn from the pack when
+    /// it must spin faster, lost in the gearbox when it must slow down.
+    fn bring_rotor(&self, gear: usize, state: &State<f64>, step: &mut Step<f64>) {
+        let (old, new) = (&self.gears[self.gear], &self.gears[gear]);
+        let square = |ready: &Ready| (ready.radps_per_mps * state.speed_mps).powi(2);
+        let gained_j = 0.5 * new.rotor_kgm2 * (square(new) - square(old));
+        let drawn_j = gained_j.max(0.0);
+        step.energy.kinetic_j += gained_j;
+        step.energy.driveline_j += drawn_j - gained_j;
+        step.energy.from_pack_j += drawn_j;
+        step.energy.terminals_j += drawn_j;
+        step.state.charge_frac -=
+            drawn_j / new.open_circuit_v.at(state.charge_frac) * new.per_capacity;
     }
 }
 
@@ -32,6 +131,8 @@ pub struct Driven<'a> {
     pub before: &'a State<f64>,
     /// What happened.
     pub step: &'a Step<f64>,
+    /// Gear, counted from 0.
+    pub gear: usize,
 }
 
 /// How a pass through the cycle ended.
@@ -48,17 +149,16 @@ pub enum Pass {
 /// Drives a cycle once from `state`, which is left at the end of the run. `watch` sees every leg
 /// and ends the run by returning `false`.
 pub fn drive(
-    ready: &Ready,
+    driver: &mut Driver,
     cycle: &Cycle,
     state: &mut State<f64>,
     mut watch: impl FnMut(Driven<'_>) -> bool,
 ) -> Pass {
-    let view = ready.view();
     for (index, leg) in cycle.legs().iter().enumerate() {
         let before = *state;
-        let done = step(&view, leg, &before);
+        let done = driver.leg(leg, &before);
         *state = done.state;
-        if !watch(Driven { leg, index, before: &before, step: &done }) {
+        if !watch(Driven { leg, index, before: &before, step: &done, gear: driver.gear() }) {
             return Pass::Stopped;
         }
         if falls_short_of_distance(leg, &done) {

@@ -9,9 +9,10 @@ use crate::cell::nmc;
 use crate::constants::{JOULE_PER_WH, ZERO_CELSIUS_K};
 use crate::spec::{
     BoxSpec, CarSpec, ChargerSpec, CornersKg, DaySpec, DcDcSpec, Differential, DragSpec,
-    DrivelineSpec, DrivenAxle, FallingPart, FirstStage, InverterSpec, LoadSide, LoadSpec, MotorCurve,
-    MotorLossSpec, MotorSpec, PackSpec, PartSpec, Place, PlateSpec, RegenSpec, RoadLoadSpec,
-    RoadSurface, RollingSpec, SeatSpec, StageSpec, TyreMark, TyresSpec, WeightsSpec, Wind,
+    DrivelineSpec, DrivenAxle, FallingPart, FirstStage, InverterSpec, LoadSide, LoadSpec,
+    MotorCurve, MotorLossSpec, MotorSpec, PackSpec, PartSpec, Place, PlateSpec, RegenSpec,
+    RoadLoadSpec, RoadSurface, RollingSpec, SeatSpec, StageSpec, TyreMark, TyresSpec, WeightsSpec,
+    Wind,
 };
 
 /// Radians per second in a revolution per minute.

@@ -33,6 +33,7 @@ pub mod road_load;
 pub mod rolling;
 pub mod rules;
 pub mod spec;
+pub mod springs;
 pub mod step;
 pub mod table;
 pub mod tyre;

@@ -134,13 +134,14 @@ impl MotorTables {
         let scaled = |torques: &[f64]| -> Vec<f64> {
             torques.iter().map(|torque| torque * spec.curve_scale).collect()
         };
-        let greatest_nm =
-            spec.curve_scale * spec.phase_current_ratio * curve.greatest_torque_nm();
+        let greatest_nm = spec.curve_scale * spec.phase_current_ratio * curve.greatest_torque_nm();
         let whole = loss_grid(spec, greatest_nm);
         MotorTables {
-            peak_nm: carried_on(&curve.speed_radps, |radps| {
-                spec.curve_scale * sheet_peak_nm(curve, spec.phase_current_ratio, radps)
-            }, is_whole(spec.phase_current_ratio)),
+            peak_nm: carried_on(
+                &curve.speed_radps,
+                |radps| spec.curve_scale * sheet_peak_nm(curve, spec.phase_current_ratio, radps),
+                is_whole(spec.phase_current_ratio),
+            ),
             continuous_nm: Table::through(&curve.speed_radps, &scaled(&curve.continuous_torque_nm)),
             loss_w: if drag_counted_elsewhere { whole.above_its_base() } else { whole },
             greatest_nm,

@@ -5,9 +5,8 @@ use crate::car::Car;
 use crate::charger::wall_energy_j;
 use crate::cycle::Cycle;
 use crate::day::Day;
-use crate::drive::{Driven, FOLLOWING_SLACK_MPS, Pass, drive, start_state};
+use crate::drive::{Driven, Driver, FOLLOWING_SLACK_MPS, Pass, drive, start_state};
 use crate::limit::{LIMITS, Limit};
-use crate::ready::Ready;
 use crate::step::Step;
 use crate::windows::Series;
 
@@ -108,12 +107,12 @@ pub struct RangeRun {
 /// repeat; the last part of a repeat counts.
 #[must_use]
 pub fn range(car: &Car, day: &Day, cycle: &Cycle) -> RangeRun {
-    let ready = Ready::new(car, day);
+    let mut driver = Driver::new(car, day);
     let mut state = start_state(car, day, cycle);
     let start_frac = state.charge_frac;
-    let mut log = Log::new(car, cycle.legs().len());
+    let mut log = Log::new(car, day, cycle.legs().len());
     let end = loop {
-        let pass = drive(&ready, cycle, &mut state, |driven| log.leg(driven));
+        let pass = drive(&mut driver, cycle, &mut state, |driven| log.leg(driven));
         log.first_pass = false;
         if let Some(end) = log.end {
             break end;
@@ -167,9 +166,9 @@ struct Log {
 }
 
 impl Log {
-    fn new(car: &Car, legs: usize) -> Log {
+    fn new(car: &Car, day: &Day, legs: usize) -> Log {
         let pack = &car.spec().pack;
-        let floor_frac = pack.floor_frac();
+        let floor_frac = car.floor_frac(day);
         Log {
             floor_frac,
             reserve_frac: floor_frac + pack.reserve_frac * (pack.usable_to_frac - floor_frac),
@@ -232,7 +231,8 @@ impl Log {
         let torque_squared = step.torque_nm * step.torque_nm;
         self.torque_squared_s += torque_squared * dt;
         self.max_speed_radps = self.max_speed_radps.max(step.motor_radps);
-        self.heat_used_max = self.heat_used_max.max(step.state.heat_used);
+        let heat_used = step.state.heat_used.max(step.state.long_heat_used);
+        self.heat_used_max = self.heat_used_max.max(heat_used);
         if dt > 0.0 {
             let watts = |joules: f64| joules / step.duration_s;
             self.loads.current_squared.push(dt, step.current_a * step.current_a);

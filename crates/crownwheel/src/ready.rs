@@ -9,7 +9,7 @@ use crate::driveline::{cold_oil_table, drag_line};
 use crate::lane::{Lane, Lanes};
 use crate::loads::Standing;
 use crate::road_load::wind_table;
-use crate::spec::{FallingPart, FirstStage, RoadLoadSpec, StageSpec, Turning};
+use crate::spec::{FallingPart, RoadLoadSpec, StageSpec, Turning};
 use crate::table::{Grid, Table};
 use crate::tyre::rolling_factor;
 
@@ -288,8 +288,9 @@ impl Ready {
         let (pack, inverter, driveline) = (&spec.pack, &spec.inverter, &spec.driveline);
         let load = road_load(car, day);
         let standing = Standing::of(spec, day.spec().extra_load_w);
-        let reduction_ratio = driveline.reduction.map_or(1.0, |stage| stage.ratio);
-        let reduction = StageNumbers::new(driveline.reduction.as_ref(), 1.0, !load.turning.gearbox);
+        let first = driveline.first.stage(gear);
+        let reduction_ratio = first.map_or(1.0, |stage| stage.ratio);
+        let reduction = StageNumbers::new(first, 1.0, !load.turning.gearbox);
         let axle = StageNumbers::new(Some(&driveline.axle), reduction_ratio, !load.turning.axle);
         let inertia = car.inertia_in(gear);
         let heat = car.heat.as_ref();

@@ -249,10 +249,8 @@ pub struct TopSpeed {
 #[must_use]
 pub fn drag_area_from_top_speed_m2(car: &TopSpeed) -> Option<f64> {
     let wheel_n = car.power_w * car.driveline_frac / car.speed_mps;
-    let rolling_n =
-        car.rolling_resistance * car.mass_kg * crate::constants::STANDARD_GRAVITY_MPS2;
-    let area_m2 =
-        2.0 * (wheel_n - rolling_n) / (car.density_kgpm3 * car.speed_mps * car.speed_mps);
+    let rolling_n = car.rolling_resistance * car.mass_kg * crate::constants::STANDARD_GRAVITY_MPS2;
+    let area_m2 = 2.0 * (wheel_n - rolling_n) / (car.density_kgpm3 * car.speed_mps * car.speed_mps);
     (area_m2 > 0.0).then_some(area_m2)
 }
 

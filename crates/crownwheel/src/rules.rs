@@ -1,9 +1,9 @@
 //! What a description must satisfy before it becomes a car or a day.
 
 use crate::spec::{
-    CarSpec, ColdCapacityTable, DaySpec, DragSpec, DrivelineSpec, FirstStage, LossMap, MotorLossSpec,
-    MotorSpec, OpenCircuitTable, PackSpec, PartSpec, RoadLoadSpec, RollingSpec, Shifting, SpecError,
-    StageSpec, TyresSpec, WeightsSpec, Wind,
+    CarSpec, ColdCapacityTable, DaySpec, DragSpec, DrivelineSpec, FirstStage, LossMap,
+    MotorLossSpec, MotorSpec, OpenCircuitTable, PackSpec, PartSpec, RoadLoadSpec, RollingSpec,
+    Shifting, SpecError, StageSpec, TyresSpec, WeightsSpec, Wind,
 };
 
 /// Slack on comparisons of voltages that are products of typed numbers, relative.
@@ -17,6 +17,10 @@ const MOST_CELLS: f64 = 100_000.0;
 pub fn car_problems(spec: &CarSpec) -> Vec<SpecError> {
     let mut rules = Rules::default();
     rules.weights(&spec.weights);
+    if let Some(original) = spec.original {
+        rules.above_zero("original.peak_torque", original.peak_torque_nm, "N m");
+        rules.above_zero("original.first_gear", original.first_gear_ratio, "");
+    }
     rules.road_load(&spec.road_load);
     rules.tyres(&spec.tyres);
     rules.driveline(&spec.driveline);

@@ -3,7 +3,7 @@
 
 use crownwheel::balance::Balance;
 use crownwheel::cycle::{BUILTIN_NAMES, Cycle, Grade, Samples};
-use crownwheel::drive::{drive, start_state};
+use crownwheel::drive::{Driver, drive, start_state};
 use crownwheel::example::{mild_day, small_saloon, winter_day};
 use crownwheel::knob::Knob;
 use crownwheel::lane::Lanes;
@@ -11,7 +11,7 @@ use crownwheel::limit::{LIMITS, Limit};
 use crownwheel::motor::{MotorTables, peak_torque_nm};
 use crownwheel::range::{RangeEnd, range};
 use crownwheel::ready::Ready;
-use crownwheel::spec::{CarSpec, DaySpec};
+use crownwheel::spec::{CarSpec, DaySpec, RatingSpec};
 use crownwheel::step::{State, Step, step};
 use crownwheel::{Car, Day};
 
@@ -35,9 +35,15 @@ fn varied(lane: usize) -> (CarSpec, DaySpec) {
     );
     set("tyres.grip.dry", 0.9 - 0.05 * x);
     set("motor.peak_seconds", 10.0 + 10.0 * x);
+    set("motor.phase_current_ratio", 0.9 + 0.02 * x);
+    set("tyres.rolling_rise", 1e-5 * x);
     set("pack.max_charge", 0.2 + 0.2 * x);
     // Sheets taken at different voltages: the falling part begins early or late.
     set("motor.curve_voltage", 110.0 + 4.0 * x);
+    spec.motor.armature_ohm = if lane % 5 == 4 { 0.01 } else { 0.0 };
+    let corner_nm = spec.motor.curve.greatest_torque_nm();
+    spec.motor.long_rating =
+        (lane % 4 == 1).then_some(RatingSpec { torque_nm: 0.6 * corner_nm, seconds: 300.0 });
     let mut day = if lane % 3 == 2 { winter_day() } else { mild_day() };
     day.temperature_k += 2.0 * x - 10.0;
     (spec, day)
@@ -48,6 +54,7 @@ fn splat(states: &[State<f64>; WIDTH]) -> State<Lanes<WIDTH>> {
         speed_mps: Lanes::from_fn(|i| states[i].speed_mps),
         charge_frac: Lanes::from_fn(|i| states[i].charge_frac),
         heat_used: Lanes::from_fn(|i| states[i].heat_used),
+        long_heat_used: Lanes::from_fn(|i| states[i].long_heat_used),
         oil_k: Lanes::from_fn(|i| states[i].oil_k),
         pack_k: Lanes::from_fn(|i| states[i].pack_k),
     }
@@ -59,6 +66,7 @@ fn bits(step: &Step<f64>, balance: &Balance<f64>) -> Vec<u64> {
         state.speed_mps,
         state.charge_frac,
         state.heat_used,
+        state.long_heat_used,
         state.oil_k,
         state.pack_k,
         step.distance_m,
@@ -80,6 +88,7 @@ fn lane_bits(step: &Step<Lanes<WIDTH>>, balance: &Balance<Lanes<WIDTH>>, i: usiz
         state.speed_mps,
         state.charge_frac,
         state.heat_used,
+        state.long_heat_used,
         state.oil_k,
         state.pack_k,
         step.distance_m,
@@ -160,15 +169,17 @@ fn limits_hold_after_the_passes() {
     for lane in 0..WIDTH {
         let (spec, day) = varied(lane);
         let (car, day) = (Car::new(&spec).unwrap(), Day::new(&day).unwrap());
-        let ready = Ready::new(&car, &day);
+        let mut driver = Driver::new(&car, &day);
         let cycle = Cycle::builtin("us06").unwrap();
         let mut state = start_state(&car, &day, &cycle);
         let pack = &spec.pack;
         let lowest_v = pack.min_voltage_v(&spec.inverter);
-        let greatest_nm = spec.motor.curve_scale * spec.motor.curve.greatest_torque_nm();
-        let tables = MotorTables::new(&spec.motor);
+        let greatest_nm = spec.motor.curve_scale
+            * spec.motor.phase_current_ratio
+            * spec.motor.curve.greatest_torque_nm();
+        let tables = MotorTables::new(&spec.motor, false);
         let close = 1.0 + 1e-5;
-        drive(&ready, &cycle, &mut state, |driven| {
+        drive(&mut driver, &cycle, &mut state, |driven| {
             let step = driven.step;
             let name = Limit::from_code(step.limit).name();
             assert!(step.current_a <= pack.max_discharge_a() * close, "{name}: {step:?}");

@@ -1,9 +1,8 @@
 //! One cycle second by second, and the motor's curves at the pack's voltages.
 
 use crownwheel::cycle::Cycle;
-use crownwheel::drive::{drive, start_state};
+use crownwheel::drive::{Driver, drive, start_state};
 use crownwheel::motor::{MotorTables, peak_torque_nm};
-use crownwheel::ready::Ready;
 use crownwheel::{Car, Day};
 
 use super::{kmh, rpm};
@@ -15,7 +14,7 @@ const CURVE_POINTS: u32 = 100;
 /// A cycle driven once from full charge.
 #[must_use]
 pub fn cycle_trace(car: &Car, day: &Day, cycle: &Cycle) -> CycleTrace {
-    let ready = Ready::new(car, day);
+    let mut driver = Driver::new(car, day);
     let mut state = start_state(car, day, cycle);
     let mut trace = CycleTrace {
         cycle: cycle.name().to_owned(),
@@ -25,7 +24,7 @@ pub fn cycle_trace(car: &Car, day: &Day, cycle: &Cycle) -> CycleTrace {
     let mut height_m = 0.0;
     let mut heights_m = Vec::with_capacity(cycle.legs().len());
     let (mut time_s, mut distance_m) = (0.0, 0.0);
-    drive(&ready, cycle, &mut state, |driven| {
+    drive(&mut driver, cycle, &mut state, |driven| {
         let step = driven.step;
         time_s += step.duration_s;
         distance_m += step.distance_m;
@@ -51,7 +50,7 @@ pub fn cycle_trace(car: &Car, day: &Day, cycle: &Cycle) -> CycleTrace {
 pub fn motor_curves(car: &Car) -> Vec<MotorCurve> {
     let spec = car.spec();
     let lowest_v = spec.pack.min_voltage_v(&spec.inverter);
-    let tables = MotorTables::new(&spec.motor);
+    let tables = MotorTables::new(&spec.motor, false);
     let curve = |name: &str, voltage_v: f64| {
         let k = voltage_v / spec.motor.test_voltage_v;
         let speeds: Vec<f64> = (0..=CURVE_POINTS)
