@@ -12,11 +12,11 @@
 
 use std::ops::{Add, Div, Mul, Neg, Sub};
 
-use crate::table::{Grid, Table};
+use crate::table::{Grid, Pair, Table};
 
-/// Two to the power 52: adding it to a small positive number leaves its nearest whole number in
-/// the low bits.
-const TWO_52: f64 = 4_503_599_627_370_496.0;
+/// One and a half times two to the power 52: adding it to a number leaves its nearest whole number
+/// in the low bits.
+const MAGIC: f64 = 6_755_399_441_055_744.0;
 
 /// Value and slope of a table at a point.
 #[derive(Clone, Copy, Debug)]
@@ -40,6 +40,8 @@ pub trait Lane:
     type Mask: Copy;
     /// One table, or one per lane.
     type Table<'a>: Copy;
+    /// One pair of curves, or one per lane.
+    type Pair<'a>: Copy;
     /// One grid, or one per lane.
     type Grid<'a>: Copy;
 
@@ -73,21 +75,25 @@ pub trait Lane:
     fn select(mask: Self::Mask, yes: Self, no: Self) -> Self;
     /// Reads a table, held at its ends.
     fn read(table: Self::Table<'_>, x: Self) -> Reading<Self>;
+    /// Reads both values of a pair of curves, held at their ends.
+    fn read_pair(pair: Self::Pair<'_>, x: Self) -> (Self, Self);
     /// Reads a grid, held at its edges; the slope is along `y`.
     fn read_grid(grid: Self::Grid<'_>, x: Self, y: Self) -> Reading<Self>;
 }
 
 /// Whole part as an index, and the rest, of a position already scaled to cells.
+///
+/// Rounding (position - 1/2) to nearest is floor, but at whole numbers it may take the cell to the
+/// left; tables are continuous there, so both cells give the value of the node. At the far end the
+/// index may be `cells` itself: tables have one flat cell more than they need.
 #[inline(always)]
 fn split(position: f64, cells: f64) -> (usize, f64) {
-    let held = position.max(0.0).min(cells);
-    // Rounding (held - 1/2) to nearest is floor, but at whole numbers it may take the cell to the
-    // left; the table is continuous there, so both cells give the value of the node.
-    let shifted = (held - 0.5).max(0.0).min(cells - 1.0) + TWO_52;
-    let whole = shifted - TWO_52;
+    let held = Lane::min(Lane::max(position, 0.0), cells);
+    let shifted = (held - 0.5) + MAGIC;
+    let whole = shifted - MAGIC;
     #[allow(
         clippy::cast_possible_truncation,
-        reason = "the low bits hold a whole number below the number of cells"
+        reason = "the low bits hold a whole number of at most the number of cells"
     )]
     let index = (shifted.to_bits() & 0xffff) as usize;
     (index, held - whole)
@@ -96,6 +102,7 @@ fn split(position: f64, cells: f64) -> (usize, f64) {
 impl Lane for f64 {
     type Mask = bool;
     type Table<'a> = &'a Table;
+    type Pair<'a> = &'a Pair;
     type Grid<'a> = &'a Grid;
 
     #[inline(always)]
@@ -149,15 +156,20 @@ impl Lane for f64 {
     #[inline(always)]
     fn read(table: &Table, x: Self) -> Reading<Self> {
         let (i, f) = split((x - table.start) * table.cells_per_unit, table.cells_f);
-        let [base, rise] = table.cells[i.min(table.cells.len() - 1)];
+        let [base, rise] = table.cells[i];
         Reading { value: base + rise * f, slope: rise * table.cells_per_unit }
+    }
+    #[inline(always)]
+    fn read_pair(pair: &Pair, x: Self) -> (Self, Self) {
+        let (i, f) = split((x - pair.start) * pair.cells_per_unit, pair.cells_f);
+        let [base, rise, other_base, other_rise] = pair.cells[i];
+        (base + rise * f, other_base + other_rise * f)
     }
     #[inline(always)]
     fn read_grid(grid: &Grid, x: Self, y: Self) -> Reading<Self> {
         let (i, f) = split((x - grid.x.start) * grid.x.cells_per_unit, grid.x.cells_f);
         let (j, g) = split((y - grid.y.start) * grid.y.cells_per_unit, grid.y.cells_f);
-        let [base, along_x, along_y, twist] =
-            grid.cells[(i * grid.y.cells + j).min(grid.cells.len() - 1)];
+        let [base, along_x, along_y, twist] = grid.cells[i * grid.width + j];
         let rise = along_y + twist * f;
         Reading { value: base + along_x * f + rise * g, slope: rise * grid.y.cells_per_unit }
     }
@@ -253,6 +265,7 @@ impl<const N: usize> LaneMask<N> {
 impl<const N: usize> Lane for Lanes<N> {
     type Mask = LaneMask<N>;
     type Table<'a> = [&'a Table; N];
+    type Pair<'a> = [&'a Pair; N];
     type Grid<'a> = [&'a Grid; N];
 
     #[inline(always)]
@@ -319,6 +332,16 @@ impl<const N: usize> Lane for Lanes<N> {
         out
     }
     #[inline(always)]
+    fn read_pair(pairs: [&Pair; N], x: Self) -> (Self, Self) {
+        let mut out = (x, x);
+        for i in 0..N {
+            let (one, other) = f64::read_pair(pairs[i], x.0[i]);
+            out.0.0[i] = one;
+            out.1.0[i] = other;
+        }
+        out
+    }
+    #[inline(always)]
     fn read_grid(grids: [&Grid; N], x: Self, y: Self) -> Reading<Self> {
         let mut out = Reading { value: x, slope: x };
         for i in 0..N {
@@ -354,7 +377,8 @@ mod tests {
     fn split_takes_the_whole_part_and_holds_the_ends() {
         assert_eq!(split(3.25, 10.0), (3, 0.25));
         assert_eq!(split(-4.0, 10.0), (0, 0.0));
-        assert_eq!(split(12.0, 10.0), (9, 1.0));
+        assert_eq!(split(12.0, 11.0), (10, 1.0));
+        assert_eq!(split(12.0, 10.0), (10, 0.0));
         assert_eq!(split(f64::NAN, 10.0), (0, 0.0));
     }
 }

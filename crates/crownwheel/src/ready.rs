@@ -10,7 +10,7 @@ use crate::lane::{Lane, Lanes};
 use crate::loads::Standing;
 use crate::road_load::wind_table;
 use crate::spec::{FallingPart, RoadLoadSpec, StageSpec, Turning};
-use crate::table::{Grid, Table};
+use crate::table::{Grid, Pair, Table};
 use crate::tyre::rolling_factor;
 
 /// Declares the numbers once, for the owner ([`Ready`]), for one car and for many side by side
@@ -19,6 +19,7 @@ macro_rules! numbers {
     (
         numbers { $($(#[$number_doc:meta])* $number:ident),* $(,)? }
         tables { $($(#[$table_doc:meta])* $table:ident),* $(,)? }
+        pairs { $($(#[$pair_doc:meta])* $pair:ident),* $(,)? }
         grids { $($(#[$grid_doc:meta])* $grid:ident),* $(,)? }
     ) => {
         /// A car made ready for a day.
@@ -26,6 +27,7 @@ macro_rules! numbers {
         pub struct Ready {
             $($(#[$number_doc])* pub(crate) $number: f64,)*
             $($(#[$table_doc])* pub(crate) $table: Table,)*
+            $($(#[$pair_doc])* pub(crate) $pair: Pair,)*
             $($(#[$grid_doc])* pub(crate) $grid: Grid,)*
         }
 
@@ -34,6 +36,7 @@ macro_rules! numbers {
         pub struct View<'a, L: Lane> {
             $($(#[$number_doc])* pub(crate) $number: L,)*
             $($(#[$table_doc])* pub(crate) $table: L::Table<'a>,)*
+            $($(#[$pair_doc])* pub(crate) $pair: L::Pair<'a>,)*
             $($(#[$grid_doc])* pub(crate) $grid: L::Grid<'a>,)*
         }
 
@@ -44,6 +47,7 @@ macro_rules! numbers {
                 View {
                     $($number: self.$number,)*
                     $($table: &self.$table,)*
+                    $($pair: &self.$pair,)*
                     $($grid: &self.$grid,)*
                 }
             }
@@ -54,6 +58,7 @@ macro_rules! numbers {
                 View {
                     $($number: Lanes::from_fn(|i| cars[i].$number),)*
                     $($table: cars.map(|car| &car.$table),)*
+                    $($pair: cars.map(|car| &car.$pair),)*
                     $($grid: cars.map(|car| &car.$grid),)*
                 }
             }
@@ -181,14 +186,15 @@ numbers! {
         cold_oil,
         /// Peak torque, N m, against speed at the test voltage, rad/s.
         peak_nm,
-        /// Continuous torque, N m, against speed, rad/s.
-        continuous_nm,
-        /// One over the loss at continuous torque, 1/W, against speed, rad/s.
-        per_continuous_loss,
         /// Open-circuit voltage of the pack, V, against state of charge.
         open_circuit_v,
         /// Factor on resistance against pack temperature, K.
         resistance_by_temperature,
+    }
+    pairs {
+        /// Continuous torque, N m, and one over the loss at that torque, 1/W (0 if no heat is
+        /// reckoned), against speed, rad/s.
+        continuous,
     }
     grids {
         /// Motor loss, W, against speed, rad/s, and torque, N m.
@@ -363,11 +369,7 @@ impl Ready {
             wind_m2ps2: wind_table(day.spec().wind, load.drag_rise_at_10_deg_yaw),
             cold_oil: cold_oil_table(driveline.oil_viscosity_exponent),
             peak_nm: car.motor.peak_nm.clone(),
-            continuous_nm: car.motor.continuous_when_derated(derating, spec.motor.max_speed_radps),
-            per_continuous_loss: match heat {
-                Some(heat) => heat.per_continuous_loss.scaled(1.0 / derating),
-                None => Table::constant(0.0),
-            },
+            continuous: continuous(car, derating),
             open_circuit_v: Table::through(
                 &pack.open_circuit.charge_frac,
                 &pack.open_circuit.voltage_v.iter().map(|v| v * series).collect::<Vec<f64>>(),
@@ -378,6 +380,17 @@ impl Ready {
             motor_loss_w: car.motor.loss_w.clone(),
         }
     }
+}
+
+/// Continuous torque and one over its loss, when only a share of the usual heat is allowed.
+fn continuous(car: &Car, derating: f64) -> Pair {
+    let motor = &car.spec().motor;
+    let torque_nm = car.motor.continuous_when_derated(derating, motor.max_speed_radps);
+    let per_loss = match &car.heat {
+        Some(heat) => heat.per_continuous_loss.scaled(1.0 / derating),
+        None => Table::constant(0.0),
+    };
+    Pair::of(&torque_nm, &per_loss, (0.0, motor.curve.last_speed_radps()))
 }
 
 /// A function of temperature between -60 and 100 °C, one cell a kelvin.

@@ -93,7 +93,7 @@ impl<L: Lane> Motion<L> {
                 let mean_mps = half * (start + end);
                 Motion {
                     end_mps: end,
-                    accel_mps2: (end - start) / duration_s,
+                    accel_mps2: (end - start) * L::splat(1.0 / dt),
                     distance_m: mean_mps * duration_s,
                     duration_s,
                     mean_mps,
@@ -126,7 +126,7 @@ impl<L: Lane> Motion<L> {
                 let end_mps = free.max(zero);
                 let rolling = half * (start + end_mps) * duration_s;
                 let distance_m = L::select(free.lt(zero), to_rest_m, rolling);
-                let mean_mps = distance_m / duration_s;
+                let mean_mps = distance_m * L::splat(1.0 / dt);
                 Motion { end_mps, accel_mps2: accel, distance_m, duration_s, mean_mps }
             }
             Span::Distance(ds) => {
@@ -198,6 +198,8 @@ struct Settled<L> {
     torque_nm: L,
     /// Force of the driven axle, N.
     driven_n: L,
+    /// Continuous torque, N m, and one over its loss, 1/W, at this speed.
+    continuous: (L, L),
     electric: Electric<L>,
 }
 
@@ -366,7 +368,13 @@ struct Able<L> {
 }
 
 #[inline(always)]
-fn able<L: Lane>(car: &View<'_, L>, now: &Now<L>, motor_radps: L, e: &Electric<L>) -> Able<L> {
+fn able<L: Lane>(
+    car: &View<'_, L>,
+    now: &Now<L>,
+    motor_radps: L,
+    continuous_nm: L,
+    e: &Electric<L>,
+) -> Able<L> {
     let one = L::splat(1.0);
     let by_voltage = L::splat(0.5).lt(car.falling_by_voltage);
     // A brushed motor's speed follows the voltage less the drop in its armature.
@@ -376,7 +384,7 @@ fn able<L: Lane>(car: &View<'_, L>, now: &Now<L>, motor_radps: L, e: &Electric<L
     let sheet = L::read(car.peak_nm, read_radps);
     let by_power = (sheet.value / per_k).min(car.greatest_nm);
     let peak_nm = L::select(by_voltage, sheet.value, by_power);
-    let continuous_nm = L::read(car.continuous_nm, motor_radps).value.min(peak_nm);
+    let continuous_nm = continuous_nm.min(peak_nm);
     let torque_nm = continuous_nm + (peak_nm - continuous_nm) * now.ease;
     Able { peak_nm, torque_nm, slope: sheet.slope * now.ease, read_radps }
 }
@@ -386,7 +394,7 @@ fn able<L: Lane>(car: &View<'_, L>, now: &Now<L>, motor_radps: L, e: &Electric<L
 fn over_a_limit<L: Lane>(car: &View<'_, L>, now: &Now<L>, leg: &Leg, at: &Settled<L>) -> L::Mask {
     let e = &at.electric;
     let slack = L::splat(1.0 + SLACK);
-    let able = able(car, now, at.motor_radps, e);
+    let able = able(car, now, at.motor_radps, at.continuous.0, e);
     let torque = (able.torque_nm * slack + L::splat(SLACK)).lt(at.torque_nm.abs());
     let current = (car.discharge_a * slack).lt(e.current_a);
     let controller = (car.controller_a * slack * e.voltage_v).lt(e.inverter_in_w);
@@ -525,7 +533,8 @@ fn least_torque<L: Lane>(
     let slope = e.slope_w_per_nm.max(L::splat(TINY));
     // How the peak torque falls as this torque lowers the voltage; braking raises it.
     let volts_per_nm = now.resistance_ohm * slope / e.root_v.max(one);
-    let able = able(car, now, radps, e);
+    let continuous_nm = L::read_pair(car.continuous, radps).0;
+    let able = able(car, now, radps, continuous_nm, e);
     let fall = able.slope * able.read_radps / e.voltage_v.max(one) * volts_per_nm;
     let fall = L::select(brakes, zero, fall.min(zero));
     let curve_nm = size_nm + (able.torque_nm - size_nm) / (one - fall);
@@ -603,11 +612,9 @@ fn finish<L: Lane>(
     let energy = energies(car, now, leg, state, at);
     let Electric { current_a, voltage_v, motor_loss_w, .. } = at.electric;
     let dt = at.motion.duration_s;
-    let pack_w = energy.pack_j / dt;
-    let gear_w = energy.driveline_j / dt;
-    let heat_ratio = motor_loss_w * L::read(car.per_continuous_loss, at.motor_radps).value;
-    let warm = |k: L, watts: L, conductance: L, per_capacity: L| {
-        k + (watts - conductance * (k - car.air_k)) * per_capacity * dt
+    let heat_ratio = motor_loss_w * at.continuous.1;
+    let warm = |k: L, joules: L, conductance: L, per_capacity: L| {
+        k + (joules - conductance * (k - car.air_k) * dt) * per_capacity
     };
     Step {
         state: State {
@@ -615,8 +622,8 @@ fn finish<L: Lane>(
             charge_frac: state.charge_frac - current_a * dt * car.per_capacity,
             heat_used: heat_after(state.heat_used, heat_ratio, car.per_heat_time * dt),
             long_heat_used: heat_after(state.long_heat_used, heat_ratio, car.per_long_time * dt),
-            oil_k: warm(state.oil_k, gear_w, car.oil_conductance_wpk, car.oil_k_per_j),
-            pack_k: warm(state.pack_k, pack_w, car.pack_conductance_wpk, car.pack_k_per_j),
+            oil_k: warm(state.oil_k, energy.driveline_j, car.oil_conductance_wpk, car.oil_k_per_j),
+            pack_k: warm(state.pack_k, energy.pack_j, car.pack_conductance_wpk, car.pack_k_per_j),
         },
         distance_m: at.motion.distance_m,
         duration_s: dt,

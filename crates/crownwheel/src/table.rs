@@ -19,8 +19,18 @@ pub struct Table {
     pub(crate) start: f64,
     pub(crate) cells_per_unit: f64,
     pub(crate) cells_f: f64,
-    /// Value at the left end of a cell, and the rise over the cell.
+    /// Value at the left end of a cell, and the rise over the cell; one flat cell at the far end.
     pub(crate) cells: Vec<[f64; 2]>,
+}
+
+/// Two curves over the same cells, read together.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Pair {
+    pub(crate) start: f64,
+    pub(crate) cells_per_unit: f64,
+    pub(crate) cells_f: f64,
+    /// Value and rise of the first curve, then of the second; one flat cell at the far end.
+    pub(crate) cells: Vec<[f64; 4]>,
 }
 
 /// Equal cells along one side of a [`Grid`].
@@ -37,8 +47,29 @@ pub(crate) struct Side {
 pub struct Grid {
     pub(crate) x: Side,
     pub(crate) y: Side,
-    /// `base + along_x f + (along_y + twist f) g` with `f`, `g` from 0 to 1 inside the cell.
+    /// Cells in a row, the flat one at the edge counted.
+    pub(crate) width: usize,
+    /// `base + along_x f + (along_y + twist f) g` with `f`, `g` from 0 to 1 inside the cell; one
+    /// flat row and column of cells at the far edges.
     pub(crate) cells: Vec<[f64; 4]>,
+}
+
+impl Pair {
+    /// Two tables over the same span, sampled on the finer one's cells (a multiple of the
+    /// coarser one's, if there is one up to twice as fine).
+    #[must_use]
+    pub(crate) fn of(first: &Table, second: &Table, span: (f64, f64)) -> Pair {
+        let own = first.cells.len() - 1;
+        let cells = own * (second.cells.len() - 1).div_ceil(own);
+        let [one, two] = [first, second].map(|table| Table::sampled(span, cells, |x| table.at(x)));
+        let joined = one.cells.iter().zip(&two.cells).map(|(a, b)| [a[0], a[1], b[0], b[1]]);
+        Pair {
+            start: one.start,
+            cells_per_unit: one.cells_per_unit,
+            cells_f: one.cells_f,
+            cells: joined.collect(),
+        }
+    }
 }
 
 impl Table {
@@ -56,7 +87,9 @@ impl Table {
     pub fn sampled(span: (f64, f64), cells: usize, f: impl Fn(f64) -> f64) -> Table {
         let side = Side::new(span, cells);
         let node = |i: usize| f(side.node(i));
-        let pieces = (0..cells).map(|i| [node(i), node(i + 1) - node(i)]).collect();
+        let mut pieces: Vec<[f64; 2]> =
+            (0..cells).map(|i| [node(i), node(i + 1) - node(i)]).collect();
+        pieces.push([node(cells), 0.0]);
         Table {
             start: side.start,
             cells_per_unit: side.cells_per_unit,
@@ -125,24 +158,26 @@ impl Grid {
             .flat_map(|i| (0..=y.1).map(move |j| (i, j)))
             .map(|(i, j)| f(side_x.node(i), side_y.node(j)))
             .collect();
-        let mut cells = Vec::with_capacity(x.1 * y.1);
-        for i in 0..x.1 {
-            for j in 0..y.1 {
-                let (a, b) = (corners[i * width + j], corners[(i + 1) * width + j]);
-                let (c, d) = (corners[i * width + j + 1], corners[(i + 1) * width + j + 1]);
+        let mut cells = Vec::with_capacity(corners.len());
+        for i in 0..=x.1 {
+            for j in 0..=y.1 {
+                // Beyond the far edges the surface is flat.
+                let (right, up) = ((i + 1).min(x.1), (j + 1).min(y.1));
+                let (a, b) = (corners[i * width + j], corners[right * width + j]);
+                let (c, d) = (corners[i * width + up], corners[right * width + up]);
                 cells.push([a, b - a, c - a, (d - c) - (b - a)]);
             }
         }
-        Grid { x: side_x, y: side_y, cells }
+        Grid { x: side_x, y: side_y, width, cells }
     }
 
     /// The surface less its value at the lowest `y`.
     #[must_use]
     pub fn above_its_base(&self) -> Grid {
         let mut above = self.clone();
-        for i in 0..self.x.cells {
-            let [base, along_x, ..] = self.cells[i * self.y.cells];
-            for cell in &mut above.cells[i * self.y.cells..(i + 1) * self.y.cells] {
+        for i in 0..=self.x.cells {
+            let [base, along_x, ..] = self.cells[i * self.width];
+            for cell in &mut above.cells[i * self.width..(i + 1) * self.width] {
                 cell[0] -= base;
                 cell[1] -= along_x;
             }
@@ -197,7 +232,7 @@ mod tests {
     #[test]
     fn a_curve_on_common_spacing_is_kept_exactly() {
         let table = Table::through(&[0.0, 100.0, 300.0], &[5.0, 7.0, 1.0]);
-        assert_eq!(table.cells.len(), 3);
+        assert_eq!(table.cells.len(), 3 + 1);
         assert_eq!(table.at(100.0), 7.0);
         assert_eq!(table.at(200.0), 4.0);
         assert_eq!((table.at(-50.0), table.at(900.0)), (5.0, 1.0));
@@ -208,7 +243,7 @@ mod tests {
         let x = [0.0, 0.0151, 0.0452, 0.834_2, 1.0];
         let y = [2.5, 2.9, 3.1, 4.06, 4.19];
         let table = Table::through(&x, &y);
-        assert_eq!(table.cells.len(), FINEST);
+        assert_eq!(table.cells.len(), FINEST + 1);
         for at in [0.3, 0.5, 0.9] {
             assert!((table.at(at) - straight(&x, &y, at)).abs() < 1e-12);
         }
