@@ -274,7 +274,18 @@ fn settle<L: Lane>(
     let backward_n = stages.1.output_nm(stages.0.output_nm(torque_nm - rotor_nm)) * car.per_radius;
     let driven_n = L::select(brakes, backward_n, forces.wanted_n);
     let electric = electric(car, now, motor_radps, torque_nm);
-    Settled { motion, forces, stages, motor_radps, rotor_nm, torque_nm, driven_n, electric }
+    let continuous = L::read_pair(car.continuous, motor_radps);
+    Settled {
+        motion,
+        forces,
+        stages,
+        motor_radps,
+        rotor_nm,
+        torque_nm,
+        driven_n,
+        continuous,
+        electric,
+    }
 }
 
 /// Means over the distance; exact for drag that grows with the square of speed.
