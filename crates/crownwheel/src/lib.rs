@@ -5,6 +5,18 @@
 //! nothing can fail. [`ready::Ready`] joins a car and a [`Day`], [`step::step`] drives it through
 //! one leg of a [`cycle::Cycle`], and [`range::range`] repeats a cycle until the pack is empty.
 //!
+//! ```
+//! use crownwheel::cycle::Cycle;
+//! use crownwheel::{Car, Day, example, range::range};
+//!
+//! let car = Car::new(&example::small_saloon())?;
+//! let day = Day::new(&example::mild_day())?;
+//! let cycle = Cycle::builtin("udds").expect("it is built in");
+//! let run = range(&car, &day, &cycle);
+//! assert!(run.distance_m > 100e3);
+//! # Ok::<(), crownwheel::spec::SpecError>(())
+//! ```
+//!
 //! There are no files, threads, clocks, printing or text formats in here.
 
 pub mod air;
