@@ -1,4 +1,5 @@
-//! Prints nanoseconds per step as JSON: the full model and the bare kernel, in the same run.
+//! Prints nanoseconds per step as JSON: the full model, the same with a driver, and the bare kernel,
+//! in the same run.
 
 use std::path::{Path, PathBuf};
 use std::process::ExitCode;
@@ -22,6 +23,7 @@ fn answer() -> Result<String, String> {
     let rate = step_rate(&car, &day, &cycle);
     let line = serde_json::json!({
         "scalar_ns_per_step": rate.scalar_ns,
+        "driver_ns_per_step": rate.driver_ns,
         "bare_scalar_ns_per_step": rate.bare_scalar_ns,
     });
     Ok(line.to_string())

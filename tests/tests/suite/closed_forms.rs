@@ -9,10 +9,9 @@ use crownwheel::car::Car;
 use crownwheel::constants::STANDARD_GRAVITY_MPS2;
 use crownwheel::cycle::Cycle;
 use crownwheel::day::Day;
-use crownwheel::drive::{Pass, drive, start_state};
+use crownwheel::drive::{Driver, Pass, drive, start_state};
 use crownwheel::limit::Limit;
 use crownwheel::pack::Source;
-use crownwheel::ready::Ready;
 use crownwheel::spec::{CarSpec, MotorCurve, OpenCircuitTable};
 use crownwheel_testkit::assert_close;
 use crownwheel_testkit::tolerance::order_by_halving;
@@ -138,8 +137,8 @@ fn first_limit(car: &CarSpec, cycle: &Cycle) -> Limit {
     let mut state = start_state(&car, &day, cycle);
     state.charge_frac = 0.5;
     let mut limit = None;
-    let ready = Ready::new(&car, &day);
-    let _ = drive(&ready, cycle, &mut state, |driven| {
+    let mut driver = Driver::new(&car, &day);
+    let _ = drive(&mut driver, cycle, &mut state, |driven| {
         limit = Some(Limit::from_code(driven.step.limit));
         false
     });
@@ -225,9 +224,9 @@ fn seconds_between(car: &CarSpec, cycle: &Cycle, from: f64, to: f64) -> f64 {
     let (car, day) = (Car::new(car).unwrap(), Day::new(&ideal_day()).unwrap());
     let mut state = start_state(&car, &day, cycle);
     state.charge_frac = from;
-    let ready = Ready::new(&car, &day);
+    let mut driver = Driver::new(&car, &day);
     let mut seconds = 0.0;
-    let pass = drive(&ready, cycle, &mut state, |driven| {
+    let pass = drive(&mut driver, cycle, &mut state, |driven| {
         let (before, after) = (driven.before.charge_frac, driven.step.state.charge_frac);
         let share = ((before - to) / (before - after)).min(1.0);
         seconds += share * driven.step.duration_s;

@@ -6,9 +6,9 @@ use std::sync::Arc;
 use crownwheel::constants::SEA_LEVEL_PRESSURE_PA;
 use crownwheel::example::{mild_day, small_saloon};
 use crownwheel::spec::{
-    CarSpec, CornersKg, DaySpec, DcDcSpec, DrivelineSpec, InverterSpec, MotorCurve, MotorLossSpec,
-    MotorSpec, OpenCircuitTable, PackSpec, RegenSpec, RoadLoadSpec, RollingSpec, StageSpec,
-    Turning, TyresSpec, WeightsSpec,
+    CarSpec, CornersKg, DaySpec, DcDcSpec, DrivelineSpec, FirstStage, InverterSpec, MotorCurve,
+    MotorLossSpec, MotorSpec, OpenCircuitTable, PackSpec, RegenSpec, RoadLoadSpec, RollingSpec,
+    StageSpec, Turning, TyresSpec, WeightsSpec,
 };
 
 /// A cell of the same voltage from full to almost empty.
@@ -54,6 +54,7 @@ pub(crate) fn ideal(given: Ideal) -> CarSpec {
     let base = small_saloon();
     CarSpec {
         name: "ideal".into(),
+        original: None,
         weights: WeightsSpec {
             corners,
             taken_out: Vec::new(),
@@ -79,7 +80,7 @@ pub(crate) fn ideal(given: Ideal) -> CarSpec {
         },
         driveline: DrivelineSpec {
             live_axle: false,
-            reduction: None,
+            first: FirstStage::Direct,
             axle: StageSpec {
                 ratio: 4.0,
                 efficiency_frac: given.efficiency_frac,

@@ -3,11 +3,10 @@
 
 use crownwheel::constants::ZERO_CELSIUS_K;
 use crownwheel::cycle::Cycle;
-use crownwheel::drive::{drive, start_state};
+use crownwheel::drive::{Driver, drive, start_state};
 use crownwheel::example::{mild_day, small_saloon};
 use crownwheel::limit::Limit;
 use crownwheel::range::{RangeRun, range};
-use crownwheel::ready::Ready;
 use crownwheel::spec::{CarSpec, DaySpec, DragSpec, RoadLoadSpec, Wind};
 use crownwheel::{Car, Day};
 use crownwheel_testkit::assert_close;
@@ -86,7 +85,8 @@ impl Case {
         let mut car = small_saloon();
         car.weights.luggage.mass_kg = draw.body.0;
         let drag = DragSpec::Area(draw.body.1);
-        car.road_load = RoadLoadSpec::Terms { drag, brake_drag_n: draw.body.3 };
+        car.road_load =
+            RoadLoadSpec::Terms { drag, brake_drag_n: draw.body.3, drag_rise_at_10_deg_yaw: 0.05 };
         car.tyres.rolling_resistance = draw.body.2;
         car.driveline.axle.ratio = draw.driveline.0;
         car.driveline.axle.efficiency_frac = draw.driveline.1;
@@ -284,7 +284,7 @@ fn speeds_mps(case: &Case, cycle: &Cycle) -> Vec<f64> {
     let (car, day) = (Car::new(&case.car).unwrap(), Day::new(&case.day).unwrap());
     let mut state = start_state(&car, &day, cycle);
     let mut speeds_mps = Vec::new();
-    let _ = drive(&Ready::new(&car, &day), cycle, &mut state, |driven| {
+    let _ = drive(&mut Driver::new(&car, &day), cycle, &mut state, |driven| {
         speeds_mps.push(driven.step.state.speed_mps);
         true
     });
@@ -351,7 +351,7 @@ fn no_step_leaves_the_limits() {
         let (car, day) = (Car::new(&weak.car).unwrap(), Day::new(&weak.day).unwrap());
         let mut state = start_state(&car, &day, &hard);
         state.charge_frac = 0.2 + 0.5 * (case.more - 1.0);
-        let _ = drive(&Ready::new(&car, &day), &hard, &mut state, |driven| {
+        let _ = drive(&mut Driver::new(&car, &day), &hard, &mut state, |driven| {
             within_limits(&weak.car, driven.step);
             true
         });

@@ -4,8 +4,7 @@ use crownwheel::balance::Balance;
 use crownwheel::car::Car;
 use crownwheel::cycle::{Cycle, Grade, Samples};
 use crownwheel::day::Day;
-use crownwheel::drive::{Pass, drive, start_state};
-use crownwheel::ready::Ready;
+use crownwheel::drive::{Driver, Pass, drive, start_state};
 use crownwheel::spec::{CarSpec, DaySpec};
 use crownwheel::step::State;
 
@@ -33,10 +32,10 @@ pub(crate) fn run(car: &CarSpec, day: &DaySpec, cycle: &Cycle, charge_frac: Opti
     if let Some(charge_frac) = charge_frac {
         state.charge_frac = charge_frac;
     }
-    let ready = Ready::new(&car, &day);
+    let mut driver = Driver::new(&car, &day);
     let mut balance = Balance::zero();
     let (mut distance_m, mut duration_s, mut taken_j, mut given_back_j) = (0.0, 0.0, 0.0, 0.0);
-    let pass = drive(&ready, cycle, &mut state, |driven| {
+    let pass = drive(&mut driver, cycle, &mut state, |driven| {
         let step = driven.step;
         balance.add(&step.energy, 1.0);
         distance_m += step.distance_m;
