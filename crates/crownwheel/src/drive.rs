@@ -30,32 +30,41 @@ pub fn start_state(car: &Car, day: &Day, cycle: &Cycle) -> State<f64> {
 #[derive(Clone, Debug)]
 pub struct Driver {
     gears: Vec<Ready>,
+    /// The gears again with a motor that gives nothing, for the time of a shift.
+    without_drive: Vec<Ready>,
     /// Gear of `gears[0]`, counted from 0.
     lowest: usize,
     gear: usize,
     in_gear_s: f64,
     dwell_s: f64,
+    shift_s: f64,
 }
 
 impl Driver {
     /// A driver who uses the gears that the build says.
     ///
-    /// In a cycle a shift takes no time; at each shift the motor brings its rotor to the new speed.
+    /// At full throttle a shift takes its time without drive; otherwise the driver finds a moment
+    /// when it costs none. At each shift the motor brings its rotor to the new speed.
     #[must_use]
     pub fn new(car: &Car, day: &Day) -> Driver {
-        let (gears, dwell_s) = match &car.spec().driveline.first {
+        let (gears, dwell_s, shift_s) = match &car.spec().driveline.first {
             FirstStage::Gearbox(GearboxSpec {
                 gears,
-                shifting: Shifting::LeastLoss { dwell_s, .. },
-            }) => (0..gears.len(), *dwell_s),
-            _ => (car.usual_gear()..car.usual_gear() + 1, 0.0),
+                shifting: Shifting::LeastLoss { dwell_s, shift_s },
+            }) => (0..gears.len(), *dwell_s, *shift_s),
+            _ => (car.usual_gear()..car.usual_gear() + 1, 0.0, 0.0),
         };
+        let lowest = gears.start;
+        let gears: Vec<Ready> = gears.map(|gear| Ready::in_gear(car, day, gear)).collect();
+        let shifts = gears.len() > 1;
         Driver {
-            lowest: gears.start,
-            gears: gears.map(|gear| Ready::in_gear(car, day, gear)).collect(),
+            lowest,
+            without_drive: gears.iter().filter(|_| shifts).map(Ready::without_drive).collect(),
+            gears,
             gear: 0,
             in_gear_s: f64::INFINITY,
             dwell_s,
+            shift_s,
         }
     }
 
@@ -80,6 +89,9 @@ impl Driver {
         if gear == self.gear {
             self.in_gear_s += best.duration_s;
         } else {
+            if best.state.speed_mps < leg.target_mps - SAME_SPEED_MPS && self.shift_s > 0.0 {
+                best = self.shift_at_full_throttle(gear, leg, state, best.duration_s);
+            }
             self.bring_rotor(gear, state, &mut best);
             self.gear = gear;
             self.in_gear_s = best.duration_s;
@@ -102,6 +114,30 @@ impl Driver {
             }
         }
         best
+    }
+
+    /// The leg without drive while the gear is changed, and with drive for what is left of it.
+    fn shift_at_full_throttle(
+        &self,
+        gear: usize,
+        leg: &Leg,
+        state: &State<f64>,
+        duration_s: f64,
+    ) -> Step<f64> {
+        let share = (self.shift_s / duration_s).min(1.0);
+        let part = |share: f64| {
+            let span = match leg.span {
+                Span::Time(dt_s) => Span::Time(dt_s * share),
+                Span::Distance(ds_m) => Span::Distance(ds_m * share),
+            };
+            Leg { span, ..*leg }
+        };
+        let shifting = step(&self.without_drive[gear].view(), &part(share), state);
+        if share >= 1.0 {
+            return shifting;
+        }
+        let pulling = step(&self.gears[gear].view(), &part(1.0 - share), &shifting.state);
+        shifting.followed_by(&pulling)
     }
 
     /// Energy of the rotor's change of speed at a shift, `½ J (ω₁² - ω₀²)`: drawn from the pack when

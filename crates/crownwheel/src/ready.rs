@@ -382,6 +382,14 @@ impl Ready {
     }
 }
 
+impl Ready {
+    /// The same car with a motor that gives no torque, as while a gear is changed.
+    #[must_use]
+    pub(crate) fn without_drive(&self) -> Ready {
+        Ready { peak_nm: Table::constant(0.0), greatest_nm: 0.0, ..self.clone() }
+    }
+}
+
 /// Continuous torque and one over its loss, when only a share of the usual heat is allowed.
 fn continuous(car: &Car, derating: f64) -> Pair {
     let motor = &car.spec().motor;

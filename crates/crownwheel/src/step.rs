@@ -72,6 +72,29 @@ pub struct Step<L> {
     pub limit: L,
 }
 
+impl Step<f64> {
+    /// This step and the next as one: sums of distance, time and energy; means over time of torque,
+    /// motor speed and current; voltage and limit of the next.
+    #[must_use]
+    pub fn followed_by(&self, next: &Step<f64>) -> Step<f64> {
+        let duration_s = self.duration_s + next.duration_s;
+        let mean = |a: f64, b: f64| (a * self.duration_s + b * next.duration_s) / duration_s;
+        let mut energy = self.energy;
+        energy.add(&next.energy, 1.0);
+        Step {
+            state: next.state,
+            distance_m: self.distance_m + next.distance_m,
+            duration_s,
+            energy,
+            torque_nm: mean(self.torque_nm, next.torque_nm),
+            motor_radps: mean(self.motor_radps, next.motor_radps),
+            current_a: mean(self.current_a, next.current_a),
+            voltage_v: next.voltage_v,
+            limit: next.limit,
+        }
+    }
+}
+
 /// Speed and distance within a step.
 #[derive(Clone, Copy)]
 struct Motion<L> {

@@ -11,7 +11,9 @@ use crownwheel::limit::{LIMITS, Limit};
 use crownwheel::motor::{MotorTables, peak_torque_nm};
 use crownwheel::range::{RangeEnd, range};
 use crownwheel::ready::Ready;
-use crownwheel::spec::{CarSpec, DaySpec, RatingSpec};
+use crownwheel::spec::{
+    CarSpec, DaySpec, FirstStage, GearboxSpec, RatingSpec, Shifting, StageSpec,
+};
 use crownwheel::step::{State, Step, step};
 use crownwheel::{Car, Day};
 
@@ -238,4 +240,46 @@ fn a_route_that_only_falls_is_called_endless() {
     spec.pack.usable_to_frac = 0.5;
     let run = range(&Car::new(&spec).unwrap(), &Day::new(&mild_day()).unwrap(), &cycle);
     assert_eq!(run.end, RangeEnd::Endless);
+}
+
+/// The saloon with a kept gearbox in place of its reduction.
+fn with_gearbox(shifting: Shifting) -> CarSpec {
+    let mut spec = small_saloon();
+    let FirstStage::Reduction(stage) = spec.driveline.first else { panic!("it has a reduction") };
+    let gears = [3.6, 2.2, 1.4, 1.0].map(|ratio| StageSpec { ratio, ..stage }).to_vec();
+    spec.driveline.first = FirstStage::Gearbox(GearboxSpec { gears, shifting });
+    spec
+}
+
+#[test]
+fn shift_time_costs_speed_at_full_throttle_and_the_balance_still_closes() {
+    // Far more than the car can do: full throttle through all gears.
+    let samples = Samples::ByTime {
+        time_s: (0..=10).map(f64::from).collect(),
+        speed_mps: (0..=10).map(|i| f64::from(i).min(1.0) * 36.0).collect(),
+        grade: Grade::Flat,
+    };
+    let cycle = Cycle::new("floored", &samples).unwrap();
+    let day = Day::new(&mild_day()).unwrap();
+    let after = |shift_s: f64| {
+        let spec = with_gearbox(Shifting::LeastLoss { dwell_s: 2.0, shift_s });
+        let car = Car::new(&spec).unwrap();
+        let mut driver = Driver::new(&car, &day);
+        let mut state = start_state(&car, &day, &cycle);
+        let mut balance = Balance::<f64>::zero();
+        let mut gears = Vec::new();
+        drive(&mut driver, &cycle, &mut state, |driven| {
+            balance.add(&driven.step.energy, 1.0);
+            if gears.last() != Some(&driven.gear) {
+                gears.push(driven.gear);
+            }
+            true
+        });
+        assert!(balance.imbalance_j().abs() <= 1e-9 * balance.scale_j());
+        (state.speed_mps, gears)
+    };
+    let (quick, gears) = after(0.0);
+    let (slow, _) = after(0.8);
+    assert!(gears.len() >= 3, "{gears:?}");
+    assert!(slow < quick - 0.1, "{slow} {quick}");
 }
