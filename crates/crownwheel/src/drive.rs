@@ -74,14 +74,15 @@ impl Driver {
         self.lowest + self.gear
     }
 
-    /// Drives one leg. A gear is changed when the dwell is over, or at once if the car would not
-    /// reach the speed that is asked for; then the gear that goes fastest is taken, and among equals
-    /// the one that takes least from the pack.
+    /// Drives one leg. A gear is changed when the dwell is over, or at once if the car falls short of
+    /// the speed that is asked for and gains none; then the gear that goes fastest is taken, and among
+    /// equals the one that takes least from the pack.
     #[must_use]
     pub fn leg(&mut self, leg: &Leg, state: &State<f64>) -> Step<f64> {
         let stay = step(&self.gears[self.gear].view(), leg, state);
         let short = stay.state.speed_mps < leg.target_mps - SAME_SPEED_MPS;
-        if self.gears.len() == 1 || (self.in_gear_s < self.dwell_s && !short) {
+        let stuck = short && stay.state.speed_mps < state.speed_mps + SAME_SPEED_MPS;
+        if self.gears.len() == 1 || (self.in_gear_s < self.dwell_s && !stuck) {
             self.in_gear_s += stay.duration_s;
             return stay;
         }
