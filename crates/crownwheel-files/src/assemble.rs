@@ -109,6 +109,11 @@ impl<'a> Assembler<'a> {
         }
     }
 
+    /// The flag of a key as given or as its row assumes.
+    pub(crate) fn flag(&mut self, path: &str) -> bool {
+        matches!(self.value(path), Some(Value::Flag(true)))
+    }
+
     /// The flag of a key, or `otherwise`, which is recorded with the rule of its row.
     pub(crate) fn flag_or(&mut self, path: &str, otherwise: bool) -> bool {
         if let Some(Value::Flag(flag)) = self.values.get(path).map(|given| &given.value) {
@@ -152,6 +157,17 @@ impl<'a> Assembler<'a> {
         }
     }
 
+    /// Records a number that was worked out from other keys, and the spread that `text` names about
+    /// it.
+    pub(crate) fn worked_out(&mut self, path: &str, value: f64, text: &str, source: &str) {
+        let Some(row) = keys::find(path) else { return };
+        self.assume(row.path, text, source);
+        if let Some(Value::Number(spread)) = default_value(row.kind, text) {
+            // The text is rounded; the number itself is not.
+            self.keep(path, Spread { nominal: value, ..spread });
+        }
+    }
+
     /// Keeps the spread of a number and gives its nominal value.
     pub(crate) fn keep(&mut self, path: &str, spread: Spread) -> f64 {
         if !spread.is_exact() {
@@ -191,6 +207,13 @@ impl<'a> Assembler<'a> {
         let problem =
             self.document.problem(ProblemKind::Conflict, &self.nearest_place(second), what);
         self.report.push(problem.key(second).hint("keep one of the two"));
+    }
+
+    /// Reports a key or table that cannot stand beside another one, with the reason.
+    pub(crate) fn exclude(&mut self, path: &str, what: &str, hint: &str) {
+        let at = self.nearest_place(path);
+        let problem = self.document.problem(ProblemKind::Conflict, &at, what.to_owned());
+        self.report.push(problem.key(path).hint(hint));
     }
 
     /// Reports a value that refers to something that is not there.

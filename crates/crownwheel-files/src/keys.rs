@@ -4,9 +4,12 @@
 //! that `crownwheel keys` prints. A `*` in a path stands for a name that the writer chooses.
 
 mod car;
+mod driveline;
 mod energy;
 mod motor;
 mod outside;
+mod pack;
+mod tyres;
 mod weights;
 
 use std::fmt;
@@ -39,6 +42,14 @@ pub enum KeyKind {
     Wind,
     /// A power, or a voltage times a current.
     PowerLimit,
+    /// A list of gear ratios, falling.
+    Ratios,
+    /// A gear counted from 1, or `best`.
+    Gear,
+    /// A voltage at a shaft speed.
+    VoltageAtSpeed,
+    /// Name of a table (CSV) beside the build, or a list of temperatures and capacities.
+    ColdCapacity,
 }
 
 /// The numbers that are allowed, in `unit`.
@@ -140,9 +151,13 @@ impl KeyRow {
             KeyKind::Words(words) => format!("a list of {}", one_of(words, "and")),
             KeyKind::TableFile => "the name of a CSV file beside the build".to_owned(),
             KeyKind::Cycle => "a built-in cycle or the name of a cycle file".to_owned(),
-            KeyKind::TyreMark => "a metric tyre mark".to_owned(),
+            KeyKind::TyreMark => "a tyre mark such as 155/80 R13, 165 R13 or 5.60-13".to_owned(),
             KeyKind::Wind => "calm, or a speed and all round, headwind or tailwind".to_owned(),
             KeyKind::PowerLimit => "a power, or a voltage times a current".to_owned(),
+            KeyKind::Ratios => "a list of 1 to 12 ratios that fall from gear to gear".to_owned(),
+            KeyKind::Gear => "a gear counted from 1, or \"best\"".to_owned(),
+            KeyKind::VoltageAtSpeed => "a voltage at a shaft speed".to_owned(),
+            KeyKind::ColdCapacity => COLD_CAPACITY.to_owned(),
         }
     }
 
@@ -167,6 +182,9 @@ impl KeyRow {
     }
 }
 
+const COLD_CAPACITY: &str = "the name of a CSV file beside the build, or a list of { temperature, \
+capacity }";
+
 /// Longest path, bytes, for which a like one is looked for.
 const LONGEST_PATH: usize = 200;
 
@@ -176,7 +194,10 @@ pub fn all() -> impl Iterator<Item = &'static KeyRow> {
         .iter()
         .chain(car::ROWS)
         .chain(weights::ROWS)
+        .chain(tyres::ROWS)
+        .chain(driveline::ROWS)
         .chain(motor::ROWS)
+        .chain(pack::ROWS)
         .chain(energy::ROWS)
         .chain(outside::ROWS)
 }

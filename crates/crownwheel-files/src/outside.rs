@@ -155,6 +155,7 @@ fn day(a: &mut Assembler<'_>, name: &str) -> DaySpec {
         road: match a.text(&key("road")).as_str() {
             "wet" => RoadSurface::Wet,
             "ice" => RoadSurface::Ice,
+            "rough" => RoadSurface::Rough,
             _ => RoadSurface::Dry,
         },
         extra_load_w: a.number(&key("extra_load")),

@@ -77,6 +77,24 @@ pub fn parse_power_limit(text: &str) -> Result<f64, QuantityError> {
     }
 }
 
+/// Reads a voltage that a turning motor induces, `24 V at 1000 rpm`. Volts per rad/s.
+///
+/// # Errors
+/// A [`QuantityError`] that says what is wrong.
+pub fn parse_voltage_at_speed(text: &str) -> Result<f64, QuantityError> {
+    let plain = plain_marks(text);
+    let Some((voltage, speed)) = plain.split_once(" at ") else {
+        return Err(QuantityError::NotANumber { text: plain });
+    };
+    let voltage = parse(voltage, Dimension::Voltage)?;
+    let speed = parse(speed, Dimension::ShaftSpeed)?;
+    let both_sound = voltage.is_exact() && speed.is_exact() && voltage.nominal > 0.0;
+    if !both_sound || speed.nominal <= 0.0 {
+        return Err(QuantityError::NotANumber { text: plain });
+    }
+    finite(voltage.nominal / speed.nominal, text)
+}
+
 /// Minus signs, blanks and `+/-` that look different but mean the same become one.
 fn plain_marks(text: &str) -> String {
     let one_blank: String = text

@@ -52,7 +52,8 @@ pub const fn all() -> &'static [Unit] {
     UNITS
 }
 
-/// Finds a unit by its spelling. `²`, `^2` and `2` are the same, so are `N·m`, `N*m` and `N m`.
+/// Finds a unit by its spelling. `²`, `^2` and `2` are the same, so are `N·m`, `N*m`,
+/// `N-m` and `N m`.
 #[must_use]
 pub fn find(text: &str) -> Option<&'static Unit> {
     let wanted = canonical(text);
@@ -69,13 +70,14 @@ pub fn find_for(text: &str, dimension: Dimension) -> Option<&'static Unit> {
         .or_else(|| find(text))
 }
 
-/// Finds a unit by the ending of a table heading, `kmh`.
+/// Finds a unit by the ending of a table heading, `kmh`; `lbf_ft` is the same as `lbfft`.
 #[must_use]
 pub fn find_suffix(suffix: &str) -> Option<&'static Unit> {
     if suffix.is_empty() {
         return None;
     }
-    UNITS.iter().find(|unit| unit.suffix == suffix)
+    let joined = suffix.replace('_', "");
+    UNITS.iter().find(|unit| unit.suffix == suffix || unit.suffix == joined)
 }
 
 /// The known spelling that looks most like this one, preferring units of `dimension`.
@@ -122,7 +124,7 @@ fn canonical(text: &str) -> String {
             '³' => out.push('3'),
             '^' => {}
             'Ω' | '\u{2126}' => out.push_str("ohm"),
-            '·' | '⋅' | '*' => out.push(' '),
+            '·' | '⋅' | '*' | '-' => out.push(' '),
             c if c.is_whitespace() => out.push(' '),
             c => out.push(c),
         }
@@ -161,6 +163,7 @@ const UNITS: &[Unit] = &[
     unit("lb", "lb", Dimension::Mass, POUND_KG),
     unit("g", "g", Dimension::Mass, 1e-3),
     unit("t", "t", Dimension::Mass, 1e3),
+    unit("lbs", "", Dimension::Mass, POUND_KG),
     unit("m", "m", Dimension::Length, 1.0),
     unit("mm", "mm", Dimension::Length, 1e-3),
     unit("ft", "ft", Dimension::Length, FOOT_M),
@@ -173,6 +176,8 @@ const UNITS: &[Unit] = &[
     unit("m2", "m2", Dimension::Area, 1.0),
     unit("ft2", "ft2", Dimension::Area, FOOT_M * FOOT_M),
     unit("cm2", "cm2", Dimension::Area, 1e-4),
+    unit("sq ft", "", Dimension::Area, FOOT_M * FOOT_M),
+    unit("in2", "in2", Dimension::Area, INCH_M * INCH_M),
     unit("km/h", "kmh", Dimension::Speed, KMH_MPS),
     unit("mph", "mph", Dimension::Speed, MPH_MPS),
     unit("m/s", "mps", Dimension::Speed, 1.0),
@@ -186,6 +191,12 @@ const UNITS: &[Unit] = &[
     unit("N", "n", Dimension::Force, 1.0),
     unit("kN", "kn", Dimension::Force, 1e3),
     unit("lbf", "lbf", Dimension::Force, POUND_FORCE_N),
+    unit("N/mm", "", Dimension::Stiffness, 1e3),
+    unit("N/m", "", Dimension::Stiffness, 1.0),
+    unit("lbf/in", "", Dimension::Stiffness, POUND_FORCE_N / INCH_M),
+    unit("kN/m", "", Dimension::Stiffness, 1e3),
+    unit("lb/in", "", Dimension::Stiffness, POUND_FORCE_N / INCH_M),
+    unit("kgf/mm", "", Dimension::Stiffness, 1e3 * FREE_FALL_MPS2),
     unit("N/(m/s)", "", Dimension::ForcePerSpeed, 1.0),
     unit("N/(km/h)", "", Dimension::ForcePerSpeed, 3.6),
     unit("lbf/mph", "", Dimension::ForcePerSpeed, POUND_FORCE_N / MPH_MPS),
@@ -200,6 +211,7 @@ const UNITS: &[Unit] = &[
     unit("kgf m", "kgfm", Dimension::Torque, FREE_FALL_MPS2),
     unit("ft lbf", "", Dimension::Torque, POUND_FORCE_N * FOOT_M),
     unit("lb ft", "lbft", Dimension::Torque, POUND_FORCE_N * FOOT_M),
+    unit("ft lb", "ftlb", Dimension::Torque, POUND_FORCE_N * FOOT_M),
     unit("lbf in", "", Dimension::Torque, POUND_FORCE_N * INCH_M),
     unit("kW", "kw", Dimension::Power, 1e3),
     unit("W", "w", Dimension::Power, 1.0),

@@ -1,15 +1,15 @@
 //! From a document to checked values: every key is looked up in the key table and its value read.
 
-use std::collections::{BTreeMap, BTreeSet};
+mod lists;
 
-use crownwheel::spec::TyreMark;
+use std::collections::{BTreeMap, BTreeSet};
 
 use crate::document::{At, Document, Entry, Node, NodeKind};
 use crate::explain;
 use crate::keys::{self, KeyKind, KeyRow};
 use crate::message::{Problem, ProblemKind, Report, printable};
 use crate::quantity::{self, Spread, SpreadKind};
-use crate::tyre_mark;
+use crate::tyre_mark::{self, TyreMarkText};
 use crate::units::Dimension;
 use crate::wind::{self, WindText};
 
@@ -21,8 +21,11 @@ pub(crate) enum Value {
     Flag(bool),
     Text(String),
     Words(Vec<String>),
-    Mark(TyreMark),
+    Mark(TyreMarkText),
     Wind(WindText),
+    Ratios(Vec<f64>),
+    /// Temperatures, K, and usable share of capacity.
+    ColdRows(Vec<(f64, f64)>),
 }
 
 /// A value with its place and where it came from.
@@ -57,6 +60,11 @@ impl Values {
     /// Place of a key or table that was written.
     pub(crate) fn place(&self, path: &str) -> Option<&At> {
         self.given.get(path).map(|given| &given.at).or_else(|| self.tables.get(path))
+    }
+
+    /// Whether the key was written, and read or refused.
+    pub(crate) fn has(&self, path: &str) -> bool {
+        self.given.contains_key(path) || self.was_refused(path)
     }
 
     pub(crate) fn has_table(&self, path: &str) -> bool {
@@ -211,12 +219,24 @@ impl Reader<'_> {
             (KeyKind::Whole, NodeKind::Number(text) | NodeKind::Text(text)) => {
                 self.whole(path, row, text, node)
             }
-            (KeyKind::Flag, NodeKind::Flag(flag)) => Ok(Value::Flag(*flag)),
-            (KeyKind::Text | KeyKind::TableFile | KeyKind::Cycle, NodeKind::Text(text))
-                if !text.trim().is_empty() =>
-            {
+            (KeyKind::Gear, NodeKind::Text(text)) if text == "best" => {
                 Ok(Value::Text(text.clone()))
             }
+            (KeyKind::Gear, NodeKind::Number(text)) => self.whole(path, row, text, node),
+            (KeyKind::Ratios, NodeKind::List(items)) => self.ratios(path, row, items, node),
+            (KeyKind::ColdCapacity, NodeKind::List(items)) => {
+                self.cold_rows(path, row, items, node)
+            }
+            (KeyKind::VoltageAtSpeed, NodeKind::Text(text)) => {
+                quantity::parse_voltage_at_speed(text)
+                    .map(|si| Value::Number(Spread::exact(si)))
+                    .map_err(|error| refuse(format!("`{path}`: {error}")))
+            }
+            (KeyKind::Flag, NodeKind::Flag(flag)) => Ok(Value::Flag(*flag)),
+            (
+                KeyKind::Text | KeyKind::TableFile | KeyKind::ColdCapacity | KeyKind::Cycle,
+                NodeKind::Text(text),
+            ) if !text.trim().is_empty() => Ok(Value::Text(text.clone())),
             (KeyKind::Choice(words), NodeKind::Text(text)) => {
                 match words.iter().find(|word| *word == text) {
                     Some(word) => Ok(Value::Text((*word).to_owned())),
@@ -228,9 +248,16 @@ impl Reader<'_> {
                     items.iter().map(|item| known_word(words, item)).collect();
                 chosen.map(Value::Words).ok_or_else(wrong_kind)
             }
-            (KeyKind::TyreMark, NodeKind::Text(text)) => tyre_mark::parse(text)
-                .map(Value::Mark)
-                .map_err(|error| refuse(format!("`{path}`: {error}"))),
+            (KeyKind::TyreMark, NodeKind::Text(text)) => {
+                tyre_mark::parse(text).map(Value::Mark).map_err(|error| {
+                    let nearest = tyre_mark::nearest(text);
+                    let problem = refuse(format!("`{path}`: {error}"));
+                    match nearest {
+                        Some(mark) => Box::new(problem.hint(format!("did you mean \"{mark}\"?"))),
+                        None => problem,
+                    }
+                })
+            }
             (KeyKind::Wind, NodeKind::Text(text)) => wind::parse(text)
                 .map(Value::Wind)
                 .map_err(|error| refuse(format!("`{path}`: {}", explain::wind(&error)))),
@@ -311,6 +338,7 @@ pub(crate) fn default_value(kind: KeyKind, text: &str) -> Option<Value> {
         KeyKind::Number(dimension) => quantity::parse(text, dimension).ok().map(Value::Number),
         KeyKind::Wind => wind::parse(text).ok().map(Value::Wind),
         KeyKind::Choice(_) => Some(Value::Text(text.to_owned())),
+        KeyKind::Flag => text.parse().ok().map(Value::Flag),
         _ => None,
     }
 }

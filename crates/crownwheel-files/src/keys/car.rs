@@ -1,16 +1,15 @@
-//! Keys of the car itself: geometry, road load, tyres.
+//! Keys of the car itself: geometry and road load.
 
 use super::{JUDGEMENT, KeyKind, KeyRow, from, number, over, row};
 use crate::units::Dimension::{
-    Area, Force, ForcePerSpeed, ForcePerSpeedSquared, Inertia, Length, Mass, Pressure, Ratio,
+    Area, Force, ForcePerSpeed, ForcePerSpeedSquared, Length, Mass, Power, Pressure, Ratio, Speed,
     Temperature,
 };
 
+const HEIGHT: &str = "0.54 m ± 0.06 m (engineering judgement: usual range of saloons), or from \
+axle_lift";
 const LIVE_AXLE: &str = "a driven rear axle of a classic car is taken as a live axle, a driven \
 front axle is not";
-const DRUM_TO_ROAD: &str = "1 for rolling_resistance, which holds on the road; 1.1 ± 0.15 for a \
-label class, which holds on a smooth drum (engineering judgement)";
-
 pub(super) const ROWS: &[KeyRow] = &[
     row("car.name", "what the car is called", KeyKind::Text, "\"Dunlin 1100 saloon, 1967\"")
         .required(),
@@ -30,6 +29,13 @@ pub(super) const ROWS: &[KeyRow] = &[
     .assumed("open", "most cars have an open differential"),
     row("car.live_axle", "the driven axle is a live (beam) axle", KeyKind::Flag, "true")
         .derived(LIVE_AXLE),
+    row(
+        "car.power_steering",
+        "the car had power steering, which the engine drove",
+        KeyKind::Flag,
+        "true",
+    )
+    .assumed("false", "few cars of the time had it"),
     number(
         "car.wheelbase",
         "distance between the axles",
@@ -70,7 +76,7 @@ pub(super) const ROWS: &[KeyRow] = &[
         from(0.1, 2.0, "m"),
         "\"0.52 m ± 0.03 m\"",
     )
-    .assumed("0.54 m ± 0.06 m", "engineering judgement: usual range of saloons")
+    .derived(HEIGHT)
     .knob(),
     number(
         "car.front_roll_share",
@@ -103,6 +109,39 @@ pub(super) const ROWS: &[KeyRow] = &[
         over(0.0, 20.0, "m2"),
         "\"0.71 m2 ± 0.05 m2\"",
     )
+    .knob(),
+    number(
+        "car.drag_area.from_top_speed",
+        "drag area by what the car did in its day: its top speed on the flat",
+        Speed,
+        over(20.0, 400.0, "km/h"),
+        "\"129 km/h\"",
+    )
+    .required(),
+    number(
+        "car.drag_area.at_power",
+        "drag area by what the car did in its day: power of the engine at that speed",
+        Power,
+        over(0.0, 1000.0, "kW"),
+        "\"43 kW\"",
+    )
+    .required(),
+    number(
+        "car.drag_area.driveline",
+        "drag area by what the car did in its day: share of the power that reached the wheels",
+        Ratio,
+        over(0.5, 1.0, ""),
+        "0.88",
+    )
+    .assumed("0.88", "engineering judgement: gearbox, axle and tyre slip together"),
+    number(
+        "car.drag_rise_with_yaw",
+        "relative rise of the drag area with air from 10 degrees to the side",
+        Ratio,
+        from(0.0, 1.0, ""),
+        "\"0.05 ± 0.05\"",
+    )
+    .assumed("0.05 ± 0.05", JUDGEMENT)
     .knob(),
     number(
         "car.brake_drag",
@@ -171,91 +210,4 @@ pub(super) const ROWS: &[KeyRow] = &[
         "[\"axle\", \"gearbox\"]",
     )
     .required(),
-    row("tyres.size", "the mark on the side wall", KeyKind::TyreMark, "\"155/80 R13 79T\"")
-        .required(),
-    number(
-        "tyres.rolling_resistance",
-        "rolling resistance coefficient on a dry road at 20 °C",
-        Ratio,
-        over(0.0, 0.2, ""),
-        "\"0.0115 ± 0.0015\"",
-    )
-    .knob(),
-    row(
-        "tyres.label_class",
-        "class of rolling resistance on the EU label (2020/740)",
-        KeyKind::Choice(&["A", "B", "C", "D", "E"]),
-        "\"E\"",
-    ),
-    number(
-        "tyres.drum_to_road",
-        "factor from the coefficient as given to the road",
-        Ratio,
-        from(0.5, 3.0, ""),
-        "\"1.1 ± 0.15\"",
-    )
-    .derived(DRUM_TO_ROAD)
-    .knob(),
-    number(
-        "tyres.rolled.turns",
-        "turns of a driven wheel while the car was pushed",
-        Ratio,
-        over(0.0, 10_000.0, ""),
-        "5",
-    )
-    .required(),
-    number(
-        "tyres.rolled.distance",
-        "distance that the car was pushed",
-        Length,
-        over(0.0, 100.0, "km"),
-        "\"8.80 m\"",
-    )
-    .required(),
-    number(
-        "tyres.revolutions_per_km",
-        "turns of the wheel for a kilometre, the tyre maker's figure",
-        Ratio,
-        over(100.0, 2000.0, ""),
-        "568",
-    ),
-    number(
-        "tyres.wheel_inertia",
-        "moment of inertia of one wheel with tyre and brake",
-        Inertia,
-        from(0.0, 50.0, "kg m2"),
-        "\"0.62 kg m2\"",
-    )
-    .assumed(
-        "0.65 kg m2 ± 30 %",
-        "engineering judgement: 12 kg at four fifths of the rolling radius",
-    )
-    .knob(),
-    number(
-        "tyres.grip.dry",
-        "greatest tractive force over wheel load on a dry road",
-        Ratio,
-        from(0.01, 2.0, ""),
-        "0.8",
-    )
-    .assumed("0.8 ± 0.1", JUDGEMENT)
-    .knob(),
-    number(
-        "tyres.grip.wet",
-        "greatest tractive force over wheel load on a wet road",
-        Ratio,
-        from(0.01, 2.0, ""),
-        "0.55",
-    )
-    .assumed("0.55 ± 0.1", JUDGEMENT)
-    .knob(),
-    number(
-        "tyres.grip.ice",
-        "greatest tractive force over wheel load on ice",
-        Ratio,
-        from(0.01, 2.0, ""),
-        "0.15",
-    )
-    .assumed("0.15 ± 0.05", JUDGEMENT)
-    .knob(),
 ];

@@ -1,130 +1,28 @@
-//! Keys of the driveline, the motor and the inverter.
+//! Keys of the motor and the inverter.
 
 use super::{JUDGEMENT, KeyKind, KeyRow, from, number, over, row};
 use crate::units::Dimension::{
-    Conductance, Current, Inertia, LossPerShaftSpeed, LossPerShaftSpeedCubed, LossPerTorqueSquared,
-    Power, Ratio, ShaftSpeed, Time, Torque, Voltage,
+    Current, Inertia, LossPerShaftSpeed, LossPerShaftSpeedCubed, LossPerTorqueSquared, Power,
+    Ratio, Resistance, ShaftSpeed, Temperature, Time, Torque, Voltage,
 };
-
-/// What a gear stage may be.
-const GEARS: &[&str] = &["hypoid", "spiral bevel", "helical", "planetary", "belt"];
-const BY_KIND: &str = "by the kind of gear (engineering judgement)";
 
 const LOSSES: &str = "table of speed, torque and loss; \
 or { best_efficiency, at_speed, at_torque }; or { copper, iron, windage, fixed }";
 
 pub(super) const ROWS: &[KeyRow] = &[
-    number(
-        "driveline.reduction.ratio",
-        "reduction between motor and propeller shaft: input speed over output speed",
-        Ratio,
-        from(0.05, 50.0, ""),
-        "1.50",
-    )
-    .required()
-    .knob(),
     row(
-        "driveline.reduction.kind",
-        "kind of gear of the reduction",
-        KeyKind::Choice(GEARS),
-        "\"helical\"",
-    )
-    .assumed("helical", "most reduction gears are helical"),
+        "motor.kind",
+        "kind of motor",
+        KeyKind::Choice(&["permanent magnet", "induction", "brushed"]),
+        "\"brushed\"",
+    ),
     number(
-        "driveline.reduction.efficiency",
-        "1 less the share of the entering power lost by load",
-        Ratio,
-        over(0.3, 1.0, ""),
-        "\"0.98 ± 0.01\"",
-    )
-    .derived(BY_KIND)
-    .knob(),
-    number(
-        "driveline.reduction.drag_torque",
-        "drag torque at the input shaft without load, at drag_at and 80 °C oil",
-        Torque,
-        from(0.0, 100.0, "N m"),
-        "\"0.4 N m ± 50 %\"",
-    )
-    .derived(BY_KIND)
-    .knob(),
-    number(
-        "driveline.reduction.drag_at",
-        "input shaft speed that the drag torque holds at",
-        ShaftSpeed,
-        over(0.0, 30_000.0, "rpm"),
-        "\"3000 rpm\"",
-    )
-    .assumed("3000 rpm", "the speed that the assumed drag torques hold at"),
-    number(
-        "driveline.axle.ratio",
-        "final drive ratio: input speed over output speed",
-        Ratio,
-        from(0.05, 50.0, ""),
-        "4.22",
-    )
-    .required()
-    .knob(),
-    row(
-        "driveline.axle.kind",
-        "kind of gear of the final drive",
-        KeyKind::Choice(GEARS),
-        "\"hypoid\"",
-    )
-    .assumed("hypoid", "most rear axles since 1950 are hypoid"),
-    number(
-        "driveline.axle.efficiency",
-        "1 less the share of the entering power lost by load",
-        Ratio,
-        over(0.3, 1.0, ""),
-        "\"0.96 ± 0.01\"",
-    )
-    .derived(BY_KIND)
-    .knob(),
-    number(
-        "driveline.axle.drag_torque",
-        "drag torque at the input shaft without load, at drag_at and 80 °C oil",
-        Torque,
-        from(0.0, 100.0, "N m"),
-        "\"1.2 N m ± 40 %\"",
-    )
-    .derived(BY_KIND)
-    .knob(),
-    number(
-        "driveline.axle.drag_at",
-        "input shaft speed that the drag torque holds at",
-        ShaftSpeed,
-        over(0.0, 30_000.0, "rpm"),
-        "\"3000 rpm\"",
-    )
-    .assumed("3000 rpm", "the speed that the assumed drag torques hold at"),
-    number(
-        "driveline.oil_viscosity_exponent",
-        "exponent of oil viscosity in the drag torque",
-        Ratio,
-        from(0.0, 1.0, ""),
-        "\"0.33 ± 0.1\"",
-    )
-    .assumed("0.33 ± 0.1", JUDGEMENT)
-    .knob(),
-    number(
-        "driveline.oil_time_constant",
-        "time constant of the oil's warming",
-        Time,
-        from(1.0, 600.0, "min"),
-        "\"25 min\"",
-    )
-    .assumed("25 min ± 5 min", "engineering judgement: 20 to 30 minutes")
-    .knob(),
-    number(
-        "driveline.oil_conductance",
-        "heat that the casings give off for each kelvin above the air",
-        Conductance,
-        over(0.0, 1000.0, "W/K"),
-        "\"12 W/K\"",
-    )
-    .assumed("12 W/K ± 40 %", JUDGEMENT)
-    .knob(),
+        "motor.armature_resistance",
+        "resistance of armature and brushes of a brushed motor, warm",
+        Resistance,
+        over(0.0, 10.0, "ohm"),
+        "\"12 mohm\"",
+    ),
     row(
         "motor.curve",
         "table of speed, peak torque and continuous torque",
@@ -140,6 +38,22 @@ pub(super) const ROWS: &[KeyRow] = &[
         "1",
     )
     .knob(),
+    number(
+        "motor.phase_current_ratio",
+        "phase current that the inverter gives over that of the sheet's test",
+        Ratio,
+        from(0.05, 5.0, ""),
+        "0.8",
+    )
+    .assumed("1", "the inverter is taken to give the current of the sheet")
+    .knob(),
+    number(
+        "motor.phase_current",
+        "phase current of the sheet's test, with inverter.max_phase_current",
+        Current,
+        over(0.0, 5000.0, "A"),
+        "\"500 A\"",
+    ),
     number(
         "motor.curve_voltage",
         "voltage under load during the test of the curve",
@@ -164,6 +78,36 @@ pub(super) const ROWS: &[KeyRow] = &[
         "\"60 s\"",
     )
     .knob(),
+    number(
+        "motor.long_rating.torque",
+        "a second, longer rating from cold: the torque at the corner of the peak curve",
+        Torque,
+        over(0.0, 10_000.0, "N m"),
+        "\"90 N m\"",
+    )
+    .required(),
+    number(
+        "motor.long_rating.time",
+        "a second, longer rating from cold: how long it may be held",
+        Time,
+        over(1.0, 86_400.0, "s"),
+        "\"30 min\"",
+    )
+    .required(),
+    number(
+        "motor.max_winding_temperature",
+        "highest temperature of the winding",
+        Temperature,
+        from(80.0, 300.0, "°C"),
+        "\"155 °C\"",
+    )
+    .assumed("155 °C", "thermal class F of IEC 60034-1"),
+    row(
+        "motor.back_emf",
+        "voltage that the turning motor induces, as direct voltage at the inverter",
+        KeyKind::VoltageAtSpeed,
+        "\"24 V at 1000 rpm\"",
+    ),
     number(
         "motor.max_speed",
         "highest permitted motor speed",
@@ -275,6 +219,13 @@ pub(super) const ROWS: &[KeyRow] = &[
     )
     .required()
     .knob(),
+    number(
+        "inverter.max_phase_current",
+        "highest current to a phase of the motor, with motor.phase_current",
+        Current,
+        over(0.0, 5000.0, "A"),
+        "\"400 A\"",
+    ),
     number(
         "inverter.voltage_window.from",
         "lowest supply voltage of the inverter",

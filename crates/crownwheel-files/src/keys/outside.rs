@@ -57,8 +57,13 @@ pub(super) const ROWS: &[KeyRow] = &[
         "\"10 m\"",
     )
     .assumed("10 m", "the height of weather forecasts"),
-    row("day.*.road", "state of the road", KeyKind::Choice(&["dry", "wet", "ice"]), "\"wet\"")
-        .assumed("dry", "no state is named"),
+    row(
+        "day.*.road",
+        "state of the road",
+        KeyKind::Choice(&["dry", "wet", "ice", "rough"]),
+        "\"wet\"",
+    )
+    .assumed("dry", "no state is named"),
     number(
         "day.*.extra_load",
         "load on the traction side on top of the standing loads, such as a heater",

@@ -1,7 +1,8 @@
-//! Keys of what stands on the wheels: scale readings, parts out and in, seats, luggage, the plate.
+//! Keys of what stands on the wheels: scale readings, springs, parts out and in, seats, luggage, the
+//! plate.
 
 use super::{KeyKind, KeyRow, from, number, over, row};
-use crate::units::Dimension::{Length, Mass};
+use crate::units::Dimension::{Length, Mass, Ratio, Stiffness, Torque};
 
 /// Words of every key for a place across the car.
 pub(super) const RIGHT: &str = "where it is, right of the centre line (left is negative)";
@@ -43,6 +44,109 @@ pub(super) const ROWS: &[KeyRow] = &[
     )
     .required()
     .knob(),
+    number(
+        "weighbridge.front_axle",
+        "front axle load before the conversion, instead of corner_weights",
+        Mass,
+        over(0.0, 10_000.0, "kg"),
+        "\"435 kg\"",
+    )
+    .required(),
+    number(
+        "weighbridge.rear_axle",
+        "rear axle load before the conversion, instead of corner_weights",
+        Mass,
+        over(0.0, 10_000.0, "kg"),
+        "\"357 kg\"",
+    )
+    .required(),
+    number(
+        "axle_lift.raised_by",
+        "lifting an axle, for the height of the centre of gravity: how far its hubs were raised",
+        Length,
+        over(0.0, 3.0, "m"),
+        "\"0.60 m\"",
+    )
+    .required(),
+    row(
+        "axle_lift.lower_axle",
+        "lifting an axle: the one that stayed on the scales",
+        KeyKind::Choice(&["front", "rear"]),
+        "\"front\"",
+    )
+    .required(),
+    number(
+        "axle_lift.level_load",
+        "lifting an axle: load of the lower one with the car level",
+        Mass,
+        over(0.0, 10_000.0, "kg"),
+        "\"435.5 kg\"",
+    )
+    .derived("that axle's load on the scales"),
+    number(
+        "axle_lift.raised_load",
+        "lifting an axle: load of the lower one with the other one raised",
+        Mass,
+        over(0.0, 10_000.0, "kg"),
+        "\"462 kg\"",
+    )
+    .required(),
+    number(
+        "axle_lift.hub_radius",
+        "lifting an axle: height of the hubs above the ground",
+        Length,
+        over(0.1, 0.6, "m"),
+        "\"0.27 m\"",
+    )
+    .derived("by the tyre mark: half the rim and 83 % of the section (engineering judgement)"),
+    number(
+        "springs.front_wheel_rate",
+        "spring rate at one front wheel",
+        Stiffness,
+        from(1.0, 1000.0, "N/mm"),
+        "\"18 N/mm\"",
+    )
+    .required(),
+    number(
+        "springs.rear_wheel_rate",
+        "spring rate at one rear wheel",
+        Stiffness,
+        from(1.0, 1000.0, "N/mm"),
+        "\"20 N/mm\"",
+    )
+    .required(),
+    number(
+        "springs.front_unsprung",
+        "mass of the front axle that does not ride on the springs",
+        Mass,
+        from(0.0, 1000.0, "kg"),
+        "\"55 kg\"",
+    )
+    .assumed("55 kg", "engineering judgement: wheels, hubs, brakes, half of the links"),
+    number(
+        "springs.rear_unsprung",
+        "mass of the rear axle that does not ride on the springs",
+        Mass,
+        from(0.0, 1000.0, "kg"),
+        "\"80 kg\"",
+    )
+    .assumed("80 kg", "engineering judgement: a light live axle"),
+    number(
+        "original.peak_torque",
+        "greatest torque of the engine that was taken out",
+        Torque,
+        over(0.0, 5000.0, "N m"),
+        "\"82 N m\"",
+    )
+    .required(),
+    number(
+        "original.first_gear",
+        "first gear of the gearbox behind the engine that was taken out",
+        Ratio,
+        over(0.1, 20.0, ""),
+        "3.64",
+    )
+    .required(),
     number(
         "taken_out.*.mass",
         "mass of a part that leaves the car",

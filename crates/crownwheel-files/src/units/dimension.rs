@@ -20,6 +20,8 @@ pub enum Dimension {
     Time,
     /// Force. SI: N.
     Force,
+    /// Force for a length, of springs. SI: N/m.
+    Stiffness,
     /// Force that grows with speed. SI: N/(m/s).
     ForcePerSpeed,
     /// Force that grows with speed squared. SI: N/(m/s)².
@@ -75,6 +77,7 @@ impl Dimension {
             Self::ShaftSpeed => "a shaft speed",
             Self::Time => "a time",
             Self::Force => "a force",
+            Self::Stiffness => "a spring rate",
             Self::ForcePerSpeed => "a force for a speed",
             Self::ForcePerSpeedSquared => "a force for a speed squared",
             Self::Torque => "a torque",

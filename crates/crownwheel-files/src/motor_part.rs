@@ -1,0 +1,188 @@
+//! The motor, the inverter and regeneration of a build.
+
+use std::sync::Arc;
+
+use crownwheel::spec::{
+    FallingPart, InverterSpec, MotorLossSpec, MotorSpec, RatingSpec, RegenSpec,
+};
+
+use crate::assemble::Assembler;
+use crate::{curve_file, loss_map_file};
+
+/// Phase current of an inverter over that of the sheet's test: what is not a slip of the pen.
+const RATIOS: std::ops::RangeInclusive<f64> = 0.05..=5.0;
+
+pub(crate) fn motor(a: &mut Assembler<'_>) -> Option<MotorSpec> {
+    let curve = a.table("motor.curve", curve_file::parse);
+    let curve_scale = a.optional("motor.curve_scale").unwrap_or(1.0);
+    let phase_current_ratio = phase_current_ratio(a);
+    let test_voltage_v = a.number("motor.curve_voltage");
+    let armature_ohm = armature_ohm(a);
+    let back_emf_v_per_radps = back_emf_v_per_radps(a);
+    let max_winding_k = a.number("motor.max_winding_temperature");
+    let long_rating = long_rating(a);
+    let falling_part = if a.text("motor.falling_part") == "battery current" {
+        FallingPart::BatteryCurrent
+    } else {
+        FallingPart::Voltage
+    };
+    let max_speed_radps = a.number("motor.max_speed");
+    let rotor_inertia_kgm2 = a.number("motor.rotor_inertia");
+    let losses = losses(a);
+    let losses_scale = a.number("motor.losses_scale");
+    let peak_seconds = a.optional("motor.peak_seconds");
+    Some(MotorSpec {
+        curve: Arc::new(curve?),
+        curve_scale,
+        phase_current_ratio,
+        armature_ohm,
+        back_emf_v_per_radps,
+        max_winding_k,
+        test_voltage_v,
+        falling_part,
+        max_speed_radps,
+        rotor_inertia_kgm2,
+        losses: losses?,
+        losses_scale,
+        peak_seconds,
+        long_rating,
+    })
+}
+
+/// Phase current of the inverter over that of the sheet's test, said as one number or as two.
+fn phase_current_ratio(a: &mut Assembler<'_>) -> f64 {
+    let (ratio, sheet, inverter) =
+        ("motor.phase_current_ratio", "motor.phase_current", "inverter.max_phase_current");
+    let sheet_a = a.optional(sheet);
+    let inverter_a = a.optional(inverter);
+    match (sheet_a, inverter_a) {
+        (None, None) => a.number(ratio),
+        _ if a.values.get(ratio).is_some() => {
+            a.conflict(ratio, if sheet_a.is_some() { sheet } else { inverter });
+            0.0
+        }
+        (Some(sheet_a), Some(inverter_a)) => {
+            let quotient = inverter_a / sheet_a;
+            if !RATIOS.contains(&quotient) {
+                let what = format!("`{inverter}` is {quotient:.3} times `{sheet}` of the sheet");
+                let allowed = "0.05 to 5 times the current of the sheet";
+                a.refuse_value(inverter, what, allowed, "check both currents");
+            }
+            quotient
+        }
+        (Some(_), None) => {
+            let hint = "write max_phase_current = \"400 A\" in [inverter]";
+            a.missing_table(inverter, "it belongs to motor.phase_current", hint);
+            0.0
+        }
+        (None, Some(_)) => {
+            let hint = "write phase_current = \"500 A\" in [motor]";
+            a.missing_table(sheet, "it belongs to inverter.max_phase_current", hint);
+            0.0
+        }
+    }
+}
+
+/// Armature resistance, which a brushed motor has and others have not.
+fn armature_ohm(a: &mut Assembler<'_>) -> f64 {
+    let key = "motor.armature_resistance";
+    let kind = a.optional_text("motor.kind").unwrap_or_default();
+    let given = a.optional(key);
+    match given {
+        Some(ohm) if kind == "brushed" => ohm,
+        Some(_) => {
+            let what = format!("`{key}` belongs to a brushed motor");
+            let hint = "write kind = \"brushed\" in [motor], or leave the resistance out";
+            a.refuse_value(key, what, "only with kind = \"brushed\"", hint);
+            0.0
+        }
+        None => {
+            if kind == "brushed" {
+                let hint = "write armature_resistance = \"12 mohm\" in [motor]";
+                a.missing_table(key, "resistance of armature and brushes of the motor", hint);
+            }
+            0.0
+        }
+    }
+}
+
+/// Induced voltage, which a motor without magnets does not keep.
+fn back_emf_v_per_radps(a: &mut Assembler<'_>) -> Option<f64> {
+    let key = "motor.back_emf";
+    let back_emf = a.optional(key)?;
+    if a.optional_text("motor.kind").as_deref() == Some("induction") {
+        let what = format!("`{key}` does not belong to an induction motor: it has no magnets");
+        let hint = "leave back_emf out, or write kind = \"permanent magnet\"";
+        a.refuse_value(key, what, "only with magnets", hint);
+    }
+    Some(back_emf)
+}
+
+fn long_rating(a: &mut Assembler<'_>) -> Option<RatingSpec> {
+    a.values.has_table("motor.long_rating").then(|| RatingSpec {
+        torque_nm: a.number("motor.long_rating.torque"),
+        seconds: a.number("motor.long_rating.time"),
+    })
+}
+
+const LOSSES_HINT: &str = "write losses = \"motor-losses.csv\", or \
+{ best_efficiency = \"92 %\", at_speed = \"3500 rpm\", at_torque = \"70 N m\" }, or \
+{ copper = ..., iron = ..., windage = ..., fixed = ... }";
+
+fn losses(a: &mut Assembler<'_>) -> Option<MotorLossSpec> {
+    if !a.values.has_table("motor.losses") {
+        return a
+            .table("motor.losses", loss_map_file::parse)
+            .map(|map| MotorLossSpec::Map(Arc::new(map)));
+    }
+    let best = ["best_efficiency", "at_speed", "at_torque"];
+    let parts = ["copper", "iron", "windage", "fixed"];
+    let names = a.values.names("motor.losses");
+    let with_best = names.iter().any(|name| best.contains(&name.as_str()));
+    if let (true, Some(part)) =
+        (with_best, names.iter().find(|name| parts.contains(&name.as_str())))
+    {
+        a.conflict("motor.losses.best_efficiency", &format!("motor.losses.{part}"));
+        return None;
+    }
+    let wanted: &[&str] = if with_best { &best } else { &parts };
+    let mut numbers = Vec::new();
+    for name in wanted {
+        let path = format!("motor.losses.{name}");
+        match a.optional(&path) {
+            Some(number) => numbers.push(number),
+            None => a.missing_table(&path, "the losses are not complete without it", LOSSES_HINT),
+        }
+    }
+    match *numbers.as_slice() {
+        [efficiency_frac, speed_radps, torque_nm] if with_best => {
+            Some(MotorLossSpec::BestPoint { efficiency_frac, speed_radps, torque_nm })
+        }
+        [copper_w_per_nm2, iron_w_per_radps, windage_w_per_radps3, fixed_w] => {
+            Some(MotorLossSpec::Polynomial {
+                copper_w_per_nm2,
+                iron_w_per_radps,
+                windage_w_per_radps3,
+                fixed_w,
+            })
+        }
+        _ => None,
+    }
+}
+
+pub(crate) fn inverter(a: &mut Assembler<'_>) -> InverterSpec {
+    InverterSpec {
+        fixed_loss_w: a.number("inverter.fixed_loss"),
+        loss_share: a.number("inverter.loss_share"),
+        max_battery_current_a: a.number("inverter.max_battery_current"),
+        min_voltage_v: a.number("inverter.voltage_window.from"),
+        max_voltage_v: a.number("inverter.voltage_window.to"),
+    }
+}
+
+pub(crate) fn regen(a: &mut Assembler<'_>) -> RegenSpec {
+    RegenSpec {
+        share: a.number("regen.share"),
+        fade_out_below_mps: a.number("regen.fade_out_below"),
+    }
+}
