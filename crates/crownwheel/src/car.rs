@@ -103,6 +103,17 @@ impl Car {
         }
     }
 
+    /// The gears that the driver uses, counted from 0.
+    #[must_use]
+    pub fn gears_in_use(&self) -> std::ops::Range<usize> {
+        match &self.spec.driveline.first {
+            FirstStage::Gearbox(GearboxSpec { gears, shifting: Shifting::LeastLoss { .. } }) => {
+                0..gears.len()
+            }
+            _ => self.usual_gear()..self.usual_gear() + 1,
+        }
+    }
+
     /// Motor speed over wheel speed in the usual gear.
     #[must_use]
     pub fn overall_ratio(&self) -> f64 {

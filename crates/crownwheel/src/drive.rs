@@ -47,13 +47,14 @@ impl Driver {
     /// when it costs none. At each shift the motor brings its rotor to the new speed.
     #[must_use]
     pub fn new(car: &Car, day: &Day) -> Driver {
-        let (gears, dwell_s, shift_s) = match &car.spec().driveline.first {
+        let (dwell_s, shift_s) = match &car.spec().driveline.first {
             FirstStage::Gearbox(GearboxSpec {
-                gears,
                 shifting: Shifting::LeastLoss { dwell_s, shift_s },
-            }) => (0..gears.len(), *dwell_s, *shift_s),
-            _ => (car.usual_gear()..car.usual_gear() + 1, 0.0, 0.0),
+                ..
+            }) => (*dwell_s, *shift_s),
+            _ => (0.0, 0.0),
         };
+        let gears = car.gears_in_use();
         let lowest = gears.start;
         let gears: Vec<Ready> = gears.map(|gear| Ready::in_gear(car, day, gear)).collect();
         let shifts = gears.len() > 1;

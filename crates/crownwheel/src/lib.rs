@@ -39,6 +39,7 @@ pub mod limit;
 pub mod loads;
 pub mod motor;
 pub mod pack;
+pub mod pull;
 pub mod range;
 pub mod ready;
 pub mod road_load;

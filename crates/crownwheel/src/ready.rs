@@ -390,6 +390,20 @@ impl Ready {
     }
 }
 
+impl Ready {
+    /// The same car with a rotor that weighs nothing and no limit on motor speed: its acceleration
+    /// shows the pull at the wheels.
+    #[must_use]
+    pub(crate) fn without_rotor(&self) -> Ready {
+        Ready {
+            rotor_kgm2: 0.0,
+            effective_mass_kg: self.linear_mass_kg,
+            speed_cap_mps: f64::MAX,
+            ..self.clone()
+        }
+    }
+}
+
 /// Continuous torque and one over its loss, when only a share of the usual heat is allowed.
 fn continuous(car: &Car, derating: f64) -> Pair {
     let motor = &car.spec().motor;

@@ -247,6 +247,13 @@ pub fn step<L: Lane>(car: &View<'_, L>, leg: &Leg, state: &State<L>) -> Step<L> 
     finish(car, &now, leg, state, &settled, code)
 }
 
+/// Force on the road at a steady speed, N: air, rolling, brake drag and the leg's gradient.
+#[must_use]
+pub fn road_load_n(car: &View<'_, f64>, leg: &Leg, speed_mps: f64) -> f64 {
+    let steady = Motion::to_speed(leg.span, speed_mps, speed_mps);
+    forces(car, leg, speed_mps, &steady).wanted_n
+}
+
 impl<L: Lane> Now<L> {
     #[inline(always)]
     fn new(car: &View<'_, L>, state: &State<L>) -> Self {

@@ -1,0 +1,385 @@
+//! Tractive effort against road speed, full throttle, top speed and the steepest hills, each with the
+//! limit that binds.
+//!
+//! Nothing is solved twice: the pull at a speed is what the drive step gives in a tenth of a
+//! millisecond with the throttle open, with a rotor that weighs nothing.
+
+use crate::car::Car;
+use crate::cycle::{FASTEST_MPS, Leg, Span};
+use crate::day::Day;
+use crate::drive::Driver;
+use crate::limit::Limit;
+use crate::ready::Ready;
+use crate::road_load::Slope;
+use crate::step::{State, Step, road_load_n, step};
+use crate::table::count;
+
+/// Time over which the pull is read from the acceleration, s.
+const INSTANT_S: f64 = 1e-4;
+
+/// Spacing of the pull table, m/s (1 km/h).
+const ROW_MPS: f64 = 1.0 / 3.6;
+
+/// Steps of a full-throttle run, s.
+pub const THROTTLE_STEP_S: f64 = 0.02;
+
+/// A full-throttle run ends after this time at the latest, s.
+const LONGEST_RUN_S: f64 = 180.0;
+
+/// A full-throttle run ends when the car gains less than this, m/s².
+const NO_GAIN_MPS2: f64 = 1e-3;
+
+/// Halvings when a speed or a slope is sought.
+const HALVINGS: usize = 60;
+
+/// A quarter of a mile, m.
+pub const QUARTER_MILE_M: f64 = crate::constants::METRE_PER_MILE / 4.0;
+
+/// The pull at one speed.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct PullRow {
+    /// Road speed, m/s.
+    pub speed_mps: f64,
+    /// Gear, counted from 0.
+    pub gear: usize,
+    /// Motor speed, rad/s.
+    pub motor_radps: f64,
+    /// Mass that the pull accelerates, kg: `m + ΣI/r² + η J G²/r²`.
+    pub effective_mass_kg: f64,
+    /// Greatest force at the driven wheels, N.
+    pub pull_n: f64,
+    /// The same when the motor is hot and torque continuous, N.
+    pub continuous_pull_n: f64,
+    /// Road load on the flat, N.
+    pub road_load_n: f64,
+    /// What keeps `pull_n` from being more.
+    pub limit: Limit,
+}
+
+/// A car on a day with the throttle open.
+#[derive(Clone, Debug)]
+pub struct Throttle<'a> {
+    car: &'a Car,
+    day: &'a Day,
+    charge_frac: f64,
+    /// Gears in use with their numbers, ready to drive and as the pull is read.
+    gears: Vec<(usize, Ready, Ready)>,
+}
+
+impl<'a> Throttle<'a> {
+    /// At a state of charge, with pack and oil at the temperatures of the day and a cold motor.
+    #[must_use]
+    pub fn new(car: &'a Car, day: &'a Day, charge_frac: f64) -> Throttle<'a> {
+        let gears = car.gears_in_use().map(|gear| {
+            let ready = Ready::in_gear(car, day, gear);
+            let light = ready.without_rotor();
+            (gear, ready, light)
+        });
+        Throttle { car, day, charge_frac, gears: gears.collect() }
+    }
+
+    /// The pull every km/h from standstill to the highest speed that the motor may turn, in the gear
+    /// that pulls most. The last row stands at that highest speed.
+    #[must_use]
+    pub fn table(&self) -> Vec<PullRow> {
+        let top_mps = self.top_by_motor_mps();
+        let mut rows = Vec::new();
+        let mut row = 0;
+        while count(row) * ROW_MPS < top_mps - 1e-9 {
+            rows.extend(self.row(count(row) * ROW_MPS));
+            row += 1;
+        }
+        rows.extend(self.row(top_mps));
+        rows
+    }
+
+    /// The pull at a speed, in the gear that pulls most. `None` above the highest speed that the
+    /// motor may turn in any gear.
+    #[must_use]
+    pub fn row(&self, speed_mps: f64) -> Option<PullRow> {
+        let rows = self.gears.iter().filter_map(|gear| self.row_in(gear, speed_mps));
+        rows.max_by(|a, b| a.pull_n.total_cmp(&b.pull_n))
+    }
+
+    fn row_in(&self, gear: &(usize, Ready, Ready), speed_mps: f64) -> Option<PullRow> {
+        let (number, ready, light) = gear;
+        if speed_mps > ready.speed_cap_mps * (1.0 + 1e-9) {
+            return None;
+        }
+        let cold = self.opened(light, speed_mps, 0.0);
+        let hot = self.opened(light, speed_mps, 1.0);
+        let rotor_kg = ready.effective_mass_kg - ready.linear_mass_kg;
+        let efficiency = ready.reduction_efficiency * ready.axle_efficiency;
+        Some(PullRow {
+            speed_mps,
+            gear: *number,
+            motor_radps: speed_mps * ready.radps_per_mps,
+            effective_mass_kg: ready.linear_mass_kg + efficiency * rotor_kg,
+            pull_n: pull_of(&cold),
+            continuous_pull_n: pull_of(&hot),
+            road_load_n: road_load_n(&ready.view(), &flat(1.0, 0.0), speed_mps),
+            limit: Limit::from_code(cold.limit),
+        })
+    }
+
+    /// An instant with the throttle open.
+    fn opened(&self, light: &Ready, speed_mps: f64, heat_used: f64) -> Step<f64> {
+        let state = State { speed_mps, heat_used, ..self.start() };
+        step(&light.view(), &flat(INSTANT_S, FASTEST_MPS), &state)
+    }
+
+    fn start(&self) -> State<f64> {
+        State {
+            speed_mps: 0.0,
+            charge_frac: self.charge_frac,
+            heat_used: 0.0,
+            long_heat_used: 0.0,
+            oil_k: self.day.air().temperature_k,
+            pack_k: self.day.pack_temperature_k(),
+        }
+    }
+
+    /// Highest road speed that the motor's speed permits in any gear in use, m/s.
+    #[must_use]
+    pub fn top_by_motor_mps(&self) -> f64 {
+        self.gears.iter().map(|(_, ready, _)| ready.speed_cap_mps).fold(0.0, f64::max)
+    }
+
+    /// Highest speed on the flat, m/s, and what limits it: the motor's speed, or the limit of the
+    /// pull where it equals the road load.
+    #[must_use]
+    pub fn top_speed(&self) -> (f64, Limit) {
+        let top_mps = self.top_by_motor_mps();
+        let spare_n = |speed: f64| self.row(speed).map_or(-1.0, |row| row.pull_n - row.road_load_n);
+        if spare_n(top_mps) >= 0.0 {
+            return (top_mps, Limit::MotorSpeed);
+        }
+        let (mut low, mut high) = (0.0, top_mps);
+        for _ in 0..HALVINGS {
+            let middle = 0.5 * (low + high);
+            if spare_n(middle) >= 0.0 { low = middle } else { high = middle }
+        }
+        (low, self.row(low).map_or(Limit::None, |row| row.limit))
+    }
+
+    /// Steepest grade (rise over run) that a force can hold at a speed: `F = R(θ) + m g sin θ`. `None`
+    /// if it does not suffice on the flat; 1 (45°) at the most.
+    #[must_use]
+    pub fn grade_held(&self, force_n: f64, speed_mps: f64) -> Option<f64> {
+        let (_, ready, _) = self.gears.first()?;
+        let needed_n = |grade: f64| {
+            let slope = Slope::from_grade(grade);
+            let leg = Leg { sin: slope.sin(), cos: slope.cos(), ..flat(1.0, 0.0) };
+            road_load_n(&ready.view(), &leg, speed_mps)
+        };
+        if needed_n(0.0) > force_n {
+            return None;
+        }
+        let (mut low, mut high) = (0.0, 1.0);
+        for _ in 0..HALVINGS {
+            let middle = 0.5 * (low + high);
+            if needed_n(middle) <= force_n { low = middle } else { high = middle }
+        }
+        Some(low)
+    }
+
+    /// Acceleration, m/s², that a row of the table gives on the flat: `(F - R) / m_e`.
+    #[must_use]
+    pub fn acceleration_mps2(row: &PullRow) -> f64 {
+        (row.pull_n - row.road_load_n) / row.effective_mass_kg
+    }
+
+    /// Full throttle from rest on the flat, in steps of `step_s`, until the car gains no more speed
+    /// and has passed the quarter mile, or for three minutes.
+    #[must_use]
+    pub fn run(&self, step_s: f64) -> FullThrottle {
+        let mut driver = Driver::new(self.car, self.day);
+        let mut state = self.start();
+        let leg = flat(step_s, FASTEST_MPS);
+        let mut run = FullThrottle { points: vec![Point::default()] };
+        let mut now = Point::default();
+        while now.time_s < LONGEST_RUN_S {
+            let done = driver.leg(&leg, &state);
+            let gain_mps2 = (done.state.speed_mps - state.speed_mps) / done.duration_s;
+            state = done.state;
+            now = Point {
+                time_s: now.time_s + done.duration_s,
+                distance_m: now.distance_m + done.distance_m,
+                speed_mps: state.speed_mps,
+                gear: driver.gear(),
+                limit: Limit::from_code(done.limit),
+            };
+            run.points.push(now);
+            let stands = now.time_s > 5.0 && now.speed_mps < 0.1;
+            let settled = gain_mps2.abs() < NO_GAIN_MPS2 && now.distance_m > QUARTER_MILE_M;
+            if stands || settled {
+                break;
+            }
+        }
+        run
+    }
+}
+
+/// A moment of a full-throttle run.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Point {
+    /// Time from the start, s.
+    pub time_s: f64,
+    /// Distance from the start, m.
+    pub distance_m: f64,
+    /// Speed, m/s.
+    pub speed_mps: f64,
+    /// Gear, counted from 0.
+    pub gear: usize,
+    /// What bound on the way here.
+    pub limit: Limit,
+}
+
+impl Default for Point {
+    fn default() -> Self {
+        Point { time_s: 0.0, distance_m: 0.0, speed_mps: 0.0, gear: 0, limit: Limit::None }
+    }
+}
+
+/// A full-throttle run from rest.
+#[derive(Clone, Debug, PartialEq)]
+pub struct FullThrottle {
+    /// Points at the ends of the steps, the start first.
+    pub points: Vec<Point>,
+}
+
+impl FullThrottle {
+    /// Time from rest to a speed, s. `None`: not reached.
+    #[must_use]
+    pub fn time_to_s(&self, speed_mps: f64) -> Option<f64> {
+        let pairs = self.points.windows(2);
+        let mut reached = pairs.filter(|pair| pair[1].speed_mps >= speed_mps);
+        let pair = reached.next()?;
+        // Acceleration is constant within a step, so speed is a straight line in time.
+        let gain = pair[1].speed_mps - pair[0].speed_mps;
+        let share = if gain > 0.0 { (speed_mps - pair[0].speed_mps) / gain } else { 0.0 };
+        Some(pair[0].time_s + share * (pair[1].time_s - pair[0].time_s))
+    }
+
+    /// Time between two speeds, s. `None`: the higher is not reached.
+    #[must_use]
+    pub fn time_between_s(&self, from_mps: f64, to_mps: f64) -> Option<f64> {
+        Some(self.time_to_s(to_mps)? - self.time_to_s(from_mps)?)
+    }
+
+    /// Time, s, and speed, m/s, at a distance from the start. `None`: not reached.
+    #[must_use]
+    pub fn at_distance(&self, distance_m: f64) -> Option<(f64, f64)> {
+        let mut pairs = self.points.windows(2);
+        let pair = pairs.find(|pair| pair[1].distance_m >= distance_m)?;
+        let share = (distance_m - pair[0].distance_m) / (pair[1].distance_m - pair[0].distance_m);
+        // v² is a straight line in distance.
+        let square = pair[0].speed_mps.powi(2)
+            + share * (pair[1].speed_mps.powi(2) - pair[0].speed_mps.powi(2));
+        let speed_mps = square.sqrt();
+        let mean_mps = 0.5 * (pair[0].speed_mps + speed_mps);
+        let time_s = pair[0].time_s + (distance_m - pair[0].distance_m) / mean_mps;
+        Some((time_s, speed_mps))
+    }
+}
+
+/// A level leg.
+fn flat(seconds: f64, target_mps: f64) -> Leg {
+    Leg { span: Span::Time(seconds), target_mps, lowest_target_mps: target_mps, sin: 0.0, cos: 1.0 }
+}
+
+/// Force at the driven wheels in a step, N: everything that it did on the road, over the distance.
+fn pull_of(done: &Step<f64>) -> f64 {
+    let e = &done.energy;
+    let road_j = e.air_j + e.rolling_j + e.linear_j + e.brake_drag_j + e.kinetic_j;
+    // A car that cannot move at all pulls no more than the brakes that hold it.
+    if done.distance_m > 0.0 { road_j / done.distance_m } else { 0.0 }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::example::{mild_day, small_saloon};
+    use crate::spec::SpecError;
+
+    fn saloon() -> Result<(Car, Day), SpecError> {
+        Ok((Car::new(&small_saloon())?, Day::new(&mild_day())?))
+    }
+
+    #[test]
+    fn launch_is_the_motor_s_torque_through_the_gears() -> Result<(), SpecError> {
+        let (car, day) = saloon()?;
+        let row = Throttle::new(&car, &day, 0.9).row(0.0).expect("it can stand");
+        assert_eq!(row.limit, Limit::MotorTorque);
+        let ideal_n = 165.0 * 6.33 / car.rolling_radius_m();
+        let share = row.pull_n / ideal_n;
+        // Two stages of 0.98 and 0.96 and cold oil's drag.
+        assert!(share > 0.90 && share < 0.98 * 0.96, "{share}");
+        assert!(row.continuous_pull_n < 0.5 * row.pull_n);
+        Ok(())
+    }
+
+    #[test]
+    fn every_row_has_a_limit_and_the_pull_falls_with_speed() -> Result<(), SpecError> {
+        let (car, day) = saloon()?;
+        let rows = Throttle::new(&car, &day, 0.9).table();
+        assert!(rows.len() > 130);
+        assert!(rows.iter().all(|row| row.limit != Limit::None));
+        let last = &rows[rows.len() - 1];
+        assert!((last.motor_radps / car.spec().motor.max_speed_radps - 1.0).abs() < 1e-9);
+        assert!(rows.windows(2).all(|pair| pair[1].pull_n <= pair[0].pull_n * (1.0 + 1e-6)));
+        Ok(())
+    }
+
+    #[test]
+    fn the_run_agrees_with_the_integral_of_the_table() -> Result<(), SpecError> {
+        let (car, day) = saloon()?;
+        let throttle = Throttle::new(&car, &day, 0.9);
+        let to_mps = 100.0 / 3.6;
+        let run = throttle.run(THROTTLE_STEP_S);
+        let by_run = run.time_to_s(to_mps).expect("it reaches 100 km/h");
+        let rows = throttle.table();
+        // ∫ m_e dv / (F - R) by the trapezium rule on the rows, every km/h.
+        let by_table: f64 = rows
+            .windows(2)
+            .filter(|pair| pair[1].speed_mps <= to_mps + 1e-9)
+            .map(|pair| {
+                let inverse = |row: &PullRow| 1.0 / Throttle::acceleration_mps2(row);
+                0.5 * (inverse(&pair[0]) + inverse(&pair[1])) * ROW_MPS
+            })
+            .sum();
+        assert!((by_run / by_table - 1.0).abs() < 0.01, "{by_run} {by_table}");
+        // Halving the step changes little.
+        let finer = throttle.run(0.5 * THROTTLE_STEP_S).time_to_s(to_mps).expect("so does this");
+        assert!((finer / by_run - 1.0).abs() < 1e-3, "{finer} {by_run}");
+        Ok(())
+    }
+
+    #[test]
+    fn at_top_speed_pull_is_road_load_or_the_motor_turns_fastest() -> Result<(), SpecError> {
+        let (car, day) = saloon()?;
+        let (top, limit) = Throttle::new(&car, &day, 0.9).top_speed();
+        assert_eq!(limit, Limit::MotorSpeed);
+        assert!((top - car.speed_cap_mps()).abs() < 1e-9);
+        let mut long = small_saloon();
+        long.driveline.axle.ratio = 2.5;
+        let car = Car::new(&long)?;
+        let throttle = Throttle::new(&car, &day, 0.9);
+        let (top, limit) = throttle.top_speed();
+        let row = throttle.row(top).expect("below the motor's speed");
+        assert!((row.pull_n / row.road_load_n - 1.0).abs() < 1e-6);
+        assert_ne!(limit, Limit::MotorSpeed);
+        Ok(())
+    }
+
+    #[test]
+    fn the_grade_that_is_held_needs_the_force_that_holds_it() -> Result<(), SpecError> {
+        let (car, day) = saloon()?;
+        let throttle = Throttle::new(&car, &day, 0.9);
+        let row = throttle.row(30.0 / 3.6).expect("in range");
+        let grade = throttle.grade_held(row.pull_n, row.speed_mps).expect("it climbs");
+        assert!(grade > 0.25 && grade < 0.6, "{grade}");
+        assert!(throttle.grade_held(10.0, row.speed_mps).is_none());
+        Ok(())
+    }
+}
