@@ -16,8 +16,15 @@ const WANTED: &[Wanted] = &[
         dimension: Dimension::Temperature,
         needed: true,
         example: "temperature_degc",
+        blank: false,
     },
-    Wanted { name: "capacity", dimension: Dimension::Ratio, needed: true, example: "capacity_pct" },
+    Wanted {
+        name: "capacity",
+        dimension: Dimension::Ratio,
+        needed: true,
+        example: "capacity_pct",
+        blank: false,
+    },
 ];
 
 /// Reads a table of usable capacity; `name` is for messages. The second part of the result is what

@@ -15,17 +15,48 @@ use crate::units::Dimension;
 pub const MOST_ROWS: usize = 2_000_000;
 
 const WANTED: &[Wanted] = &[
-    Wanted { name: "speed", dimension: Dimension::Speed, needed: true, example: "speed_kmh" },
-    Wanted { name: "time", dimension: Dimension::Time, needed: false, example: "time_s" },
-    Wanted { name: "distance", dimension: Dimension::Length, needed: false, example: "distance_m" },
-    Wanted { name: "grade", dimension: Dimension::Ratio, needed: false, example: "grade_pct" },
+    Wanted {
+        name: "speed",
+        dimension: Dimension::Speed,
+        needed: true,
+        example: "speed_kmh",
+        blank: false,
+    },
+    Wanted {
+        name: "time",
+        dimension: Dimension::Time,
+        needed: false,
+        example: "time_s",
+        blank: false,
+    },
+    Wanted {
+        name: "distance",
+        dimension: Dimension::Length,
+        needed: false,
+        example: "distance_m",
+        blank: false,
+    },
+    Wanted {
+        name: "grade",
+        dimension: Dimension::Ratio,
+        needed: false,
+        example: "grade_pct",
+        blank: false,
+    },
     Wanted {
         name: "elevation",
         dimension: Dimension::Length,
         needed: false,
         example: "elevation_m",
+        blank: false,
     },
-    Wanted { name: "stop", dimension: Dimension::Time, needed: false, example: "stop_s" },
+    Wanted {
+        name: "stop",
+        dimension: Dimension::Time,
+        needed: false,
+        example: "stop_s",
+        blank: false,
+    },
 ];
 
 /// A cycle that was read.

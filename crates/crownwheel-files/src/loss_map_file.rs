@@ -1,4 +1,9 @@
-//! Motor losses on a full grid, in long form: `speed_rpm,torque_nm,loss_w`.
+//! Motor losses on a full grid, in long form: `speed_rpm,torque_nm,loss_w`, or with `efficiency_pct`
+//! in place of the loss.
+//!
+//! Efficiency says nothing at standstill and without torque, where the loss is what counts. Such a
+//! row needs its loss (a table may have both columns, with an empty cell in one of them), or is left
+//! out: the losses at the edge of the grid then hold beyond it.
 
 use std::collections::BTreeMap;
 
@@ -13,23 +18,51 @@ use crate::units::Dimension;
 const MOST_ROWS: usize = 250_000;
 
 const WANTED: &[Wanted] = &[
-    Wanted { name: "speed", dimension: Dimension::ShaftSpeed, needed: true, example: "speed_rpm" },
-    Wanted { name: "torque", dimension: Dimension::Torque, needed: true, example: "torque_nm" },
-    Wanted { name: "loss", dimension: Dimension::Power, needed: true, example: "loss_w" },
+    Wanted {
+        name: "speed",
+        dimension: Dimension::ShaftSpeed,
+        needed: true,
+        example: "speed_rpm",
+        blank: false,
+    },
+    Wanted {
+        name: "torque",
+        dimension: Dimension::Torque,
+        needed: true,
+        example: "torque_nm",
+        blank: false,
+    },
+    Wanted {
+        name: "loss",
+        dimension: Dimension::Power,
+        needed: false,
+        example: "loss_w",
+        blank: true,
+    },
+    Wanted {
+        name: "efficiency",
+        dimension: Dimension::Ratio,
+        needed: false,
+        example: "efficiency_pct",
+        blank: true,
+    },
 ];
 
 /// Reads a loss map; `name` is for messages. Rows may stand in any order, but every speed must be
 /// there at every torque. The second part of the result is what was taken for granted.
 ///
 /// # Errors
-/// A [`Report`] if it is no such table, a value is below zero, a point stands twice or is missing.
+/// A [`Report`] if it is no such table, a value is below zero, a point stands twice or is missing,
+/// or an efficiency is none or says nothing.
 pub fn parse(name: &str, text: &str) -> Result<(LossMap, Vec<String>), Report> {
     let table = CsvTable::read(name, text, WANTED, MOST_ROWS)?;
     for column in ["speed", "torque", "loss"] {
         table_rules::not_negative(&table, column)?;
     }
     let column = |name| table.column(name).unwrap_or_default();
-    let (speeds, torques, losses) = (column("speed"), column("torque"), column("loss"));
+    let (speeds, torques) = (column("speed"), column("torque"));
+    let mut notes = table.notes().to_vec();
+    let losses = &losses_w(&table, &mut notes)?;
     let (speed_radps, torque_nm) = (distinct(speeds), distinct(torques));
     table_rules::at_least_rows(&table, 4)?;
     let points = points(&table, speeds, torques, losses)?;
@@ -47,7 +80,63 @@ pub fn parse(name: &str, text: &str) -> Result<(LossMap, Vec<String>), Report> {
             .table_problem("at least two speeds and two torques are wanted".to_owned())
             .into());
     }
-    Ok((LossMap { speed_radps, torque_nm, loss_w }, table.notes().to_vec()))
+    if speed_radps[0] > 0.0 || torque_nm[0] > 0.0 {
+        let what = "the grid does not begin at standstill without torque: the losses of its edge \
+            are taken below it";
+        notes.push(format!("{name}: {what}"));
+    }
+    Ok((LossMap { speed_radps, torque_nm, loss_w }, notes))
+}
+
+/// Loss of each row, W: as given, else by the efficiency.
+fn losses_w(table: &CsvTable<'_>, notes: &mut Vec<String>) -> Result<Vec<f64>, Report> {
+    let (losses, efficiencies) = (table.column("loss"), table.column("efficiency"));
+    if losses.is_none() && efficiencies.is_none() {
+        let what = "the table has no column `loss_w`".to_owned();
+        let hint = "the first line names the columns: speed_rpm,torque_nm,loss_w; efficiency_pct \
+            may stand in place of the loss";
+        return Err(table.table_problem(what).hint(hint).into());
+    }
+    let cell = |column: Option<&[f64]>, row: usize| {
+        column.and_then(|values| values.get(row).copied()).filter(|value| !value.is_nan())
+    };
+    if efficiencies.is_some() {
+        let name = table.name();
+        notes.push(format!("{name}: a loss that is not given is power x (1 / efficiency - 1)"));
+    }
+    (0..table.row_count())
+        .map(|row| match (cell(losses, row), cell(efficiencies, row)) {
+            (Some(loss_w), _) => Ok(loss_w),
+            (None, Some(efficiency_frac)) => loss_by_efficiency_w(table, row, efficiency_frac),
+            (None, None) => {
+                let what = "the row has neither a loss nor an efficiency".to_owned();
+                let column = if losses.is_some() { "loss" } else { "efficiency" };
+                let hint = "give one of them, or leave this speed and torque out";
+                Err(table.cell_problem(row, column, what).hint(hint).into())
+            }
+        })
+        .collect()
+}
+
+fn loss_by_efficiency_w(
+    table: &CsvTable<'_>,
+    row: usize,
+    efficiency_frac: f64,
+) -> Result<f64, Report> {
+    let at = |name| table.column(name).and_then(|values| values.get(row).copied());
+    let power_w = at("speed").unwrap_or_default() * at("torque").unwrap_or_default();
+    if !(efficiency_frac > 0.0 && efficiency_frac < 1.0) && power_w > 0.0 {
+        let what = "no motor has this efficiency".to_owned();
+        let problem = table.cell_problem(row, "efficiency", what);
+        return Err(problem.allowed("more than 0 % and less than 100 %").into());
+    }
+    if power_w <= 0.0 {
+        let what = "efficiency says nothing at standstill or without torque".to_owned();
+        let hint = "add a column loss_w with the loss of this row, or leave out the rows at \
+            standstill and those without torque: the losses next to them are then taken";
+        return Err(table.cell_problem(row, "efficiency", what).hint(hint).into());
+    }
+    Ok(power_w * (1.0 / efficiency_frac - 1.0))
 }
 
 /// Losses by the bits of speed and torque: equal numbers in a table are equal to the last bit.
@@ -99,6 +188,40 @@ mod tests {
         let (map, _) = parse("m.csv", &text).unwrap();
         assert_eq!(map.torque_nm, [0.0, 50.0]);
         assert_eq!(map.loss_w, [10.0, 200.0, 90.0, 300.0]);
+    }
+
+    #[test]
+    fn efficiency_may_stand_in_place_of_loss() {
+        let text = "speed_rpm,torque_nm,efficiency_pct\n1000,10,80\n1000,50,90\n3000,10,80\n\
+            3000,50,92\n";
+        let (map, notes) = parse("m.csv", text).unwrap();
+        // 314.159 rad/s times 50 N m, of which 8 parts are lost for 92 given.
+        assert!((map.loss_w[3] - 15_707.963_27 * 8.0 / 92.0).abs() < 1e-4);
+        assert!(notes.iter().any(|note| note.contains("does not begin at standstill")));
+        let mixed = "speed_rpm,torque_nm,efficiency_pct,loss_w\n0,0,,60\n0,50,,300\n3000,0,,150\n\
+            3000,50,92,\n";
+        let (mixed, notes) = parse("m.csv", mixed).unwrap();
+        assert!((mixed.loss_w[1] - 300.0).abs() < 1e-12);
+        assert!((mixed.loss_w[3] - map.loss_w[3]).abs() < 1e-9);
+        assert!(!notes.iter().any(|note| note.contains("does not begin")));
+    }
+
+    #[test]
+    fn efficiencies_that_say_nothing_are_refused() {
+        let head = "speed_rpm,torque_nm,efficiency_pct,loss_w\n";
+        for (rows, word) in [
+            ("0,0,90,\n", "says nothing at standstill"),
+            ("1000,0,0,\n", "m.csv:2:8"),
+            ("1000,10,101,\n", "no motor has"),
+            ("1000,10,0,\n", "no motor has"),
+            ("1000,10,,\n", "neither a loss nor"),
+        ] {
+            let rows = format!("{head}{rows}0,10,90,5\n0,20,90,5\n1000,20,90,5\n");
+            let report = parse("m.csv", &rows).unwrap_err();
+            assert!(report.to_string().contains(word), "{report}");
+        }
+        let report = parse("m.csv", "speed_rpm,torque_nm\n0,0\n").unwrap_err();
+        assert!(report.to_string().contains("no column `loss_w`"), "{report}");
     }
 
     #[test]

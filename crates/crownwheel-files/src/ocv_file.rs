@@ -11,8 +11,20 @@ use crate::units::Dimension;
 const MOST_ROWS: usize = 10_000;
 
 const WANTED: &[Wanted] = &[
-    Wanted { name: "charge", dimension: Dimension::Ratio, needed: true, example: "charge_pct" },
-    Wanted { name: "voltage", dimension: Dimension::Voltage, needed: true, example: "voltage_v" },
+    Wanted {
+        name: "charge",
+        dimension: Dimension::Ratio,
+        needed: true,
+        example: "charge_pct",
+        blank: false,
+    },
+    Wanted {
+        name: "voltage",
+        dimension: Dimension::Voltage,
+        needed: true,
+        example: "voltage_v",
+        blank: false,
+    },
 ];
 
 /// Reads an open-circuit table; `name` is for messages. The second part of the result is what was

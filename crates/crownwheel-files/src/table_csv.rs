@@ -28,6 +28,8 @@ pub struct Wanted {
     pub needed: bool,
     /// A whole heading, `peak_torque_nm`.
     pub example: &'static str,
+    /// A cell may be empty: it reads as NaN, and the reader says what stands for it.
+    pub blank: bool,
 }
 
 /// A table of numbers in SI.
@@ -103,6 +105,20 @@ impl<'t> CsvTable<'t> {
     pub fn take(&mut self, name: &str) -> Option<Vec<f64>> {
         let column = self.columns.iter_mut().flatten().find(|column| column.wanted.name == name)?;
         Some(std::mem::take(&mut column.si))
+    }
+
+    /// Line of a row (from 0) in the text, from 1.
+    #[must_use]
+    pub fn line_of(&self, row: usize) -> usize {
+        let offset = self.row_offsets.get(row).copied().unwrap_or_default();
+        let before = self.source.text.get(..offset).unwrap_or_default();
+        1 + before.bytes().filter(|byte| *byte == b'\n').count()
+    }
+
+    /// Name of the table for notes.
+    #[must_use]
+    pub fn name(&self) -> &str {
+        self.source.name
     }
 
     /// Number of rows, the heading not counted.
@@ -295,11 +311,15 @@ impl<'t> CsvTable<'t> {
         let mut problems = Vec::new();
         for (index, column) in self.columns.iter_mut().enumerate() {
             let Some(column) = column else { continue };
-            match record
-                .get(index)
-                .map_or(Err("the row ends before this column".to_owned()), |cell| {
+            match record.get(index).map_or(
+                Err("the row ends before this column".to_owned()),
+                |cell| {
+                    if cell.is_empty() && column.wanted.blank {
+                        return Ok(f64::NAN);
+                    }
                     number(cell, mark)
-                }) {
+                },
+            ) {
                 Ok(value) => column.si.push(column.unit.to_si(value)),
                 Err(what) => problems.push((index, what)),
             }
@@ -329,8 +349,20 @@ mod tests {
     use super::*;
 
     const WANTED: &[Wanted] = &[
-        Wanted { name: "speed", dimension: Dimension::Speed, needed: true, example: "speed_kmh" },
-        Wanted { name: "grade", dimension: Dimension::Ratio, needed: false, example: "grade_pct" },
+        Wanted {
+            name: "speed",
+            dimension: Dimension::Speed,
+            needed: true,
+            example: "speed_kmh",
+            blank: false,
+        },
+        Wanted {
+            name: "grade",
+            dimension: Dimension::Ratio,
+            needed: false,
+            example: "grade_pct",
+            blank: false,
+        },
     ];
 
     fn speeds(text: &str) -> Vec<f64> {
