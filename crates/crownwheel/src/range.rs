@@ -2,7 +2,7 @@
 
 use crate::balance::Balance;
 use crate::car::Car;
-use crate::charger::wall_energy_j;
+use crate::charger::Socket;
 use crate::cycle::Cycle;
 use crate::day::Day;
 use crate::drive::{Driven, Driver, FOLLOWING_SLACK_MPS, Pass, drive, start_state};
@@ -132,7 +132,7 @@ pub fn range(car: &Car, day: &Day, cycle: &Cycle) -> RangeRun {
         duration_s: log.duration_s,
         end,
         end_charge_frac,
-        wall_j: wall_energy_j(car, day, end_charge_frac, start_frac),
+        wall_j: Socket::unlimited(car, day).wall_j(end_charge_frac, start_frac),
         motor: MotorUse {
             rms_torque_nm: (log.torque_squared_s / log.duration_s).sqrt(),
             max_speed_radps: log.max_speed_radps,

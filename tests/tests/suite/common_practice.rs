@@ -2,7 +2,7 @@
 
 use crownwheel::Car;
 use crownwheel::Day;
-use crownwheel::charger::wall_energy_j;
+use crownwheel::charger::Socket;
 use crownwheel::driveline::motor_speed_radps;
 use crownwheel::example::{mild_day, small_saloon};
 use crownwheel::pack::constant_power_charge_h;
@@ -64,7 +64,7 @@ fn it_takes_about_four_hours_from_empty() {
     // The same with the losses of pack and charger, at 6.6 kW into the pack.
     let day = Day::new(&mild_day()).unwrap();
     let empty_frac = car.spec().pack.open_circuit.charge_at(3.0);
-    let wall_j = wall_energy_j(&car, &day, empty_frac, 1.0);
+    let wall_j = Socket::unlimited(&car, &day).wall_j(empty_frac, 1.0);
     let hours = wall_j * charger.efficiency_frac / charger.power_w / 3600.0;
     assert_close!(hours, 4.0, abs = 0.2, rel = 0.0);
 }
