@@ -34,7 +34,7 @@ pub enum RangeEnd {
 }
 
 /// The first pass through the cycle.
-#[derive(Clone, Copy, Debug, Default, PartialEq)]
+#[derive(Clone, Debug, Default, PartialEq)]
 pub struct FirstPass {
     /// Distance driven, m.
     pub distance_m: f64,
@@ -46,6 +46,8 @@ pub struct FirstPass {
     pub shortfall_m: f64,
     /// Seconds by binding limit, in the order of [`LIMITS`].
     pub binding_s: [f64; LIMITS.len()],
+    /// Seconds in each gear, first gear first; as many as the car has gears.
+    pub gear_s: Vec<f64>,
     /// Whether the car stayed more than 2 km/h below the lowest target within a second.
     pub fell_behind: bool,
 }
@@ -174,7 +176,7 @@ impl Log {
             reserve_frac: floor_frac + pack.reserve_frac * (pack.usable_to_frac - floor_frac),
             reserve_m: None,
             first_pass: true,
-            first: FirstPass::default(),
+            first: FirstPass { gear_s: vec![0.0; car.gear_count()], ..FirstPass::default() },
             followed: Vec::with_capacity(legs),
             slow_s: 0.0,
             end: None,
@@ -251,6 +253,9 @@ impl Log {
         first.distance_m += step.distance_m;
         first.duration_s += step.duration_s;
         first.binding_s[Limit::from_code(step.limit).index()] += step.duration_s;
+        if let Some(gear_s) = first.gear_s.get_mut(driven.gear) {
+            *gear_s += step.duration_s;
+        }
         let missing_mps = driven.leg.target_mps - step.state.speed_mps;
         if missing_mps > FOLLOWING_SLACK_MPS {
             first.shortfall_s += step.duration_s;

@@ -1,0 +1,188 @@
+//! Holding a speed on a slope: until the motor cuts back, or for ever.
+
+use crate::car::Car;
+use crate::constants::ZERO_CELSIUS_K;
+use crate::cycle::{Leg, Span};
+use crate::day::Day;
+use crate::drive::{Driver, FOLLOWING_SLACK_MPS};
+use crate::limit::Limit;
+use crate::road_load::Slope;
+use crate::step::State;
+
+/// Time of the cruise that warms the motor, s (20 min).
+pub const CRUISE_S: f64 = 1200.0;
+
+/// Longest hold that is looked at, s (3 h).
+const LONGEST_S: f64 = 10_800.0;
+
+/// Length of a step, s.
+const STEP_S: f64 = 1.0;
+
+/// A speed on a slope.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Climb {
+    /// Road speed, m/s.
+    pub speed_mps: f64,
+    /// Rise over run.
+    pub grade_frac: f64,
+}
+
+/// How long a speed is held.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum Held {
+    /// For ever, as far as the motor's heat goes.
+    Always,
+    /// Until the heat limit binds, s from the start.
+    CutBackAfter(f64),
+    /// The pack is empty first, s from the start.
+    EmptyAfter(f64),
+    /// Not at all: what stops it.
+    NotAtAll(Limit),
+    /// The build gives no time at peak torque.
+    HeatNotKnown,
+}
+
+/// A car on a day that climbs.
+#[derive(Clone, Debug)]
+pub struct Climber<'a> {
+    car: &'a Car,
+    day: &'a Day,
+    charge_frac: f64,
+}
+
+impl<'a> Climber<'a> {
+    /// From a state of charge.
+    #[must_use]
+    pub fn new(car: &'a Car, day: &'a Day, charge_frac: f64) -> Climber<'a> {
+        Climber { car, day, charge_frac }
+    }
+
+    /// How long a climb is held with a motor that is cold at its foot.
+    #[must_use]
+    pub fn cold(&self, climb: Climb) -> Held {
+        self.from(climb, &mut Driver::new(self.car, self.day), self.start(climb.speed_mps))
+    }
+
+    /// The same after 20 minutes on the flat at the same speed.
+    #[must_use]
+    pub fn warm(&self, climb: Climb) -> Held {
+        let mut driver = Driver::new(self.car, self.day);
+        let mut state = self.start(climb.speed_mps);
+        let level = leg(Climb { grade_frac: 0.0, ..climb });
+        let mut time_s = 0.0;
+        while time_s < CRUISE_S {
+            state = driver.leg(&level, &state).state;
+            time_s += STEP_S;
+        }
+        // The hill begins at the speed of the climb, with the charge that was given.
+        let state = State { speed_mps: climb.speed_mps, charge_frac: self.charge_frac, ..state };
+        self.from(climb, &mut driver, state)
+    }
+
+    fn start(&self, speed_mps: f64) -> State<f64> {
+        State {
+            speed_mps,
+            charge_frac: self.charge_frac,
+            heat_used: 0.0,
+            long_heat_used: 0.0,
+            oil_k: self.day.air().temperature_k,
+            pack_k: self.day.pack_temperature_k().max(ZERO_CELSIUS_K),
+        }
+    }
+
+    /// Holds on until something stops it; what lasts [`LONGEST_S`] lasts for ever.
+    fn from(&self, climb: Climb, driver: &mut Driver, mut state: State<f64>) -> Held {
+        let up = leg(climb);
+        let floor_frac = self.car.floor_frac(self.day);
+        let mut time_s = 0.0;
+        while time_s < LONGEST_S {
+            let done = driver.leg(&up, &state);
+            let limit = Limit::from_code(done.limit);
+            if limit == Limit::Heat {
+                return Held::CutBackAfter(time_s);
+            }
+            if done.state.speed_mps < climb.speed_mps - FOLLOWING_SLACK_MPS {
+                return Held::NotAtAll(limit);
+            }
+            state = done.state;
+            time_s += STEP_S;
+            if self.car.spec().motor.peak_seconds.is_none() {
+                return Held::HeatNotKnown;
+            }
+            if state.charge_frac <= floor_frac {
+                return Held::EmptyAfter(time_s);
+            }
+        }
+        Held::Always
+    }
+}
+
+/// A second at the speed of a climb.
+fn leg(climb: Climb) -> Leg {
+    let slope = Slope::from_grade(climb.grade_frac);
+    Leg {
+        span: Span::Time(STEP_S),
+        target_mps: climb.speed_mps,
+        lowest_target_mps: climb.speed_mps,
+        sin: slope.sin(),
+        cos: slope.cos(),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::example::{mild_day, small_saloon};
+    use crate::spec::SpecError;
+
+    fn held(speed_kmh: f64, grade_frac: f64, warm: bool) -> Result<Held, SpecError> {
+        let (car, day) = (Car::new(&small_saloon())?, Day::new(&mild_day())?);
+        let climber = Climber::new(&car, &day, 0.9);
+        let climb = Climb { speed_mps: speed_kmh / 3.6, grade_frac };
+        Ok(if warm { climber.warm(climb) } else { climber.cold(climb) })
+    }
+
+    #[test]
+    fn a_steep_hill_is_held_for_minutes_and_for_less_when_warm() -> Result<(), SpecError> {
+        let (Held::CutBackAfter(cold_s), Held::CutBackAfter(warm_s)) =
+            (held(60.0, 0.20, false)?, held(60.0, 0.20, true)?)
+        else {
+            panic!("it should cut back: {:?}", held(60.0, 0.20, false)?);
+        };
+        assert!(cold_s > 30.0 && cold_s < 1800.0, "{cold_s}");
+        assert!(warm_s < cold_s, "{warm_s} {cold_s}");
+        Ok(())
+    }
+
+    #[test]
+    fn the_flat_empties_the_pack_and_a_wall_is_not_held_at_all() -> Result<(), SpecError> {
+        assert!(matches!(held(50.0, 0.0, false)?, Held::Always | Held::EmptyAfter(_)));
+        assert!(matches!(held(100.0, 0.25, false)?, Held::NotAtAll(_)));
+        Ok(())
+    }
+
+    #[test]
+    fn the_cut_back_comes_when_the_heating_curve_says() -> Result<(), SpecError> {
+        let (car, day) = (Car::new(&small_saloon())?, Day::new(&mild_day())?);
+        let climb = Climb { speed_mps: 60.0 / 3.6, grade_frac: 0.20 };
+        let Held::CutBackAfter(time_s) = Climber::new(&car, &day, 0.9).cold(climb) else {
+            panic!("it should cut back");
+        };
+        // One step gives the torque; the heating curve of a single body gives the time to the used
+        // heat at which the eased peak meets that torque.
+        let mut driver = Driver::new(&car, &day);
+        let start = Climber::new(&car, &day, 0.9).start(climb.speed_mps);
+        let done = driver.leg(&leg(climb), &start);
+        let heat = car.heat.as_ref().expect("the sheet gives peak seconds");
+        let radps = done.motor_radps;
+        let ratio = done.energy.motor_j * heat.per_continuous_loss.at(radps);
+        let k = done.voltage_v / car.spec().motor.test_voltage_v;
+        let peak_nm = car.motor.peak_nm.at(radps / k);
+        let continuous_nm = car.motor.continuous_nm.at(radps);
+        let meets = 1.0 - 0.05 * (done.torque_nm - continuous_nm) / (peak_nm - continuous_nm);
+        let expected_s = heat.time_constant_s * (ratio / (ratio - meets)).ln();
+        // The oil warms and the pack sags meanwhile.
+        assert!((time_s / expected_s - 1.0).abs() < 0.05, "{time_s} {expected_s}");
+        Ok(())
+    }
+}
