@@ -117,6 +117,61 @@ impl<'a> Climber<'a> {
     }
 }
 
+/// Time of the rating that approval bodies ask for, s (30 min, UN Regulation 85).
+pub const THIRTY_MINUTES_S: f64 = 1800.0;
+
+/// Halvings when a speed or a torque is sought.
+const HALVINGS: usize = 30;
+
+/// Speeds at which the 30-minute power is looked for.
+const POWER_POINTS: u32 = 80;
+
+/// Highest speed on the flat, m/s, that is held for 30 minutes from cold without cut-back. `None`:
+/// no time at peak torque is given.
+#[must_use]
+pub fn thirty_minute_speed_mps(climber: &Climber<'_>, top_mps: f64) -> Option<f64> {
+    let lasts = |speed_mps: f64| match climber.cold(Climb { speed_mps, grade_frac: 0.0 }) {
+        Held::Always => Some(true),
+        Held::CutBackAfter(seconds) => Some(seconds >= THIRTY_MINUTES_S),
+        // An empty pack is not a hot motor.
+        Held::EmptyAfter(_) => Some(true),
+        Held::NotAtAll(_) => Some(false),
+        Held::HeatNotKnown => None,
+    };
+    if lasts(top_mps)? {
+        return Some(top_mps);
+    }
+    let (mut low, mut high) = (0.0, top_mps);
+    for _ in 0..HALVINGS {
+        let middle = 0.5 * (low + high);
+        if lasts(middle)? { low = middle } else { high = middle }
+    }
+    Some(low)
+}
+
+/// Highest shaft power, W, that the motor gives for 30 minutes from cold at its sheet's voltage:
+/// over all speeds the torque that brings its used heat to 1 in that time, within the peak curve.
+/// `None`: no time at peak torque is given.
+#[must_use]
+pub fn thirty_minute_power_w(car: &Car) -> Option<f64> {
+    let heat = car.heat.as_ref()?;
+    let time_constant_s = heat.long_time_constant_s.unwrap_or(heat.time_constant_s);
+    let ratio = 1.0 / (1.0 - (-THIRTY_MINUTES_S / time_constant_s).exp());
+    let motor = &car.spec().motor;
+    let power_at = |i: u32| {
+        let radps = motor.max_speed_radps * f64::from(i) / f64::from(POWER_POINTS);
+        let allowed_w = ratio / heat.per_continuous_loss.at(radps);
+        let (mut low, mut high) = (0.0, car.motor.peak_nm.at(radps));
+        for _ in 0..HALVINGS {
+            let middle = 0.5 * (low + high);
+            let loss_w = car.motor.loss_w.at(radps, middle) * motor.losses_scale;
+            if loss_w <= allowed_w { low = middle } else { high = middle }
+        }
+        low * radps
+    };
+    Some((1..=POWER_POINTS).map(power_at).fold(0.0, f64::max))
+}
+
 /// A second at the speed of a climb.
 fn leg(climb: Climb) -> Leg {
     let slope = Slope::from_grade(climb.grade_frac);
@@ -151,6 +206,18 @@ mod tests {
         };
         assert!(cold_s > 30.0 && cold_s < 1800.0, "{cold_s}");
         assert!(warm_s < cold_s, "{warm_s} {cold_s}");
+        Ok(())
+    }
+
+    #[test]
+    fn thirty_minutes_of_power_are_near_the_continuous_power() -> Result<(), SpecError> {
+        let (car, day) = (Car::new(&small_saloon())?, Day::new(&mild_day())?);
+        let power_w = thirty_minute_power_w(&car).expect("the sheet gives peak seconds");
+        // The sheet's continuous power is 27 kW; the motor's body is small, so half an hour is long.
+        assert!(power_w > 26.9e3 && power_w < 29e3, "{power_w}");
+        let top_mps = car.speed_cap_mps();
+        let speed = thirty_minute_speed_mps(&Climber::new(&car, &day, 0.9), top_mps);
+        assert!(speed.expect("heat is known") > 0.8 * top_mps, "{speed:?}");
         Ok(())
     }
 

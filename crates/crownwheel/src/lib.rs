@@ -40,6 +40,7 @@ pub mod lane;
 pub mod limit;
 pub mod loads;
 pub mod motor;
+pub mod overrun;
 pub mod pack;
 pub mod pull;
 pub mod range;

@@ -404,6 +404,20 @@ impl Ready {
     }
 }
 
+impl Ready {
+    /// The same car with all braking asked of a motor whose rotor weighs nothing; grip ends at a
+    /// given force.
+    #[must_use]
+    pub(crate) fn braking_alone(&self, lock_n: f64) -> Ready {
+        Ready {
+            regen_share: 1.0,
+            grip_static_n: lock_n,
+            grip_per_braking: 0.0,
+            ..self.without_rotor()
+        }
+    }
+}
+
 /// Continuous torque and one over its loss, when only a share of the usual heat is allowed.
 fn continuous(car: &Car, derating: f64) -> Pair {
     let motor = &car.spec().motor;
