@@ -162,16 +162,20 @@ impl<'a> Throttle<'a> {
         (low, self.row(low).map_or(Limit::None, |row| row.limit))
     }
 
+    /// Road load at a steady speed on a grade (rise over run), N.
+    #[must_use]
+    pub fn road_load_n(&self, speed_mps: f64, grade_frac: f64) -> f64 {
+        let slope = Slope::from_grade(grade_frac);
+        let leg = Leg { sin: slope.sin(), cos: slope.cos(), ..flat(1.0, 0.0) };
+        // The road does not know which gear is in; there is always one.
+        self.gears.first().map_or(0.0, |(_, ready, _)| road_load_n(&ready.view(), &leg, speed_mps))
+    }
+
     /// Steepest grade (rise over run) that a force can hold at a speed: `F = R(θ) + m g sin θ`. `None`
     /// if it does not suffice on the flat; 1 (45°) at the most.
     #[must_use]
     pub fn grade_held(&self, force_n: f64, speed_mps: f64) -> Option<f64> {
-        let (_, ready, _) = self.gears.first()?;
-        let needed_n = |grade: f64| {
-            let slope = Slope::from_grade(grade);
-            let leg = Leg { sin: slope.sin(), cos: slope.cos(), ..flat(1.0, 0.0) };
-            road_load_n(&ready.view(), &leg, speed_mps)
-        };
+        let needed_n = |grade: f64| self.road_load_n(speed_mps, grade);
         if needed_n(0.0) > force_n {
             return None;
         }

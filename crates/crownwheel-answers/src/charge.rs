@@ -1,0 +1,74 @@
+//! Charging at each supply.
+
+use serde::Serialize;
+
+use crate::{Assumed, Caution, Provenance, Warning};
+
+/// The answer of `charge`.
+#[derive(Clone, Debug, Default, PartialEq, Serialize)]
+pub struct ChargeAnswer {
+    /// Program, inputs, seed.
+    pub provenance: Provenance,
+    /// The answer in one sentence, see [`ChargeAnswer::plain_line`].
+    pub plain: String,
+    /// Name of the car.
+    pub car: String,
+    /// Name of the day.
+    pub day: String,
+    /// State of charge at the start, %.
+    pub from_pct: f64,
+    /// State of charge that is asked for, %.
+    pub to_pct: f64,
+    /// Energy to warm a frozen pack before it takes any charge, kWh into the pack; 0 if it is not
+    /// frozen.
+    pub warm_up_kwh: f64,
+    /// One for each supply, in file order.
+    pub supplies: Vec<SupplyLine>,
+    /// What else to know, a sentence each.
+    pub notes: Vec<String>,
+    /// What was assumed, with its source.
+    pub assumed: Vec<Assumed>,
+    /// What a person should look at.
+    pub warnings: Vec<Warning>,
+    /// Safety words.
+    pub cautions: Vec<Caution>,
+}
+
+/// Charging at one supply.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct SupplyLine {
+    /// Name.
+    pub name: String,
+    /// Highest power of the supply, kW.
+    pub supply_kw: f64,
+    /// Time, h. `None`: it never gets there.
+    pub hours: Option<f64>,
+    /// Energy from the wall, kWh, with warming up.
+    pub wall_kwh: Option<f64>,
+    /// Energy into the pack, kWh.
+    pub into_pack_kwh: Option<f64>,
+    /// State of charge at the end, %: what was asked for, or where the current fell to a twentieth
+    /// of capacity.
+    pub end_pct: f64,
+    /// State of charge from which power falls, %. `None`: it does not.
+    pub taper_from_pct: Option<f64>,
+    /// Range that an hour of charging gives, km, on the cycle that `notes` names.
+    pub km_per_hour: Option<f64>,
+    /// Points of the charge, a hundred or so.
+    pub points: Vec<ChargePoint>,
+}
+
+/// A moment of a charge.
+#[derive(Clone, Copy, Debug, PartialEq, Serialize)]
+pub struct ChargePoint {
+    /// Time from the start, min.
+    pub time_min: f64,
+    /// State of charge, %.
+    pub charge_pct: f64,
+    /// Power into the pack, kW.
+    pub power_kw: f64,
+    /// Current into the pack, A.
+    pub current_a: f64,
+    /// Voltage at the pack's terminals, V.
+    pub voltage_v: f64,
+}
