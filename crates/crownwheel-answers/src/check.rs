@@ -2,13 +2,15 @@
 
 use serde::Serialize;
 
-use crate::{Assumed, Caution, Provenance, Warning};
+use crate::{Assumed, Caution, Provenance, Units, Warning};
 
 /// The answer of `check`.
 #[derive(Clone, Debug, Default, PartialEq, Serialize)]
 pub struct CheckAnswer {
     /// Program, inputs, seed.
     pub provenance: Provenance,
+    /// Units that the answer is shown in; the fields stay metric, see [`crate::json`].
+    pub units: Units,
     /// The answer in one sentence, see [`CheckAnswer::plain_line`].
     pub plain: String,
     /// Name of the car.
@@ -41,6 +43,22 @@ pub struct CheckAnswer {
     pub pack_full_voltage_v: f64,
     /// Open-circuit voltage of the empty pack, V.
     pub pack_empty_voltage_v: f64,
+    /// Current through a dead short across the full pack at 25 °C, A.
+    pub short_circuit_a: f64,
+    /// Expected capacity of the weakest module of a string over the mean, %. `None`: modules are
+    /// taken as alike.
+    pub weakest_module_pct: Option<f64>,
+    /// Motor speed above which its induced voltage is more than the inverter's highest, rpm.
+    /// `None`: the motor has no magnets, or its induced voltage is not known.
+    pub back_emf_limit_rpm: Option<f64>,
+    /// The same as road speed, in the highest gear that is used, km/h.
+    pub back_emf_limit_kmh: Option<f64>,
+    /// What each day makes of pack and motor.
+    pub days: Vec<DayFacts>,
+    /// Motor speed in each gear of a gearbox; empty without one.
+    pub gears: Vec<GearSpeed>,
+    /// What each stage of the driveline is asked to bear.
+    pub stages: Vec<StageLoad>,
     /// What was assumed, with its source.
     pub assumed: Vec<Assumed>,
     /// What a person should look at.
@@ -51,6 +69,60 @@ pub struct CheckAnswer {
     pub notes: Vec<String>,
     /// Safety words.
     pub cautions: Vec<Caution>,
+}
+
+/// What a day makes of pack and motor.
+#[derive(Clone, Debug, Default, PartialEq, Serialize)]
+pub struct DayFacts {
+    /// Name of the day.
+    pub day: String,
+    /// Temperature of the air, °C.
+    pub temperature_degc: f64,
+    /// Temperature of the pack at the start, °C.
+    pub pack_temperature_degc: f64,
+    /// Height above sea level, m.
+    pub altitude_m: f64,
+    /// Density of the air, kg/m³.
+    pub air_density_kgpm3: f64,
+    /// State of charge at which a run ends, %.
+    pub floor_pct: f64,
+    /// Energy at rest between full and there, kWh.
+    pub usable_kwh: f64,
+    /// Heat that the motor may lose for ever over that of its rating, %; under 100 on hot days and
+    /// high roads.
+    pub continuous_heat_pct: f64,
+}
+
+/// Motor speed in a gear at a road speed.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Serialize)]
+pub struct GearSpeed {
+    /// Gear, counted from 1.
+    pub gear: u32,
+    /// Motor speed over wheel speed.
+    pub overall_ratio: f64,
+    /// Road speed, km/h.
+    pub speed_kmh: f64,
+    /// Motor speed, rpm.
+    pub motor_speed_rpm: f64,
+    /// The motor must not turn so fast.
+    pub over_motor_speed: bool,
+}
+
+/// What a stage of the driveline is asked to bear, at its input shaft, against what it may.
+#[derive(Clone, Debug, Default, PartialEq, Serialize)]
+pub struct StageLoad {
+    /// Which stage: `reduction`, `gearbox`, `axle`.
+    pub stage: String,
+    /// Peak motor torque carried to its input in the lowest gear, without losses, N m.
+    pub launch_torque_nm: f64,
+    /// What its maker allows, N m. `None`: not known.
+    pub max_torque_nm: Option<f64>,
+    /// What the original engine gave there in first gear, N m. `None`: not known.
+    pub original_torque_nm: Option<f64>,
+    /// Speed of its input at the highest motor speed in the highest gear, rpm.
+    pub top_speed_rpm: f64,
+    /// What its maker allows, rpm. `None`: not known.
+    pub max_speed_rpm: Option<f64>,
 }
 
 /// A line that is worth adding to a build.

@@ -5,7 +5,7 @@
 
 use std::fmt::Write as _;
 
-use crate::{Cell, Provenance, Table};
+use crate::{Cell, Provenance, Table, Units};
 
 impl Table {
     /// The CSV file.
@@ -17,6 +17,9 @@ impl Table {
         if let Some(seed) = provenance.seed {
             comment(&mut out, "seed", &seed.to_string());
         }
+        if self.units == Units::Us {
+            comment(&mut out, "units", "us");
+        }
         comment(&mut out, "table", self.name);
         out.push_str(&self.records());
         out
@@ -25,7 +28,7 @@ impl Table {
     fn records(&self) -> String {
         let mut writer =
             csv::WriterBuilder::new().flexible(true).comment(Some(b'#')).from_writer(Vec::new());
-        let head = self.columns.iter().map(|column| column.key.to_owned()).collect();
+        let head = self.columns.iter().map(|column| column.key.to_string()).collect();
         let rows = self.rows.iter().map(|row| row.iter().map(field).collect());
         for record in std::iter::once::<Vec<String>>(head).chain(rows) {
             writer.write_record(record).expect("a flexible writer into memory does not fail");
@@ -61,12 +64,13 @@ fn defused(text: &str) -> String {
 
 #[cfg(test)]
 mod tests {
-    use crate::{Cell, Column, Provenance, Table, Unit};
+    use crate::{Cell, Column, Provenance, Table, Unit, Units};
 
     fn csv_of(cells: Vec<Cell>) -> String {
         let table = Table {
             name: "runs",
             title: "Runs".to_owned(),
+            units: Units::Metric,
             columns: vec![
                 Column::words("cycle", "cycle"),
                 Column::new("range_km", "range", Unit::Km),

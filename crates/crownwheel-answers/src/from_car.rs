@@ -1,19 +1,23 @@
 //! From a car to answers: runs the model and puts its numbers into the answers' units.
 
+mod brakes;
 mod check;
+mod days;
+mod driveline;
 mod range;
+mod springs;
 mod trace;
 mod weigh;
 
 pub use check::check;
-pub use range::{Asked, STEADY_SPEEDS_KMH, range};
+pub use range::{Asked, range};
 pub use trace::{cycle_trace, motor_curves};
 pub use weigh::weigh;
 
 use crownwheel::constants::JOULE_PER_WH;
 use crownwheel::{Car, Day};
 
-use crate::{Assumed, LineToAdd, Provenance};
+use crate::{Assumed, LineToAdd, Provenance, Units, Warning};
 
 /// A car with its days and what the answers say about where everything came from.
 #[derive(Clone, Debug)]
@@ -30,6 +34,13 @@ pub struct Subject {
     pub notes: Vec<String>,
     /// Lines that would narrow the answers most.
     pub lines_to_add: Vec<LineToAdd>,
+    /// Units that the answers are shown in.
+    pub units: Units,
+}
+
+/// Something that a person should look at.
+fn warning(code: &str, text: String) -> Warning {
+    Warning { code: code.to_owned(), text }
 }
 
 /// Revolutions per minute.

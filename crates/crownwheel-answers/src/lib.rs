@@ -2,6 +2,8 @@
 //!
 //! * `check`, `weigh`, `range`, `trace`: plain data with public fields. The field names *are* the
 //!   JSON keys, in metric units that the names carry. No physics in here.
+//! * [`unit`] and [`json`]: the same answer in US units: every value converted, every key that ends
+//!   in a unit renamed (`mass_kg`, `mass_lb`). Tables, sentences and JSON ask the same place.
 //! * [`table`]: the same answers as tables. A column's key is the path of the JSON value, so CSV
 //!   headers and JSON keys are the same words.
 //! * [`text`]: the answer as a terminal shows it; [`csv_text`]: a table as a CSV file.
@@ -14,6 +16,7 @@ pub mod caution;
 pub mod check;
 pub mod csv_text;
 pub mod from_car;
+pub mod json;
 pub mod plain;
 pub mod provenance;
 pub mod range;
@@ -29,11 +32,11 @@ mod words;
 
 pub use balance::{Balance, BrakingMemo, RoadShares};
 pub use caution::{Caution, Topic};
-pub use check::{CheckAnswer, LineToAdd};
+pub use check::{CheckAnswer, DayFacts, GearSpeed, LineToAdd, StageLoad};
 pub use provenance::{Assumed, Provenance, Warning};
 pub use range::{Band, CycleResult, MotorUse, RangeAnswer, SteadyResult};
 pub use table::{Cell, Column, Grid, Table};
 pub use trace::{CycleTrace, MotorCurve};
-pub use unit::Unit;
+pub use unit::{Unit, Units};
 pub use weigh::{LoadCase, WeighAnswer, WeighCase, WeighLimits};
 pub use windows::{Window, WindowQuantity};

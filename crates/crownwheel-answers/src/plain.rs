@@ -2,9 +2,9 @@
 
 use std::collections::BTreeSet;
 
-use crate::unit::{digits, with_unit, with_unit_to};
+use crate::unit::digits;
 use crate::words::{capital, count_word};
-use crate::{CheckAnswer, CycleResult, LoadCase, RangeAnswer, Unit, WeighAnswer, WeighCase};
+use crate::{CheckAnswer, CycleResult, LoadCase, RangeAnswer, Unit, Units, WeighAnswer, WeighCase};
 
 /// A load that is over a limit in one case.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -90,8 +90,8 @@ impl WeighAnswer {
         match self.case(LoadCase::ConvertedEmpty) {
             Some(empty) => format!(
                 "{verdict} Converted and empty the car weighs {}, {} of it on the front axle.",
-                with_unit(empty.mass_kg, Unit::Kg),
-                with_unit(empty.front_pct, Unit::Pct)
+                self.units.text(empty.mass_kg, Unit::Kg),
+                self.units.text(empty.front_pct, Unit::Pct)
             ),
             None => verdict,
         }
@@ -104,8 +104,8 @@ impl WeighAnswer {
             "{} {} is at {}, {} over {}.",
             capital(&self.phrase(o.case)),
             o.carrier,
-            with_unit(o.load_kg, Unit::Kg),
-            with_unit(o.over_kg, Unit::Kg),
+            self.units.text(o.load_kg, Unit::Kg),
+            self.units.text(o.over_kg, Unit::Kg),
             o.limit
         )
     }
@@ -123,8 +123,8 @@ impl WeighAnswer {
         let (front, rear) = (driver.front_payload_left_kg?, driver.rear_payload_left_kg?);
         Some(format!(
             "With the driver aboard there is room for {} more over the front axle or {} over the rear axle before a limit is reached.",
-            with_unit_to(front, Unit::Kg, 0),
-            with_unit_to(rear, Unit::Kg, 0)
+            self.units.text_to(front, Unit::Kg, 0),
+            self.units.text_to(rear, Unit::Kg, 0)
         ))
     }
 
@@ -142,7 +142,7 @@ impl WeighAnswer {
             Some((left, case, carrier, limit)) => format!(
                 "Every axle stays under its limits; the closest is {carrier} {}, {} under {limit}.",
                 self.phrase(case),
-                with_unit(left, Unit::Kg)
+                self.units.text(left, Unit::Kg)
             ),
             None => {
                 "No plate and no tyre load index are given, so no limit was checked.".to_owned()
@@ -163,11 +163,11 @@ impl CheckAnswer {
         format!(
             "{} is understood: {} with the driver, overall ratio {}, {} usable of a {} pack at {} full; {} values assumed, {concerns}.",
             self.car,
-            with_unit(self.mass_kg, Unit::Kg),
+            self.units.text(self.mass_kg, Unit::Kg),
             digits(self.overall_ratio, 2),
-            with_unit(self.pack_usable_kwh, Unit::Kwh),
-            with_unit(self.pack_energy_kwh, Unit::Kwh),
-            with_unit_to(self.pack_full_voltage_v, Unit::V, 0),
+            self.units.text(self.pack_usable_kwh, Unit::Kwh),
+            self.units.text(self.pack_energy_kwh, Unit::Kwh),
+            self.units.text_to(self.pack_full_voltage_v, Unit::V, 0),
             self.assumed.len(),
         )
     }
@@ -184,20 +184,20 @@ impl RangeAnswer {
         else {
             return self.steady_line();
         };
-        let reserve = with_unit_to(self.reserve_pct, Unit::Pct, 0);
+        let reserve = self.units.text_to(self.reserve_pct, Unit::Pct, 0);
         let mut line = if std::ptr::eq(least, most) {
             format!(
                 "From full to empty {}; with {reserve} kept back {}.",
-                place(most),
-                with_unit(most.range_with_reserve_km, Unit::Km)
+                place(self.units, most),
+                self.units.text(most.range_with_reserve_km, Unit::Km)
             )
         } else {
             format!(
                 "From full to empty {}, down to {}; with {reserve} kept back {} down to {}.",
-                place(most),
-                place(least),
-                digits(most.range_with_reserve_km, 0),
-                with_unit(least.range_with_reserve_km, Unit::Km)
+                place(self.units, most),
+                place(self.units, least),
+                self.units.digits(most.range_with_reserve_km, Unit::Km, 0),
+                self.units.text(least.range_with_reserve_km, Unit::Km)
             )
         };
         let behind = self.cannot_follow();
@@ -230,8 +230,8 @@ impl RangeAnswer {
         match held.max_by(|a, b| a.0.total_cmp(&b.0)) {
             Some((km, s)) => format!(
                 "From full to empty {} at a steady {} on the {} day.",
-                with_unit(km, Unit::Km),
-                with_unit(s.speed_kmh, Unit::Kmh),
+                self.units.text(km, Unit::Km),
+                self.units.text(s.speed_kmh, Unit::Kmh),
                 s.day
             ),
             None => "No range was asked for.".to_owned(),
@@ -240,12 +240,13 @@ impl RangeAnswer {
 }
 
 /// `118 km on wltc3b (mild)`, with its band when there is one.
-fn place(r: &CycleResult) -> String {
+fn place(units: Units, r: &CycleResult) -> String {
+    let km = |value: f64| units.digits(value, Unit::Km, 0);
     let band = match (r.range_km.p10, r.range_km.p90) {
         (Some(low), Some(high)) => {
-            format!(" ({} to {} four times in five)", digits(low, 0), digits(high, 0))
+            format!(" ({} to {} four times in five)", km(low), km(high))
         }
         _ => String::new(),
     };
-    format!("{}{band} on {} ({})", with_unit(r.range_km.nominal, Unit::Km), r.cycle, r.day)
+    format!("{}{band} on {} ({})", units.text(r.range_km.nominal, Unit::Km), r.cycle, r.day)
 }

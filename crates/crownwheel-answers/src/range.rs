@@ -4,13 +4,15 @@ use std::collections::BTreeMap;
 
 use serde::Serialize;
 
-use crate::{Assumed, Balance, BrakingMemo, Caution, Provenance, Warning, Window};
+use crate::{Assumed, Balance, BrakingMemo, Caution, Provenance, Units, Warning, Window};
 
 /// The answer of `range`.
 #[derive(Clone, Debug, Default, PartialEq, Serialize)]
 pub struct RangeAnswer {
     /// Program, inputs, seed.
     pub provenance: Provenance,
+    /// Units that the answer is shown in; the fields stay metric, see [`crate::json`].
+    pub units: Units,
     /// The answer in one sentence, see [`RangeAnswer::plain_line`].
     pub plain: String,
     /// Name of the car.
@@ -48,6 +50,9 @@ pub struct CycleResult {
     pub use_wh_per_km: f64,
     /// Energy from the wall that puts it back, Wh/km.
     pub wall_wh_per_km: f64,
+    /// Miles per gallon of petrol of equal energy, at the wall; only in US units.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub equivalent_mpg: Option<f64>,
     /// Range to empty.
     pub range_km: Band,
     /// Range with the reserve kept back, km.
@@ -60,6 +65,9 @@ pub struct CycleResult {
     pub cannot_follow_when_full: bool,
     /// Seconds of one cycle from full under each binding limit, by name.
     pub binding: BTreeMap<String, f64>,
+    /// Seconds of one cycle from full in each gear, counted from 1. Empty: there is no choice.
+    #[serde(skip_serializing_if = "BTreeMap::is_empty")]
+    pub gear_s: BTreeMap<u32, f64>,
     /// How hard the motor worked.
     pub motor: MotorUse,
     /// Worst rolling values.

@@ -3,10 +3,12 @@
 //! One table feeds three renderings: CSV ([`Table::csv`]), JSON (it serialises as a list of objects), and a [`Grid`]
 //! of shown text for the terminal and for HTML.
 
+use std::borrow::Cow;
+
 use serde::{Serialize, Serializer};
 
-use crate::Unit;
 use crate::unit::{MISSING, digits};
+use crate::{Unit, Units, json};
 
 /// A table.
 #[derive(Clone, Debug, PartialEq)]
@@ -15,6 +17,8 @@ pub struct Table {
     pub name: &'static str,
     /// Heading for people.
     pub title: String,
+    /// Units of the cells.
+    pub units: Units,
     /// Columns.
     pub columns: Vec<Column>,
     /// Rows; each has one cell for each column.
@@ -25,13 +29,13 @@ pub struct Table {
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Column {
     /// Path of the value in the JSON of the answer; also the CSV header.
-    pub key: &'static str,
+    pub key: Cow<'static, str>,
     /// Heading for people, without unit.
     pub label: &'static str,
-    /// Unit of the values.
+    /// Unit of the values, as its metric name; the table says in which units they are.
     pub unit: Unit,
-    /// Decimals that are worth showing.
-    pub decimals: usize,
+    /// Decimals that are worth showing. `None`: the usual ones of the unit.
+    pub decimals: Option<usize>,
 }
 
 /// One value.
@@ -51,7 +55,7 @@ impl Column {
     /// A column with the usual decimals of its unit.
     #[must_use]
     pub fn new(key: &'static str, label: &'static str, unit: Unit) -> Self {
-        Column { key, label, unit, decimals: unit.decimals() }
+        Column { key: Cow::Borrowed(key), label, unit, decimals: None }
     }
 
     /// A column of words.
@@ -63,18 +67,21 @@ impl Column {
     /// The same with a chosen count of decimals.
     #[must_use]
     pub fn to(mut self, decimals: usize) -> Self {
-        self.decimals = decimals;
+        self.decimals = Some(decimals);
         self
     }
 
     /// Heading with the unit: `mass, kg`.
     #[must_use]
-    pub fn heading(&self) -> String {
-        if self.unit == Unit::None {
-            self.label.to_owned()
-        } else {
-            format!("{}, {}", self.label, self.unit.symbol())
+    pub fn heading(&self, units: Units) -> String {
+        match units.symbol(self.unit) {
+            "" => self.label.to_owned(),
+            symbol => format!("{}, {symbol}", self.label),
         }
+    }
+
+    fn decimals_in(&self, units: Units) -> usize {
+        self.decimals.unwrap_or(self.unit.look(units).decimals)
     }
 }
 
@@ -145,22 +152,57 @@ struct Row<'a> {
 
 impl Serialize for Row<'_> {
     fn serialize<S: Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
-        serializer
-            .collect_map(self.columns.iter().zip(self.row).map(|(column, cell)| (column.key, cell)))
+        serializer.collect_map(
+            self.columns.iter().zip(self.row).map(|(column, cell)| (column.key.as_ref(), cell)),
+        )
     }
 }
 
 impl Table {
-    /// Only the columns with these keys, in this order; unknown keys are left out.
+    /// A metric table in the units that it is shown in: values, keys and headings.
     #[must_use]
-    pub fn pick(&self, keys: &[&str]) -> Table {
+    pub fn shown_in(mut self, units: Units) -> Table {
+        if units == self.units {
+            return self;
+        }
+        self.units = units;
+        for (i, column) in self.columns.iter_mut().enumerate() {
+            column.key = Cow::Owned(json::key(&column.key, units));
+            for row in &mut self.rows {
+                if let Cell::Number(value) = row[i] {
+                    row[i] = Cell::from(units.value(value, column.unit));
+                }
+            }
+        }
+        self
+    }
+
+    /// The table, without a column if it does not belong.
+    #[must_use]
+    pub(crate) fn without_column_unless(mut self, key: &str, belongs: bool) -> Table {
+        let place = self.columns.iter().position(|column| column.key == key);
+        if let (Some(place), false) = (place, belongs) {
+            self.columns.remove(place);
+            for row in &mut self.rows {
+                row.remove(place);
+            }
+        }
+        self
+    }
+
+    /// Only the columns with these keys, in this order, by their metric names whatever the units;
+    /// unknown keys are left out.
+    #[must_use]
+    pub fn pick(&self, keys: &[impl AsRef<str>]) -> Table {
         let places: Vec<usize> = keys
             .iter()
-            .filter_map(|key| self.columns.iter().position(|column| column.key == *key))
+            .map(|key| json::key(key.as_ref(), self.units))
+            .filter_map(|key| self.columns.iter().position(|column| column.key == key))
             .collect();
         Table {
             name: self.name,
             title: self.title.clone(),
+            units: self.units,
             columns: places.iter().map(|&i| self.columns[i].clone()).collect(),
             rows: self
                 .rows
@@ -173,14 +215,14 @@ impl Table {
     /// The table without columns in which every cell is missing; a table without rows keeps them all.
     #[must_use]
     pub fn without_empty_columns(&self) -> Table {
-        let keys: Vec<&str> = self
+        let keys: Vec<&Cow<'static, str>> = self
             .columns
             .iter()
             .enumerate()
             .filter(|(i, _)| {
                 self.rows.is_empty() || self.rows.iter().any(|row| row[*i] != Cell::Missing)
             })
-            .map(|(_, column)| column.key)
+            .map(|(_, column)| &column.key)
             .collect();
         self.pick(&keys)
     }
@@ -191,12 +233,12 @@ impl Table {
         let cells = |row: &Vec<Cell>| -> Vec<String> {
             row.iter()
                 .zip(&self.columns)
-                .map(|(cell, column)| cell.shown(column.decimals))
+                .map(|(cell, column)| cell.shown(column.decimals_in(self.units)))
                 .collect()
         };
         let is_number = |i: usize| self.rows.iter().any(|row| matches!(row[i], Cell::Number(_)));
         Grid {
-            head: self.columns.iter().map(Column::heading).collect(),
+            head: self.columns.iter().map(|column| column.heading(self.units)).collect(),
             right: (0..self.columns.len()).map(is_number).collect(),
             rows: self.rows.iter().map(cells).collect(),
         }
@@ -240,6 +282,7 @@ mod tests {
         Table {
             name: "t",
             title: "T".to_owned(),
+            units: Units::Metric,
             columns: vec![
                 Column::words("case", "case"),
                 Column::new("mass_kg", "mass", Unit::Kg),
@@ -259,6 +302,16 @@ mod tests {
             r#"[{"case":"empty","mass_kg":851.26,"range_km":null},{"case":"full","mass_kg":1180.0,"range_km":null}]"#
         );
         assert_eq!(table().grid().rows[1], ["full", "1180.0", "–"]);
+    }
+
+    #[test]
+    fn keys_headings_and_values_change_units_together() {
+        let table = table().shown_in(Units::Us);
+        let json = serde_json::to_value(table.pick(&["mass_kg"])).unwrap();
+        // 851.26 kg / 0.45359237 kg.
+        assert!((json[0]["mass_lb"].as_f64().unwrap() - 1_876.707_053_075).abs() < 1e-8, "{json}");
+        assert_eq!(table.grid().head, ["case", "mass, lb", "range, miles"]);
+        assert_eq!(table.grid().rows[1], ["full", "2601.5", "–"]);
     }
 
     #[test]

@@ -1,5 +1,35 @@
-//! Units of answers and how many digits they are worth. Values are metric; this is the one place
-//! that turns a value into shown digits, so the one place to convert in when other units are asked.
+//! Units of answers, how many digits they are worth, and the one place where they are converted.
+//!
+//! Answers hold metric numbers. [`Units`] says in which units they are shown: sentences, tables,
+//! figures and JSON all ask [`Units`], so a factor stands once, in [`Unit::look`].
+
+use serde::Serialize;
+
+/// Metres in a foot. Exact (international yard and pound agreement, 1959).
+const M_PER_FT: f64 = 0.3048;
+
+/// Metres in an inch. Exact, a twelfth of a foot.
+const M_PER_IN: f64 = 0.0254;
+
+/// Kilograms in a pound. Exact (international yard and pound agreement, 1959).
+const KG_PER_LB: f64 = 0.453_592_37;
+
+/// Kilometres in a mile. Exact.
+const KM_PER_MILE: f64 = crownwheel::constants::METRE_PER_MILE / 1000.0;
+
+/// Newton metres in a pound-force foot. Exact: pound times standard gravity times foot.
+const NM_PER_LBF_FT: f64 = KG_PER_LB * crownwheel::constants::STANDARD_GRAVITY_MPS2 * M_PER_FT;
+
+/// The units that answers are shown in.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "snake_case")]
+pub enum Units {
+    /// Kilogram, metre, km/h, Wh/km, °C.
+    #[default]
+    Metric,
+    /// Pound, foot, mile, mph, Wh/mile, °F.
+    Us,
+}
 
 /// Unit of a column.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -13,6 +43,8 @@ pub enum Unit {
     Km,
     /// Metre.
     M,
+    /// Millimetre.
+    Mm,
     /// Square metre.
     M2,
     /// Kilometre per hour.
@@ -29,45 +61,179 @@ pub enum Unit {
     Kwh,
     /// Kilowatt.
     Kw,
+    /// Watt.
+    W,
     /// Volt.
     V,
+    /// Ampere.
+    A,
+    /// Hertz.
+    Hz,
     /// Per cent.
     Pct,
+    /// Degree Celsius.
+    Degc,
     /// Kilogram per cubic metre.
     Kgpm3,
 }
 
+/// How a unit is written: behind keys, behind numbers, and with how many decimals.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub(crate) struct Look {
+    /// End of keys, without the underscore; empty for a pure number.
+    pub(crate) suffix: &'static str,
+    /// Symbol as shown; empty for a pure number.
+    pub(crate) symbol: &'static str,
+    /// Decimals that are worth showing, unless a column knows better.
+    pub(crate) decimals: usize,
+    /// Shown is `metric · per_metric + offset`.
+    per_metric: f64,
+    offset: f64,
+}
+
+impl Look {
+    const fn same(suffix: &'static str, symbol: &'static str, decimals: usize) -> Look {
+        Look { suffix, symbol, decimals, per_metric: 1.0, offset: 0.0 }
+    }
+
+    /// `size`: how many of the metric unit make one of this.
+    const fn of_size(
+        suffix: &'static str,
+        symbol: &'static str,
+        decimals: usize,
+        size: f64,
+    ) -> Look {
+        Look { suffix, symbol, decimals, per_metric: 1.0 / size, offset: 0.0 }
+    }
+}
+
 impl Unit {
-    /// Symbol as shown, empty for a pure number.
-    #[must_use]
-    pub fn symbol(self) -> &'static str {
+    /// All units, longest suffix first, so that the first that fits the end of a key is the right one.
+    pub(crate) const BY_SUFFIX: [Unit; 19] = [
+        Unit::WhPerKm,
+        Unit::Kgpm3,
+        Unit::Degc,
+        Unit::Rpm,
+        Unit::Kmh,
+        Unit::Kwh,
+        Unit::Pct,
+        Unit::Mm,
+        Unit::M2,
+        Unit::Kg,
+        Unit::Km,
+        Unit::Nm,
+        Unit::Kw,
+        Unit::Hz,
+        Unit::M,
+        Unit::S,
+        Unit::V,
+        Unit::A,
+        Unit::W,
+    ];
+
+    fn metric(self) -> Look {
         match self {
-            Unit::None => "",
-            Unit::Kg => "kg",
-            Unit::Km => "km",
-            Unit::M => "m",
-            Unit::M2 => "m²",
-            Unit::Kmh => "km/h",
-            Unit::S => "s",
-            Unit::Rpm => "rpm",
-            Unit::Nm => "N m",
-            Unit::WhPerKm => "Wh/km",
-            Unit::Kwh => "kWh",
-            Unit::Kw => "kW",
-            Unit::V => "V",
-            Unit::Pct => "%",
-            Unit::Kgpm3 => "kg/m³",
+            Unit::None => Look::same("", "", 2),
+            Unit::Kg => Look::same("kg", "kg", 1),
+            Unit::Km => Look::same("km", "km", 0),
+            Unit::M => Look::same("m", "m", 2),
+            Unit::Mm => Look::same("mm", "mm", 0),
+            Unit::M2 => Look::same("m2", "m²", 3),
+            Unit::Kmh => Look::same("kmh", "km/h", 0),
+            Unit::S => Look::same("s", "s", 0),
+            Unit::Rpm => Look::same("rpm", "rpm", 0),
+            Unit::Nm => Look::same("nm", "N m", 1),
+            Unit::WhPerKm => Look::same("wh_per_km", "Wh/km", 0),
+            Unit::Kwh => Look::same("kwh", "kWh", 1),
+            Unit::Kw => Look::same("kw", "kW", 1),
+            Unit::W => Look::same("w", "W", 0),
+            Unit::V => Look::same("v", "V", 1),
+            Unit::A => Look::same("a", "A", 0),
+            Unit::Hz => Look::same("hz", "Hz", 2),
+            Unit::Pct => Look::same("pct", "%", 1),
+            Unit::Degc => Look::same("degc", "°C", 0),
+            Unit::Kgpm3 => Look::same("kgpm3", "kg/m³", 3),
         }
     }
 
-    /// Decimals that are worth showing, unless a column knows better.
-    #[must_use]
-    pub fn decimals(self) -> usize {
+    /// How the unit looks in a system of units. What both systems share stays as it is.
+    pub(crate) fn look(self, units: Units) -> Look {
+        if units == Units::Metric {
+            return self.metric();
+        }
         match self {
-            Unit::Km | Unit::Kmh | Unit::S | Unit::Rpm | Unit::WhPerKm => 0,
-            Unit::Kg | Unit::Nm | Unit::Kwh | Unit::Kw | Unit::V | Unit::Pct => 1,
-            Unit::None | Unit::M => 2,
-            Unit::M2 | Unit::Kgpm3 => 3,
+            Unit::Kg => Look::of_size("lb", "lb", 1, KG_PER_LB),
+            Unit::Km => Look::of_size("miles", "miles", 0, KM_PER_MILE),
+            Unit::M => Look::of_size("ft", "ft", 2, M_PER_FT),
+            Unit::Mm => Look::of_size("in", "in", 2, M_PER_IN * 1000.0),
+            Unit::M2 => Look::of_size("ft2", "sq ft", 2, M_PER_FT * M_PER_FT),
+            Unit::Kmh => Look::of_size("mph", "mph", 0, KM_PER_MILE),
+            Unit::Nm => Look::of_size("lbf_ft", "lbf ft", 1, NM_PER_LBF_FT),
+            Unit::WhPerKm => Look::of_size("wh_per_mile", "Wh/mile", 0, 1.0 / KM_PER_MILE),
+            Unit::Degc => Look { offset: 32.0, ..Look::of_size("degf", "°F", 0, 1.0 / 1.8) },
+            Unit::Kgpm3 => {
+                let size = KG_PER_LB / (M_PER_FT * M_PER_FT * M_PER_FT);
+                Look::of_size("lb_per_ft3", "lb/cu ft", 4, size)
+            }
+            _ => self.metric(),
+        }
+    }
+
+    /// The unit that the end of a key names. `None`: the key ends in no unit.
+    pub(crate) fn of_key(key: &str) -> Option<Unit> {
+        Unit::BY_SUFFIX.into_iter().find(|unit| stem(key, unit.metric().suffix).is_some())
+    }
+}
+
+/// The key without its unit and the underscore before it. A key may also be nothing but a unit.
+pub(crate) fn stem<'a>(key: &'a str, suffix: &str) -> Option<&'a str> {
+    let stem = key.strip_suffix(suffix)?;
+    stem.strip_suffix('_').filter(|rest| !rest.is_empty())
+}
+
+impl Units {
+    /// A metric value in these units.
+    #[must_use]
+    pub fn value(self, metric: f64, unit: Unit) -> f64 {
+        let look = unit.look(self);
+        // What stays as it is keeps its bits.
+        if look == unit.metric() { metric } else { metric * look.per_metric + look.offset }
+    }
+
+    /// Symbol as shown, empty for a pure number.
+    #[must_use]
+    pub fn symbol(self, unit: Unit) -> &'static str {
+        unit.look(self).symbol
+    }
+
+    /// The digits of a metric value in these units, without the unit.
+    #[must_use]
+    pub fn digits(self, metric: f64, unit: Unit, decimals: usize) -> String {
+        digits(self.value(metric, unit), decimals)
+    }
+
+    /// A metric value with its unit, in the digits that it is worth: `1180.0 kg`, `2601.5 lb`.
+    #[must_use]
+    pub fn text(self, metric: f64, unit: Unit) -> String {
+        self.text_to(metric, unit, unit.look(self).decimals)
+    }
+
+    /// As [`Units::text`], with a chosen count of decimals.
+    #[must_use]
+    pub fn text_to(self, metric: f64, unit: Unit, decimals: usize) -> String {
+        let shown = self.digits(metric, unit, decimals);
+        match self.symbol(unit) {
+            "" => shown,
+            symbol => format!("{shown} {symbol}"),
+        }
+    }
+
+    /// The four steady speeds that every range answer shows, km/h: round numbers in these units.
+    #[must_use]
+    pub fn steady_speeds_kmh(self) -> [f64; 4] {
+        match self {
+            Units::Metric => [50.0, 80.0, 100.0, 112.0],
+            Units::Us => [30.0, 50.0, 60.0, 70.0].map(|mph| mph * KM_PER_MILE),
         }
     }
 }
@@ -83,22 +249,6 @@ pub fn digits(value: f64, decimals: usize) -> String {
         Some(rest) if rest.chars().all(|c| c == '0' || c == '.') => rest.to_owned(),
         _ => text,
     }
-}
-
-/// A number with its unit, in the digits that it is worth: `1180.0 kg`.
-#[must_use]
-pub fn with_unit(value: f64, unit: Unit) -> String {
-    join(&digits(value, unit.decimals()), unit)
-}
-
-/// As [`with_unit`], with a chosen count of decimals.
-#[must_use]
-pub fn with_unit_to(value: f64, unit: Unit, decimals: usize) -> String {
-    join(&digits(value, decimals), unit)
-}
-
-fn join(digits: &str, unit: Unit) -> String {
-    if unit == Unit::None { digits.to_owned() } else { format!("{digits} {}", unit.symbol()) }
 }
 
 /// What stands for a missing value in text.
@@ -118,8 +268,53 @@ mod tests {
 
     #[test]
     fn units_follow_their_number() {
-        assert_eq!(with_unit(851.26, Unit::Kg), "851.3 kg");
-        assert_eq!(with_unit(118.4, Unit::Km), "118 km");
-        assert_eq!(with_unit_to(4.22, Unit::None, 2), "4.22");
+        assert_eq!(Units::Metric.text(851.26, Unit::Kg), "851.3 kg");
+        assert_eq!(Units::Metric.text(118.4, Unit::Km), "118 km");
+        assert_eq!(Units::Metric.text_to(4.22, Unit::None, 2), "4.22");
+        assert_eq!(Units::Us.text(1180.0, Unit::Kg), "2601.5 lb");
+    }
+
+    #[test]
+    fn round_numbers_convert_exactly() {
+        let pairs = [
+            (Unit::Kg, 453.592_37, 1000.0),
+            (Unit::Km, 160.934_4, 100.0),
+            (Unit::M, 3.048, 10.0),
+            (Unit::Mm, 25.4, 1.0),
+            (Unit::M2, 0.092_903_04, 1.0),
+            (Unit::Kmh, 112.654_08, 70.0),
+            (Unit::Nm, 135.581_794_833_140_04, 100.0),
+            (Unit::WhPerKm, 100.0, 160.934_4),
+            (Unit::Degc, 100.0, 212.0),
+            (Unit::Degc, -40.0, -40.0),
+            (Unit::Kgpm3, 16.018_463_373_960_14, 1.0),
+        ];
+        for (unit, metric, us) in pairs {
+            let got = Units::Us.value(metric, unit);
+            assert!((got - us).abs() <= 1e-12 * us.abs(), "{unit:?}: {got} for {us}");
+        }
+    }
+
+    #[test]
+    fn what_both_systems_share_keeps_its_bits() {
+        for unit in [Unit::S, Unit::Rpm, Unit::Kwh, Unit::Kw, Unit::V, Unit::Pct, Unit::None] {
+            assert_eq!(Units::Us.value(0.1 + 0.2, unit).to_bits(), (0.1_f64 + 0.2).to_bits());
+            assert_eq!(Units::Us.symbol(unit), Units::Metric.symbol(unit));
+        }
+    }
+
+    #[test]
+    fn a_key_names_its_unit_by_its_longest_end() {
+        assert_eq!(Unit::of_key("use_wh_per_km"), Some(Unit::WhPerKm));
+        assert_eq!(Unit::of_key("range_km"), Some(Unit::Km));
+        assert_eq!(Unit::of_key("front_sag_mm"), Some(Unit::Mm));
+        assert_eq!(Unit::of_key("pack_full_voltage_v"), Some(Unit::V));
+        assert_eq!(Unit::of_key("air_density_kgpm3"), Some(Unit::Kgpm3));
+        for none in ["seats", "dcdc", "plain", "rolling", "km", "_km", "motor torque"] {
+            assert_eq!(Unit::of_key(none), None, "{none}");
+        }
+        let lengths: Vec<usize> =
+            Unit::BY_SUFFIX.iter().map(|unit| unit.metric().suffix.len()).collect();
+        assert!(lengths.windows(2).all(|pair| pair[0] >= pair[1]), "{lengths:?}");
     }
 }

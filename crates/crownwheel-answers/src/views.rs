@@ -1,17 +1,19 @@
 //! Short views for people: parts of the tables, arranged to be read. Terminal and page share them.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
-use crate::tables::{MATRIX_SPEEDS_KMH, steady_at};
+use crate::tables::steady_at;
 use crate::unit::{MISSING, digits};
 use crate::windows::WINDOW_LENGTHS_S;
-use crate::{CheckAnswer, CycleResult, Grid, RangeAnswer, WeighAnswer, WindowQuantity};
+use crate::{
+    CheckAnswer, CycleResult, GearSpeed, Grid, RangeAnswer, Unit, WeighAnswer, WindowQuantity,
+};
 
 impl CheckAnswer {
     /// What was understood, a line for each fact.
     #[must_use]
     pub fn fact_grid(&self) -> Grid {
-        let grid = self.table().grid();
+        let grid = self.table().without_empty_columns().grid();
         let values = grid.rows.first().cloned().unwrap_or_default();
         Grid {
             head: vec!["what".to_owned(), "value".to_owned()],
@@ -22,6 +24,53 @@ impl CheckAnswer {
                 .map(|(name, value)| vec![name.clone(), value])
                 .collect(),
             right: vec![false, false],
+        }
+    }
+
+    /// Further tables with their titles, those that have rows: days, gears, stages.
+    #[must_use]
+    pub fn more_grids(&self) -> Vec<(String, Grid)> {
+        let (days, stages) = (self.days_table(), self.stages_table());
+        let stage_grid = stages.without_empty_columns().grid();
+        [
+            (days.title.clone(), days.grid()),
+            ("Motor speed in each gear".to_owned(), self.gear_grid()),
+            (stages.title, stage_grid),
+        ]
+        .into_iter()
+        .filter(|(_, grid)| !grid.rows.is_empty())
+        .collect()
+    }
+
+    /// Motor speed in each gear (rows) at each road speed (columns); what is over the motor's
+    /// highest speed is marked. Empty without a gearbox.
+    #[must_use]
+    pub fn gear_grid(&self) -> Grid {
+        let mut speeds: Vec<f64> = Vec::new();
+        let mut gears: Vec<&GearSpeed> = Vec::new();
+        for entry in &self.gears {
+            if !speeds.iter().any(|speed| (speed - entry.speed_kmh).abs() < 1e-6) {
+                speeds.push(entry.speed_kmh);
+            }
+            if !gears.iter().any(|known| known.gear == entry.gear) {
+                gears.push(entry);
+            }
+        }
+        let mut head = vec!["gear".to_owned(), "overall ratio".to_owned()];
+        head.extend(speeds.iter().map(|s| format!("rpm at {}", self.units.text(*s, Unit::Kmh))));
+        let row = |gear: &&GearSpeed| {
+            let mut row = vec![gear.gear.to_string(), digits(gear.overall_ratio, 2)];
+            let of_gear = self.gears.iter().filter(|entry| entry.gear == gear.gear);
+            row.extend(of_gear.map(|entry| {
+                let over = if entry.over_motor_speed { " (too fast)" } else { "" };
+                format!("{}{over}", digits(entry.motor_speed_rpm, 0))
+            }));
+            row
+        };
+        Grid {
+            right: (0..head.len()).map(|i| i > 0).collect(),
+            rows: gears.iter().map(row).collect(),
+            head,
         }
     }
 }
@@ -49,6 +98,7 @@ impl RangeAnswer {
                 "day",
                 "use_wh_per_km",
                 "wall_wh_per_km",
+                "equivalent_mpg",
                 "range_km.nominal",
                 "range_km.p10",
                 "range_km.p90",
@@ -65,18 +115,19 @@ impl RangeAnswer {
         grid
     }
 
-    /// Range to empty by day (rows) and steady speed (columns), km.
+    /// Range to empty by day (rows) and steady speed (columns), in km or miles.
     #[must_use]
     pub fn steady_grid(&self) -> Grid {
         let mut head = vec!["day".to_owned()];
-        head.extend(MATRIX_SPEEDS_KMH.iter().map(|speed| format!("{} km/h", digits(*speed, 0))));
+        let (units, speeds) = (self.units, self.units.steady_speeds_kmh());
+        head.extend(speeds.iter().map(|speed| units.text(*speed, Unit::Kmh)));
         let cell = |day: &str, speed: f64| {
             let range = steady_at(&self.steady, day, speed).and_then(|s| s.range_km);
-            range.map_or_else(|| MISSING.to_owned(), |km| digits(km, 0))
+            range.map_or_else(|| MISSING.to_owned(), |km| units.digits(km, Unit::Km, 0))
         };
         let row = |day: &str| {
             let mut row = vec![day.to_owned()];
-            row.extend(MATRIX_SPEEDS_KMH.iter().map(|speed| cell(day, *speed)));
+            row.extend(speeds.iter().map(|speed| cell(day, *speed)));
             row
         };
         let days = self.days();
@@ -87,7 +138,8 @@ impl RangeAnswer {
         }
     }
 
-    /// A row for each cycle and day, a column for each part of the balance, Wh/km.
+    /// A row for each cycle and day, a column for each part of the balance, in Wh/km
+    /// or Wh/mile.
     #[must_use]
     pub fn balance_grid(&self) -> Grid {
         let mut grid = self.balance_table().grid();
@@ -95,8 +147,9 @@ impl RangeAnswer {
         grid.head.pop();
         grid.head.remove(1);
         grid.right = (0..grid.head.len()).map(|i| i > 0).collect();
+        let unit = format!(", {}", self.units.symbol(Unit::WhPerKm));
         for name in &mut grid.head {
-            *name = name.trim_end_matches(", Wh/km").to_owned();
+            *name = name.trim_end_matches(&unit).to_owned();
         }
         for row in &mut grid.rows {
             row.pop();
@@ -119,6 +172,27 @@ impl RangeAnswer {
         self.table().pick(&keys).grid()
     }
 
+    /// A row for each cycle and day, seconds in each gear; empty where there is no choice.
+    #[must_use]
+    pub fn gear_use_grid(&self) -> Grid {
+        let gears: BTreeSet<u32> =
+            self.results.iter().flat_map(|r| r.gear_s.keys().copied()).collect();
+        let mut head = vec!["cycle".to_owned()];
+        head.extend(gears.iter().map(|gear| format!("gear {gear}, s")));
+        let used = self.results.iter().filter(|r| !r.gear_s.is_empty());
+        let row = |r: &CycleResult| {
+            let mut row = vec![format!("{} ({})", r.cycle, r.day)];
+            let seconds = |gear: &u32| r.gear_s.get(gear).copied().unwrap_or(0.0);
+            row.extend(gears.iter().map(|gear| digits(seconds(gear), 0)));
+            row
+        };
+        Grid {
+            right: (0..head.len()).map(|i| i > 0).collect(),
+            rows: used.map(row).collect(),
+            head,
+        }
+    }
+
     /// Worst rolling values of all cycles and days, a row for each quantity.
     #[must_use]
     pub fn worst_windows_grid(&self) -> Grid {
@@ -133,11 +207,12 @@ impl RangeAnswer {
         let mut head = vec!["over".to_owned()];
         head.extend(WINDOW_LENGTHS_S.iter().map(|s| window_name(*s)));
         let row = |quantity: WindowQuantity| {
-            let mut row = vec![format!("{}, {}", quantity.label(), quantity.unit())];
+            let (units, unit) = (self.units, quantity.unit());
+            let mut row = vec![format!("{}, {}", quantity.label(), units.symbol(unit))];
             row.extend((0..WINDOW_LENGTHS_S.len()).map(|length| {
                 worst
                     .get(&(quantity, length))
-                    .map_or_else(|| MISSING.to_owned(), |value| digits(*value, 0))
+                    .map_or_else(|| MISSING.to_owned(), |value| units.digits(*value, unit, 0))
             }));
             row
         };

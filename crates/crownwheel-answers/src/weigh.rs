@@ -2,7 +2,7 @@
 
 use serde::Serialize;
 
-use crate::{Assumed, Caution, Provenance, Warning};
+use crate::{Assumed, Caution, Provenance, Units, Warning};
 
 /// How the car is loaded.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Serialize)]
@@ -60,6 +60,8 @@ impl LoadCase {
 pub struct WeighAnswer {
     /// Program, inputs, seed.
     pub provenance: Provenance,
+    /// Units that the answer is shown in; the fields stay metric, see [`crate::json`].
+    pub units: Units,
     /// The answer in one sentence, see [`WeighAnswer::plain_line`].
     pub plain: String,
     /// Name of the car.
@@ -125,6 +127,15 @@ pub struct WeighCase {
     pub front_payload_left_kg: Option<f64>,
     /// The same over the rear axle, kg.
     pub rear_payload_left_kg: Option<f64>,
+    /// How much lower the front of the body stands than on the scales, mm; negative: higher.
+    /// `None`: no spring rates are given.
+    pub front_sag_mm: Option<f64>,
+    /// The same at the rear, mm.
+    pub rear_sag_mm: Option<f64>,
+    /// Ride frequency of the front axle, Hz. `None`: no spring rates are given.
+    pub front_ride_hz: Option<f64>,
+    /// Ride frequency of the rear axle, Hz.
+    pub rear_ride_hz: Option<f64>,
     /// Centre of gravity behind the front axle, m.
     pub centre_behind_front_axle_m: f64,
     /// Centre of gravity right of the centre line, m; negative to the left.

@@ -2,6 +2,8 @@
 
 use serde::Serialize;
 
+use crate::{Unit, Units};
+
 /// Lengths of the windows, s.
 pub const WINDOW_LENGTHS_S: [f64; 8] = [1.0, 10.0, 30.0, 60.0, 120.0, 300.0, 600.0, 1800.0];
 
@@ -55,15 +57,15 @@ impl WindowQuantity {
         }
     }
 
-    /// Unit symbol.
+    /// Unit of its values.
     #[must_use]
-    pub fn unit(self) -> &'static str {
+    pub fn unit(self) -> Unit {
         match self {
-            WindowQuantity::BatteryCurrentRms => "A",
-            WindowQuantity::MotorTorqueRms => "N m",
+            WindowQuantity::BatteryCurrentRms => Unit::A,
+            WindowQuantity::MotorTorqueRms => Unit::Nm,
             WindowQuantity::MotorHeatMean
             | WindowQuantity::InverterHeatMean
-            | WindowQuantity::PackHeatMean => "W",
+            | WindowQuantity::PackHeatMean => Unit::W,
         }
     }
 }
@@ -73,7 +75,7 @@ impl WindowQuantity {
 pub struct Window {
     /// What.
     pub quantity: WindowQuantity,
-    /// Unit of `value`.
+    /// Unit of `value`, its metric symbol.
     pub unit: &'static str,
     /// Length of the window, s.
     pub window_s: f64,
@@ -85,6 +87,6 @@ impl Window {
     /// A window with the unit that belongs to its quantity.
     #[must_use]
     pub fn new(quantity: WindowQuantity, window_s: f64, value: Option<f64>) -> Self {
-        Window { quantity, unit: quantity.unit(), window_s, value }
+        Window { quantity, unit: Units::Metric.symbol(quantity.unit()), window_s, value }
     }
 }

@@ -6,8 +6,8 @@ use crownwheel::loads::Standing;
 use crownwheel::spec::{MotorLossSpec, RoadLoadSpec};
 use crownwheel::tyre::top_speed_kmh;
 
-use super::{Subject, kmh, rpm, weigh};
-use crate::{Caution, CheckAnswer, Topic, Warning};
+use super::{Subject, days, driveline, kmh, rpm, warning, weigh};
+use crate::{Caution, CheckAnswer, Topic, Unit, Units, Warning};
 
 /// What was understood from a build.
 #[must_use]
@@ -20,6 +20,7 @@ pub fn check(subject: &Subject) -> CheckAnswer {
     let terms = matches!(spec.road_load, RoadLoadSpec::Terms { .. });
     let mut answer = CheckAnswer {
         provenance: subject.provenance.clone(),
+        units: subject.units,
         car: spec.name.to_string(),
         day: day.name().to_owned(),
         mass_kg: car.mass_kg(),
@@ -37,6 +38,13 @@ pub fn check(subject: &Subject) -> CheckAnswer {
             / 1000.0,
         pack_full_voltage_v: pack.full_voltage_v(),
         pack_empty_voltage_v: pack.empty_voltage_v(),
+        short_circuit_a: pack.short_circuit_a(),
+        weakest_module_pct: (pack.module_spread > 0.0).then(|| 100.0 * pack.weakest_frac()),
+        back_emf_limit_rpm: back_emf_radps(car).map(rpm),
+        back_emf_limit_kmh: back_emf_radps(car).map(|radps| kmh(radps / car.motor_radps_per_mps())),
+        days: days::facts(subject),
+        gears: driveline::gears(car, subject.units),
+        stages: driveline::stages(car),
         assumed: subject.assumed.clone(),
         warnings: warnings(subject),
         lines_to_add: subject.lines_to_add.clone(),
@@ -44,8 +52,24 @@ pub fn check(subject: &Subject) -> CheckAnswer {
         cautions: vec![Caution::about(Topic::HighVoltage), Caution::about(Topic::AxleLoads)],
         ..CheckAnswer::default()
     };
+    answer.notes.extend(days::notes(subject));
+    answer.notes.push(short_circuit_note(&answer));
+    answer.warnings.extend(driveline::warnings(&answer));
     answer.plain = answer.plain_line();
     answer
+}
+
+/// Motor speed above which the induced voltage is more than the inverter's highest, rad/s.
+fn back_emf_radps(car: &Car) -> Option<f64> {
+    let per_radps = car.spec().motor.back_emf_v_per_radps.filter(|k| *k > 0.0)?;
+    Some(car.spec().inverter.max_voltage_v / per_radps)
+}
+
+fn short_circuit_note(answer: &CheckAnswer) -> String {
+    format!(
+        "A dead short across the full pack would draw about {}; whether fuses and contactors can break that is for a licensed person.",
+        Units::Metric.text(answer.short_circuit_a, Unit::A)
+    )
 }
 
 /// Everything that a person should look at.
@@ -53,8 +77,9 @@ fn warnings(subject: &Subject) -> Vec<Warning> {
     let car = &subject.car;
     let mut all = weigh(subject).warnings;
     all.extend(dcdc_warning(subject));
-    all.extend(tyre_speed_warning(car));
-    all.extend(loss_map_warning(car));
+    all.extend(tyre_speed_warning(car, subject.units));
+    all.extend(loss_map_warning(car, subject.units));
+    all.extend(back_emf_warning(car, subject.units));
     if car.spec().motor.peak_seconds.is_none() {
         all.push(warning(
             "heat_not_known",
@@ -64,8 +89,21 @@ fn warnings(subject: &Subject) -> Vec<Warning> {
     all
 }
 
-fn warning(code: &str, text: String) -> Warning {
-    Warning { code: code.to_owned(), text }
+/// Only where the motor may turn so fast.
+fn back_emf_warning(car: &Car, units: Units) -> Option<Warning> {
+    let radps = back_emf_radps(car)?;
+    let gear = if car.gear_count() > 1 { " in the highest gear that is used" } else { "" };
+    (radps < car.spec().motor.max_speed_radps).then(|| {
+        warning(
+            "back_emf",
+            format!(
+                "Above {:.0} rpm ({}{gear}) the motor's magnets induce more than the {} that the inverter bears; keep below that speed downhill too, and have the controller's maker confirm what happens there.",
+                rpm(radps),
+                units.text(kmh(radps / car.motor_radps_per_mps()), Unit::Kmh),
+                units.text_to(car.spec().inverter.max_voltage_v, Unit::V, 0)
+            ),
+        )
+    })
 }
 
 fn dcdc_warning(subject: &Subject) -> Option<Warning> {
@@ -82,7 +120,7 @@ fn dcdc_warning(subject: &Subject) -> Option<Warning> {
     })
 }
 
-fn tyre_speed_warning(car: &Car) -> Option<Warning> {
+fn tyre_speed_warning(car: &Car, units: Units) -> Option<Warning> {
     let symbol = car.spec().tyres.mark.speed_symbol?;
     let tyre_kmh = top_speed_kmh(symbol)?;
     let car_kmh = kmh(car.speed_cap_mps());
@@ -90,27 +128,31 @@ fn tyre_speed_warning(car: &Car) -> Option<Warning> {
         warning(
             "tyre_speed",
             format!(
-                "At its highest motor speed the car does {car_kmh:.0} km/h; speed symbol {symbol} of the tyres allows {tyre_kmh:.0} km/h."
+                "At its highest motor speed the car does {}; speed symbol {symbol} of the tyres allows {}.",
+                units.text(car_kmh, Unit::Kmh),
+                units.text(tyre_kmh, Unit::Kmh)
             ),
         )
     })
 }
 
 /// A loss map that ends before the motor does is held at its edge; nothing is invented beyond.
-fn loss_map_warning(car: &Car) -> Option<Warning> {
+fn loss_map_warning(car: &Car, units: Units) -> Option<Warning> {
     let motor = &car.spec().motor;
     let MotorLossSpec::Map(map) = &motor.losses else { return None };
     let last_radps = map.speed_radps.last().copied()?;
     let last_nm = map.torque_nm.last().copied()?;
-    let peak_nm = motor.curve.greatest_torque_nm() * motor.curve_scale;
+    let peak_nm = driveline::peak_torque_nm(car);
     let short = last_radps < motor.max_speed_radps * 0.999 || last_nm < peak_nm * 0.999;
     short.then(|| {
         warning(
             "loss_map_clamped",
             format!(
-                "The loss map ends at {:.0} rpm and {last_nm:.0} N m, the motor goes to {:.0} rpm and {peak_nm:.0} N m; beyond the map its edge value is held, which is too little.",
+                "The loss map ends at {:.0} rpm and {}, the motor goes to {:.0} rpm and {}; beyond the map its edge value is held, which is too little.",
                 rpm(last_radps),
-                rpm(motor.max_speed_radps)
+                units.text_to(last_nm, Unit::Nm, 0),
+                rpm(motor.max_speed_radps),
+                units.text_to(peak_nm, Unit::Nm, 0)
             ),
         )
     })

@@ -4,20 +4,19 @@ use std::collections::BTreeMap;
 
 use crownwheel::balance::Balance as Sums;
 use crownwheel::cycle::Cycle;
+use crownwheel::energy_label::miles_per_gallon_equivalent;
 use crownwheel::limit::{LIMITS, Limit};
 use crownwheel::range::{RangeEnd, RangeRun, range as run};
 use crownwheel::spec::RoadLoadSpec;
 use crownwheel::windows::{Series, WINDOWS_S};
 use crownwheel::{Car, Day};
 
+use super::driveline::number;
 use super::{Subject, rpm, wh_per_km};
 use crate::{
     Balance, Band, BrakingMemo, Caution, CycleResult, MotorUse, RangeAnswer, RoadShares,
-    SteadyResult, Topic, Warning, Window, WindowQuantity,
+    SteadyResult, Topic, Units, Warning, Window, WindowQuantity,
 };
-
-/// Steady speeds that every range answer shows, km/h.
-pub const STEADY_SPEEDS_KMH: [f64; 4] = [50.0, 80.0, 100.0, 112.0];
 
 /// What to run.
 #[derive(Clone, Debug)]
@@ -41,7 +40,7 @@ pub fn range(subject: &Subject, asked: &Asked) -> RangeAnswer {
         for day in &days {
             let done = run(car, day, cycle);
             warnings.extend(end_warning(cycle, day, &done));
-            results.push(cycle_result(car, day, cycle, &done));
+            results.push(cycle_result(subject, day, cycle, &done));
         }
     }
     let steady = days
@@ -51,12 +50,13 @@ pub fn range(subject: &Subject, asked: &Asked) -> RangeAnswer {
     let pack = &car.spec().pack;
     let mut answer = RangeAnswer {
         provenance: subject.provenance.clone(),
+        units: subject.units,
         car: car.spec().name.to_string(),
         reserve_pct: 100.0 * pack.reserve_frac,
         state_of_health_pct: 100.0 * pack.state_of_health_frac,
         results,
         steady,
-        notes: notes(car),
+        notes: notes(car, &days),
         assumed: subject.assumed.clone(),
         warnings,
         cautions: vec![Caution::about(Topic::Currents), Caution::about(Topic::HighVoltage)],
@@ -66,13 +66,23 @@ pub fn range(subject: &Subject, asked: &Asked) -> RangeAnswer {
     answer
 }
 
-fn notes(car: &Car) -> Vec<String> {
+fn notes(car: &Car, days: &[&Day]) -> Vec<String> {
     let pack = &car.spec().pack;
+    let floors = days.iter().map(|day| car.floor_frac(day));
+    let (low, high) = floors.fold((1.0_f64, 0.0_f64), |(low, high), f| (low.min(f), high.max(f)));
+    let floor = if high - low < 5e-3 {
+        format!("{:.0} %", 100.0 * low)
+    } else {
+        let each: Vec<String> = days
+            .iter()
+            .map(|day| format!("{:.0} % ({})", 100.0 * car.floor_frac(day), day.name()))
+            .collect();
+        each.join(", ")
+    };
     vec![
         format!(
-            "Each run begins full ({:.0} %), with everything at the temperature of the day, and ends at {:.0} % or when the car no longer keeps up; the last part of a cycle counts.",
+            "Each run begins full ({:.0} %), with everything at the temperature of the day, and ends at {floor} or when the car no longer keeps up; the last part of a cycle counts.",
             100.0 * pack.usable_to_frac,
-            100.0 * pack.floor_frac()
         ),
         format!(
             "Ranges hold for {:.0} % state of health and every input at its nominal value; they carry no band yet.",
@@ -98,7 +108,7 @@ fn end_warning(cycle: &Cycle, day: &Day, done: &RangeRun) -> Option<Warning> {
     Some(Warning { code: code.to_owned(), text })
 }
 
-fn cycle_result(car: &Car, day: &Day, cycle: &Cycle, done: &RangeRun) -> CycleResult {
+fn cycle_result(subject: &Subject, day: &Day, cycle: &Cycle, done: &RangeRun) -> CycleResult {
     let per_km = |joules: f64| wh_per_km(joules, done.distance_m);
     let first = &done.first;
     CycleResult {
@@ -108,25 +118,41 @@ fn cycle_result(car: &Car, day: &Day, cycle: &Cycle, done: &RangeRun) -> CycleRe
         duration_s: first.duration_s,
         use_wh_per_km: per_km(done.balance.sum.terminals_j),
         wall_wh_per_km: per_km(done.wall_j),
+        equivalent_mpg: equivalent_mpg(subject.units, per_km(done.wall_j)),
         range_km: Band { nominal: done.distance_m / 1000.0, ..Band::default() },
         range_with_reserve_km: done.distance_with_reserve_m / 1000.0,
         shortfall_s: first.shortfall_s,
         shortfall_m: first.shortfall_m,
         cannot_follow_when_full: first.fell_behind,
         binding: binding(&first.binding_s),
+        gear_s: gear_use(&first.gear_s),
         motor: MotorUse {
             rms_torque_nm: done.motor.rms_torque_nm,
             max_speed_rpm: rpm(done.motor.max_speed_radps),
             heat_used_max: done.motor.heat_used_max,
         },
         windows: windows(done),
-        balance_wh_per_km: balance(car, &done.balance, done.distance_m),
+        balance_wh_per_km: balance(&subject.car, &done.balance, done.distance_m),
         braking: BrakingMemo {
             on_offer_wh_per_km: per_km(done.balance.sum.braking_offer_j),
             taken_back_wh_per_km: per_km(done.balance.sum.taken_back_j),
             share_returned_pct: done.balance.share_returned().map(|share| 100.0 * share),
         },
     }
+}
+
+/// Wall use as miles per gallon of petrol of equal energy, where people think in gallons.
+fn equivalent_mpg(units: Units, wall_wh_per_km: f64) -> Option<f64> {
+    (units == Units::Us && wall_wh_per_km > 0.0)
+        .then(|| miles_per_gallon_equivalent(wall_wh_per_km))
+}
+
+/// Seconds by gear, counted from 1; empty where only one gear is driven in.
+fn gear_use(seconds: &[f64]) -> BTreeMap<u32, f64> {
+    if seconds.len() < 2 {
+        return BTreeMap::new();
+    }
+    seconds.iter().enumerate().map(|(gear, seconds)| (number(gear), *seconds)).collect()
 }
 
 /// Seconds by limit, those that occurred.
@@ -197,12 +223,15 @@ fn steady_result(car: &Car, day: &Day, speed_kmh: f64) -> SteadyResult {
     let most = bound.max_by(|a, b| a.1.total_cmp(b.1));
     let limit =
         most.filter(|(_, seconds)| **seconds > 0.0).map_or(Limit::None, |(limit, _)| *limit);
+    // Of several gears the one that is in most of the time.
+    let in_gear = done.first.gear_s.iter().enumerate().max_by(|a, b| a.1.total_cmp(b.1));
+    let gear = in_gear.map_or_else(|| car.usual_gear(), |(gear, _)| gear);
     SteadyResult {
         speed_kmh,
         day: day.name().to_owned(),
         range_km: held.then_some(done.distance_m / 1000.0),
         use_wh_per_km: held.then(|| wh_per_km(done.balance.sum.terminals_j, done.distance_m)),
         limit: limit.name().to_owned(),
-        motor_speed_rpm: rpm(speed_mps * car.motor_radps_per_mps()),
+        motor_speed_rpm: rpm(speed_mps * car.overall_ratio_in(gear) / car.rolling_radius_m()),
     }
 }

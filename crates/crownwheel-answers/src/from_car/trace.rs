@@ -45,7 +45,7 @@ pub fn cycle_trace(car: &Car, day: &Day, cycle: &Cycle) -> CycleTrace {
     trace
 }
 
-/// Torque curves at the sheet's voltage and at the pack's lowest.
+/// Torque curves at the sheet's voltage and at the pack's lowest, highest voltage first.
 #[must_use]
 pub fn motor_curves(car: &Car) -> Vec<MotorCurve> {
     let spec = car.spec();
@@ -68,8 +68,10 @@ pub fn motor_curves(car: &Car) -> Vec<MotorCurve> {
                 .collect(),
         }
     };
-    vec![
+    let mut curves = vec![
         curve("as on the sheet", spec.motor.test_voltage_v),
         curve("at the lowest voltage", lowest_v),
-    ]
+    ];
+    curves.sort_by(|a, b| b.voltage_v.total_cmp(&a.voltage_v));
+    curves
 }

@@ -5,8 +5,8 @@ use crownwheel::spec::PlateSpec;
 use crownwheel::tyre::load_capacity_kg;
 use crownwheel::weights::{CASES, Case, Stance, loaded};
 
-use super::Subject;
-use crate::{Caution, LoadCase, Topic, Warning, WeighAnswer, WeighCase, WeighLimits};
+use super::{Subject, brakes, springs};
+use crate::{Caution, LoadCase, Topic, Unit, Warning, WeighAnswer, WeighCase, WeighLimits};
 
 /// Corner weights before and after, against plate and tyres.
 #[must_use]
@@ -17,6 +17,7 @@ pub fn weigh(subject: &Subject) -> WeighAnswer {
         CASES.into_iter().map(|case| weigh_case(&subject.car, case, &limits)).collect();
     let mut answer = WeighAnswer {
         provenance: subject.provenance.clone(),
+        units: subject.units,
         car: spec.name.to_string(),
         seats: u32::try_from(spec.weights.seats.len()).unwrap_or(u32::MAX),
         cases,
@@ -27,8 +28,9 @@ pub fn weigh(subject: &Subject) -> WeighAnswer {
         ..WeighAnswer::default()
     };
     answer.notes.extend(answer.payload_sentence());
-    answer.notes.extend(gross_note(&subject.car));
+    answer.notes.extend(gross_note(subject));
     answer.warnings = overload_warnings(&answer);
+    answer.warnings.extend(brakes::warnings(&spec.weights, &answer));
     answer.plain = answer.plain_line();
     answer
 }
@@ -45,7 +47,14 @@ fn bears_weight(key: &str) -> bool {
         "pack.box",
         "car.centre_of_gravity_height",
     ];
-    let own = ["car.track", "car.front_roll_share", "pack.module_mass", "tyres.size"];
+    let own = [
+        "car.springs",
+        "springs",
+        "car.track",
+        "car.front_roll_share",
+        "pack.module_mass",
+        "tyres.size",
+    ];
     TABLES.iter().chain(&own).any(|start| key.starts_with(start))
 }
 
@@ -59,17 +68,21 @@ fn overload_warnings(answer: &WeighAnswer) -> Vec<Warning> {
 }
 
 /// How much luggage brings the car to gross mass.
-fn gross_note(car: &Car) -> Option<String> {
-    let spec = car.spec();
+fn gross_note(subject: &Subject) -> Option<String> {
+    let (spec, units) = (subject.car.spec(), subject.units);
     let gross_kg = spec.weights.plate.gross_kg?;
     let at_gross = loaded(&spec.weights, &spec.pack, Case::AtGross);
     let left_kg = at_gross.luggage_kg;
     Some(if at_gross.corners.total_kg() > gross_kg + 0.01 {
         format!(
-            "With every seat filled the car is already over its gross mass of {gross_kg:.0} kg, without any luggage."
+            "With every seat filled the car is already over its gross mass of {}, without any luggage.",
+            units.text_to(gross_kg, Unit::Kg, 0)
         )
     } else {
-        format!("At gross mass there are {left_kg:.0} kg of luggage aboard.")
+        format!(
+            "At gross mass there are {} of luggage aboard.",
+            units.text_to(left_kg, Unit::Kg, 0)
+        )
     })
 }
 
@@ -91,6 +104,7 @@ fn weigh_case(car: &Car, case: Case, limits: &WeighLimits) -> WeighCase {
     let corners = &load.corners;
     let (front_kg, rear_kg, mass_kg) =
         (corners.front_axle_kg(), corners.rear_axle_kg(), corners.total_kg());
+    let springs = springs::axles(&spec.weights, corners);
     let axle_tyres_kg = limits.one_tyre_kg.map(|one| 2.0 * one);
     let under = |limit: Option<f64>, load_kg: f64| limit.map(|limit_kg| limit_kg - load_kg);
     let gross_margin_kg = under(limits.gross_kg, mass_kg);
@@ -117,6 +131,10 @@ fn weigh_case(car: &Car, case: Case, limits: &WeighLimits) -> WeighCase {
         rear_tyre_margin_kg: under(axle_tyres_kg, rear_kg),
         front_payload_left_kg: payload_left(limits.front_axle_kg, front_kg),
         rear_payload_left_kg: payload_left(limits.rear_axle_kg, rear_kg),
+        front_sag_mm: springs.as_ref().map(|axles| axles.front.sag_mm),
+        rear_sag_mm: springs.as_ref().map(|axles| axles.rear.sag_mm),
+        front_ride_hz: springs.as_ref().and_then(|axles| axles.front.ride_hz),
+        rear_ride_hz: springs.as_ref().and_then(|axles| axles.rear.ride_hz),
         centre_behind_front_axle_m: corners.centre_behind_front_axle_m(spec.weights.wheelbase_m),
         centre_right_of_centre_m: corners.centre_right_m(Stance::of(&spec.weights).tracks),
         centre_height_m: load.centre_of_gravity_height_m,

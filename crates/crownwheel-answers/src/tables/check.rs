@@ -1,6 +1,6 @@
 //! Tables of `check`.
 
-use crate::{CheckAnswer, Column, Table, Unit};
+use crate::{CheckAnswer, Column, DayFacts, GearSpeed, StageLoad, Table, Unit, Units};
 
 impl CheckAnswer {
     /// What was understood, one row.
@@ -9,6 +9,7 @@ impl CheckAnswer {
         Table {
             name: "check",
             title: "What was understood".to_owned(),
+            units: Units::Metric,
             columns: vec![
                 Column::words("car", "car"),
                 Column::words("day", "day"),
@@ -25,6 +26,14 @@ impl CheckAnswer {
                 Column::new("pack_usable_kwh", "usable part", Unit::Kwh),
                 Column::new("pack_full_voltage_v", "pack voltage, full", Unit::V),
                 Column::new("pack_empty_voltage_v", "pack voltage, empty", Unit::V),
+                Column::new("short_circuit_a", "short-circuit current, full pack", Unit::A),
+                Column::new("weakest_module_pct", "weakest module over the mean", Unit::Pct),
+                Column::new(
+                    "back_emf_limit_rpm",
+                    "induced voltage over the inverter's from",
+                    Unit::Rpm,
+                ),
+                Column::new("back_emf_limit_kmh", "the same on the road", Unit::Kmh),
             ],
             rows: vec![vec![
                 self.car.as_str().into(),
@@ -42,7 +51,104 @@ impl CheckAnswer {
                 self.pack_usable_kwh.into(),
                 self.pack_full_voltage_v.into(),
                 self.pack_empty_voltage_v.into(),
+                self.short_circuit_a.into(),
+                self.weakest_module_pct.into(),
+                self.back_emf_limit_rpm.into(),
+                self.back_emf_limit_kmh.into(),
             ]],
         }
+        .shown_in(self.units)
+    }
+
+    /// What each day makes of pack and motor, a row for each.
+    #[must_use]
+    pub fn days_table(&self) -> Table {
+        let row = |d: &DayFacts| {
+            vec![
+                d.day.as_str().into(),
+                d.temperature_degc.into(),
+                d.pack_temperature_degc.into(),
+                d.altitude_m.into(),
+                d.air_density_kgpm3.into(),
+                d.floor_pct.into(),
+                d.usable_kwh.into(),
+                d.continuous_heat_pct.into(),
+            ]
+        };
+        Table {
+            name: "days",
+            title: "What each day makes of pack and motor".to_owned(),
+            units: Units::Metric,
+            columns: vec![
+                Column::words("day", "day"),
+                Column::new("temperature_degc", "air", Unit::Degc),
+                Column::new("pack_temperature_degc", "pack at the start", Unit::Degc),
+                Column::new("altitude_m", "altitude", Unit::M).to(0),
+                Column::new("air_density_kgpm3", "air density", Unit::Kgpm3),
+                Column::new("floor_pct", "runs end at", Unit::Pct),
+                Column::new("usable_kwh", "usable", Unit::Kwh),
+                Column::new("continuous_heat_pct", "motor's lasting heat", Unit::Pct).to(0),
+            ],
+            rows: self.days.iter().map(row).collect(),
+        }
+        .shown_in(self.units)
+    }
+
+    /// Motor speed by gear and road speed, a row for each pair.
+    #[must_use]
+    pub fn gears_table(&self) -> Table {
+        let row = |g: &GearSpeed| {
+            vec![
+                f64::from(g.gear).into(),
+                g.overall_ratio.into(),
+                g.speed_kmh.into(),
+                g.motor_speed_rpm.into(),
+                g.over_motor_speed.into(),
+            ]
+        };
+        Table {
+            name: "gears",
+            title: "Motor speed in each gear".to_owned(),
+            units: Units::Metric,
+            columns: vec![
+                Column::words("gear", "gear").to(0),
+                Column::new("overall_ratio", "overall ratio", Unit::None).to(3),
+                Column::new("speed_kmh", "speed", Unit::Kmh),
+                Column::new("motor_speed_rpm", "motor speed", Unit::Rpm),
+                Column::words("over_motor_speed", "over the motor's highest"),
+            ],
+            rows: self.gears.iter().map(row).collect(),
+        }
+        .shown_in(self.units)
+    }
+
+    /// What each stage of the driveline is asked to bear, a row for each.
+    #[must_use]
+    pub fn stages_table(&self) -> Table {
+        let row = |s: &StageLoad| {
+            vec![
+                s.stage.as_str().into(),
+                s.launch_torque_nm.into(),
+                s.max_torque_nm.into(),
+                s.original_torque_nm.into(),
+                s.top_speed_rpm.into(),
+                s.max_speed_rpm.into(),
+            ]
+        };
+        Table {
+            name: "stages",
+            title: "What each stage is asked to bear, at its input".to_owned(),
+            units: Units::Metric,
+            columns: vec![
+                Column::words("stage", "stage"),
+                Column::new("launch_torque_nm", "at full torque", Unit::Nm).to(0),
+                Column::new("max_torque_nm", "allowed", Unit::Nm).to(0),
+                Column::new("original_torque_nm", "by the engine, first gear", Unit::Nm).to(0),
+                Column::new("top_speed_rpm", "at the highest speed", Unit::Rpm),
+                Column::new("max_speed_rpm", "allowed", Unit::Rpm),
+            ],
+            rows: self.stages.iter().map(row).collect(),
+        }
+        .shown_in(self.units)
     }
 }

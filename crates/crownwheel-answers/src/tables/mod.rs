@@ -6,5 +6,5 @@ mod shared;
 mod trace;
 mod weigh;
 
-pub use range::{MATRIX_SPEEDS_KMH, steady_at};
+pub use range::steady_at;
 pub use shared::{assumed_table, warnings_table};

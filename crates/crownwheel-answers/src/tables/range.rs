@@ -1,9 +1,6 @@
 //! Tables of `range`.
 
-use crate::{Cell, Column, CycleResult, RangeAnswer, RoadShares, SteadyResult, Table, Unit};
-
-/// Steady speeds of the range matrix, km/h.
-pub const MATRIX_SPEEDS_KMH: [f64; 4] = [50.0, 80.0, 100.0, 112.0];
+use crate::{Cell, Column, CycleResult, RangeAnswer, RoadShares, SteadyResult, Table, Unit, Units};
 
 /// The steady result of a day at a speed.
 #[must_use]
@@ -22,9 +19,12 @@ impl RangeAnswer {
         Table {
             name: "range",
             title: "Use and range per cycle and day".to_owned(),
+            units: Units::Metric,
             columns: range_columns(),
             rows: self.results.iter().map(range_row).collect(),
         }
+        .without_column_unless("equivalent_mpg", self.units == Units::Us)
+        .shown_in(self.units)
     }
 
     /// One row for each cycle and day: where the energy went.
@@ -33,10 +33,12 @@ impl RangeAnswer {
         Table {
             name: "balance",
             title: "Energy balance".to_owned(),
+            units: Units::Metric,
             columns: balance_columns(),
             rows: self.results.iter().map(balance_row).collect(),
         }
         .without_empty_columns()
+        .shown_in(self.units)
     }
 
     /// Seconds under each binding limit, a row for each.
@@ -55,6 +57,7 @@ impl RangeAnswer {
         Table {
             name: "binding",
             title: "What held the car back, seconds of one cycle".to_owned(),
+            units: self.units,
             columns: vec![
                 Column::words("cycle", "cycle"),
                 Column::words("day", "day"),
@@ -65,24 +68,54 @@ impl RangeAnswer {
         }
     }
 
+    /// Seconds in each gear, a row for each; empty where there is no choice.
+    #[must_use]
+    pub fn gears_table(&self) -> Table {
+        let rows = self.results.iter().flat_map(|r| {
+            r.gear_s.iter().map(|(gear, seconds)| {
+                vec![
+                    r.cycle.as_str().into(),
+                    r.day.as_str().into(),
+                    f64::from(*gear).into(),
+                    Cell::from(*seconds),
+                ]
+            })
+        });
+        Table {
+            name: "gear-use",
+            title: "Time in each gear, seconds of one cycle".to_owned(),
+            units: self.units,
+            columns: vec![
+                Column::words("cycle", "cycle"),
+                Column::words("day", "day"),
+                Column::words("gear", "gear").to(0),
+                Column::new("seconds", "time", Unit::S).to(1),
+            ],
+            rows: rows.collect(),
+        }
+    }
+
     /// Worst rolling values, a row for each quantity and length.
     #[must_use]
     pub fn windows_table(&self) -> Table {
+        let units = self.units;
         let rows = self.results.iter().flat_map(|r| {
-            r.windows.iter().map(|w| {
+            r.windows.iter().map(move |w| {
+                let unit = w.quantity.unit();
                 vec![
                     r.cycle.as_str().into(),
                     r.day.as_str().into(),
                     w.quantity.key().into(),
-                    w.unit.into(),
+                    units.symbol(unit).into(),
                     w.window_s.into(),
-                    w.value.into(),
+                    w.value.map(|value| units.value(value, unit)).into(),
                 ]
             })
         });
         Table {
             name: "windows",
             title: "Worst rolling currents, torques and heats".to_owned(),
+            units: self.units,
             columns: vec![
                 Column::words("cycle", "cycle"),
                 Column::words("day", "day"),
@@ -111,6 +144,7 @@ impl RangeAnswer {
         Table {
             name: "steady",
             title: "At steady speed on the flat".to_owned(),
+            units: Units::Metric,
             columns: vec![
                 Column::new("speed_kmh", "speed", Unit::Kmh),
                 Column::words("day", "day"),
@@ -121,6 +155,7 @@ impl RangeAnswer {
             ],
             rows: self.steady.iter().map(row).collect(),
         }
+        .shown_in(self.units)
     }
 
     /// Names of the days in the order in which they first appear.
@@ -145,6 +180,7 @@ fn range_columns() -> Vec<Column> {
         Column::new("duration_s", "one cycle", Unit::S),
         Column::new("use_wh_per_km", "use", Unit::WhPerKm),
         Column::new("wall_wh_per_km", "wall", Unit::WhPerKm),
+        Column::words("equivalent_mpg", "equivalent mpg (MPGe)").to(0),
         Column::new("range_km.nominal", "range", Unit::Km),
         Column::new("range_km.p10", "one in ten below", Unit::Km),
         Column::new("range_km.p50", "half below", Unit::Km),
@@ -170,6 +206,7 @@ fn range_row(r: &CycleResult) -> Vec<Cell> {
         r.duration_s.into(),
         r.use_wh_per_km.into(),
         r.wall_wh_per_km.into(),
+        r.equivalent_mpg.into(),
         r.range_km.nominal.into(),
         r.range_km.p10.into(),
         r.range_km.p50.into(),

@@ -1,6 +1,6 @@
 //! Tables that every answer has.
 
-use crate::{Assumed, Column, Table, Warning};
+use crate::{Assumed, Column, Table, Units, Warning};
 
 /// Assumed values with bands and sources.
 #[must_use]
@@ -16,6 +16,7 @@ pub fn assumed_table(assumed: &[Assumed]) -> Table {
     Table {
         name: "assumed",
         title: "Assumed, because the build does not say".to_owned(),
+        units: Units::Metric,
         columns: vec![
             Column::words("key", "key"),
             Column::words("value", "value"),
@@ -32,6 +33,7 @@ pub fn warnings_table(warnings: &[Warning]) -> Table {
     Table {
         name: "warnings",
         title: "Warnings".to_owned(),
+        units: Units::Metric,
         columns: vec![Column::words("code", "code"), Column::words("text", "what")],
         rows: warnings
             .iter()

@@ -1,6 +1,6 @@
 //! Tables of a trace and of the motor's curves.
 
-use crate::{Cell, Column, CycleTrace, MotorCurve, Table, Unit};
+use crate::{Cell, Column, CycleTrace, MotorCurve, Table, Unit, Units};
 
 impl CycleTrace {
     /// One row for each sample.
@@ -37,6 +37,7 @@ impl CycleTrace {
         Table {
             name: "trace",
             title: format!("{} on the {} day, from full", self.cycle, self.day),
+            units: Units::Metric,
             columns,
             rows: (0..self.time_s.len()).map(row).collect(),
         }
@@ -61,6 +62,7 @@ impl MotorCurve {
         Table {
             name: "motor-curves",
             title: "Motor torque at the voltages of the pack".to_owned(),
+            units: Units::Metric,
             columns: vec![
                 Column::words("name", "curve"),
                 Column::new("voltage_v", "voltage", Unit::V),

@@ -1,6 +1,6 @@
 //! Tables of `weigh`.
 
-use crate::{Column, Table, Unit, WeighAnswer, WeighCase};
+use crate::{Column, Table, Unit, Units, WeighAnswer, WeighCase};
 
 impl WeighAnswer {
     /// One row for each case.
@@ -9,9 +9,11 @@ impl WeighAnswer {
         Table {
             name: "weigh",
             title: "Corner weights, axle loads and what is left".to_owned(),
+            units: Units::Metric,
             columns: columns(),
             rows: self.cases.iter().map(row).collect(),
         }
+        .shown_in(self.units)
     }
 
     /// Plate and tyre limits, one row.
@@ -20,6 +22,7 @@ impl WeighAnswer {
         Table {
             name: "weigh-limits",
             title: "Limits by plate and tyres".to_owned(),
+            units: Units::Metric,
             columns: vec![
                 Column::new("gross_kg", "gross", Unit::Kg),
                 Column::new("front_axle_kg", "front axle", Unit::Kg),
@@ -35,6 +38,7 @@ impl WeighAnswer {
                 self.limits.load_index.map(f64::from).into(),
             ]],
         }
+        .shown_in(self.units)
     }
 }
 
@@ -59,6 +63,10 @@ fn columns() -> Vec<Column> {
         kg("rear_tyre_margin_kg", "rear tyres to load index"),
         kg("front_payload_left_kg", "payload left, front"),
         kg("rear_payload_left_kg", "payload left, rear"),
+        Column::new("front_sag_mm", "front lower by", Unit::Mm),
+        Column::new("rear_sag_mm", "rear lower by", Unit::Mm),
+        Column::new("front_ride_hz", "front ride", Unit::Hz),
+        Column::new("rear_ride_hz", "rear ride", Unit::Hz),
         Column::new("centre_behind_front_axle_m", "centre behind front axle", Unit::M),
         Column::new("centre_right_of_centre_m", "centre right of middle", Unit::M).to(3),
         Column::new("centre_height_m", "centre above ground", Unit::M),
@@ -85,6 +93,10 @@ fn row(case: &WeighCase) -> Vec<crate::Cell> {
         case.rear_tyre_margin_kg.into(),
         case.front_payload_left_kg.into(),
         case.rear_payload_left_kg.into(),
+        case.front_sag_mm.into(),
+        case.rear_sag_mm.into(),
+        case.front_ride_hz.into(),
+        case.rear_ride_hz.into(),
         case.centre_behind_front_axle_m.into(),
         case.centre_right_of_centre_m.into(),
         case.centre_height_m.into(),

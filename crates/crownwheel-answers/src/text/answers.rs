@@ -4,7 +4,9 @@ use std::fmt::Write as _;
 
 use super::layout::{clean, grid_text, wrapped};
 use crate::tables::assumed_table;
-use crate::{Assumed, Caution, CheckAnswer, Grid, Provenance, RangeAnswer, Warning, WeighAnswer};
+use crate::{
+    Assumed, Caution, CheckAnswer, Grid, Provenance, RangeAnswer, Unit, Warning, WeighAnswer,
+};
 
 /// What stands below the tables of every answer.
 struct Tail<'a> {
@@ -20,6 +22,10 @@ struct Tail<'a> {
 pub fn check_text(answer: &CheckAnswer) -> String {
     let mut out = first_line(&answer.plain);
     out.push_str(&grid_text(&answer.fact_grid()));
+    for (title, grid) in answer.more_grids() {
+        heading(&mut out, &title);
+        out.push_str(&grid_text(&grid));
+    }
     if !answer.lines_to_add.is_empty() {
         heading(&mut out, "Lines that would narrow the answers most");
         for add in &answer.lines_to_add {
@@ -60,11 +66,17 @@ pub fn range_text(answer: &RangeAnswer) -> String {
         out.push_str(&grid_text(&answer.short_grid()));
     }
     if !answer.steady.is_empty() {
-        heading(&mut out, "Range at steady speed on the flat, km");
+        let unit = answer.units.symbol(Unit::Km);
+        heading(&mut out, &format!("Range at steady speed on the flat, {unit}"));
         out.push_str(&grid_text(&answer.steady_grid()));
     }
     if !answer.results.is_empty() {
         balances(&mut out, answer);
+        let gears = answer.gear_use_grid();
+        if !gears.rows.is_empty() {
+            heading(&mut out, "Time in each gear, one cycle from full");
+            out.push_str(&grid_text(&gears));
+        }
         heading(&mut out, "Worst rolling values of all cycles and days");
         out.push_str(&grid_text(&answer.worst_windows_grid()));
     }
@@ -123,7 +135,8 @@ fn tail(tail: &Tail<'_>) -> String {
 /// Balances side by side, five to a block so that they fit the screen.
 fn balances(out: &mut String, answer: &RangeAnswer) {
     let grid = answer.balance_grid();
-    heading(out, "Where the energy went, Wh/km");
+    let unit = answer.units.symbol(Unit::WhPerKm);
+    heading(out, &format!("Where the energy went, {unit}"));
     for (i, rows) in grid.rows.chunks(5).enumerate() {
         if i > 0 {
             out.push('\n');

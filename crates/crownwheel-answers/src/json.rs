@@ -1,0 +1,115 @@
+//! An answer as JSON in the units that it is shown in.
+//!
+//! The metric JSON is the serialised answer. In other units every number is converted and every
+//! key that ends in a unit ends in the other unit: `mass_kg` becomes `mass_lb`, `range_km.nominal`
+//! becomes `range_miles.nominal`. A number without a unit of its own has that of the nearest key
+//! above it that ends in one; a `value` beside a `unit` has the unit that is written there.
+
+use serde::Serialize;
+use serde_json::{Map, Number, Value};
+
+use crate::unit::{Unit, Units, stem};
+
+/// The answer as JSON, in `units`. Keys stay in the order of the fields.
+///
+/// # Errors
+/// The answer does not serialise, which plain data with string keys always does.
+pub fn value(answer: &impl Serialize, units: Units) -> Result<Value, serde_json::Error> {
+    let metric = serde_json::to_value(answer)?;
+    Ok(match units {
+        Units::Metric => metric,
+        Units::Us => converted(metric, Unit::None, units),
+    })
+}
+
+/// The same as indented text with a line end.
+///
+/// # Errors
+/// As for [`value`].
+pub fn text(answer: &impl Serialize, units: Units) -> Result<String, serde_json::Error> {
+    Ok(format!("{:#}\n", value(answer, units)?))
+}
+
+/// A key, or a path of keys with dots, as it is in `units`.
+#[must_use]
+pub fn key(metric: &str, units: Units) -> String {
+    let segment = |segment: &str| match Unit::of_key(segment) {
+        Some(unit) => {
+            let before = stem(segment, unit.look(Units::Metric).suffix).unwrap_or_default();
+            format!("{before}_{}", unit.look(units).suffix)
+        }
+        None => segment.to_owned(),
+    };
+    metric.split('.').map(segment).collect::<Vec<_>>().join(".")
+}
+
+fn converted(metric: Value, unit: Unit, units: Units) -> Value {
+    match metric {
+        Value::Object(map) => Value::Object(converted_map(map, unit, units)),
+        Value::Array(list) => {
+            Value::Array(list.into_iter().map(|item| converted(item, unit, units)).collect())
+        }
+        Value::Number(number) => converted_number(number, unit, units),
+        other => other,
+    }
+}
+
+fn converted_map(map: Map<String, Value>, unit: Unit, units: Units) -> Map<String, Value> {
+    let named = map.get("unit").and_then(Value::as_str).and_then(of_symbol);
+    let entry = |(name, value): (String, Value)| match (name.as_str(), named) {
+        ("unit", Some(named)) => (name, Value::from(units.symbol(named))),
+        ("value", Some(named)) => (name, converted(value, named, units)),
+        _ => {
+            let unit = Unit::of_key(&name).unwrap_or(unit);
+            (key(&name, units), converted(value, unit, units))
+        }
+    };
+    map.into_iter().map(entry).collect()
+}
+
+fn converted_number(number: Number, unit: Unit, units: Units) -> Value {
+    if unit.look(units) == unit.look(Units::Metric) {
+        return Value::Number(number);
+    }
+    // A number too large for a double, or a value that conversion makes so, is missing.
+    let value = number.as_f64().and_then(|metric| Number::from_f64(units.value(metric, unit)));
+    value.map_or(Value::Null, Value::Number)
+}
+
+/// The unit of a metric symbol.
+pub(crate) fn of_symbol(symbol: &str) -> Option<Unit> {
+    Unit::BY_SUFFIX.into_iter().find(|unit| unit.look(Units::Metric).symbol == symbol)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use serde_json::json;
+
+    #[test]
+    fn numbers_and_keys_change_together_and_order_stays() {
+        let metric = json!({
+            "mass_kg": 453.592_37,
+            "range_km": {"nominal": 160.934_4},
+            "balance_wh_per_km": {"air": 100.0, "imbalance": 0.0},
+            "windows": [{"quantity": "motor_torque_rms", "unit": "N m", "window_s": 10, "value": 135.581_794_833_140_04}],
+            "seats": 4,
+            "day": "mild",
+            "missing_m": null,
+        });
+        let text = value(&metric, Units::Us).unwrap().to_string();
+        assert_eq!(
+            text,
+            r#"{"mass_lb":1000.0,"range_miles":{"nominal":100.0},"balance_wh_per_mile":{"air":160.9344,"imbalance":0.0},"windows":[{"quantity":"motor_torque_rms","unit":"lbf ft","window_s":10,"value":100.0}],"seats":4,"day":"mild","missing_ft":null}"#
+        );
+        assert_eq!(value(&metric, Units::Metric).unwrap(), metric);
+    }
+
+    #[test]
+    fn keys_with_dots_change_in_every_part() {
+        assert_eq!(key("range_km.p10", Units::Us), "range_miles.p10");
+        assert_eq!(key("braking.on_offer_wh_per_km", Units::Us), "braking.on_offer_wh_per_mile");
+        assert_eq!(key("motor.heat_used_max", Units::Us), "motor.heat_used_max");
+        assert_eq!(key("mass_kg", Units::Metric), "mass_kg");
+    }
+}

@@ -1,0 +1,202 @@
+//! Answers from real runs of the model: cars of every kind, in both systems of units.
+
+use crownwheel::cycle::Cycle;
+use crownwheel::example::{mild_day, small_saloon, winter_day};
+use crownwheel::spec::{
+    CarSpec, ColdCapacityTable, DaySpec, FirstStage, GearboxSpec, OriginalSpec, PlateSpec,
+    RoadLoadSpec, Shifting, SpringsSpec, StageSpec, Turning,
+};
+use crownwheel::{Car, Day};
+use crownwheel_answers::from_car::{Asked, Subject, check, motor_curves, range, weigh};
+use crownwheel_answers::text::{check_text, range_text, weigh_text};
+use crownwheel_answers::{Provenance, RangeAnswer, Units};
+
+fn subject(spec: &CarSpec, days: &[DaySpec], units: Units) -> Subject {
+    Subject {
+        car: Car::new(spec).expect("a good car"),
+        days: days.iter().map(|day| Day::new(day).expect("a good day")).collect(),
+        provenance: Provenance::default(),
+        assumed: Vec::new(),
+        notes: Vec::new(),
+        lines_to_add: Vec::new(),
+        units,
+    }
+}
+
+fn hot_and_high() -> DaySpec {
+    DaySpec { name: "pass".into(), temperature_k: 316.15, altitude_m: 1_500.0, ..mild_day() }
+}
+
+/// A car with everything that only some cars have.
+fn full() -> CarSpec {
+    let mut spec = small_saloon();
+    let FirstStage::Reduction(stage) = spec.driveline.first else { panic!("it has a reduction") };
+    let gears = [3.2, 1.9, 1.3].map(|ratio| StageSpec { ratio, ..stage }).to_vec();
+    let shifting = Shifting::LeastLoss { dwell_s: 5.0, shift_s: 0.8 };
+    spec.driveline.first = FirstStage::Gearbox(GearboxSpec { gears, shifting });
+    spec.original = Some(OriginalSpec { peak_torque_nm: 80.0, first_gear_ratio: 3.6 });
+    spec.weights.springs = Some(SpringsSpec {
+        front_wheel_rate_n_per_m: 18_000.0,
+        rear_wheel_rate_n_per_m: 16_000.0,
+        front_unsprung_kg: 60.0,
+        rear_unsprung_kg: 80.0,
+    });
+    spec.weights.power_steering = true;
+    spec.motor.back_emf_v_per_radps = Some(0.2);
+    spec.pack.module_spread = 0.02;
+    spec.pack.resistance_b_k = 0.0;
+    spec.pack.cold_capacity = Some(
+        ColdCapacityTable { temperature_k: vec![253.15, 298.15], capacity_frac: vec![0.6, 1.0] }
+            .into(),
+    );
+    spec
+}
+
+fn ranges(subject: &Subject, cycle: &str) -> RangeAnswer {
+    let asked = Asked {
+        cycles: vec![Cycle::builtin(cycle).expect("it is built in")],
+        days: (0..subject.days.len()).collect(),
+        steady_kmh: subject.units.steady_speeds_kmh().to_vec(),
+    };
+    range(subject, &asked)
+}
+
+fn codes(subject: &Subject) -> Vec<String> {
+    check(subject).warnings.into_iter().map(|w| w.code).collect()
+}
+
+#[test]
+fn nothing_metric_is_left_in_us_units() {
+    let subject = subject(&full(), &[mild_day(), winter_day(), hot_and_high()], Units::Us);
+    let range = ranges(&subject, "udds");
+    for text in [check_text(&check(&subject)), weigh_text(&weigh(&subject)), range_text(&range)] {
+        let words: Vec<&str> = text
+            .split(|c: char| c.is_whitespace() || "().,;:".contains(c))
+            .filter(|word| !word.is_empty())
+            .collect();
+        for unit in ["kg", "km", "km/h", "Wh/km", "m²", "°C", "mm", "kg/m³"] {
+            assert!(!words.contains(&unit), "{unit} in {text}");
+        }
+        let metres =
+            |pair: &[&str]| pair[0].ends_with(|c: char| c.is_ascii_digit()) && pair[1] == "m";
+        assert!(!words.windows(2).any(metres) && !text.contains("N m"), "{text}");
+    }
+    let result = &range.results[0];
+    // 33,705 Wh a gallon over Wh a mile.
+    let mpg = 33_705.0 / (result.wall_wh_per_km * 1.609_344);
+    assert!((result.equivalent_mpg.unwrap_or(0.0) - mpg).abs() < 1e-9, "{result:?}");
+}
+
+#[test]
+fn the_answer_is_the_same_in_both_systems() {
+    let of = |units| subject(&full(), &[mild_day()], units);
+    let (metric, us) = (ranges(&of(Units::Metric), "udds"), ranges(&of(Units::Us), "udds"));
+    assert!(metric.results[0].equivalent_mpg.is_none());
+    let mut result = us.results[0].clone();
+    result.equivalent_mpg = None;
+    assert_eq!(metric.results[0], result);
+    assert_eq!(weigh(&of(Units::Metric)).cases, weigh(&of(Units::Us)).cases);
+}
+
+#[test]
+fn what_only_some_cars_have_is_said_when_they_have_it() {
+    let subject = subject(&full(), &[mild_day(), winter_day(), hot_and_high()], Units::Metric);
+    let answer = check(&subject);
+    assert_eq!(answer.gears.len(), 12);
+    assert_eq!(
+        answer.stages.iter().map(|s| s.stage.as_str()).collect::<Vec<_>>(),
+        ["gearbox", "axle"]
+    );
+    // 2 % spread and nine modules: 1 - 0.02 · 1.485.
+    assert!((answer.weakest_module_pct.unwrap_or(0.0) - 97.03).abs() < 0.01);
+    // 156 V / 0.2 V per rad/s = 780 rad/s.
+    assert!((answer.back_emf_limit_rpm.unwrap_or(0.0) - 7_448.45).abs() < 0.01);
+    let spec = subject.car.spec();
+    let (e_v, r_ohm) = (
+        spec.pack.open_circuit_v(1.0),
+        spec.pack.cells_resistance_ohm() + spec.pack.harness_resistance_ohm,
+    );
+    assert!((answer.short_circuit_a - e_v / r_ohm).abs() < 1e-9);
+    // 43 °C and 1,500 m: 112/115 of the rise, less 5 %.
+    assert!((answer.days[2].continuous_heat_pct - 100.0 * 0.95 * 112.0 / 115.0).abs() < 1e-9);
+    assert!(answer.days[1].floor_pct > answer.days[0].floor_pct + 5.0, "cold lifts the floor");
+    let all_codes = codes(&subject);
+    for code in ["back_emf", "stage_torque_original", "power_steering_lost", "brakes_vacuum"] {
+        assert!(all_codes.iter().any(|c| c == code), "{code} is not in {all_codes:?}");
+    }
+    let text = check_text(&answer);
+    for words in [
+        "for a licensed person",
+        "On the pass day (43 °C, 1500 m) the motor may lose only 93 %",
+        "their resistance is not raised as well",
+        "Motor speed in each gear",
+        "(too fast)",
+    ] {
+        assert!(text.replace("\n    ", " ").contains(words), "{words} is not in {text}");
+    }
+    let weighed = weigh(&subject);
+    assert!(weighed.cases[0].front_sag_mm.is_some_and(|sag| sag.abs() < 1e-9));
+    assert!(weighed.cases[4].rear_sag_mm.is_some_and(|sag| sag > 20.0));
+    assert!(weighed.cases[4].rear_ride_hz < weighed.cases[0].rear_ride_hz);
+    let ran = ranges(&subject, "udds");
+    let seconds: f64 = ran.results[0].gear_s.values().sum();
+    assert!((seconds - ran.results[0].duration_s).abs() < 1e-6);
+    assert!(ran.results[0].gear_s.values().filter(|s| **s > 1.0).count() > 1, "it shifts");
+    assert!(ran.notes[0].contains("(winter)"), "{}", ran.notes[0]);
+}
+
+#[test]
+fn a_plain_car_is_spared_all_that() {
+    let subject = subject(&small_saloon(), &[mild_day()], Units::Metric);
+    let answer = check(&subject);
+    assert!(answer.gears.is_empty() && answer.weakest_module_pct.is_none());
+    assert!(answer.back_emf_limit_rpm.is_none());
+    let text = check_text(&answer);
+    for words in ["each gear", "weakest", "induced", "cold sheet", "usual heat"] {
+        assert!(!text.contains(words), "{words} in {text}");
+    }
+    let weighed = weigh(&subject);
+    assert!(weighed.cases.iter().all(|case| case.rear_sag_mm.is_none()));
+    assert!(!weigh_text(&weighed).contains("ride"));
+    assert!(ranges(&subject, "udds").results[0].gear_s.is_empty());
+}
+
+#[test]
+fn cars_that_lack_something_still_get_an_answer() {
+    let mut spec = small_saloon();
+    spec.road_load = RoadLoadSpec::Coefficients {
+        f0_n: 120.0,
+        f1_n_per_mps: 1.5,
+        f2_n_per_mps2: 0.42,
+        mass_kg: 905.0,
+        temperature_k: 293.15,
+        pressure_pa: 100_000.0,
+        turning: Turning { axle: true, gearbox: false, motor: false },
+    };
+    spec.motor.peak_seconds = None;
+    spec.motor.long_rating = None;
+    spec.weights.plate = PlateSpec::default();
+    spec.tyres.mark.load_index = None;
+    spec.tyres.mark.speed_symbol = None;
+    let subject = subject(&spec, &[mild_day()], Units::Metric);
+    let ran = ranges(&subject, "udds");
+    assert!(ran.results[0].motor.heat_used_max.is_none());
+    let text = range_text(&ran);
+    assert!(text.contains("road load, with speed squared") && !text.contains("tyres rolling"));
+    let header = ran.balance_table().csv(&ran.provenance);
+    assert!(header.contains("balance_wh_per_km.road_load_constant"), "{header}");
+    assert!(!header.contains("balance_wh_per_km.air"), "{header}");
+    let weighed = weigh(&subject);
+    assert!(weighed.plain.starts_with("No plate and no tyre load index are given"));
+    assert!(check(&subject).drag_area_m2.is_none());
+}
+
+#[test]
+fn the_motor_curve_of_the_highest_voltage_comes_first() {
+    let mut spec = small_saloon();
+    for test_v in [60.0, 126.0] {
+        spec.motor.test_voltage_v = test_v;
+        let curves = motor_curves(&Car::new(&spec).expect("a good car"));
+        assert!(curves[0].voltage_v > curves[1].voltage_v, "{test_v}");
+    }
+}

@@ -1,0 +1,30 @@
+//! A table and the JSON of the same answer use the same words for the same values.
+
+use crownwheel_answers::{Cell, Column, Table};
+use serde_json::Value;
+
+/// The JSON value at a path with dots.
+pub(crate) fn at<'a>(json: &'a Value, path: &str) -> Option<&'a Value> {
+    path.split('.').try_fold(json, |value, key| value.get(key))
+}
+
+/// Each column's key leads to the same value in the JSON of the row; absent counts as missing.
+pub(crate) fn assert_same_words(table: &Table, json_rows: &[&Value]) {
+    assert_eq!(table.rows.len(), json_rows.len(), "{}", table.name);
+    for (row, json) in table.rows.iter().zip(json_rows) {
+        for (Column { key, .. }, cell) in table.columns.iter().zip(row) {
+            let value = at(json, key).filter(|value| !value.is_null());
+            let same = match cell {
+                Cell::Text(text) => value.and_then(Value::as_str) == Some(text.as_str()),
+                Cell::Number(number) => value.and_then(Value::as_f64) == Some(*number),
+                Cell::Flag(flag) => value.and_then(Value::as_bool) == Some(*flag),
+                Cell::Missing => value.is_none(),
+            };
+            assert!(same, "{} {key}: {cell:?} in the table, {value:?} in JSON", table.name);
+        }
+    }
+}
+
+pub(crate) fn items(json: &Value) -> Vec<&Value> {
+    json.as_array().expect("a list").iter().collect()
+}
