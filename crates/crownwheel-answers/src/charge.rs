@@ -2,13 +2,15 @@
 
 use serde::Serialize;
 
-use crate::{Assumed, Caution, Provenance, Warning};
+use crate::{Assumed, Caution, Provenance, Units, Warning};
 
 /// The answer of `charge`.
 #[derive(Clone, Debug, Default, PartialEq, Serialize)]
 pub struct ChargeAnswer {
     /// Program, inputs, seed.
     pub provenance: Provenance,
+    /// Units that the answer is shown in; the fields stay metric.
+    pub units: Units,
     /// The answer in one sentence, see [`ChargeAnswer::plain_line`].
     pub plain: String,
     /// Name of the car.

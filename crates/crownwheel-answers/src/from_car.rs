@@ -1,15 +1,19 @@
 //! From a car to answers: runs the model and puts its numbers into the answers' units.
 
 mod brakes;
+mod charge;
 mod check;
 mod days;
 mod driveline;
+mod pull;
 mod range;
 mod springs;
 mod trace;
 mod weigh;
 
+pub use charge::{ChargeAsked, Supply, charge};
 pub use check::check;
+pub use pull::{Hill, pull};
 pub use range::{Asked, range};
 pub use trace::{cycle_trace, motor_curves};
 pub use weigh::weigh;

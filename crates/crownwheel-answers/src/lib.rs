@@ -13,12 +13,14 @@
 
 pub mod balance;
 pub mod caution;
+pub mod charge;
 pub mod check;
 pub mod csv_text;
 pub mod from_car;
 pub mod json;
 pub mod plain;
 pub mod provenance;
+pub mod pull;
 pub mod range;
 pub mod table;
 pub mod tables;
@@ -32,8 +34,10 @@ mod words;
 
 pub use balance::{Balance, BrakingMemo, RoadShares};
 pub use caution::{Caution, Topic};
+pub use charge::ChargeAnswer;
 pub use check::{CheckAnswer, DayFacts, GearSpeed, LineToAdd, StageLoad};
 pub use provenance::{Assumed, Provenance, Warning};
+pub use pull::PullAnswer;
 pub use range::{Band, CycleResult, MotorUse, RangeAnswer, SteadyResult};
 pub use table::{Cell, Column, Grid, Table};
 pub use trace::{CycleTrace, MotorCurve};

@@ -2,13 +2,15 @@
 
 use serde::Serialize;
 
-use crate::{Assumed, Caution, Provenance, Warning};
+use crate::{Assumed, Caution, Provenance, Units, Warning};
 
 /// The answer of `pull`: first day, flat road, those aboard who drive along.
 #[derive(Clone, Debug, Default, PartialEq, Serialize)]
 pub struct PullAnswer {
     /// Program, inputs, seed.
     pub provenance: Provenance,
+    /// Units that the answer is shown in; the fields stay metric.
+    pub units: Units,
     /// The answer in one sentence, see [`PullAnswer::plain_line`].
     pub plain: String,
     /// Name of the car.

@@ -6,6 +6,8 @@
 
 mod answers;
 mod layout;
+mod pulling;
 
 pub use answers::{check_text, range_text, weigh_text};
 pub use layout::{clean, grid_text, wrapped};
+pub use pulling::{charge_text, pull_text};

@@ -17,6 +17,9 @@ const KG_PER_LB: f64 = 0.453_592_37;
 /// Kilometres in a mile. Exact.
 const KM_PER_MILE: f64 = crownwheel::constants::METRE_PER_MILE / 1000.0;
 
+/// Newtons in a pound-force. Exact: pound times standard gravity.
+const N_PER_LBF: f64 = KG_PER_LB * crownwheel::constants::STANDARD_GRAVITY_MPS2;
+
 /// Newton metres in a pound-force foot. Exact: pound times standard gravity times foot.
 const NM_PER_LBF_FT: f64 = KG_PER_LB * crownwheel::constants::STANDARD_GRAVITY_MPS2 * M_PER_FT;
 
@@ -55,6 +58,10 @@ pub enum Unit {
     Rpm,
     /// Newton metre.
     Nm,
+    /// Newton.
+    N,
+    /// Metre per second squared.
+    Mps2,
     /// Watt-hour per kilometre.
     WhPerKm,
     /// Kilowatt-hour.
@@ -109,9 +116,10 @@ impl Look {
 
 impl Unit {
     /// All units, longest suffix first, so that the first that fits the end of a key is the right one.
-    pub(crate) const BY_SUFFIX: [Unit; 19] = [
+    pub(crate) const BY_SUFFIX: [Unit; 21] = [
         Unit::WhPerKm,
         Unit::Kgpm3,
+        Unit::Mps2,
         Unit::Degc,
         Unit::Rpm,
         Unit::Kmh,
@@ -125,6 +133,7 @@ impl Unit {
         Unit::Kw,
         Unit::Hz,
         Unit::M,
+        Unit::N,
         Unit::S,
         Unit::V,
         Unit::A,
@@ -143,6 +152,8 @@ impl Unit {
             Unit::S => Look::same("s", "s", 0),
             Unit::Rpm => Look::same("rpm", "rpm", 0),
             Unit::Nm => Look::same("nm", "N m", 1),
+            Unit::N => Look::same("n", "N", 0),
+            Unit::Mps2 => Look::same("mps2", "m/s²", 2),
             Unit::WhPerKm => Look::same("wh_per_km", "Wh/km", 0),
             Unit::Kwh => Look::same("kwh", "kWh", 1),
             Unit::Kw => Look::same("kw", "kW", 1),
@@ -169,6 +180,8 @@ impl Unit {
             Unit::M2 => Look::of_size("ft2", "sq ft", 2, M_PER_FT * M_PER_FT),
             Unit::Kmh => Look::of_size("mph", "mph", 0, KM_PER_MILE),
             Unit::Nm => Look::of_size("lbf_ft", "lbf ft", 1, NM_PER_LBF_FT),
+            Unit::N => Look::of_size("lbf", "lbf", 0, N_PER_LBF),
+            Unit::Mps2 => Look::of_size("ftps2", "ft/s²", 1, M_PER_FT),
             Unit::WhPerKm => Look::of_size("wh_per_mile", "Wh/mile", 0, 1.0 / KM_PER_MILE),
             Unit::Degc => Look { offset: 32.0, ..Look::of_size("degf", "°F", 0, 1.0 / 1.8) },
             Unit::Kgpm3 => {
@@ -284,6 +297,8 @@ mod tests {
             (Unit::M2, 0.092_903_04, 1.0),
             (Unit::Kmh, 112.654_08, 70.0),
             (Unit::Nm, 135.581_794_833_140_04, 100.0),
+            (Unit::N, 444.822_161_526_05, 100.0),
+            (Unit::Mps2, 0.304_8, 1.0),
             (Unit::WhPerKm, 100.0, 160.934_4),
             (Unit::Degc, 100.0, 212.0),
             (Unit::Degc, -40.0, -40.0),

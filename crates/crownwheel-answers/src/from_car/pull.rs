@@ -62,6 +62,7 @@ pub fn pull(subject: &Subject, day: usize, hills: &[Hill]) -> PullAnswer {
     let top = throttle.top_speed();
     let mut answer = PullAnswer {
         provenance: subject.provenance.clone(),
+        units: subject.units,
         car: car.spec().name.to_string(),
         day: day.name().to_owned(),
         charge_pct: 100.0 * full,

@@ -1,6 +1,8 @@
 //! Tables of each answer. A key is the path of the value in the answer's JSON.
 
+mod charge;
 mod check;
+mod pull;
 mod range;
 mod shared;
 mod trace;

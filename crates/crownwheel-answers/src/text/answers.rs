@@ -9,12 +9,12 @@ use crate::{
 };
 
 /// What stands below the tables of every answer.
-struct Tail<'a> {
-    notes: &'a [String],
-    assumed: &'a [Assumed],
-    warnings: &'a [Warning],
-    cautions: &'a [Caution],
-    provenance: &'a Provenance,
+pub(super) struct Tail<'a> {
+    pub(super) notes: &'a [String],
+    pub(super) assumed: &'a [Assumed],
+    pub(super) warnings: &'a [Warning],
+    pub(super) cautions: &'a [Caution],
+    pub(super) provenance: &'a Provenance,
 }
 
 /// `check` for a terminal.
@@ -90,11 +90,11 @@ pub fn range_text(answer: &RangeAnswer) -> String {
     out
 }
 
-fn first_line(plain: &str) -> String {
+pub(super) fn first_line(plain: &str) -> String {
     format!("{}\n\n", clean(plain))
 }
 
-fn heading(out: &mut String, text: &str) {
+pub(super) fn heading(out: &mut String, text: &str) {
     let _ = writeln!(out, "\n{text}");
 }
 
@@ -104,7 +104,7 @@ fn bullets<'a>(out: &mut String, lines: impl Iterator<Item = &'a str>) {
     }
 }
 
-fn tail(tail: &Tail<'_>) -> String {
+pub(super) fn tail(tail: &Tail<'_>) -> String {
     let mut out = String::new();
     if !tail.notes.is_empty() {
         heading(&mut out, "To know");
