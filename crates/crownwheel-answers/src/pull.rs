@@ -27,6 +27,8 @@ pub struct PullAnswer {
     pub times_s: Times,
     /// Time to 100 km/h from a run with half the step, s. `None`: not reached.
     pub kmh_0_100_half_step_s: Option<f64>,
+    /// The run at full throttle, a point about every tenth of a second.
+    pub run: Vec<RunPoint>,
     /// Speed at the quarter mile, km/h. `None`: not reached.
     pub quarter_mile_speed_kmh: Option<f64>,
     /// Time without drive at a shift, s. `None`: nothing is shifted.
@@ -112,6 +114,30 @@ pub struct Times {
     pub quarter_mile: Option<f64>,
 }
 
+/// A moment of the run at full throttle.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct RunPoint {
+    /// Time from the start, s.
+    pub time_s: f64,
+    /// Distance from the start, m.
+    pub distance_m: f64,
+    /// Speed, km/h.
+    pub speed_kmh: f64,
+    /// Gear, counted from 1.
+    pub gear: usize,
+    /// What bound on the way here.
+    pub limit: String,
+}
+
+/// A moment on a hill.
+#[derive(Clone, Copy, Debug, PartialEq, Serialize)]
+pub struct HeatPoint {
+    /// Time from its foot, min.
+    pub time_min: f64,
+    /// Used share of the motor's heat, 1 at the limit.
+    pub heat_used: f64,
+}
+
 /// A highest speed.
 #[derive(Clone, Debug, Default, PartialEq, Serialize)]
 pub struct TopSpeed {
@@ -161,6 +187,8 @@ pub struct HillLine {
     pub held: String,
     /// How it ends after 20 minutes on the flat.
     pub held_warm: String,
+    /// Used heat on the way up, cold at the foot. Empty: heat is not known.
+    pub heat: Vec<HeatPoint>,
 }
 
 /// Power and speed for thirty minutes from cold. `None`: the build gives no time at peak torque.

@@ -79,6 +79,23 @@ impl<'a> Climber<'a> {
         self.from(climb, &mut driver, state)
     }
 
+    /// Used heat against time, s, on a climb of `seconds`, cold at its foot; the torque eases as the
+    /// motor gets hot.
+    #[must_use]
+    pub fn heat_on(&self, climb: Climb, seconds: f64) -> Vec<(f64, f64)> {
+        let mut driver = Driver::new(self.car, self.day);
+        let mut state = self.start(climb.speed_mps);
+        let up = leg(climb);
+        let mut series = vec![(0.0, 0.0)];
+        let mut time_s = 0.0;
+        while time_s < seconds.min(LONGEST_S) {
+            state = driver.leg(&up, &state).state;
+            time_s += STEP_S;
+            series.push((time_s, state.heat_used.max(state.long_heat_used)));
+        }
+        series
+    }
+
     fn start(&self, speed_mps: f64) -> State<f64> {
         State {
             speed_mps,
@@ -225,6 +242,18 @@ mod tests {
     fn the_flat_empties_the_pack_and_a_wall_is_not_held_at_all() -> Result<(), SpecError> {
         assert!(matches!(held(50.0, 0.0, false)?, Held::Always | Held::EmptyAfter(_)));
         assert!(matches!(held(100.0, 0.25, false)?, Held::NotAtAll(_)));
+        Ok(())
+    }
+
+    #[test]
+    fn heat_on_a_climb_rises_and_stays_below_one() -> Result<(), SpecError> {
+        let (car, day) = (Car::new(&small_saloon())?, Day::new(&mild_day())?);
+        let climb = Climb { speed_mps: 60.0 / 3.6, grade_frac: 0.20 };
+        let series = Climber::new(&car, &day, 0.9).heat_on(climb, 600.0);
+        assert_eq!(series.len(), 601);
+        assert!(series.windows(2).all(|pair| pair[1].1 >= pair[0].1 - 1e-3));
+        let (_, last) = series[600];
+        assert!(last > 0.95 && last < 1.01, "{last}");
         Ok(())
     }
 

@@ -4,15 +4,15 @@ use crownwheel::constants::METRE_PER_MILE;
 use crownwheel::gauges::shaft_speeds;
 use crownwheel::hold::{Climb, Climber, Held, thirty_minute_power_w, thirty_minute_speed_mps};
 use crownwheel::overrun::{axle_loads_braking_kg, lock_deceleration_mps2, overrun};
-use crownwheel::pull::{PullRow, QUARTER_MILE_M, THROTTLE_STEP_S, Throttle};
+use crownwheel::pull::{FullThrottle, PullRow, QUARTER_MILE_M, THROTTLE_STEP_S, Throttle};
 use crownwheel::spec::{DaySpec, FirstStage, GearboxSpec, RoadSurface, Shifting, Wind};
 use crownwheel::weights::{Case, loaded};
 use crownwheel::{Car, Day};
 
 use super::{Subject, kmh, rpm};
 use crate::pull::{
-    BrakingLoads, HillLine, HoldLine, OverrunLine, PullAnswer, PullAtCharge, PullLine, ShaftLine,
-    ThirtyMinutes, Times, TopSpeed,
+    BrakingLoads, HeatPoint, HillLine, HoldLine, OverrunLine, PullAnswer, PullAtCharge, PullLine,
+    RunPoint, ShaftLine, ThirtyMinutes, Times, TopSpeed,
 };
 use crate::{Caution, Topic, Warning};
 
@@ -24,6 +24,9 @@ const SHAFT_KMH: [f64; 6] = [50.0, 80.0, 100.0, 112.0, 120.0, 70.0 * METRE_PER_M
 
 /// Speeds of the overrun table, km/h.
 const OVERRUN_KMH: [f64; 7] = [10.0, 20.0, 30.0, 50.0, 80.0, 100.0, 120.0];
+
+/// Points of the heat on a hill.
+const HEAT_POINTS: usize = 200;
 
 /// Nearly empty: this share of the usable part above its floor.
 const NEARLY_EMPTY: f64 = 0.05;
@@ -77,6 +80,7 @@ pub fn pull(subject: &Subject, day: usize, hills: &[Hill]) -> PullAnswer {
             quarter_mile: run.at_distance(QUARTER_MILE_M).map(|(seconds, _)| seconds),
         },
         kmh_0_100_half_step_s: throttle.run(0.5 * THROTTLE_STEP_S).time_to_s(100.0 / 3.6),
+        run: run_points(&run),
         quarter_mile_speed_kmh: run.at_distance(QUARTER_MILE_M).map(|(_, speed)| kmh(speed)),
         shift_s: shift_s(car),
         top_speed: top_speed(top),
@@ -123,6 +127,20 @@ fn lines(throttle: &Throttle<'_>) -> Vec<PullLine> {
     throttle.table().iter().map(line).collect()
 }
 
+/// Every fifth point, and the last.
+fn run_points(run: &FullThrottle) -> Vec<RunPoint> {
+    let last = run.points.len() - 1;
+    let kept = run.points.iter().enumerate().filter(|(i, _)| i % 5 == 0 || *i == last);
+    kept.map(|(_, point)| RunPoint {
+        time_s: point.time_s,
+        distance_m: point.distance_m,
+        speed_kmh: kmh(point.speed_mps),
+        gear: point.gear + 1,
+        limit: point.limit.name().to_owned(),
+    })
+    .collect()
+}
+
 fn shift_s(car: &Car) -> Option<f64> {
     match &car.spec().driveline.first {
         FirstStage::Gearbox(GearboxSpec {
@@ -165,16 +183,27 @@ fn hold(throttle: &Throttle<'_>, climber: &Climber<'_>, speed_kmh: f64) -> HoldL
 
 fn hill_line(climber: &Climber<'_>, hill: &Hill) -> HillLine {
     let (cold, warm) = (climber.cold(hill.climb), climber.warm(hill.climb));
+    let seconds = hill.length_m / hill.climb.speed_mps;
+    let heat = match cold {
+        Held::HeatNotKnown => Vec::new(),
+        _ => climber.heat_on(hill.climb, seconds),
+    };
+    let every = (heat.len() / HEAT_POINTS).max(1);
     HillLine {
         hill: hill.name.clone(),
         length_km: hill.length_m / 1000.0,
         grade_pct: 100.0 * hill.climb.grade_frac,
         speed_kmh: kmh(hill.climb.speed_mps),
-        minutes: hill.length_m / hill.climb.speed_mps / 60.0,
+        minutes: seconds / 60.0,
         minutes_to_cut_back: minutes(cold),
         minutes_to_cut_back_warm: minutes(warm),
         held: words(cold),
         held_warm: words(warm),
+        heat: heat
+            .iter()
+            .step_by(every)
+            .map(|(time_s, used)| HeatPoint { time_min: time_s / 60.0, heat_used: *used })
+            .collect(),
     }
 }
 
