@@ -2,7 +2,8 @@
 
 use std::path::PathBuf;
 
-use clap::{Args as ClapArgs, Parser, Subcommand};
+use clap::{Args as ClapArgs, Parser, Subcommand, ValueEnum};
+use crownwheel_answers::Units;
 
 /// Weight, range and limits of a petrol car converted to electric drive, before parts are cut or
 /// bought.
@@ -49,6 +50,9 @@ pub(crate) struct Common {
     /// Put a value over the build's, as often as you like: driveline.axle.ratio=3.89
     #[arg(long, value_name = "KEY=VALUE")]
     pub(crate) set: Vec<String>,
+    /// Units of the answer: text, tables, figures and JSON (its keys carry their units)
+    #[arg(long, value_name = "UNITS", value_enum, default_value_t = UnitsArg::Metric)]
+    pub(crate) units: UnitsArg,
     /// Print JSON
     #[arg(long)]
     pub(crate) json: bool,
@@ -61,6 +65,24 @@ pub(crate) struct Common {
     /// End with exit code 1 if there is a warning
     #[arg(long)]
     pub(crate) strict: bool,
+}
+
+/// The units that answers are shown in.
+#[derive(Clone, Copy, Debug, ValueEnum)]
+pub(crate) enum UnitsArg {
+    /// Kilograms, km/h, Wh/km, °C
+    Metric,
+    /// Pounds, feet, mph, Wh/mile, °F, and MPGe beside use at the wall
+    Us,
+}
+
+impl From<UnitsArg> for Units {
+    fn from(arg: UnitsArg) -> Units {
+        match arg {
+            UnitsArg::Metric => Units::Metric,
+            UnitsArg::Us => Units::Us,
+        }
+    }
 }
 
 #[derive(Debug, ClapArgs)]

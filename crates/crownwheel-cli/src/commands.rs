@@ -24,9 +24,8 @@ fn give<A: Serialize>(
     provenance: &Provenance,
     common: &Common,
 ) -> Result<(), Failure> {
-    let mut json = serde_json::to_string_pretty(answer)
+    let json = crownwheel_answers::json::text(answer, common.units.into())
         .map_err(|error| Failure::Failed(format!("cannot write the answer as JSON: {error}")))?;
-    json.push('\n');
     if let Some(folder) = &common.out {
         let mut files = vec![
             (format!("{name}.json"), json.clone().into_bytes()),

@@ -5,7 +5,7 @@ use std::path::{Path, PathBuf};
 use crownwheel::cycle::Cycle;
 use crownwheel::spec::SpecError;
 use crownwheel::{Car, Day};
-use crownwheel_answers::from_car::{Asked, STEADY_SPEEDS_KMH, Subject};
+use crownwheel_answers::from_car::{Asked, Subject};
 use crownwheel_answers::{Assumed, LineToAdd, Provenance};
 use crownwheel_files::input::InputFile;
 use crownwheel_files::outside::{CycleRef, DemandKind};
@@ -42,6 +42,7 @@ pub(crate) fn load(common: &Common) -> Result<Loaded, Failure> {
         assumed: build.assumed.iter().map(assumed).collect(),
         notes: build.notes.clone(),
         lines_to_add: lines_to_add(&build),
+        units: common.units.into(),
     };
     Ok(Loaded { build, subject })
 }
@@ -119,7 +120,8 @@ pub(crate) fn asked(loaded: &mut Loaded, range: &Range, usual: &[&str]) -> Resul
     }
     loaded.subject.provenance.inputs_hash = hash(&read, &range.common.set);
     let days = days(&loaded.subject, &range.day)?;
-    Ok(Asked { cycles, days, steady_kmh: STEADY_SPEEDS_KMH.to_vec() })
+    let steady_kmh = loaded.subject.units.steady_speeds_kmh().to_vec();
+    Ok(Asked { cycles, days, steady_kmh })
 }
 
 /// Cycle files that the build names, each once.

@@ -157,21 +157,43 @@ impl<'a> Assembler<'a> {
         }
     }
 
-    /// Records a number that was worked out from other keys, and the spread that `text` names about
-    /// it.
-    pub(crate) fn worked_out(&mut self, path: &str, value: f64, text: &str, source: &str) {
-        let Some(row) = keys::find(path) else { return };
-        self.assume(row.path, text, source);
-        if let Some(Value::Number(spread)) = default_value(row.kind, text) {
-            // The text is rounded; the number itself is not.
-            self.keep(path, Spread { nominal: value, ..spread });
+    /// The number of a key with its spread, for a number that is worked out from it.
+    pub(crate) fn spread(&mut self, path: &str) -> Spread {
+        match self.value(path) {
+            Some(Value::Number(spread)) => spread,
+            _ => Spread::exact(0.0),
+        }
+    }
+
+    /// Records a number that was worked out from other keys: it is assumed, with its band.
+    pub(crate) fn worked_out(&mut self, path: &str, made: Spread, unit: &str, source: &str) -> f64 {
+        let half_width = made.half_width_95();
+        let text = if half_width > 0.0 {
+            format!("{} ± {}", shown(made.nominal, unit), shown(half_width, unit))
+        } else {
+            shown(made.nominal, unit)
+        };
+        self.assume(path, &text, source);
+        self.keep(path, made)
+    }
+
+    /// The number of a key if it is given, else one that is worked out.
+    pub(crate) fn number_else(&mut self, path: &str, value: f64, unit: &str, source: &str) -> f64 {
+        match self.optional(path) {
+            Some(given) => given,
+            None => self.worked_out(path, Spread::exact(value), unit, source),
         }
     }
 
     /// Keeps the spread of a number and gives its nominal value.
     pub(crate) fn keep(&mut self, path: &str, spread: Spread) -> f64 {
-        if !spread.is_exact() {
+        if spread.is_exact() {
+            return spread.nominal;
+        }
+        if keys::find(path).is_some_and(|row| row.knob) {
             self.spreads.insert(path.to_owned(), spread);
+        } else {
+            self.notes.push(format!("{path}: its band is not carried on, the middle is taken"));
         }
         spread.nominal
     }
@@ -270,7 +292,7 @@ impl<'a> Assembler<'a> {
                 Some(table)
             }
             Err(report) => {
-                self.report.absorb(report, self.document.source_count() + self.inputs.len());
+                self.report.absorb(report, self.document.source_count() + self.inputs.len(), key);
                 None
             }
         }
@@ -296,6 +318,14 @@ impl<'a> Assembler<'a> {
         }
         given.first().copied()
     }
+}
+
+/// A number in a unit that needs no factor, as it would be written in a build.
+pub(crate) fn shown(value: f64, unit: &str) -> String {
+    let space = if unit.is_empty() { "" } else { " " };
+    // Without the tail that reckoning leaves.
+    let short: f64 = format!("{value:.4e}").parse().unwrap_or(value);
+    format!("{short}{space}{unit}")
 }
 
 const KEYS_OF_FILES: &str = "a readable CSV file";

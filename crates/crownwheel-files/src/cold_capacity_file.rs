@@ -11,20 +11,8 @@ use crate::units::Dimension;
 const MOST_ROWS: usize = 10_000;
 
 const WANTED: &[Wanted] = &[
-    Wanted {
-        name: "temperature",
-        dimension: Dimension::Temperature,
-        needed: true,
-        example: "temperature_degc",
-        blank: false,
-    },
-    Wanted {
-        name: "capacity",
-        dimension: Dimension::Ratio,
-        needed: true,
-        example: "capacity_pct",
-        blank: false,
-    },
+    Wanted::needed("temperature", Dimension::Temperature, "temperature_degc"),
+    Wanted::needed("capacity", Dimension::Ratio, "capacity_pct"),
 ];
 
 /// Reads a table of usable capacity; `name` is for messages. The second part of the result is what

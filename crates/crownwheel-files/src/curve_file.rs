@@ -12,26 +12,12 @@ use crate::units::Dimension;
 const MOST_ROWS: usize = 10_000;
 
 const WANTED: &[Wanted] = &[
-    Wanted {
-        name: "speed",
-        dimension: Dimension::ShaftSpeed,
-        needed: true,
-        example: "speed_rpm",
-        blank: false,
-    },
-    torque("peak_torque", "peak_torque_nm"),
-    torque("continuous_torque", "continuous_torque_nm"),
-    power("peak_power", "peak_power_kw"),
-    power("continuous_power", "continuous_power_kw"),
+    Wanted::needed("speed", Dimension::ShaftSpeed, "speed_rpm"),
+    Wanted::extra("peak_torque", Dimension::Torque, "peak_torque_nm"),
+    Wanted::extra("continuous_torque", Dimension::Torque, "continuous_torque_nm"),
+    Wanted::extra("peak_power", Dimension::Power, "peak_power_kw"),
+    Wanted::extra("continuous_power", Dimension::Power, "continuous_power_kw"),
 ];
-
-const fn torque(name: &'static str, example: &'static str) -> Wanted {
-    Wanted { name, dimension: Dimension::Torque, needed: false, example, blank: false }
-}
-
-const fn power(name: &'static str, example: &'static str) -> Wanted {
-    Wanted { name, dimension: Dimension::Power, needed: false, example, blank: false }
-}
 
 /// Reads a torque curve; `name` is for messages. The second part is what was taken for granted.
 ///

@@ -15,48 +15,12 @@ use crate::units::Dimension;
 pub const MOST_ROWS: usize = 2_000_000;
 
 const WANTED: &[Wanted] = &[
-    Wanted {
-        name: "speed",
-        dimension: Dimension::Speed,
-        needed: true,
-        example: "speed_kmh",
-        blank: false,
-    },
-    Wanted {
-        name: "time",
-        dimension: Dimension::Time,
-        needed: false,
-        example: "time_s",
-        blank: false,
-    },
-    Wanted {
-        name: "distance",
-        dimension: Dimension::Length,
-        needed: false,
-        example: "distance_m",
-        blank: false,
-    },
-    Wanted {
-        name: "grade",
-        dimension: Dimension::Ratio,
-        needed: false,
-        example: "grade_pct",
-        blank: false,
-    },
-    Wanted {
-        name: "elevation",
-        dimension: Dimension::Length,
-        needed: false,
-        example: "elevation_m",
-        blank: false,
-    },
-    Wanted {
-        name: "stop",
-        dimension: Dimension::Time,
-        needed: false,
-        example: "stop_s",
-        blank: false,
-    },
+    Wanted::needed("speed", Dimension::Speed, "speed_kmh"),
+    Wanted::extra("time", Dimension::Time, "time_s"),
+    Wanted::extra("distance", Dimension::Length, "distance_m"),
+    Wanted::extra("grade", Dimension::Ratio, "grade_pct"),
+    Wanted::extra("elevation", Dimension::Length, "elevation_m"),
+    Wanted::extra("stop", Dimension::Time, "stop_s"),
 ];
 
 /// A cycle that was read.

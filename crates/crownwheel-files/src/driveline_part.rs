@@ -16,11 +16,12 @@ struct Gears {
 
 /// Engineering judgement. The sliding of a worm costs most, then that of hypoid teeth; a belt has no
 /// oil to stir.
-const GEARS: [Gears; 6] = [
+const GEARS: [Gears; 7] = [
     Gears { kind: "hypoid", efficiency: "0.96 ± 0.015", drag_torque: "1.2 N m ± 40 %" },
     Gears { kind: "spiral bevel", efficiency: "0.97 ± 0.01", drag_torque: "0.8 N m ± 40 %" },
     Gears { kind: "worm", efficiency: "0.90 ± 0.04", drag_torque: "1.0 N m ± 50 %" },
     Gears { kind: "helical", efficiency: "0.98 ± 0.01", drag_torque: "0.4 N m ± 50 %" },
+    Gears { kind: "spur", efficiency: "0.98 ± 0.01", drag_torque: "0.4 N m ± 50 %" },
     Gears { kind: "planetary", efficiency: "0.98 ± 0.01", drag_torque: "0.4 N m ± 50 %" },
     Gears { kind: "belt", efficiency: "0.97 ± 0.015", drag_torque: "0.2 N m ± 50 %" },
 ];

@@ -127,6 +127,9 @@ pub struct KeyRow {
     pub example: &'static str,
     /// Whether it is an adjustable number: it may be unsure, and sweeps may vary it.
     pub knob: bool,
+    /// Whether it may be unsure although it is no adjustable number: its band goes into the number
+    /// that it makes, or is left out with a note.
+    pub unsure: bool,
 }
 
 impl KeyRow {
@@ -178,6 +181,11 @@ impl KeyRow {
 
     const fn knob(mut self) -> Self {
         self.knob = true;
+        self
+    }
+
+    const fn unsure(mut self) -> Self {
+        self.unsure = true;
         self
     }
 }
@@ -311,7 +319,16 @@ const fn row(
     kind: KeyKind,
     example: &'static str,
 ) -> KeyRow {
-    KeyRow { path, words, kind, limits: None, need: Need::Optional, example, knob: false }
+    KeyRow {
+        path,
+        words,
+        kind,
+        limits: None,
+        need: Need::Optional,
+        example,
+        knob: false,
+        unsure: false,
+    }
 }
 
 const fn number(
@@ -365,7 +382,7 @@ mod tests {
                     .unwrap_or_else(|error| panic!("{} = {text}: {error}", row.path));
                 assert!(limits.allow(spread.nominal, dimension), "{} = {text}", row.path);
                 assert!(
-                    row.knob || spread.is_exact(),
+                    row.knob || row.unsure || spread.is_exact(),
                     "{} = {text} is unsure and no knob",
                     row.path
                 );

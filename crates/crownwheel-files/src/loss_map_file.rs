@@ -14,38 +14,16 @@ use crate::table_csv::{CsvTable, Wanted};
 use crate::table_rules;
 use crate::units::Dimension;
 
+/// Lowest best efficiency that a motor has.
+const LOWEST_BEST: f64 = 0.3;
 /// Most rows of a map.
 const MOST_ROWS: usize = 250_000;
 
 const WANTED: &[Wanted] = &[
-    Wanted {
-        name: "speed",
-        dimension: Dimension::ShaftSpeed,
-        needed: true,
-        example: "speed_rpm",
-        blank: false,
-    },
-    Wanted {
-        name: "torque",
-        dimension: Dimension::Torque,
-        needed: true,
-        example: "torque_nm",
-        blank: false,
-    },
-    Wanted {
-        name: "loss",
-        dimension: Dimension::Power,
-        needed: false,
-        example: "loss_w",
-        blank: true,
-    },
-    Wanted {
-        name: "efficiency",
-        dimension: Dimension::Ratio,
-        needed: false,
-        example: "efficiency_pct",
-        blank: true,
-    },
+    Wanted::needed("speed", Dimension::ShaftSpeed, "speed_rpm"),
+    Wanted::needed("torque", Dimension::Torque, "torque_nm"),
+    Wanted::sparse("loss", Dimension::Power, "loss_w"),
+    Wanted::sparse("efficiency", Dimension::Ratio, "efficiency_pct"),
 ];
 
 /// Reads a loss map; `name` is for messages. Rows may stand in any order, but every speed must be
@@ -100,13 +78,19 @@ fn losses_w(table: &CsvTable<'_>, notes: &mut Vec<String>) -> Result<Vec<f64>, R
     let cell = |column: Option<&[f64]>, row: usize| {
         column.and_then(|values| values.get(row).copied()).filter(|value| !value.is_nan())
     };
-    if efficiencies.is_some() {
+    if let Some(efficiencies) = efficiencies {
+        best_is_a_motors(table, efficiencies)?;
         let name = table.name();
         notes.push(format!("{name}: a loss that is not given is power x (1 / efficiency - 1)"));
     }
     (0..table.row_count())
         .map(|row| match (cell(losses, row), cell(efficiencies, row)) {
-            (Some(loss_w), _) => Ok(loss_w),
+            (Some(loss_w), None) => Ok(loss_w),
+            (Some(_), Some(_)) => {
+                let what = "the row has both a loss and an efficiency".to_owned();
+                let hint = "they say the same: leave one of the two cells empty";
+                Err(table.cell_problem(row, "efficiency", what).hint(hint).into())
+            }
             (None, Some(efficiency_frac)) => loss_by_efficiency_w(table, row, efficiency_frac),
             (None, None) => {
                 let what = "the row has neither a loss nor an efficiency".to_owned();
@@ -116,6 +100,23 @@ fn losses_w(table: &CsvTable<'_>, notes: &mut Vec<String>) -> Result<Vec<f64>, R
             }
         })
         .collect()
+}
+
+/// A share under a heading of percent makes a motor of under 1 %.
+fn best_is_a_motors(table: &CsvTable<'_>, efficiencies: &[f64]) -> Result<(), Report> {
+    let best = efficiencies.iter().copied().fold(0.0, f64::max);
+    if !(best > 0.0 && best < LOWEST_BEST) {
+        return Ok(());
+    }
+    let row = efficiencies.iter().position(|value| *value >= best).unwrap_or_default();
+    let what =
+        format!("no motor is so poor: {:.2} % is the best efficiency of the table", 100.0 * best);
+    let hint = "are these shares from 0 to 1? then the heading is efficiency_frac";
+    Err(table
+        .cell_problem(row, "efficiency", what)
+        .allowed("a best of 30 % or more")
+        .hint(hint)
+        .into())
 }
 
 fn loss_by_efficiency_w(

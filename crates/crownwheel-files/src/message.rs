@@ -233,10 +233,14 @@ impl Report {
         }
     }
 
-    /// Takes over the problems of another file, which comes after `number - 1` others.
-    pub(crate) fn absorb(&mut self, other: Self, number: usize) {
+    /// Takes over the problems of another file, which comes after `number - 1` others and is named
+    /// by `key`: a problem with the file as a whole is one of that key.
+    pub(crate) fn absorb(&mut self, other: Self, number: usize, key: &str) {
         for mut problem in other.problems {
             problem.order.0 = number;
+            if problem.key.is_empty() {
+                key.clone_into(&mut problem.key);
+            }
             self.problems.push(problem);
         }
     }

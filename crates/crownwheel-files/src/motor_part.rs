@@ -7,6 +7,7 @@ use crownwheel::spec::{
 };
 
 use crate::assemble::Assembler;
+use crate::quantity::Spread;
 use crate::{curve_file, loss_map_file};
 
 /// Phase current of an inverter over that of the sheet's test: what is not a slip of the pen.
@@ -53,34 +54,39 @@ pub(crate) fn motor(a: &mut Assembler<'_>) -> Option<MotorSpec> {
 fn phase_current_ratio(a: &mut Assembler<'_>) -> f64 {
     let (ratio, sheet, inverter) =
         ("motor.phase_current_ratio", "motor.phase_current", "inverter.max_phase_current");
-    let sheet_a = a.optional(sheet);
-    let inverter_a = a.optional(inverter);
-    match (sheet_a, inverter_a) {
-        (None, None) => a.number(ratio),
-        _ if a.values.get(ratio).is_some() => {
-            a.conflict(ratio, if sheet_a.is_some() { sheet } else { inverter });
+    let given = |key: &str| a.values.get(key).is_some();
+    match (given(sheet), given(inverter)) {
+        (false, false) => a.number(ratio),
+        (sheet_given, _) if given(ratio) => {
+            a.conflict(ratio, if sheet_given { sheet } else { inverter });
             0.0
         }
-        (Some(sheet_a), Some(inverter_a)) => {
-            let quotient = inverter_a / sheet_a;
-            if !RATIOS.contains(&quotient) {
-                let what = format!("`{inverter}` is {quotient:.3} times `{sheet}` of the sheet");
-                let allowed = "0.05 to 5 times the current of the sheet";
-                a.refuse_value(inverter, what, allowed, "check both currents");
-            }
-            quotient
-        }
-        (Some(_), None) => {
+        (true, true) => phase_current_quotient(a, sheet, inverter),
+        (true, false) => {
             let hint = "write max_phase_current = \"400 A\" in [inverter]";
             a.missing_table(inverter, "it belongs to motor.phase_current", hint);
             0.0
         }
-        (None, Some(_)) => {
+        (false, true) => {
             let hint = "write phase_current = \"500 A\" in [motor]";
             a.missing_table(sheet, "it belongs to inverter.max_phase_current", hint);
             0.0
         }
     }
+}
+
+fn phase_current_quotient(a: &mut Assembler<'_>, sheet: &str, inverter: &str) -> f64 {
+    let (sheet_a, inverter_a) = (a.spread(sheet), a.spread(inverter));
+    let quotient = inverter_a.nominal / sheet_a.nominal;
+    if !RATIOS.contains(&quotient) {
+        let what = format!("`{inverter}` is {quotient:.3} times `{sheet}`");
+        let allowed = "0.05 to 5 times the current of the sheet's test";
+        a.refuse_value(inverter, what, allowed, "check both currents");
+    }
+    let relative = |current: Spread| current.half_width_95() / current.nominal;
+    let band = quotient * relative(sheet_a).hypot(relative(inverter_a));
+    let source = "inverter.max_phase_current over motor.phase_current";
+    a.worked_out("motor.phase_current_ratio", Spread::normal(quotient, band), "", source)
 }
 
 /// Armature resistance, which a brushed motor has and others have not.
@@ -106,14 +112,16 @@ fn armature_ohm(a: &mut Assembler<'_>) -> f64 {
     }
 }
 
-/// Induced voltage, which a motor without magnets does not keep.
+/// Induced voltage, which only magnets keep up without current.
 fn back_emf_v_per_radps(a: &mut Assembler<'_>) -> Option<f64> {
     let key = "motor.back_emf";
     let back_emf = a.optional(key)?;
-    if a.optional_text("motor.kind").as_deref() == Some("induction") {
-        let what = format!("`{key}` does not belong to an induction motor: it has no magnets");
+    let kind = a.optional_text("motor.kind").unwrap_or_default();
+    if !matches!(kind.as_str(), "" | "permanent magnet") {
+        let kind = if kind == "brushed" { "a brushed" } else { "an induction" };
+        let what = format!("`{key}` does not belong to {kind} motor");
         let hint = "leave back_emf out, or write kind = \"permanent magnet\"";
-        a.refuse_value(key, what, "only with magnets", hint);
+        a.refuse_value(key, what, "only with kind = \"permanent magnet\"", hint);
     }
     Some(back_emf)
 }

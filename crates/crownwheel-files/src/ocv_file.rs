@@ -11,20 +11,8 @@ use crate::units::Dimension;
 const MOST_ROWS: usize = 10_000;
 
 const WANTED: &[Wanted] = &[
-    Wanted {
-        name: "charge",
-        dimension: Dimension::Ratio,
-        needed: true,
-        example: "charge_pct",
-        blank: false,
-    },
-    Wanted {
-        name: "voltage",
-        dimension: Dimension::Voltage,
-        needed: true,
-        example: "voltage_v",
-        blank: false,
-    },
+    Wanted::needed("charge", Dimension::Ratio, "charge_pct"),
+    Wanted::needed("voltage", Dimension::Voltage, "voltage_v"),
 ];
 
 /// Reads an open-circuit table; `name` is for messages. The second part of the result is what was

@@ -9,7 +9,7 @@ use crownwheel::spec::{
 };
 
 use crate::assemble::Assembler;
-use crate::quantity::{SD_PER_HALF_WIDTH, Spread};
+use crate::quantity::Spread;
 use crate::values::Value;
 use crate::weights_part::place;
 use crate::{cold_capacity_file, ocv_file};
@@ -90,18 +90,15 @@ const DC_OVER_1_KHZ_BAND: f64 = 0.25;
 /// Resistance of a cell with direct current.
 fn cell_resistance_ohm(a: &mut Assembler<'_>) -> f64 {
     let key = "pack.cell_resistance";
-    let given_ohm = a.number(key);
+    let given = a.spread(key);
     if a.text("pack.resistance_kind") != "1 kHz" {
-        return given_ohm;
+        return a.keep(key, given);
     }
-    let ohm = DC_OVER_1_KHZ * given_ohm;
-    let own = a.spreads.get(key).map_or(0.0, Spread::standard_deviation) / given_ohm;
-    let own = if own.is_finite() { SD_PER_HALF_WIDTH * own } else { 0.0 };
-    let band_ohm = ohm * own.hypot(DC_OVER_1_KHZ_BAND / DC_OVER_1_KHZ);
-    let text = format!("{:.4} mohm ± {:.4} mohm", 1e3 * ohm, 1e3 * band_ohm);
+    let ohm = DC_OVER_1_KHZ * given.nominal;
+    let band_ohm =
+        (DC_OVER_1_KHZ * given.half_width_95()).hypot(DC_OVER_1_KHZ_BAND * given.nominal);
     let source = "1.75 ± 0.25 times the figure at 1 kHz (engineering judgement)";
-    a.worked_out(key, ohm, &text, source);
-    ohm
+    a.worked_out(key, Spread::normal(ohm, band_ohm), "ohm", source)
 }
 
 /// How cold acts on resistance; a sheet of cold capacity holds that already.

@@ -6,12 +6,13 @@ use crownwheel::rolling::{CAR_CROSS_PLY, CAR_RADIAL};
 use crownwheel::spec::{CornersKg, DragSpec, RoadLoadSpec, Turning, TyreMark};
 
 use crate::assemble::Assembler;
+use crate::quantity::Spread;
 use crate::values::Value;
 
 /// Driver during the runs of the day, kg (engineering judgement).
 const PERIOD_DRIVER_KG: f64 = 75.0;
 /// How unsure a drag area from period figures is (engineering judgement): they were generous.
-const PERIOD_BAND: &str = "12 %";
+const PERIOD_BAND: f64 = 0.12;
 
 pub(crate) fn road_load(
     a: &mut Assembler<'_>,
@@ -97,8 +98,8 @@ fn period_drag_area_m2(a: &mut Assembler<'_>, corners: &CornersKg, mark: Option<
          from memory); the band is engineering judgement",
         car.mass_kg, car.rolling_resistance
     );
-    a.worked_out("car.drag_area", area_m2, &format!("{area_m2:.4} m2 ± {PERIOD_BAND}"), &source);
-    area_m2
+    let area = Spread::normal(area_m2, PERIOD_BAND * area_m2);
+    a.worked_out("car.drag_area", area, "m2", &source)
 }
 
 fn coast_down(a: &mut Assembler<'_>) -> RoadLoadSpec {

@@ -44,6 +44,24 @@ impl Spread {
         matches!(self.kind, SpreadKind::Exact)
     }
 
+    /// Half the width of the band that holds 19 times out of 20, in the unit of `nominal`; of a range
+    /// it is that of the normal distribution that spreads alike.
+    #[must_use]
+    pub fn half_width_95(&self) -> f64 {
+        SD_PER_HALF_WIDTH * self.standard_deviation()
+    }
+
+    /// A normal spread from half the width of its 95 % band; exact if that is nothing.
+    #[must_use]
+    pub fn normal(nominal: f64, half_width_95: f64) -> Self {
+        let kind = if half_width_95 > 0.0 {
+            SpreadKind::Normal { half_width_95 }
+        } else {
+            SpreadKind::Exact
+        };
+        Self { nominal, kind }
+    }
+
     /// Standard deviation, in the unit of `nominal`.
     #[must_use]
     pub fn standard_deviation(&self) -> f64 {
@@ -67,5 +85,9 @@ mod tests {
         let range = Spread { nominal: 6.0, kind: SpreadKind::Uniform { low: 0.0, high: 12.0 } };
         assert!((range.standard_deviation() - 12_f64.sqrt()).abs() < 1e-12);
         assert!(Spread::exact(5.0).is_exact() && !normal.is_exact());
+        assert!((normal.half_width_95() - 19.6).abs() < 1e-12);
+        assert!((range.half_width_95() - 1.96 * 12_f64.sqrt()).abs() < 1e-12);
+        assert_eq!(Spread::normal(100.0, 19.6), normal);
+        assert!(Spread::normal(1.0, 0.0).is_exact());
     }
 }

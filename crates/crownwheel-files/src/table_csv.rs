@@ -51,6 +51,26 @@ struct Column {
     si: Vec<f64>,
 }
 
+impl Wanted {
+    /// A column that must be there.
+    #[must_use]
+    pub const fn needed(name: &'static str, dimension: Dimension, example: &'static str) -> Self {
+        Self { name, dimension, needed: true, example, blank: false }
+    }
+
+    /// A column that may be there.
+    #[must_use]
+    pub const fn extra(name: &'static str, dimension: Dimension, example: &'static str) -> Self {
+        Self { needed: false, ..Self::needed(name, dimension, example) }
+    }
+
+    /// A column that may be there, with cells that may be empty.
+    #[must_use]
+    pub const fn sparse(name: &'static str, dimension: Dimension, example: &'static str) -> Self {
+        Self { blank: true, ..Self::extra(name, dimension, example) }
+    }
+}
+
 impl<'t> CsvTable<'t> {
     /// Reads a table of at least one row and at most `most_rows`. `name` is for messages.
     ///
@@ -349,20 +369,8 @@ mod tests {
     use super::*;
 
     const WANTED: &[Wanted] = &[
-        Wanted {
-            name: "speed",
-            dimension: Dimension::Speed,
-            needed: true,
-            example: "speed_kmh",
-            blank: false,
-        },
-        Wanted {
-            name: "grade",
-            dimension: Dimension::Ratio,
-            needed: false,
-            example: "grade_pct",
-            blank: false,
-        },
+        Wanted::needed("speed", Dimension::Speed, "speed_kmh"),
+        Wanted::extra("grade", Dimension::Ratio, "grade_pct"),
     ];
 
     fn speeds(text: &str) -> Vec<f64> {

@@ -15,7 +15,7 @@ const PER_KILO: f64 = 1e-3;
 /// From a label's drum value to the road (engineering judgement): asphalt costs more than a drum.
 const DRUM_TO_ROAD: &str = "1.1 ± 0.15";
 /// How unsure the rise with speed by a text book's law is (engineering judgement): tyres differ.
-const RISE_BAND: &str = "50 %";
+const RISE_BAND: f64 = 0.5;
 
 /// All of the tyres but their mark, which other parts want, too.
 pub(crate) fn tyres(
@@ -143,13 +143,12 @@ fn rolling_rise_per_mps2(a: &mut Assembler<'_>, radial: bool) -> f64 {
             let (law, name) =
                 if radial { (CAR_RADIAL, "radial") } else { (CAR_CROSS_PLY, "cross-ply") };
             let rise = law.rise / (law.at_rest * law.at_mps * law.at_mps);
-            let text = format!("{rise:.3e} ± {RISE_BAND}");
             let source = format!(
                 "Wong's square law of {name} car tyres (from memory); the band is engineering \
                  judgement"
             );
-            a.worked_out("tyres.rolling_rise", rise, &text, &source);
-            rise
+            let made = Spread::normal(rise, RISE_BAND * rise);
+            a.worked_out("tyres.rolling_rise", made, "", &source)
         }
         _ => 0.0,
     }

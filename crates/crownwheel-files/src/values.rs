@@ -283,7 +283,7 @@ impl Reader<'_> {
         let spread = quantity::parse(text, dimension).map_err(|error| {
             Box::new(explain::quantity(self.document, path, row, dimension, &error, &node.at))
         })?;
-        if !spread.is_exact() && !row.knob {
+        if !(spread.is_exact() || row.knob || row.unsure) {
             let what = format!("`{path}` cannot be unsure: it is a fact on paper or a choice");
             let problem = self.document.problem(ProblemKind::WrongKind, &node.at, what);
             let problem = problem.key(path).value(text).allowed("one number");

@@ -9,11 +9,14 @@ use crownwheel::tyre::static_loaded_radius_m;
 use crownwheel::weights::AxleLift;
 
 use crate::assemble::Assembler;
+use crate::quantity::Spread;
 
 /// Usual height of the centre of gravity of saloons (engineering judgement).
 const HEIGHT: &str = "0.54 m ± 0.06 m";
 /// How far an axle lift may be out (engineering judgement): springs give and fluids run.
-const LIFT_BAND: &str = "0.02 m";
+const LIFT_BAND_M: f64 = 0.02;
+/// How far the load before the lift may lie from the scales, relative: fuel and luggage.
+const LEVEL_SLACK: f64 = 0.2;
 /// Heights that a car may have, m.
 const HEIGHTS_M: std::ops::RangeInclusive<f64> = 0.1..=2.0;
 
@@ -28,7 +31,7 @@ pub(crate) fn weights(a: &mut Assembler<'_>, mark: Option<&TyreMark>) -> Weights
         centre_of_gravity_height_m: height_m(a, wheelbase_m, &corners, mark),
         corners,
         front_roll_share: a.optional("car.front_roll_share"),
-        springs: springs(a),
+        springs: springs(a, &corners),
         power_steering: a.flag("car.power_steering"),
         taken_out: parts(a, "taken_out"),
         put_in: parts(a, "put_in"),
@@ -64,25 +67,25 @@ fn corners(a: &mut Assembler<'_>) -> CornersKg {
 
 /// Each axle split evenly: a weighbridge does not tell left from right.
 fn weighbridge(a: &mut Assembler<'_>) -> CornersKg {
-    let front_kg = 0.5 * a.number("weighbridge.front_axle");
-    let rear_kg = 0.5 * a.number("weighbridge.rear_axle");
-    for (corner, half_kg) in [
-        ("front_left", front_kg),
-        ("front_right", front_kg),
-        ("rear_left", rear_kg),
-        ("rear_right", rear_kg),
-    ] {
-        let (pattern, text) = (format!("corner_weights.{corner}"), shown(half_kg, "kg"));
-        let source = "half of the axle's load on the weighbridge: left and right taken as equal";
-        a.assume(&pattern, &text, source);
-    }
+    let front = half_axle(a.spread("weighbridge.front_axle"));
+    let rear = half_axle(a.spread("weighbridge.rear_axle"));
+    let source = "half of the axle's load on the weighbridge: left and right taken as equal";
+    let mut corner = |name: &str, half: Spread| {
+        a.worked_out(&format!("corner_weights.{name}"), half, "kg", source)
+    };
+    let corners = CornersKg {
+        front_left_kg: corner("front_left", front),
+        front_right_kg: corner("front_right", front),
+        rear_left_kg: corner("rear_left", rear),
+        rear_right_kg: corner("rear_right", rear),
+    };
     a.notes.push("the weighbridge knows no left and right: each axle is split evenly".to_owned());
-    CornersKg {
-        front_left_kg: front_kg,
-        front_right_kg: front_kg,
-        rear_left_kg: rear_kg,
-        rear_right_kg: rear_kg,
-    }
+    corners
+}
+
+/// Load under one of two wheels. The bands of both together make the band of the axle.
+fn half_axle(axle: Spread) -> Spread {
+    Spread::normal(0.5 * axle.nominal, axle.half_width_95() / std::f64::consts::SQRT_2)
 }
 
 /// Height of the centre of gravity: as given, by lifting an axle, or as is usual.
@@ -95,47 +98,39 @@ fn height_m(
     let key = "car.centre_of_gravity_height";
     match a.one_of(&[key, "axle_lift"]) {
         Some("axle_lift") => {
-            let height_m = lifted_height_m(a, wheelbase_m, corners, mark);
-            let text = format!("{} ± {LIFT_BAND}", shown(height_m, "m"));
-            let source = "by lifting an axle; the band is engineering judgement";
-            a.worked_out(key, height_m, &text, source);
-            height_m
+            let height = lifted_height(a, wheelbase_m, corners, mark);
+            let source =
+                "by lifting an axle; springs and fluids add engineering judgement's 0.02 m";
+            a.worked_out(key, height, "m", source)
         }
         _ => a.number_or(key, HEIGHT, "engineering judgement: usual range of saloons"),
     }
 }
 
-fn lifted_height_m(
+/// What was read while an axle was lifted.
+struct Lifted {
+    lift: AxleLift,
+    raised: Spread,
+    scales_kg: f64,
+    /// Half-width of the band of the difference of both loads, kg.
+    loads_band_kg: f64,
+}
+
+fn lifted_height(
     a: &mut Assembler<'_>,
     wheelbase_m: f64,
     corners: &CornersKg,
     mark: Option<&TyreMark>,
-) -> f64 {
-    let lifted_m = a.number("axle_lift.raised_by");
-    let front_is_lower = a.text("axle_lift.lower_axle") == "front";
-    let scales_kg = if front_is_lower { corners.front_axle_kg() } else { corners.rear_axle_kg() };
-    let source = "that axle's load on the scales";
-    let level_kg = a.number_or("axle_lift.level_load", &shown(scales_kg, "kg"), source);
-    let raised_kg = a.number("axle_lift.raised_load");
-    let radius_m = mark.map_or(0.0, static_loaded_radius_m);
-    let source = "by the tyre mark: half the rim and 83 % of the section (engineering judgement)";
-    let loaded_radius_m = a.number_or("axle_lift.hub_radius", &shown(radius_m, "m"), source);
-    if !a.report.is_empty() {
-        // What is missing or wrong is said already, and nothing sound comes of it.
-        return 0.0;
+) -> Spread {
+    let Lifted { lift, raised, scales_kg, loads_band_kg } = lifted(a, wheelbase_m, corners, mark);
+    // What is missing or wrong is said already, and nothing sound comes of it.
+    if !a.report.is_empty() || !lift_is_sound(a, &lift, scales_kg) {
+        return Spread::exact(0.0);
     }
-    if lifted_m >= wheelbase_m {
-        let what = "`axle_lift.raised_by` is more than the wheelbase: that lift stands on end";
-        let allowed = format!("less than the wheelbase of {wheelbase_m} m");
-        a.refuse_value("axle_lift.raised_by", what.to_owned(), &allowed, "0.5 m to 0.8 m is usual");
-        return 0.0;
-    }
-    let total_kg = corners.total_kg();
-    let lift = AxleLift { wheelbase_m, lifted_m, loaded_radius_m, total_kg, level_kg };
-    let height_m = lift.centre_of_gravity_height_m(raised_kg);
+    let height_m = lift.centre_of_gravity_height_m(raised.nominal);
     if !HEIGHTS_M.contains(&height_m) {
         let what =
-            format!("`axle_lift` gives a centre of gravity {height_m:.2} m above the ground");
+            format!("`axle_lift` puts the centre of gravity {height_m:.2} m above the ground");
         let [low, high] =
             [HEIGHTS_M.start(), HEIGHTS_M.end()].map(|height_m| lift.lower_axle_kg(*height_m));
         let allowed = format!("{low:.0} kg to {high:.0} kg with this lift");
@@ -143,22 +138,82 @@ fn lifted_height_m(
             axle stayed on the scales, and both loads";
         a.refuse_value("axle_lift.raised_load", what, &allowed, hint);
     }
-    height_m
+    let metre_per_kg = lift.centre_of_gravity_height_m(raised.nominal + 1.0) - height_m;
+    Spread::normal(height_m, LIFT_BAND_M.hypot(metre_per_kg * loads_band_kg))
 }
 
-fn springs(a: &mut Assembler<'_>) -> Option<SpringsSpec> {
-    a.values.has_table("springs").then(|| SpringsSpec {
+fn lifted(
+    a: &mut Assembler<'_>,
+    wheelbase_m: f64,
+    corners: &CornersKg,
+    mark: Option<&TyreMark>,
+) -> Lifted {
+    let lifted_m = a.number("axle_lift.raised_by");
+    let front_is_lower = a.text("axle_lift.lower_axle") == "front";
+    let scales_kg = if front_is_lower { corners.front_axle_kg() } else { corners.rear_axle_kg() };
+    let level = if a.values.get("axle_lift.level_load").is_some() {
+        a.spread("axle_lift.level_load")
+    } else {
+        let source = "that axle's load on the scales";
+        a.worked_out("axle_lift.level_load", Spread::exact(scales_kg), "kg", source);
+        Spread::exact(scales_kg)
+    };
+    let raised = a.spread("axle_lift.raised_load");
+    let radius_m = mark.map_or(0.0, static_loaded_radius_m);
+    let source = "by the tyre mark: half the rim and 83 % of the section (engineering judgement)";
+    let loaded_radius_m = a.number_else("axle_lift.hub_radius", radius_m, "m", source);
+    let total_kg = corners.total_kg();
+    let lift =
+        AxleLift { wheelbase_m, lifted_m, loaded_radius_m, total_kg, level_kg: level.nominal };
+    let loads_band_kg = level.half_width_95().hypot(raised.half_width_95());
+    Lifted { lift, raised, scales_kg, loads_band_kg }
+}
+
+/// The lift must be one of this car.
+fn lift_is_sound(a: &mut Assembler<'_>, lift: &AxleLift, scales_kg: f64) -> bool {
+    if lift.lifted_m >= lift.wheelbase_m {
+        let what = "`axle_lift.raised_by` is more than the wheelbase: the car would stand on end";
+        let allowed = format!("less than the wheelbase of {} m", lift.wheelbase_m);
+        a.refuse_value("axle_lift.raised_by", what.to_owned(), &allowed, "0.5 m to 0.8 m is usual");
+        return false;
+    }
+    if (lift.level_kg / scales_kg - 1.0).abs() > LEVEL_SLACK {
+        let what = format!(
+            "`axle_lift.level_load` is {:.1} kg, and that axle has {scales_kg:.1} kg on the scales",
+            lift.level_kg
+        );
+        let allowed = "within 20 % of that axle's load on the scales";
+        let hint = "lift the car as it was weighed; without level_load the scales are taken";
+        a.refuse_value("axle_lift.level_load", what, allowed, hint);
+        return false;
+    }
+    true
+}
+
+fn springs(a: &mut Assembler<'_>, corners: &CornersKg) -> Option<SpringsSpec> {
+    if !a.values.has_table("springs") {
+        return None;
+    }
+    let springs = SpringsSpec {
         front_wheel_rate_n_per_m: a.number("springs.front_wheel_rate"),
         rear_wheel_rate_n_per_m: a.number("springs.rear_wheel_rate"),
         front_unsprung_kg: a.number("springs.front_unsprung"),
         rear_unsprung_kg: a.number("springs.rear_unsprung"),
-    })
-}
-
-/// A number as it would be written in a build, without the tail that reckoning leaves.
-fn shown(value: f64, unit: &str) -> String {
-    let short: f64 = format!("{value:.6e}").parse().unwrap_or(value);
-    format!("{short} {unit}")
+    };
+    for (axle, unsprung_kg, load_kg) in [
+        ("front", springs.front_unsprung_kg, corners.front_axle_kg()),
+        ("rear", springs.rear_unsprung_kg, corners.rear_axle_kg()),
+    ] {
+        let key = format!("springs.{axle}_unsprung");
+        // A load that is missing is said already.
+        if unsprung_kg >= load_kg && load_kg > 0.0 {
+            let what = format!("`{key}` is {unsprung_kg:.1} kg: nothing is left for the springs");
+            let allowed = format!("less than the {load_kg:.1} kg that the {axle} axle stands with");
+            let hint = "wheels, hubs, brakes and half of the links: a tenth of the car is usual";
+            a.refuse_value(&key, what, &allowed, hint);
+        }
+    }
+    Some(springs)
 }
 
 /// Place of a part whose keys stand below `path`.

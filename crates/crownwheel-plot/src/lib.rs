@@ -13,7 +13,8 @@ mod sketch;
 
 use crownwheel_answers::tables::{assumed_table, warnings_table};
 use crownwheel_answers::{
-    Assumed, CheckAnswer, CycleTrace, MotorCurve, RangeAnswer, Table, Warning, WeighAnswer,
+    Assumed, CheckAnswer, CycleTrace, MotorCurve, RangeAnswer, Table, Units, Warning, WeighAnswer,
+    json,
 };
 use serde::Serialize;
 
@@ -23,7 +24,7 @@ use sketch::Sketch;
 /// What a report is made from.
 #[derive(Clone, Debug, Default, PartialEq, Serialize)]
 pub struct ReportInput {
-    /// What was understood. Its provenance stands for the whole report.
+    /// What was understood. Its provenance and its units stand for the whole report.
     pub check: CheckAnswer,
     /// Weights.
     pub weigh: WeighAnswer,
@@ -40,6 +41,11 @@ pub struct ReportInput {
 }
 
 impl ReportInput {
+    /// Units of the whole report.
+    fn units(&self) -> Units {
+        self.check.units
+    }
+
     /// What was assumed for any of the answers, each key once.
     fn assumed(&self) -> Vec<Assumed> {
         let mut all: Vec<Assumed> = Vec::new();
@@ -68,8 +74,10 @@ impl ReportInput {
 
     /// Every table with the name of its file.
     fn tables(&self) -> Vec<(String, Table)> {
-        let mut tables = vec![
+        let usual = vec![
             self.check.table(),
+            self.check.days_table(),
+            self.check.stages_table(),
             self.weigh.table(),
             self.weigh.limits_table(),
             self.range.table(),
@@ -77,15 +85,21 @@ impl ReportInput {
             self.range.balance_table(),
             self.range.binding_table(),
             self.range.windows_table(),
-            MotorCurve::table(&self.motor_curves),
+            MotorCurve::table(&self.motor_curves).shown_in(self.units()),
             assumed_table(&self.assumed()),
             warnings_table(&self.warnings()),
-        ]
-        .into_iter()
-        .map(|table| (table.name.to_owned(), table))
-        .collect::<Vec<_>>();
+        ];
+        // Only a gearbox has these.
+        let of_gearbox = [self.check.gears_table(), self.range.gears_table()];
+        let of_gearbox = of_gearbox.into_iter().filter(|table| !table.rows.is_empty());
+        let mut tables: Vec<(String, Table)> = usual
+            .into_iter()
+            .chain(of_gearbox)
+            .map(|table| (table.name.to_owned(), table))
+            .collect();
+        let traces = self.traces.iter().enumerate();
         tables.extend(
-            self.traces.iter().enumerate().map(|(i, trace)| (trace_slug(i, trace), trace.table())),
+            traces.map(|(i, trace)| (trace_slug(i, trace), trace.table().shown_in(self.units()))),
         );
         tables
     }
@@ -94,13 +108,13 @@ impl ReportInput {
         let cycle = |(i, trace): (usize, &CycleTrace)| {
             let result =
                 self.range.results.iter().find(|r| r.cycle == trace.cycle && r.day == trace.day);
-            figures::cycle(trace, result, &trace_slug(i, trace))
+            figures::cycle(trace, result, &trace_slug(i, trace), self.units())
         };
         Figures {
             corners: figures::corners(&self.weigh),
             steady: figures::steady(&self.range),
             cycles: self.traces.iter().enumerate().map(cycle).collect(),
-            motor: figures::motor(&self.motor_curves, &self.traces),
+            motor: figures::motor(&self.motor_curves, &self.traces, self.units()),
             balance: figures::balance(&self.range),
         }
     }
@@ -134,7 +148,7 @@ pub fn files(input: &ReportInput) -> Result<Vec<(String, Vec<u8>)>, FigureError>
     let page = page::page(input, &figures, &tables)?;
     let mut files = vec![
         ("report.html".to_owned(), page.into_bytes()),
-        ("report.json".to_owned(), json_bytes(input)),
+        ("report.json".to_owned(), json_bytes(input, input.units())),
     ];
     for figure in figures.all() {
         files
@@ -145,16 +159,25 @@ pub fn files(input: &ReportInput) -> Result<Vec<(String, Vec<u8>)>, FigureError>
     }
     for (name, table) in &tables {
         files.push((format!("tables/{name}.csv"), table.csv(&input.check.provenance).into_bytes()));
-        files.push((format!("tables/{name}.json"), json_bytes(table)));
+        if has_json(table) {
+            // A table knows its units already.
+            files.push((format!("tables/{name}.json"), json_bytes(table, Units::Metric)));
+        }
     }
     Ok(files)
 }
 
+/// Rows above which a table is written as CSV only: as JSON every sample repeats every key.
+const MOST_JSON_ROWS: usize = 20_000;
+
+/// Whether a table is short enough to be written as JSON too.
+fn has_json(table: &Table) -> bool {
+    table.rows.len() <= MOST_JSON_ROWS
+}
+
 /// Keys stay in the order of the fields.
-fn json_bytes(value: &impl Serialize) -> Vec<u8> {
-    let mut text = serde_json::to_vec_pretty(value).expect("plain data with string keys");
-    text.push(b'\n');
-    text
+fn json_bytes(value: &impl Serialize, units: Units) -> Vec<u8> {
+    json::text(value, units).expect("plain data with string keys").into_bytes()
 }
 
 /// A file name that no cycle name can break out of: `cycle-1-wltc3b-mild`.

@@ -5,11 +5,11 @@ mod parts;
 
 use crownwheel_answers::tables::assumed_table;
 use crownwheel_answers::text::clean;
-use crownwheel_answers::{Provenance, Table, Topic};
+use crownwheel_answers::{Provenance, Table, Topic, Unit};
 use maud::{DOCTYPE, Markup, PreEscaped, html};
 
 use crate::ink::variables;
-use crate::{FigureError, Figures, ReportInput};
+use crate::{FigureError, Figures, ReportInput, has_json};
 use parts::{Narrow, bound, caution, figure, list, range_matrix, table};
 
 const STYLE: &str = include_str!("page/style.css");
@@ -50,7 +50,7 @@ pub(crate) fn page(
                     (contents())
                     (weights(input, figures)?)
                     (range(input, figures)?)
-                    (drives(figures)?)
+                    (drives(input, figures)?)
                     (motor(input, figures)?)
                     (energy(input, figures)?)
                     (build(input))
@@ -138,9 +138,16 @@ fn range(input: &ReportInput, figures: &Figures) -> Result<Markup, FigureError> 
     Ok(section(1, &content))
 }
 
-fn drives(figures: &Figures) -> Result<Markup, FigureError> {
+fn drives(input: &ReportInput, figures: &Figures) -> Result<Markup, FigureError> {
     let drawn = figures.cycles.iter().map(figure).collect::<Result<Vec<_>, _>>()?;
-    Ok(section(2, &html! { div.pair { @for drawing in &drawn { div { (drawing) } } } }))
+    let gears = input.range.gear_use_grid();
+    let content = html! {
+        div.pair { @for drawing in &drawn { div { (drawing) } } }
+        @if !gears.rows.is_empty() {
+            (table("Time in each gear, one cycle from full", &gears, Narrow::Tight))
+        }
+    };
+    Ok(section(2, &content))
 }
 
 fn motor(input: &ReportInput, figures: &Figures) -> Result<Markup, FigureError> {
@@ -158,12 +165,13 @@ fn motor(input: &ReportInput, figures: &Figures) -> Result<Markup, FigureError> 
 }
 
 fn energy(input: &ReportInput, figures: &Figures) -> Result<Markup, FigureError> {
+    let unit = input.units().symbol(Unit::WhPerKm);
     let content = html! {
         div.pair {
             div { (figure(&figures.balance)?) }
             div { (table("Braking energy, beside the balance", &input.range.braking_grid(), Narrow::Tight)) }
         }
-        (table("Energy balance from full to empty, Wh/km", &input.range.balance_grid(), Narrow::Stacked))
+        (table(&format!("Energy balance from full to empty, {unit}"), &input.range.balance_grid(), Narrow::Stacked))
     };
     Ok(section(4, &content))
 }
@@ -176,6 +184,9 @@ fn build(input: &ReportInput) -> Markup {
                 (caution(Topic::HighVoltage))
             }
             div {
+                @for (title, grid) in input.check.more_grids() {
+                    (table(&title, &grid, Narrow::Tight))
+                }
                 @if !input.check.lines_to_add.is_empty() {
                     h3 { "Lines that would narrow the answers most" }
                     dl.lines {
@@ -213,9 +224,11 @@ fn provenance(made: &Provenance, tables: &[(String, Table)]) -> Markup {
             }
             p {
                 "Every number beside this page: " a href="report.json" { "report.json" }
-                @for (name, _) in tables {
-                    ", " (name) " (" a href={ "tables/" (name) ".csv" } { "CSV" } ", "
-                    a href={ "tables/" (name) ".json" } { "JSON" } ")"
+                @for (name, table) in tables {
+                    ", " (name) " (" a href={ "tables/" (name) ".csv" } { "CSV" }
+                    @if has_json(table) { ", " a href={ "tables/" (name) ".json" } { "JSON" } }
+                    @else { " only: it is long" }
+                    ")"
                 }
                 "."
             }

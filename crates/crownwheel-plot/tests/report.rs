@@ -5,7 +5,7 @@ mod fixture;
 
 use std::collections::{BTreeMap, BTreeSet};
 
-use crownwheel_answers::{CycleTrace, MotorCurve};
+use crownwheel_answers::{CycleTrace, MotorCurve, RoadShares, Units, WeighLimits};
 use crownwheel_plot::{ReportInput, files};
 
 fn input() -> ReportInput {
@@ -241,6 +241,76 @@ fn the_page_says_what_matters_in_words() {
     assert!(answers < page.find("<svg").expect("figures"), "the answers come first");
 }
 
+/// The same report in US units.
+fn us_input() -> ReportInput {
+    let mut input = input();
+    input.check.units = Units::Us;
+    input.weigh.units = Units::Us;
+    input.range.units = Units::Us;
+    input.check.plain = input.check.plain_line();
+    input.weigh.plain = input.weigh.plain_line();
+    input.weigh.notes.clear();
+    input.range.plain = input.range.plain_line();
+    for result in &mut input.range.results {
+        result.equivalent_mpg = Some(140.0);
+    }
+    input
+}
+
+#[test]
+fn a_report_in_us_units_has_no_metric_word() {
+    let files = drawn(&us_input());
+    let page = text(&files, "report.html");
+    // What was assumed, and the lines to add, stand as a build would write them.
+    let build = page.find("<h3>Lines that would").expect("lines to add");
+    let shown = page[..build].replace('\u{a0}', " ");
+    let body = &shown[shown.find("<body").expect("a body")..];
+    let words: Vec<&str> = body
+        .split(|c: char| c.is_whitespace() || "(),;<>".contains(c))
+        .map(|word| word.trim_end_matches('.'))
+        .collect();
+    for unit in ["kg", "km", "km/h", "Wh/km", "m²", "°C", "mm"] {
+        assert!(!words.contains(&unit), "{unit} is in the page");
+    }
+    assert!(!body.contains("N m"), "N m is in the page");
+    for words in [
+        "equivalent mpg (MPGe)",
+        "load on the axle, lb",
+        "steady speed on the flat, mph",
+        "range from full to empty, miles",
+        "by part, Wh/mile",
+        "motor torque, lbf ft",
+        "height, ft",
+    ] {
+        assert!(shown.contains(words), "the page lacks {words}");
+    }
+    let report: serde_json::Value = serde_json::from_slice(&files["report.json"]).expect("JSON");
+    assert_eq!(report["check"]["units"], "us");
+    let lb = report["check"]["mass_lb"].as_f64().expect("a mass");
+    assert!((lb - 923.0 / 0.453_592_37).abs() < 1e-9);
+}
+
+#[test]
+fn tables_of_a_report_in_us_units_use_the_words_of_its_json() {
+    let files = drawn(&us_input());
+    for name in files.keys().filter(|name| name.ends_with(".csv")) {
+        let csv = text(&files, name);
+        let header = csv.lines().find(|line| !line.starts_with('#')).expect("a header");
+        for key in header.split(',') {
+            for end in ["_kg", "_km", "_kmh", "_m", "_mm", "_nm", "_wh_per_km", "_degc"] {
+                assert!(!key.ends_with(end), "{name}: {key}");
+            }
+        }
+        let json: serde_json::Value =
+            serde_json::from_slice(&files[&name.replace(".csv", ".json")]).expect("JSON");
+        let own: Vec<&str> = match json.as_array().and_then(|rows| rows.first()) {
+            Some(row) => row.as_object().expect("a row").keys().map(String::as_str).collect(),
+            None => continue,
+        };
+        assert_eq!(header.split(',').collect::<Vec<_>>(), own, "{name}");
+    }
+}
+
 #[test]
 fn the_same_input_gives_the_same_bytes() {
     let input = ReportInput { png: true, ..input() };
@@ -291,9 +361,37 @@ fn empty_and_broken_answers_still_make_a_page() {
 }
 
 #[test]
+fn coast_down_coefficients_have_rows_of_their_own() {
+    let mut input = input();
+    for result in &mut input.range.results {
+        result.balance_wh_per_km.road = RoadShares::Coefficients {
+            road_load_constant: 33.0,
+            road_load_linear: 2.0,
+            road_load_square: 40.0,
+        };
+    }
+    input.check.drag_area_m2 = None;
+    input.check.rolling_resistance = None;
+    input.weigh.limits = WeighLimits::default();
+    let files = drawn(&input);
+    let page = text(&files, "report.html");
+    assert!(page.contains("road load, with speed squared") && !page.contains("tyres rolling"));
+    assert!(page.contains("stand together as the coast-down measured them"));
+    assert!(!page.contains("drag area"), "what is not known is not shown");
+    let csv = text(&files, "tables/balance.csv");
+    assert!(csv.contains("road_load_square") && !csv.contains(".rolling"), "{csv}");
+}
+
+#[test]
 fn a_week_long_cycle_makes_a_figure_of_usual_size() {
     let mut input = input();
     input.traces = vec![fixture::trace("long", "mild", 200_000)];
     let files = drawn(&input);
     assert!(files["figures/cycle-1-long-mild.svg"].len() < 400_000);
+    // Every sample is in the CSV; the JSON would repeat every key for each of them.
+    assert_eq!(text(&files, "tables/cycle-1-long-mild.csv").lines().count(), 200_001 + 4);
+    assert!(!files.contains_key("tables/cycle-1-long-mild.json"));
+    let page = text(&files, "report.html");
+    assert!(page.contains("CSV</a> only: it is long"), "the page does not say why");
+    assert!(!page.contains("cycle-1-long-mild.json"));
 }

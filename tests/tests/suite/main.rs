@@ -2,10 +2,16 @@
 #![allow(clippy::unwrap_used, reason = "a test fails by panicking, in its helpers too")]
 
 mod closed_forms;
+mod coast_down;
 mod common_practice;
 mod demo;
 mod demo_runs;
 mod fixture;
+mod gearbox;
+mod motor_heat;
+mod motor_torque;
+mod pack_limits;
 mod properties;
 mod published;
 mod run;
+mod weather;

@@ -4,7 +4,7 @@ use crownwheel::balance::Balance;
 use crownwheel::car::Car;
 use crownwheel::cycle::{Cycle, Grade, Samples};
 use crownwheel::day::Day;
-use crownwheel::drive::{Driver, Pass, drive, start_state};
+use crownwheel::drive::{Driven, Driver, Pass, drive, start_state};
 use crownwheel::spec::{CarSpec, DaySpec};
 use crownwheel::step::State;
 
@@ -27,25 +27,38 @@ pub(crate) struct Run {
 
 /// Drives `cycle` once, from full unless `charge_frac` says otherwise.
 pub(crate) fn run(car: &CarSpec, day: &DaySpec, cycle: &Cycle, charge_frac: Option<f64>) -> Run {
-    let (car, day) = (Car::new(car).unwrap(), Day::new(day).unwrap());
-    let mut state = start_state(&car, &day, cycle);
-    if let Some(charge_frac) = charge_frac {
-        state.charge_frac = charge_frac;
-    }
-    let mut driver = Driver::new(&car, &day);
     let mut balance = Balance::zero();
     let (mut distance_m, mut duration_s, mut taken_j, mut given_back_j) = (0.0, 0.0, 0.0, 0.0);
-    let pass = drive(&mut driver, cycle, &mut state, |driven| {
+    let end = watch(car, day, cycle, charge_frac, |driven| {
         let step = driven.step;
         balance.add(&step.energy, 1.0);
         distance_m += step.distance_m;
         duration_s += step.duration_s;
         taken_j += step.energy.terminals_j.max(0.0);
         given_back_j += step.energy.terminals_j.min(0.0);
+    });
+    Run { balance, end, distance_m, duration_s, taken_j, given_back_j }
+}
+
+/// Drives `cycle` once and shows every leg; returns the state at the end.
+pub(crate) fn watch(
+    car: &CarSpec,
+    day: &DaySpec,
+    cycle: &Cycle,
+    charge_frac: Option<f64>,
+    mut see: impl FnMut(Driven<'_>),
+) -> State<f64> {
+    let (car, day) = (Car::new(car).unwrap(), Day::new(day).unwrap());
+    let mut state = start_state(&car, &day, cycle);
+    if let Some(charge_frac) = charge_frac {
+        state.charge_frac = charge_frac;
+    }
+    let pass = drive(&mut Driver::new(&car, &day), cycle, &mut state, |driven| {
+        see(driven);
         true
     });
     assert_eq!(pass, Pass::Finished);
-    Run { balance, end: state, distance_m, duration_s, taken_j, given_back_j }
+    state
 }
 
 /// Straight lines between points `(s, m/s)`, on a road of one slope, as a cycle of one-second legs.

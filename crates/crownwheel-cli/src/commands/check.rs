@@ -12,7 +12,15 @@ use crate::subject::load;
 pub(crate) fn run(common: &Common) -> Result<Outcome, Failure> {
     let subject = load(common)?.subject;
     let answer = from_car::check(&subject);
-    let tables = [("check", answer.table()), ("assumed", assumed_table(&answer.assumed))];
+    let mut tables = vec![
+        ("check", answer.table()),
+        ("check-days", answer.days_table()),
+        ("check-stages", answer.stages_table()),
+        ("assumed", assumed_table(&answer.assumed)),
+    ];
+    if !answer.gears.is_empty() {
+        tables.push(("check-gears", answer.gears_table()));
+    }
     give("check", &answer, &check_text(&answer), &tables, &answer.provenance, common)?;
     Ok(Outcome::new(common.strict, answer.warnings.len()))
 }

@@ -12,13 +12,17 @@ pub(crate) fn run(range: &Range) -> Result<Outcome, Failure> {
     let mut loaded = load(&range.common)?;
     let wanted = asked(&mut loaded, range, &USUAL_CYCLES)?;
     let answer = from_car::range(&loaded.subject, &wanted);
-    let tables = [
+    let mut tables = vec![
         ("range", answer.table()),
         ("range-balance", answer.balance_table()),
         ("range-binding", answer.binding_table()),
         ("range-windows", answer.windows_table()),
         ("range-steady", answer.steady_table()),
     ];
+    let gears = answer.gears_table();
+    if !gears.rows.is_empty() {
+        tables.push(("range-gears", gears));
+    }
     give("range", &answer, &range_text(&answer), &tables, &answer.provenance, &range.common)?;
     Ok(Outcome::new(range.common.strict, answer.warnings.len()))
 }

@@ -2,7 +2,8 @@
 
 use std::path::PathBuf;
 
-use crownwheel_answers::from_car;
+use crownwheel::constants::METRE_PER_MILE;
+use crownwheel_answers::{Units, from_car};
 use crownwheel_plot::ReportInput;
 
 use crate::args::Report;
@@ -17,6 +18,10 @@ const REPORT_CYCLES: [&str; 5] = ["wltc3b", "udds", "hwfet", "us06", "nedc"];
 const REPORT_SPEEDS_KMH: [f64; 12] =
     [30.0, 40.0, 50.0, 60.0, 70.0, 80.0, 90.0, 100.0, 112.0, 120.0, 130.0, 140.0];
 
+/// The same in mph.
+const REPORT_SPEEDS_MPH: [f64; 12] =
+    [20.0, 25.0, 30.0, 35.0, 40.0, 45.0, 50.0, 55.0, 60.0, 70.0, 80.0, 90.0];
+
 /// Folder of a report when none is named.
 const USUAL_FOLDER: &str = "crownwheel-report";
 
@@ -24,7 +29,10 @@ pub(crate) fn run(report: &Report) -> Result<Outcome, Failure> {
     let common = &report.range.common;
     let mut loaded = load(common)?;
     let mut wanted = asked(&mut loaded, &report.range, &REPORT_CYCLES)?;
-    wanted.steady_kmh = REPORT_SPEEDS_KMH.to_vec();
+    wanted.steady_kmh = match loaded.subject.units {
+        Units::Metric => REPORT_SPEEDS_KMH.to_vec(),
+        Units::Us => REPORT_SPEEDS_MPH.map(|mph| mph * METRE_PER_MILE / 1000.0).to_vec(),
+    };
     let subject = &loaded.subject;
     let first_day = &subject.days[wanted.days[0]];
     // The first cycle, and the build's own, which come last.

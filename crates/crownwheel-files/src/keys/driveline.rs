@@ -4,7 +4,9 @@ use super::{JUDGEMENT, KeyKind, KeyRow, from, number, over, row};
 use crate::units::Dimension::{Conductance, Ratio, ShaftSpeed, Time, Torque};
 
 /// What a gear stage may be.
-const GEARS: &[&str] = &["hypoid", "spiral bevel", "worm", "helical", "planetary", "belt"];
+const GEARS: &[&str] = &["hypoid", "spiral bevel", "worm", "helical", "spur", "planetary", "belt"];
+/// What the gears of a gearbox may be.
+const GEARBOX_GEARS: &[&str] = &["helical", "spur", "planetary"];
 const BY_KIND: &str = "by the kind of gear (engineering judgement)";
 
 pub(super) const ROWS: &[KeyRow] = &[
@@ -97,7 +99,7 @@ pub(super) const ROWS: &[KeyRow] = &[
     row(
         "driveline.gearbox.kind",
         "kind of gear of the gearbox",
-        KeyKind::Choice(GEARS),
+        KeyKind::Choice(GEARBOX_GEARS),
         "\"helical\"",
     )
     .assumed("helical", "most gearboxes are helical"),
@@ -109,7 +111,7 @@ pub(super) const ROWS: &[KeyRow] = &[
         "\"0.98 ± 0.01\"",
     )
     .derived(BY_KIND)
-    .knob(),
+    .unsure(),
     number(
         "driveline.gearbox.drag_torque",
         "drag torque at the input shaft without load, at drag_at and 80 °C oil",
@@ -118,7 +120,7 @@ pub(super) const ROWS: &[KeyRow] = &[
         "\"0.4 N m ± 50 %\"",
     )
     .derived(BY_KIND)
-    .knob(),
+    .unsure(),
     number(
         "driveline.gearbox.drag_at",
         "input shaft speed that the drag torque holds at",

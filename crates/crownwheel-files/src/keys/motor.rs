@@ -20,9 +20,10 @@ pub(super) const ROWS: &[KeyRow] = &[
         "motor.armature_resistance",
         "resistance of armature and brushes of a brushed motor, warm",
         Resistance,
-        over(0.0, 10.0, "ohm"),
+        over(0.0, 1.0, "ohm"),
         "\"12 mohm\"",
-    ),
+    )
+    .unsure(),
     row(
         "motor.curve",
         "table of speed, peak torque and continuous torque",
@@ -53,7 +54,8 @@ pub(super) const ROWS: &[KeyRow] = &[
         Current,
         over(0.0, 5000.0, "A"),
         "\"500 A\"",
-    ),
+    )
+    .unsure(),
     number(
         "motor.curve_voltage",
         "voltage under load during the test of the curve",
@@ -85,7 +87,8 @@ pub(super) const ROWS: &[KeyRow] = &[
         over(0.0, 10_000.0, "N m"),
         "\"90 N m\"",
     )
-    .required(),
+    .required()
+    .unsure(),
     number(
         "motor.long_rating.time",
         "a second, longer rating from cold: how long it may be held",
@@ -225,7 +228,8 @@ pub(super) const ROWS: &[KeyRow] = &[
         Current,
         over(0.0, 5000.0, "A"),
         "\"400 A\"",
-    ),
+    )
+    .unsure(),
     number(
         "inverter.voltage_window.from",
         "lowest supply voltage of the inverter",

@@ -88,7 +88,8 @@ pub(super) const ROWS: &[KeyRow] = &[
         Ratio,
         over(160.0, 3200.0, ""),
         "914",
-    ),
+    )
+    .unsure(),
     number(
         "tyres.wheel_inertia",
         "moment of inertia of one wheel with tyre and brake",

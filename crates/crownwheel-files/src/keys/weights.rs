@@ -51,7 +51,8 @@ pub(super) const ROWS: &[KeyRow] = &[
         over(0.0, 10_000.0, "kg"),
         "\"435 kg\"",
     )
-    .required(),
+    .required()
+    .unsure(),
     number(
         "weighbridge.rear_axle",
         "rear axle load before the conversion, instead of corner_weights",
@@ -59,7 +60,8 @@ pub(super) const ROWS: &[KeyRow] = &[
         over(0.0, 10_000.0, "kg"),
         "\"357 kg\"",
     )
-    .required(),
+    .required()
+    .unsure(),
     number(
         "axle_lift.raised_by",
         "lifting an axle, for the height of the centre of gravity: how far its hubs were raised",
@@ -67,7 +69,8 @@ pub(super) const ROWS: &[KeyRow] = &[
         over(0.0, 3.0, "m"),
         "\"0.60 m\"",
     )
-    .required(),
+    .required()
+    .unsure(),
     row(
         "axle_lift.lower_axle",
         "lifting an axle: the one that stayed on the scales",
@@ -82,7 +85,8 @@ pub(super) const ROWS: &[KeyRow] = &[
         over(0.0, 10_000.0, "kg"),
         "\"435.5 kg\"",
     )
-    .derived("that axle's load on the scales"),
+    .derived("that axle's load on the scales")
+    .unsure(),
     number(
         "axle_lift.raised_load",
         "lifting an axle: load of the lower one with the other one raised",
@@ -90,7 +94,8 @@ pub(super) const ROWS: &[KeyRow] = &[
         over(0.0, 10_000.0, "kg"),
         "\"462 kg\"",
     )
-    .required(),
+    .required()
+    .unsure(),
     number(
         "axle_lift.hub_radius",
         "lifting an axle: height of the hubs above the ground",
@@ -98,7 +103,8 @@ pub(super) const ROWS: &[KeyRow] = &[
         over(0.1, 0.6, "m"),
         "\"0.27 m\"",
     )
-    .derived("by the tyre mark: half the rim and 83 % of the section (engineering judgement)"),
+    .derived("by the tyre mark: half the rim and 83 % of the section (engineering judgement)")
+    .unsure(),
     number(
         "springs.front_wheel_rate",
         "spring rate at one front wheel",
@@ -106,7 +112,8 @@ pub(super) const ROWS: &[KeyRow] = &[
         from(1.0, 1000.0, "N/mm"),
         "\"18 N/mm\"",
     )
-    .required(),
+    .required()
+    .unsure(),
     number(
         "springs.rear_wheel_rate",
         "spring rate at one rear wheel",
@@ -114,7 +121,8 @@ pub(super) const ROWS: &[KeyRow] = &[
         from(1.0, 1000.0, "N/mm"),
         "\"20 N/mm\"",
     )
-    .required(),
+    .required()
+    .unsure(),
     number(
         "springs.front_unsprung",
         "mass of the front axle that does not ride on the springs",
@@ -122,7 +130,8 @@ pub(super) const ROWS: &[KeyRow] = &[
         from(0.0, 1000.0, "kg"),
         "\"55 kg\"",
     )
-    .assumed("55 kg", "engineering judgement: wheels, hubs, brakes, half of the links"),
+    .assumed("55 kg", "engineering judgement: wheels, hubs, brakes, half of the links")
+    .unsure(),
     number(
         "springs.rear_unsprung",
         "mass of the rear axle that does not ride on the springs",
@@ -130,7 +139,8 @@ pub(super) const ROWS: &[KeyRow] = &[
         from(0.0, 1000.0, "kg"),
         "\"80 kg\"",
     )
-    .assumed("80 kg", "engineering judgement: a light live axle"),
+    .assumed("80 kg", "engineering judgement: a light live axle")
+    .unsure(),
     number(
         "original.peak_torque",
         "greatest torque of the engine that was taken out",

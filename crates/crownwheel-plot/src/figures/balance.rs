@@ -1,8 +1,7 @@
 //! Where the energy went, per cycle and day.
 
 use crownwheel_answers::balance::BalanceRow;
-use crownwheel_answers::unit::{digits, with_unit, with_unit_to};
-use crownwheel_answers::{CycleResult, RangeAnswer, RoadShares, Unit};
+use crownwheel_answers::{CycleResult, RangeAnswer, RoadShares, Unit, Units};
 
 use super::legend::{self, Entry, LINE, Mark};
 use crate::frame::{Axis, Frame};
@@ -27,7 +26,8 @@ pub(crate) fn balance(answer: &RangeAnswer) -> Sketch {
     legend::draw(&mut sketch, &key, 2.0);
     let frame = frame(answer, top, bottom);
     frame.draw_x(&mut sketch, true);
-    frame.name_x(&mut sketch, "energy from the pack by part, Wh/km");
+    let unit = answer.units.symbol(Unit::WhPerKm);
+    frame.name_x(&mut sketch, &format!("energy from the pack by part, {unit}"));
     let mut y = top;
     for group in &groups {
         let name = shortened(&group[0].cycle, 48);
@@ -35,7 +35,7 @@ pub(crate) fn balance(answer: &RangeAnswer) -> Sketch {
         sketch.text(at(4.0, y + 13.0), &name, Words::plain(Ink::Text, Anchor::Start).bold());
         y += NAME;
         for result in group {
-            draw_run(&mut sketch, &frame, result, y);
+            draw_run(&mut sketch, &frame, result, (y, answer.units));
             y += RUN;
         }
     }
@@ -63,7 +63,7 @@ fn frame(answer: &RangeAnswer, top: f64, bottom: f64) -> Frame {
                 .map(|row| (row.wh_per_km * sign).max(0.0))
                 .sum::<f64>()
         };
-        answer.results.iter().map(sum).fold(0.0, f64::max)
+        answer.units.value(answer.results.iter().map(sum).fold(0.0, f64::max), Unit::WhPerKm)
     };
     Frame {
         left: LEFT,
@@ -78,7 +78,8 @@ fn frame(answer: &RangeAnswer, top: f64, bottom: f64) -> Frame {
 /// Parts below this would not be seen in any bar.
 const VISIBLE_WH_PER_KM: f64 = 0.05;
 
-fn draw_run(sketch: &mut Sketch, frame: &Frame, result: &CycleResult, top: f64) {
+fn draw_run(sketch: &mut Sketch, frame: &Frame, result: &CycleResult, (top, units): (f64, Units)) {
+    let across = |wh_per_km: f64| frame.across(units.value(wh_per_km, Unit::WhPerKm));
     let middle = top + BAR / 2.0;
     let (day, rows) = (shortened(&result.day, 11), result.balance_wh_per_km.rows());
     sketch.text(at(LEFT - 6.0, middle), &day, Words::small(Ink::Soft, Anchor::End));
@@ -89,7 +90,7 @@ fn draw_run(sketch: &mut Sketch, frame: &Frame, result: &CycleResult, top: f64) 
             continue;
         }
         let side = if value > 0.0 { &mut above } else { &mut below };
-        let (from, to) = (frame.across(*side), frame.across(*side + value));
+        let (from, to) = (across(*side), across(*side + value));
         *side += value;
         let (left, right) = (from.min(to), from.max(to));
         // A line of ground between the parts, so that neighbours part without colour too.
@@ -100,12 +101,8 @@ fn draw_run(sketch: &mut Sketch, frame: &Frame, result: &CycleResult, top: f64) 
             sketch.text(place, &number, Words::small(Ink::Paper, Anchor::Middle).bold());
         }
     }
-    let total = digits(result.balance_wh_per_km.from_pack, 0);
-    sketch.text(
-        at(frame.across(above) + 5.0, middle),
-        &total,
-        Words::small(Ink::Text, Anchor::Start),
-    );
+    let total = units.digits(result.balance_wh_per_km.from_pack, Unit::WhPerKm, 0);
+    sketch.text(at(across(above) + 5.0, middle), &total, Words::small(Ink::Text, Anchor::Start));
 }
 
 fn ink_of(key: &str) -> Ink {
@@ -159,14 +156,14 @@ fn words(answer: &RangeAnswer) -> String {
             format!(
                 "{} {}",
                 row.label,
-                with_unit_to(100.0 * row.wh_per_km / from_pack, Unit::Pct, 0)
+                answer.units.text_to(100.0 * row.wh_per_km / from_pack, Unit::Pct, 0)
             )
         })
         .collect();
     let braking = match result.braking.share_returned_pct {
         Some(share) => format!(
             " Of the braking energy on offer {} comes back.",
-            with_unit_to(share, Unit::Pct, 0)
+            answer.units.text_to(share, Unit::Pct, 0)
         ),
         None => String::new(),
     };
@@ -180,7 +177,7 @@ fn words(answer: &RangeAnswer) -> String {
         "Most is used on {} ({}): {} from the pack, most of it for {}.{braking}{road}",
         result.cycle,
         result.day,
-        with_unit(from_pack, Unit::WhPerKm),
+        answer.units.text(from_pack, Unit::WhPerKm),
         largest.join(", "),
     )
 }

@@ -1,7 +1,6 @@
 //! Corner weights before and after against the plate.
 
-use crownwheel_answers::unit::{digits, with_unit};
-use crownwheel_answers::{LoadCase, Unit, WeighAnswer, WeighCase};
+use crownwheel_answers::{LoadCase, Unit, Units, WeighAnswer, WeighCase};
 
 use super::legend::{self, Entry, LINE, Mark};
 use crate::frame::{Axis, Frame};
@@ -26,7 +25,8 @@ pub(crate) fn corners(answer: &WeighAnswer) -> Sketch {
 
     let loads = answer.cases.iter().flat_map(|c| [c.front_axle_kg, c.rear_axle_kg]);
     let plates = [answer.limits.front_axle_kg, answer.limits.rear_axle_kg].into_iter().flatten();
-    let most = loads.chain(plates).fold(0.0, f64::max);
+    let units = answer.units;
+    let most = units.value(loads.chain(plates).fold(0.0, f64::max), Unit::Kg);
     let frame = Frame {
         left: LEFT,
         top,
@@ -36,7 +36,8 @@ pub(crate) fn corners(answer: &WeighAnswer) -> Sketch {
         y: Axis::exact(0.0, 1.0, 1.0),
     };
     frame.draw_x(&mut sketch, true);
-    frame.name_x(&mut sketch, "load on the axle, kg");
+    let name = format!("load on the axle, {}", units.symbol(Unit::Kg));
+    frame.name_x(&mut sketch, &name);
     let mut y = top;
     for case in &answer.cases {
         draw_case(&mut sketch, &frame, answer, case, y);
@@ -58,7 +59,7 @@ fn key(answer: &WeighAnswer) -> Vec<Entry> {
 }
 
 fn draw_case(sketch: &mut Sketch, frame: &Frame, answer: &WeighAnswer, case: &WeighCase, top: f64) {
-    let label = format!("{}: {}", case.case.label(), with_unit(case.mass_kg, Unit::Kg));
+    let label = format!("{}: {}", case.case.label(), answer.units.text(case.mass_kg, Unit::Kg));
     sketch.bar(at(0.0, top + 3.0), at(WIDTH, top + 22.0), Ink::Paper);
     sketch.text(at(4.0, top + 13.0), &label, Words::plain(Ink::Text, Anchor::Start).bold());
     let front = AxleBar {
@@ -75,8 +76,8 @@ fn draw_case(sketch: &mut Sketch, frame: &Frame, answer: &WeighAnswer, case: &We
         plate_kg: answer.limits.rear_axle_kg,
         top: top + 25.0 + BAR + 5.0,
     };
-    draw_axle(sketch, frame, &front);
-    draw_axle(sketch, frame, &rear);
+    draw_axle(sketch, frame, &front, answer.units);
+    draw_axle(sketch, frame, &rear, answer.units);
 }
 
 struct AxleBar {
@@ -87,22 +88,24 @@ struct AxleBar {
     top: f64,
 }
 
-fn draw_axle(sketch: &mut Sketch, frame: &Frame, bar: &AxleBar) {
+fn draw_axle(sketch: &mut Sketch, frame: &Frame, bar: &AxleBar, units: Units) {
+    let across = |load_kg: f64| frame.across(units.value(load_kg, Unit::Kg));
     let middle = bar.top + BAR / 2.0;
     let load_kg = bar.left_kg + bar.right_kg;
-    let (from, mid, to) = (frame.across(0.0), frame.across(bar.left_kg), frame.across(load_kg));
+    let (from, mid, to) = (across(0.0), across(bar.left_kg), across(load_kg));
     sketch.text(at(from - 6.0, middle), bar.name, Words::small(Ink::Soft, Anchor::End));
     // A gap of ground between the two wheels, so that they part without colour too.
     sketch.bar(at(from, bar.top), at(mid - 1.0, bar.top + BAR), Ink::Blue);
     sketch.bar(at(mid + 1.0, bar.top), at(to, bar.top + BAR), Ink::Green);
     let number = |sketch: &mut Sketch, x: f64, kg: f64| {
-        sketch.text(at(x, middle), &digits(kg, 1), Words::small(Ink::Paper, Anchor::Middle));
+        let digits = units.digits(kg, Unit::Kg, 1);
+        sketch.text(at(x, middle), &digits, Words::small(Ink::Paper, Anchor::Middle));
     };
     number(sketch, f64::midpoint(from, mid), bar.left_kg);
     number(sketch, f64::midpoint(mid, to), bar.right_kg);
     let over_kg = bar.plate_kg.map_or(0.0, |plate| load_kg - plate);
     if let Some(plate_kg) = bar.plate_kg {
-        let x = frame.across(plate_kg);
+        let x = across(plate_kg);
         sketch.line(
             vec![at(x, bar.top - 3.0), at(x, bar.top + BAR + 3.0)],
             Ink::Paper,
@@ -119,16 +122,20 @@ fn draw_axle(sketch: &mut Sketch, frame: &Frame, bar: &AxleBar) {
     let place = at(WIDTH - RIGHT + 8.0, middle);
     match bar.plate_kg {
         Some(_) if over_kg > 0.01 => {
-            let words = format!("{} over", with_unit(over_kg, Unit::Kg));
+            let words = format!("{} over", units.text(over_kg, Unit::Kg));
             sketch.text(place, &words, Words::small(Ink::Alarm, Anchor::Start).bold());
         }
         Some(plate) => {
-            let words = format!("{} of {}", digits(load_kg, 0), digits(plate, 0));
+            let words = format!(
+                "{} of {}",
+                units.digits(load_kg, Unit::Kg, 0),
+                units.digits(plate, Unit::Kg, 0)
+            );
             sketch.text(place, &words, Words::small(Ink::Soft, Anchor::Start));
         }
         None => sketch.text(
             place,
-            &with_unit(load_kg, Unit::Kg),
+            &units.text(load_kg, Unit::Kg),
             Words::small(Ink::Soft, Anchor::Start),
         ),
     }
@@ -146,10 +153,10 @@ fn words(answer: &WeighAnswer) -> String {
         let change = after.mass_kg - before.mass_kg;
         words.push(format!(
             "The conversion makes the empty car {} {} and moves the front share from {} to {}.",
-            with_unit(change.abs(), Unit::Kg),
+            answer.units.text(change.abs(), Unit::Kg),
             if change < 0.0 { "lighter" } else { "heavier" },
-            with_unit(before.front_pct, Unit::Pct),
-            with_unit(after.front_pct, Unit::Pct)
+            answer.units.text(before.front_pct, Unit::Pct),
+            answer.units.text(after.front_pct, Unit::Pct)
         ));
     }
     words.join(" ")

@@ -1,7 +1,7 @@
 //! Speed, power and charge over a cycle.
 
-use crownwheel_answers::unit::{digits, with_unit, with_unit_to};
-use crownwheel_answers::{CycleResult, CycleTrace, Unit};
+use crownwheel_answers::unit::digits;
+use crownwheel_answers::{CycleResult, CycleTrace, Unit, Units};
 
 use super::legend::{self, Entry, Mark};
 use super::thin::thinned;
@@ -17,12 +17,17 @@ const LEFT: f64 = 52.0;
 const RIGHT: f64 = 14.0;
 
 /// One panel below the other over the same time: speed, power, charge, and height if there is any.
-pub(crate) fn cycle(trace: &CycleTrace, result: Option<&CycleResult>, slug: &str) -> Sketch {
+pub(crate) fn cycle(
+    trace: &CycleTrace,
+    result: Option<&CycleResult>,
+    slug: &str,
+    units: Units,
+) -> Sketch {
     let panels = if trace.elevation_m.is_some() { 4.0 } else { 3.0 };
     let name = shortened(&trace.cycle, 40);
     let title = format!("Speed, power and charge: {name} on the {} day", shortened(&trace.day, 30));
     let mut sketch = Sketch::new(slug, &title, LEGEND + panels * (PANEL + GAP) + 18.0);
-    sketch.words = words(trace, result);
+    sketch.words = words(trace, result, units);
     let key = [
         Entry {
             mark: Mark::Line(Dash::Solid, 5.0),
@@ -39,25 +44,21 @@ pub(crate) fn cycle(trace: &CycleTrace, result: Option<&CycleResult>, slug: &str
     let mut top = LEGEND;
 
     let minutes: Vec<f64> = trace.time_s.iter().map(|s| s / 60.0).collect();
-    let mut panel = |name: &str, series: &[Series<'_>], last: bool| {
-        draw_panel(&mut sketch, &Panel { name, top, minutes: &minutes, series, last });
+    let mut panel = |name: &str, unit: Unit, series: &[Series<'_>], last: bool| {
+        let minutes = &minutes;
+        draw_panel(&mut sketch, &Panel { name, unit, units, top, minutes, series, last });
         top += PANEL + GAP;
     };
     let asked = Series { values: &trace.target_kmh, ink: Ink::Sand, width: 5.0, from_zero: true };
-    panel("speed, km/h", &[asked, Series::thin(&trace.speed_kmh, Ink::Blue, true)], false);
-    panel(
-        "power from the pack, kW",
-        &[Series::thin(&trace.battery_power_kw, Ink::Rust, true)],
-        false,
-    );
-    let charge = [Series { width: 2.2, ..Series::thin(&trace.charge_pct, Ink::Green, false) }];
-    panel("state of charge, %", &charge, trace.elevation_m.is_none());
+    let driven = Series::thin(&trace.speed_kmh, Ink::Blue, true);
+    panel("speed", Unit::Kmh, &[asked, driven], false);
+    let power = Series::thin(&trace.battery_power_kw, Ink::Rust, true);
+    panel("power from the pack", Unit::Kw, &[power], false);
+    let charge = Series { width: 2.2, ..Series::thin(&trace.charge_pct, Ink::Green, false) };
+    panel("state of charge", Unit::Pct, &[charge], trace.elevation_m.is_none());
     if let Some(elevation_m) = &trace.elevation_m {
-        panel(
-            "height, m",
-            &[Series { width: 2.2, ..Series::thin(elevation_m, Ink::Slate, false) }],
-            true,
-        );
+        let height = Series { width: 2.2, ..Series::thin(elevation_m, Ink::Slate, false) };
+        panel("height", Unit::M, &[height], true);
     }
     sketch
 }
@@ -77,6 +78,8 @@ impl<'a> Series<'a> {
 
 struct Panel<'a> {
     name: &'a str,
+    unit: Unit,
+    units: Units,
     top: f64,
     minutes: &'a [f64],
     series: &'a [Series<'a>],
@@ -84,8 +87,11 @@ struct Panel<'a> {
 }
 
 fn draw_panel(sketch: &mut Sketch, panel: &Panel<'_>) {
-    let values =
-        || panel.series.iter().flat_map(|s| s.values.iter().copied()).filter(|v| v.is_finite());
+    let shown = |metric: f64| panel.units.value(metric, panel.unit);
+    let values = || {
+        let all = panel.series.iter().flat_map(|s| s.values.iter().copied());
+        all.map(shown).filter(|v| v.is_finite())
+    };
     let (low, high) =
         (values().fold(f64::INFINITY, f64::min), values().fold(f64::NEG_INFINITY, f64::max));
     let y = if panel.series.iter().any(|s| s.from_zero) {
@@ -104,7 +110,7 @@ fn draw_panel(sketch: &mut Sketch, panel: &Panel<'_>) {
     };
     frame.draw_x(sketch, panel.last);
     frame.draw_y(sketch);
-    frame.name_y(sketch, panel.name);
+    frame.name_y(sketch, &format!("{}, {}", panel.name, panel.units.symbol(panel.unit)));
     if panel.last {
         frame.name_x(sketch, "time, minutes");
     }
@@ -114,7 +120,7 @@ fn draw_panel(sketch: &mut Sketch, panel: &Panel<'_>) {
             .iter()
             .zip(series.values)
             .filter(|(x, y)| x.is_finite() && y.is_finite())
-            .map(|(x, y)| frame.place(*x, *y))
+            .map(|(x, y)| frame.place(*x, shown(*y)))
             .collect();
         sketch.line(
             thinned(&points, frame.left, frame.width),
@@ -125,7 +131,7 @@ fn draw_panel(sketch: &mut Sketch, panel: &Panel<'_>) {
     }
 }
 
-fn words(trace: &CycleTrace, result: Option<&CycleResult>) -> String {
+fn words(trace: &CycleTrace, result: Option<&CycleResult>, units: Units) -> String {
     let finite = || trace.battery_power_kw.iter().copied().filter(|kw| kw.is_finite());
     let (most, least) = (finite().fold(0.0, f64::max), finite().fold(0.0, f64::min));
     let charge = |value: Option<&f64>| value.map_or_else(|| "–".to_owned(), |v| digits(*v, 1));
@@ -133,16 +139,17 @@ fn words(trace: &CycleTrace, result: Option<&CycleResult>) -> String {
         "Driven once on the {} day, {} gives up to {} and takes back up to {}; the charge goes from {} to {} %.",
         trace.day,
         trace.cycle,
-        with_unit(most, Unit::Kw),
-        with_unit(-least, Unit::Kw),
+        units.text(most, Unit::Kw),
+        units.text(-least, Unit::Kw),
         charge(trace.charge_pct.first()),
         charge(trace.charge_pct.last()),
     );
     match result {
         Some(r) if r.shortfall_s > 0.0 => words.push_str(&format!(
-            " For {} the car is more than 2 km/h slower than asked and loses {}.",
-            with_unit(r.shortfall_s, Unit::S),
-            with_unit_to(r.shortfall_m, Unit::M, 0)
+            " For {} the car is more than {} slower than asked and loses {}.",
+            units.text(r.shortfall_s, Unit::S),
+            units.text_to(2.0, Unit::Kmh, usize::from(units == Units::Us)),
+            units.text_to(r.shortfall_m, Unit::M, 0)
         )),
         Some(_) => words.push_str(" The car keeps up all the way."),
         None => {}

@@ -2,8 +2,7 @@
 
 use std::collections::BTreeMap;
 
-use crownwheel_answers::unit::{with_unit, with_unit_to};
-use crownwheel_answers::{CycleTrace, MotorCurve, Unit};
+use crownwheel_answers::{CycleTrace, MotorCurve, Unit, Units};
 
 use super::legend::{self, Entry, LINE, Mark};
 use crate::frame::{Axis, Frame};
@@ -25,25 +24,25 @@ struct Spot {
 }
 
 /// Curves at the pack's voltages with the points of all traces; bigger spots, longer time.
-pub(crate) fn motor(curves: &[MotorCurve], traces: &[CycleTrace]) -> Sketch {
+pub(crate) fn motor(curves: &[MotorCurve], traces: &[CycleTrace], units: Units) -> Sketch {
     let (key, spots) = (key(curves), spots(traces));
     let top = LINE * legend::lines(&key) + 28.0;
     let mut sketch =
         Sketch::new("motor-points", "Motor working points on its torque curve", top + PLOT + 42.0);
-    sketch.words = words(curves, traces);
+    sketch.words = words(curves, traces, units);
     legend::draw(&mut sketch, &key, 2.0);
-    let frame = frame(curves, &spots, top);
+    let frame = frame(curves, &spots, (top, units));
     frame.draw_x(&mut sketch, true);
     frame.draw_y(&mut sketch);
     frame.name_x(&mut sketch, "motor speed, rpm");
-    frame.name_y(&mut sketch, "motor torque, N m");
-    draw_spots(&mut sketch, &frame, &spots);
+    frame.name_y(&mut sketch, &format!("motor torque, {}", units.symbol(Unit::Nm)));
+    draw_spots(&mut sketch, &frame, &spots, units);
     for (i, curve) in curves.iter().enumerate() {
         let line = |torque: &[f64]| -> Vec<Point> {
             let pairs = curve.speed_rpm.iter().zip(torque);
             pairs
                 .filter(|(n, t)| n.is_finite() && t.is_finite())
-                .map(|(n, t)| frame.place(*n, *t))
+                .map(|(n, t)| frame.place(*n, units.value(*t, Unit::Nm)))
                 .collect()
         };
         sketch.line(
@@ -69,7 +68,7 @@ fn key(curves: &[MotorCurve]) -> Vec<Entry> {
             words: format!(
                 "peak, {} ({})",
                 shortened(&curve.name, 32),
-                with_unit_to(curve.voltage_v, Unit::V, 0)
+                Units::Metric.text_to(curve.voltage_v, Unit::V, 0)
             ),
         })
         .collect();
@@ -82,7 +81,7 @@ fn key(curves: &[MotorCurve]) -> Vec<Entry> {
     key
 }
 
-fn frame(curves: &[MotorCurve], spots: &[Spot], top: f64) -> Frame {
+fn frame(curves: &[MotorCurve], spots: &[Spot], (top, units): (f64, Units)) -> Frame {
     let speeds = curves
         .iter()
         .flat_map(|c| c.speed_rpm.iter().copied())
@@ -93,6 +92,7 @@ fn frame(curves: &[MotorCurve], spots: &[Spot], top: f64) -> Frame {
         .chain(spots.iter().map(|s| s.torque_nm));
     let (low, high) = torques
         .filter(|t| t.is_finite())
+        .map(|t| units.value(t, Unit::Nm))
         .fold((0.0, 0.0), |(low, high), t| (f64::min(low, t), f64::max(high, t)));
     Frame {
         left: LEFT,
@@ -136,12 +136,12 @@ fn cell(value: f64) -> Option<i64> {
     (value.abs() < 1e4).then(|| value.floor() as i64)
 }
 
-fn draw_spots(sketch: &mut Sketch, frame: &Frame, spots: &[Spot]) {
+fn draw_spots(sketch: &mut Sketch, frame: &Frame, spots: &[Spot], units: Units) {
     let longest = spots.iter().map(|s| s.seconds).fold(1.0, f64::max);
     for spot in spots {
         let filled = spot.torque_nm >= 0.0;
         sketch.shapes.push(Shape::Dot {
-            centre: frame.place(spot.speed_rpm, spot.torque_nm),
+            centre: frame.place(spot.speed_rpm, units.value(spot.torque_nm, Unit::Nm)),
             // Area goes with time; the smallest spot must still be seen.
             radius: (6.0 * (spot.seconds / longest).sqrt()).max(1.2),
             ink: if filled { Ink::Blue } else { Ink::Rust },
@@ -151,7 +151,7 @@ fn draw_spots(sketch: &mut Sketch, frame: &Frame, spots: &[Spot]) {
     }
 }
 
-fn words(curves: &[MotorCurve], traces: &[CycleTrace]) -> String {
+fn words(curves: &[MotorCurve], traces: &[CycleTrace], units: Units) -> String {
     let points = || {
         traces
             .iter()
@@ -163,9 +163,9 @@ fn words(curves: &[MotorCurve], traces: &[CycleTrace]) -> String {
         Some((speed, torque)) => format!(
             "Over {} the motor gives at most {} (at {}) and turns at most {}.",
             names.join(" and "),
-            with_unit_to(*torque, Unit::Nm, 0),
-            with_unit(*speed, Unit::Rpm),
-            with_unit(points().map(|p| *p.0).fold(0.0, f64::max), Unit::Rpm),
+            units.text_to(*torque, Unit::Nm, 0),
+            units.text(*speed, Unit::Rpm),
+            units.text(points().map(|p| *p.0).fold(0.0, f64::max), Unit::Rpm),
         ),
         None => "No cycle was driven.".to_owned(),
     };
@@ -174,9 +174,9 @@ fn words(curves: &[MotorCurve], traces: &[CycleTrace]) -> String {
     {
         words.push_str(&format!(
             " At {} ({}) the falling part of the peak stands at lower speed than at {} ({}).",
-            with_unit_to(last.voltage_v, Unit::V, 0),
+            units.text_to(last.voltage_v, Unit::V, 0),
             last.name,
-            with_unit_to(first.voltage_v, Unit::V, 0),
+            units.text_to(first.voltage_v, Unit::V, 0),
             first.name
         ));
     }

@@ -1,8 +1,7 @@
 //! Range against steady speed, a line for each day.
 
-use crownwheel_answers::tables::{MATRIX_SPEEDS_KMH, steady_at};
-use crownwheel_answers::unit::with_unit;
-use crownwheel_answers::{RangeAnswer, SteadyResult, Unit};
+use crownwheel_answers::tables::steady_at;
+use crownwheel_answers::{RangeAnswer, SteadyResult, Unit, Units};
 
 use super::legend::{self, Entry, LINE, Mark, Marker, draw_marker};
 use crate::frame::{Axis, Frame};
@@ -35,8 +34,10 @@ pub(crate) fn steady(answer: &RangeAnswer) -> Sketch {
     let mut sketch = Sketch::new("steady-range", "Range at steady speed", top + PLOT + 42.0);
     sketch.words = words(answer);
     legend::draw(&mut sketch, &key, 2.0);
-    let speeds = || answer.steady.iter().map(|s| s.speed_kmh);
+    let units = answer.units;
+    let speeds = || answer.steady.iter().map(|s| units.value(s.speed_kmh, Unit::Kmh));
     let ranges = answer.steady.iter().filter_map(|s| s.range_km);
+    let ranges = ranges.map(|km| units.value(km, Unit::Km));
     let frame = Frame {
         left: LEFT,
         top,
@@ -47,8 +48,9 @@ pub(crate) fn steady(answer: &RangeAnswer) -> Sketch {
     };
     frame.draw_x(&mut sketch, true);
     frame.draw_y(&mut sketch);
-    frame.name_x(&mut sketch, "steady speed on the flat, km/h");
-    frame.name_y(&mut sketch, "range from full to empty, km");
+    let axis = |name: &str, unit| format!("{name}, {}", units.symbol(unit));
+    frame.name_x(&mut sketch, &axis("steady speed on the flat", Unit::Kmh));
+    frame.name_y(&mut sketch, &axis("range from full to empty", Unit::Km));
     for (i, day) in days.iter().enumerate() {
         let (ink, dash, marker) = LOOKS[i % LOOKS.len()];
         let points = points(answer, day, &frame);
@@ -68,22 +70,26 @@ fn points(answer: &RangeAnswer, day: &str, frame: &Frame) -> Vec<Point> {
         .filter_map(|s| s.range_km.filter(|km| km.is_finite()).map(|km| (s.speed_kmh, km)))
         .collect();
     held.sort_by(|a, b| a.0.total_cmp(&b.0));
-    held.into_iter().map(|(speed, km)| frame.place(speed, km)).collect()
+    let units = answer.units;
+    held.into_iter()
+        .map(|(kmh, km)| frame.place(units.value(kmh, Unit::Kmh), units.value(km, Unit::Km)))
+        .collect()
 }
 
 fn words(answer: &RangeAnswer) -> String {
-    let days = answer.days();
+    let (days, units) = (answer.days(), answer.units);
     let ranges = |speed: f64| -> Vec<String> {
         let found = days.iter().filter_map(|day| steady_at(&answer.steady, day, speed));
-        found.map(|s| format!("{} ({})", range_words(s), s.day)).collect()
+        found.map(|s| format!("{} ({})", range_words(s, units), s.day)).collect()
     };
     let sentence = |speed: &f64| -> Option<String> {
         let ranges = ranges(*speed);
-        let speed = with_unit(*speed, Unit::Kmh);
+        let speed = units.text(*speed, Unit::Kmh);
         (!ranges.is_empty())
             .then(|| format!("At a steady {speed} the range is {}.", ranges.join(", ")))
     };
-    let ends = [MATRIX_SPEEDS_KMH[0], MATRIX_SPEEDS_KMH[MATRIX_SPEEDS_KMH.len() - 1]];
+    let [first, .., last] = units.steady_speeds_kmh();
+    let ends = [first, last];
     let mut words = ends.iter().filter_map(sentence).collect::<Vec<_>>().join(" ");
     if let Some(s) = answer
         .steady
@@ -93,7 +99,7 @@ fn words(answer: &RangeAnswer) -> String {
     {
         words.push_str(&format!(
             " {} cannot be held on the {} day: {} binds.",
-            with_unit(s.speed_kmh, Unit::Kmh),
+            units.text(s.speed_kmh, Unit::Kmh),
             s.day,
             s.limit
         ));
@@ -104,6 +110,6 @@ fn words(answer: &RangeAnswer) -> String {
     words
 }
 
-fn range_words(s: &SteadyResult) -> String {
-    s.range_km.map_or_else(|| "not held".to_owned(), |km| with_unit(km, Unit::Km))
+fn range_words(s: &SteadyResult, units: Units) -> String {
+    s.range_km.map_or_else(|| "not held".to_owned(), |km| units.text(km, Unit::Km))
 }

@@ -1,9 +1,9 @@
 //! Parts of the page: a figure with its sentence, tables, lists, cautions.
 
-use crownwheel_answers::tables::{MATRIX_SPEEDS_KMH, steady_at};
+use crownwheel_answers::tables::steady_at;
 use crownwheel_answers::text::clean;
 use crownwheel_answers::unit::digits;
-use crownwheel_answers::{Caution, Grid, RangeAnswer, Topic};
+use crownwheel_answers::{Caution, Grid, RangeAnswer, Topic, Unit, Units};
 use maud::{Markup, PreEscaped, html};
 
 use crate::FigureError;
@@ -70,14 +70,16 @@ fn shown(cell: &str) -> String {
 
 /// A sentence in which a number and its unit do not part at the end of a line.
 pub(super) fn bound(text: &str) -> String {
-    const UNITS: [&str; 15] =
-        ["kg", "km", "km/h", "m", "s", "rpm", "N", "Wh/km", "kWh", "kW", "W", "V", "A", "%", "min"];
+    const SYMBOLS: [&str; 25] = [
+        "kg", "km", "km/h", "m", "mm", "s", "rpm", "N", "Wh/km", "kWh", "kW", "W", "V", "A", "%",
+        "min", "°C", "lb", "miles", "mph", "ft", "in", "lbf", "Wh/mile", "°F",
+    ];
     let text = clean(text);
     let mut out = String::with_capacity(text.len());
     let mut before: &str = "";
     for word in text.split(' ') {
         let bare = word.trim_end_matches([',', '.', ';', ':', ')']);
-        let number = before.ends_with(|c: char| c.is_ascii_digit()) && UNITS.contains(&bare);
+        let number = before.ends_with(|c: char| c.is_ascii_digit()) && SYMBOLS.contains(&bare);
         if !out.is_empty() {
             out.push(if number || before == "±" { '\u{a0}' } else { ' ' });
         }
@@ -99,24 +101,27 @@ pub(super) fn caution(topic: Topic) -> Markup {
 
 /// Range by steady speed and day; a bar behind each number is as long as the range.
 pub(super) fn range_matrix(answer: &RangeAnswer) -> Markup {
-    let days = answer.days();
+    let (days, units) = (answer.days(), answer.units);
+    let speeds = units.steady_speeds_kmh();
+    let title =
+        format!("Range from full to empty at steady speed on the flat, {}", units.symbol(Unit::Km));
     let found = |day: &str, speed: f64| steady_at(&answer.steady, day, speed);
-    let all = days.iter().flat_map(|day| MATRIX_SPEEDS_KMH.iter().map(move |speed| (*day, *speed)));
+    let all = days.iter().flat_map(|day| speeds.iter().map(move |speed| (*day, *speed)));
     let most = all.filter_map(|(day, speed)| found(day, speed)?.range_km).fold(1.0, f64::max);
     html! {
         table.tight.matrix {
-            caption { "Range from full to empty at steady speed on the flat, km" }
+            caption { (title) }
             thead {
                 tr {
                     th scope="col" { "day" }
-                    @for speed in MATRIX_SPEEDS_KMH { th.n scope="col" { (digits(speed, 0)) " km/h" } }
+                    @for speed in speeds { th.n scope="col" { (units.text(speed, Unit::Kmh)) } }
                 }
             }
             tbody {
                 @for day in &days {
                     tr {
                         th scope="row" { (clean(day)) }
-                        @for speed in MATRIX_SPEEDS_KMH { (matrix_cell(found(day, speed), most)) }
+                        @for speed in speeds { (matrix_cell(found(day, speed), most, units)) }
                     }
                 }
             }
@@ -124,12 +129,16 @@ pub(super) fn range_matrix(answer: &RangeAnswer) -> Markup {
     }
 }
 
-fn matrix_cell(found: Option<&crownwheel_answers::SteadyResult>, most_km: f64) -> Markup {
+fn matrix_cell(
+    found: Option<&crownwheel_answers::SteadyResult>,
+    most_km: f64,
+    units: Units,
+) -> Markup {
     match found {
         Some(s) => match s.range_km {
             Some(km) => {
                 let share = digits((100.0 * km / most_km).clamp(0.0, 100.0), 0);
-                html! { td.n style={ "--share:" (share) "%" } { (digits(km, 0)) } }
+                html! { td.n style={ "--share:" (share) "%" } { (units.digits(km, Unit::Km, 0)) } }
             }
             None => html! { td.n { "not held: " (clean(&s.limit)) } },
         },

@@ -13,6 +13,7 @@ const MODULES: &[(&[&str], &str)] = &[
     (super::gearing::CHECKED, include_str!("gearing.rs")),
     (super::inertia::CHECKED, include_str!("inertia.rs")),
     (super::labels::CHECKED, include_str!("labels.rs")),
+    (super::motor::CHECKED, include_str!("motor.rs")),
     (super::road_load::CHECKED, include_str!("road_load.rs")),
     (super::runs::CHECKED, include_str!("runs.rs")),
     (super::tyres::CHECKED, include_str!("tyres.rs")),

@@ -10,6 +10,7 @@ mod cycles;
 mod gearing;
 mod inertia;
 mod labels;
+mod motor;
 mod road_load;
 mod runs;
 mod tyres;
