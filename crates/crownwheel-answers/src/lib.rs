@@ -22,6 +22,7 @@ pub mod plain;
 pub mod provenance;
 pub mod pull;
 pub mod range;
+pub mod ratios;
 pub mod table;
 pub mod tables;
 pub mod text;

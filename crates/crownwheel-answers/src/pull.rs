@@ -2,6 +2,7 @@
 
 use serde::Serialize;
 
+use crate::ratios::RatioLine;
 use crate::{Assumed, Caution, Provenance, Units, Warning};
 
 /// The answer of `pull`: first day, flat road, those aboard who drive along.
@@ -51,7 +52,9 @@ pub struct PullAnswer {
     pub braking: BrakingLoads,
     /// Shaft speeds.
     pub shafts: Vec<ShaftLine>,
-    /// What else to know, a sentence each.
+    /// Ratios side by side: every gear of a kept gearbox, or what was set as a list.
+    pub ratios: Vec<RatioLine>,
+    /// What else to know, a sentence each; differences between ratios among them.
     pub notes: Vec<String>,
     /// What was assumed, with its source.
     pub assumed: Vec<Assumed>,

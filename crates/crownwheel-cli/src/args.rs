@@ -22,6 +22,10 @@ pub(crate) enum Command {
     Check(Common),
     /// Corner weights before and after the conversion in five cases, against plate and tyres
     Weigh(Common),
+    /// Tractive effort, times, hills and speeds, each with what limits it; ratios side by side
+    Pull(Pull),
+    /// Times and energy from the wall at each supply
+    Charge(Charge),
     /// Use and range per cycle and day, and at steady speeds
     Range(Range),
     /// Everything as one page to read and print, with tables and figures beside it
@@ -83,6 +87,30 @@ impl From<UnitsArg> for Units {
             UnitsArg::Us => Units::Us,
         }
     }
+}
+
+#[derive(Debug, ClapArgs)]
+pub(crate) struct Pull {
+    #[command(flatten)]
+    pub(crate) common: Common,
+    /// A day of the build; without it the first
+    #[arg(long, value_name = "DAY")]
+    pub(crate) day: Option<String>,
+}
+
+#[derive(Debug, ClapArgs)]
+pub(crate) struct Charge {
+    #[command(flatten)]
+    pub(crate) common: Common,
+    /// A day of the build; without it the first
+    #[arg(long, value_name = "DAY")]
+    pub(crate) day: Option<String>,
+    /// State of charge at the start: 10%
+    #[arg(long, value_name = "PERCENT")]
+    pub(crate) from: Option<String>,
+    /// State of charge that is asked for: 90%
+    #[arg(long, value_name = "PERCENT")]
+    pub(crate) to: Option<String>,
 }
 
 #[derive(Debug, ClapArgs)]

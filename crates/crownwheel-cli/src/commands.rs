@@ -1,9 +1,11 @@
 //! One file for each command.
 
+pub(crate) mod charge;
 pub(crate) mod check;
 pub(crate) mod cycles;
 pub(crate) mod keys;
 pub(crate) mod new;
+pub(crate) mod pull;
 pub(crate) mod range;
 pub(crate) mod report;
 pub(crate) mod weigh;

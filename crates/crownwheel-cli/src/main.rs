@@ -26,6 +26,8 @@ fn run(command: &Command) -> Result<Outcome, Failure> {
         Command::New(new) => commands::new::run(new),
         Command::Check(common) => commands::check::run(common),
         Command::Weigh(common) => commands::weigh::run(common),
+        Command::Pull(pull) => commands::pull::run(pull),
+        Command::Charge(charge) => commands::charge::run(charge),
         Command::Range(range) => commands::range::run(range),
         Command::Report(report) => commands::report::run(report),
         Command::Cycles(cycles) => commands::cycles::run(cycles),

@@ -26,7 +26,12 @@ pub(crate) struct Loaded {
 
 /// Reads the build that a command names.
 pub(crate) fn load(common: &Common) -> Result<Loaded, Failure> {
-    let sets = common.set.iter().map(|text| parse_set(text)).collect::<Result<Vec<Set>, _>>()?;
+    load_with(common, &common.set)
+}
+
+/// The same with other settings than the command's.
+pub(crate) fn load_with(common: &Common, texts: &[String]) -> Result<Loaded, Failure> {
+    let sets = texts.iter().map(|text| parse_set(text)).collect::<Result<Vec<Set>, _>>()?;
     let build = crownwheel_files::load(&common.file, &sets)?;
     let car = Car::new(&build.car).map_err(|error| refused(&build, &error))?;
     let days = build.days.iter().map(Day::new).collect::<Result<Vec<Day>, _>>();
@@ -36,7 +41,7 @@ pub(crate) fn load(common: &Common) -> Result<Loaded, Failure> {
         days,
         provenance: Provenance {
             program_version: env!("CARGO_PKG_VERSION").to_owned(),
-            inputs_hash: hash(&build.inputs, &common.set),
+            inputs_hash: hash(&build.inputs, texts),
             seed: None,
         },
         assumed: build.assumed.iter().map(assumed).collect(),
@@ -139,6 +144,12 @@ fn own_cycles(build: &Build) -> Vec<String> {
         }
     }
     files.into_iter().map(|path| path.display().to_string()).collect()
+}
+
+/// Place of a named day; the first if none is named.
+pub(crate) fn day(subject: &Subject, name: Option<&String>) -> Result<usize, Failure> {
+    let names: Vec<String> = name.into_iter().cloned().collect();
+    Ok(days(subject, &names)?[0])
 }
 
 /// Places of the named days; all days if none is named.

@@ -2,6 +2,7 @@
 
 use super::answers::{Tail, first_line, heading, tail};
 use super::layout::grid_text;
+use crate::ratios::ratio_table;
 use crate::unit::{MISSING, digits};
 use crate::{ChargeAnswer, Grid, PullAnswer, Table, Unit};
 
@@ -30,6 +31,7 @@ pub fn pull_text(answer: &PullAnswer) -> String {
             out.push_str(&grid_text(&table.grid()));
         }
     };
+    section(ratio_table(&answer.ratios, answer.units));
     section(answer.hold_table());
     section(answer.hill_table());
     section(answer.overrun_table());

@@ -1,0 +1,164 @@
+//! Ratios side by side: the same row for every gear or every final drive, and what parts them.
+
+use serde::Serialize;
+
+use crate::pull::{PullAnswer, TopSpeed};
+use crate::unit::digits;
+use crate::{Cell, Column, Table, Unit, Units};
+
+/// Speed at which motor speeds are compared, km/h.
+const CRUISE_KMH: f64 = 112.0;
+
+/// One ratio.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct RatioLine {
+    /// What was set, `driveline.axle.ratio = 3.89`, or the gear.
+    pub name: String,
+    /// Motor speed over wheel speed.
+    pub overall_ratio: f64,
+    /// Greatest pull at standstill, N.
+    pub launch_pull_n: f64,
+    /// Steepest start, %.
+    pub start_grade_pct: Option<f64>,
+    /// 0 to 50 km/h, s.
+    pub kmh_0_50_s: Option<f64>,
+    /// 0 to 100 km/h, s.
+    pub kmh_0_100_s: Option<f64>,
+    /// Highest speed on the flat.
+    pub top_speed: TopSpeed,
+    /// Steepest grade at 80 km/h, %.
+    pub grade_at_80_kmh_pct: Option<f64>,
+    /// Motor speed at 112 km/h, rpm.
+    pub motor_at_112_kmh_rpm: f64,
+    /// That is faster than the motor may turn.
+    pub over_speed_at_112_kmh: bool,
+}
+
+impl RatioLine {
+    /// The row of an answer.
+    #[must_use]
+    pub fn of(name: String, overall_ratio: f64, answer: &PullAnswer) -> RatioLine {
+        let at_80 = answer.hold.iter().find(|line| (line.speed_kmh - 80.0).abs() < 1e-9);
+        // Gears in use come last to first: the highest gear is the one for cruising.
+        let cruise = answer.shafts.iter().rfind(|line| (line.speed_kmh - CRUISE_KMH).abs() < 1e-9);
+        RatioLine {
+            name,
+            overall_ratio,
+            launch_pull_n: answer.table.first().map_or(f64::NAN, |line| line.pull_n),
+            start_grade_pct: answer.start_grade_pct,
+            kmh_0_50_s: answer.times_s.kmh_0_50,
+            kmh_0_100_s: answer.times_s.kmh_0_100,
+            top_speed: answer.top_speed.clone(),
+            grade_at_80_kmh_pct: at_80.and_then(|line| line.grade_pct),
+            motor_at_112_kmh_rpm: cruise.map_or(f64::NAN, |line| line.motor_speed_rpm),
+            over_speed_at_112_kmh: cruise.is_some_and(|line| line.over_speed),
+        }
+    }
+}
+
+/// What each ratio gives up and gains against the first, in plain words made from the numbers.
+#[must_use]
+pub fn differences(lines: &[RatioLine]) -> Vec<String> {
+    let Some((first, others)) = lines.split_first() else { return Vec::new() };
+    others.iter().map(|other| difference(first, other)).collect()
+}
+
+fn difference(first: &RatioLine, other: &RatioLine) -> String {
+    let mut parts = Vec::new();
+    match (first.kmh_0_100_s, other.kmh_0_100_s) {
+        (Some(a), Some(b)) if b > a => {
+            parts.push(format!("gives up {} s to 100 km/h", digits(b - a, 1)));
+        }
+        (Some(a), Some(b)) => parts.push(format!("gains {} s to 100 km/h", digits(a - b, 1))),
+        (Some(_), None) => parts.push("does not reach 100 km/h".to_owned()),
+        (None, Some(_)) => parts.push("reaches 100 km/h".to_owned()),
+        (None, None) => {}
+    }
+    if let (Some(a), Some(b)) = (first.start_grade_pct, other.start_grade_pct) {
+        parts.push(format!("starts on {} % instead of {} %", digits(b, 0), digits(a, 0)));
+    }
+    let turns = other.motor_at_112_kmh_rpm - first.motor_at_112_kmh_rpm;
+    let way = if turns < 0.0 { "slower" } else { "faster" };
+    parts.push(format!("turns {} rpm {way} at 112 km/h", digits(turns.abs(), 0)));
+    if other.over_speed_at_112_kmh {
+        parts.push("which is more than the motor may turn".to_owned());
+    }
+    parts.push(format!(
+        "reaches {} km/h instead of {} km/h",
+        digits(other.top_speed.kmh, 0),
+        digits(first.top_speed.kmh, 0)
+    ));
+    format!("{} instead of {}: {}.", other.name, first.name, parts.join(", "))
+}
+
+/// The rows as a table.
+#[must_use]
+pub fn ratio_table(lines: &[RatioLine], units: Units) -> Table {
+    let row = |line: &RatioLine| -> Vec<Cell> {
+        vec![
+            line.name.as_str().into(),
+            line.overall_ratio.into(),
+            line.launch_pull_n.into(),
+            line.start_grade_pct.into(),
+            line.kmh_0_50_s.into(),
+            line.kmh_0_100_s.into(),
+            line.top_speed.kmh.into(),
+            line.top_speed.limit.as_str().into(),
+            line.grade_at_80_kmh_pct.into(),
+            line.motor_at_112_kmh_rpm.into(),
+            line.over_speed_at_112_kmh.into(),
+        ]
+    };
+    Table {
+        units: Units::Metric,
+        name: "pull-ratios",
+        title: "Ratios side by side".to_owned(),
+        columns: vec![
+            Column::words("name", "ratio"),
+            Column::words("overall_ratio", "overall").to(2),
+            Column::new("launch_pull_n", "launch", Unit::N),
+            Column::new("start_grade_pct", "start on", Unit::Pct).to(0),
+            Column::new("kmh_0_50_s", "0-50 km/h", Unit::S).to(1),
+            Column::new("kmh_0_100_s", "0-100 km/h", Unit::S).to(1),
+            Column::words("top_speed.kmh", "top speed, km/h").to(0),
+            Column::words("top_speed.limit", "limit"),
+            Column::new("grade_at_80_kmh_pct", "grade at 80 km/h", Unit::Pct),
+            Column::new("motor_at_112_kmh_rpm", "motor at 112 km/h", Unit::Rpm),
+            Column::words("over_speed_at_112_kmh", "too fast"),
+        ],
+        rows: lines.iter().map(row).collect(),
+    }
+    .shown_in(units)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn line(name: &str, seconds: f64, motor_rpm: f64) -> RatioLine {
+        RatioLine {
+            name: name.to_owned(),
+            overall_ratio: 6.0,
+            launch_pull_n: 3000.0,
+            start_grade_pct: Some(30.0),
+            kmh_0_50_s: Some(5.0),
+            kmh_0_100_s: Some(seconds),
+            top_speed: TopSpeed { kmh: 130.0, limit: "motor speed".to_owned() },
+            grade_at_80_kmh_pct: Some(9.0),
+            motor_at_112_kmh_rpm: motor_rpm,
+            over_speed_at_112_kmh: false,
+        }
+    }
+
+    #[test]
+    fn the_difference_is_said_from_the_numbers() {
+        let said = differences(&[line("4.22", 14.0, 6700.0), line("3.89", 14.6, 6176.0)]);
+        assert_eq!(said.len(), 1);
+        assert!(
+            said[0].starts_with("3.89 instead of 4.22: gives up 0.6 s to 100 km/h"),
+            "{}",
+            said[0]
+        );
+        assert!(said[0].contains("turns 524 rpm slower at 112 km/h"), "{}", said[0]);
+    }
+}

@@ -1,0 +1,85 @@
+//! `charge`: times and energy from the wall at each supply.
+
+use crownwheel::cycle::Cycle;
+use crownwheel_answers::from_car::{self, Asked, ChargeAsked, Supply};
+use crownwheel_answers::text::charge_text;
+
+use super::give;
+use crate::args::Charge;
+use crate::outcome::{Failure, Outcome};
+use crate::subject::{Loaded, day, load};
+
+/// Cycle that km of range an hour hold for.
+const RANGE_CYCLE: &str = "wltc3b";
+
+pub(crate) fn run(charge: &Charge) -> Result<Outcome, Failure> {
+    let loaded = load(&charge.common)?;
+    let place = day(&loaded.subject, charge.day.as_ref())?;
+    let pack = &loaded.build.car.pack;
+    let from_frac = match &charge.from {
+        Some(text) => fraction("--from", text)?,
+        None => pack.floor_frac(),
+    };
+    let to_frac = match &charge.to {
+        Some(text) => fraction("--to", text)?,
+        None => pack.usable_to_frac,
+    };
+    if from_frac >= to_frac {
+        return Err(Failure::Usage(format!(
+            "charging goes up: --from {:.0}% is not below --to {:.0}%",
+            100.0 * from_frac,
+            100.0 * to_frac
+        )));
+    }
+    let supplies = loaded
+        .build
+        .supplies
+        .iter()
+        .map(|supply| Supply { name: supply.name.to_string(), limit_w: supply.limit_w })
+        .collect();
+    let wall_use = wall_use(&loaded, place);
+    let asked = ChargeAsked { day: place, from_frac, to_frac, supplies, wall_use };
+    let answer = from_car::charge(&loaded.subject, &asked);
+    let tables = [("charge", answer.table()), ("charge-points", answer.points_table())];
+    give("charge", &answer, &charge_text(&answer), &tables, &answer.provenance, &charge.common)?;
+    Ok(Outcome::new(charge.common.strict, answer.warnings.len()))
+}
+
+/// Use at the wall on the usual cycle.
+fn wall_use(loaded: &Loaded, place: usize) -> Option<(f64, String)> {
+    let cycles = vec![Cycle::builtin(RANGE_CYCLE)?];
+    let asked = Asked { cycles, days: vec![place], steady_kmh: Vec::new() };
+    let range = from_car::range(&loaded.subject, &asked);
+    let result = range.results.first()?;
+    Some((result.wall_wh_per_km, format!("{RANGE_CYCLE} ({})", result.day)))
+}
+
+/// A state of charge as people type it: `10%`, `10 %` or `0.1`.
+fn fraction(flag: &str, text: &str) -> Result<f64, Failure> {
+    let trimmed = text.trim();
+    let value = match trimmed.strip_suffix('%') {
+        Some(percent) => percent.trim().parse::<f64>().map(|percent| percent / 100.0),
+        None => trimmed.parse::<f64>(),
+    };
+    match value {
+        Ok(value) if (0.0..=1.0).contains(&value) => Ok(value),
+        _ => Err(Failure::Usage(format!(
+            "`{flag} {text}` is no state of charge: write 0% to 100%, for example {flag} 10%"
+        ))),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_state_of_charge_is_read_as_people_type_it() {
+        assert!((fraction("--from", "10%").unwrap() - 0.1).abs() < 1e-12);
+        assert!((fraction("--from", " 10 % ").unwrap() - 0.1).abs() < 1e-12);
+        assert!((fraction("--to", "0.9").unwrap() - 0.9).abs() < 1e-12);
+        for wrong in ["90", "-1%", "101%", "half", "", "NaN"] {
+            assert!(fraction("--to", wrong).is_err(), "{wrong}");
+        }
+    }
+}

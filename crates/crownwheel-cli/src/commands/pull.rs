@@ -1,0 +1,143 @@
+//! `pull`: tractive effort, times, hills and speeds; ratios side by side.
+
+use crownwheel::hold::Climb;
+use crownwheel::spec::FirstStage;
+use crownwheel_answers::from_car::{self, Hill};
+use crownwheel_answers::ratios::{RatioLine, differences, ratio_table};
+use crownwheel_answers::text::pull_text;
+use crownwheel_answers::{PullAnswer, Table};
+
+use super::give;
+use crate::args::Pull;
+use crate::outcome::{Failure, Outcome};
+use crate::subject::{Loaded, day, load_with};
+
+pub(crate) fn run(pull: &Pull) -> Result<Outcome, Failure> {
+    let (plain, list) = split_list(&pull.common.set)?;
+    // The first of a list stands for the car; the others stand beside it.
+    let variants = list.map_or_else(Vec::new, |list| list.settings());
+    let first: Vec<String> = plain.iter().cloned().chain(variants.first().cloned()).collect();
+    let loaded = load_with(&pull.common, &first)?;
+    let mut answer = pull_of(pull, &loaded)?;
+    answer.ratios = if variants.is_empty() {
+        gear_lines(pull, &plain, &loaded)?
+    } else {
+        variant_lines(pull, &plain, &variants)?
+    };
+    answer.notes.extend(differences(&answer.ratios));
+    let mut tables: Vec<(&str, Table)> = vec![
+        ("pull", answer.table()),
+        ("pull-hold", answer.hold_table()),
+        ("pull-hills", answer.hill_table()),
+        ("pull-overrun", answer.overrun_table()),
+        ("pull-shafts", answer.shaft_table()),
+        ("pull-ratios", ratio_table(&answer.ratios, answer.units)),
+    ];
+    let less = answer.less_charge_tables();
+    tables.extend(["pull-half-charge", "pull-nearly-empty"].into_iter().zip(less));
+    give("pull", &answer, &pull_text(&answer), &tables, &answer.provenance, &pull.common)?;
+    Ok(Outcome::new(pull.common.strict, answer.warnings.len()))
+}
+
+fn pull_of(pull: &Pull, loaded: &Loaded) -> Result<PullAnswer, Failure> {
+    let hills: Vec<Hill> = loaded
+        .build
+        .hills
+        .iter()
+        .map(|hill| Hill {
+            name: hill.name.to_string(),
+            length_m: hill.length_m,
+            climb: Climb { speed_mps: hill.speed_mps, grade_frac: hill.grade_frac },
+        })
+        .collect();
+    let place = day(&loaded.subject, pull.day.as_ref())?;
+    Ok(from_car::pull(&loaded.subject, place, &hills))
+}
+
+/// A row for each setting of the list.
+fn variant_lines(
+    pull: &Pull,
+    plain: &[String],
+    variants: &[String],
+) -> Result<Vec<RatioLine>, Failure> {
+    let line = |setting: &String| {
+        let sets: Vec<String> = plain.iter().chain([setting]).cloned().collect();
+        let loaded = load_with(&pull.common, &sets)?;
+        let answer = pull_of(pull, &loaded)?;
+        let name = setting.replace('=', " = ");
+        Ok(RatioLine::of(name, loaded.subject.car.overall_ratio(), &answer))
+    };
+    variants.iter().map(line).collect()
+}
+
+/// A row for each gear of a kept gearbox, as if it were the only one.
+fn gear_lines(pull: &Pull, plain: &[String], loaded: &Loaded) -> Result<Vec<RatioLine>, Failure> {
+    let FirstStage::Gearbox(gearbox) = &loaded.build.car.driveline.first else {
+        return Ok(Vec::new());
+    };
+    let line = |gear: usize| {
+        let setting = format!("driveline.gearbox.gear={gear}");
+        let sets: Vec<String> = plain.iter().cloned().chain([setting]).collect();
+        let loaded = load_with(&pull.common, &sets)?;
+        let answer = pull_of(pull, &loaded)?;
+        Ok(RatioLine::of(format!("gear {gear}"), loaded.subject.car.overall_ratio(), &answer))
+    };
+    (1..=gearbox.gears.len()).map(line).collect()
+}
+
+/// A setting with several numbers, `driveline.axle.ratio=3.70,3.89,4.22`.
+struct List {
+    key: String,
+    values: Vec<String>,
+}
+
+impl List {
+    /// One setting for each value.
+    fn settings(&self) -> Vec<String> {
+        self.values.iter().map(|value| format!("{}={value}", self.key)).collect()
+    }
+}
+
+/// Parts the settings into plain ones and the one that is a list of numbers.
+fn split_list(sets: &[String]) -> Result<(Vec<String>, Option<List>), Failure> {
+    let mut plain = Vec::new();
+    let mut list: Option<List> = None;
+    for set in sets {
+        match list_of(set) {
+            None => plain.push(set.clone()),
+            Some(found) => {
+                if let Some(known) = &list {
+                    return Err(Failure::Usage(format!(
+                        "`{}` and `{}` are both lists; `pull` puts one list side by side",
+                        known.key, found.key
+                    )));
+                }
+                list = Some(found);
+            }
+        }
+    }
+    Ok((plain, list))
+}
+
+fn list_of(set: &str) -> Option<List> {
+    let (key, value) = set.split_once('=')?;
+    let values: Vec<String> = value.split(',').map(|part| part.trim().to_owned()).collect();
+    let numbers = values.len() > 1 && values.iter().all(|part| part.parse::<f64>().is_ok());
+    numbers.then(|| List { key: key.trim().to_owned(), values })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_list_of_numbers_is_parted_from_plain_settings() {
+        let sets = ["car.name=A, B".to_owned(), "driveline.axle.ratio=3.7, 4.22".to_owned()];
+        let (plain, list) = split_list(&sets).unwrap();
+        assert_eq!(plain, [sets[0].clone()]);
+        let settings = list.unwrap().settings();
+        assert_eq!(settings, ["driveline.axle.ratio=3.7", "driveline.axle.ratio=4.22"]);
+        let twice = ["a=1,2".to_owned(), "b=3,4".to_owned()];
+        assert!(split_list(&twice).is_err());
+    }
+}
