@@ -5,6 +5,7 @@ mod charge;
 mod check;
 mod days;
 mod driveline;
+mod gauges;
 mod pull;
 mod range;
 mod springs;
@@ -13,6 +14,7 @@ mod weigh;
 
 pub use charge::{ChargeAsked, Supply, charge};
 pub use check::check;
+pub use gauges::{Before, gauges};
 pub use pull::{Hill, pull};
 pub use range::{Asked, range};
 pub use trace::{cycle_trace, motor_curves};

@@ -35,12 +35,14 @@ pub struct RatioLine {
 }
 
 impl RatioLine {
-    /// The row of an answer.
+    /// The row of an answer about a car that cruises in a gear, counted from 1, with an overall ratio.
     #[must_use]
-    pub fn of(name: String, overall_ratio: f64, answer: &PullAnswer) -> RatioLine {
+    pub fn of(name: String, gear: usize, overall_ratio: f64, answer: &PullAnswer) -> RatioLine {
         let at_80 = answer.hold.iter().find(|line| (line.speed_kmh - 80.0).abs() < 1e-9);
-        // Gears in use come last to first: the highest gear is the one for cruising.
-        let cruise = answer.shafts.iter().rfind(|line| (line.speed_kmh - CRUISE_KMH).abs() < 1e-9);
+        let cruise = answer
+            .shafts
+            .iter()
+            .find(|line| line.gear == gear && (line.speed_kmh - CRUISE_KMH).abs() < 1e-9);
         RatioLine {
             name,
             overall_ratio,

@@ -10,4 +10,4 @@ mod pulling;
 
 pub use answers::{check_text, range_text, weigh_text};
 pub use layout::{clean, grid_text, wrapped};
-pub use pulling::{charge_text, pull_text};
+pub use pulling::{charge_text, gauges_text, pull_text};

@@ -2,6 +2,7 @@
 
 mod charge;
 mod check;
+mod gauges;
 mod pull;
 mod range;
 mod shared;

@@ -4,7 +4,7 @@ use super::answers::{Tail, first_line, heading, tail};
 use super::layout::grid_text;
 use crate::ratios::ratio_table;
 use crate::unit::{MISSING, digits};
-use crate::{ChargeAnswer, Grid, PullAnswer, Table, Unit};
+use crate::{ChargeAnswer, GaugesAnswer, Grid, PullAnswer, Table, Unit};
 
 /// Speeds between the rows that a terminal shows, km/h.
 const SHOWN_EVERY_KMH: f64 = 10.0;
@@ -59,6 +59,46 @@ pub fn charge_text(answer: &ChargeAnswer) -> String {
         provenance: &answer.provenance,
     }));
     out
+}
+
+/// `gauges` for a terminal.
+#[must_use]
+pub fn gauges_text(answer: &GaugesAnswer) -> String {
+    let mut out = first_line(&answer.plain);
+    for table in [answer.speed_table(), answer.charge_table()] {
+        heading(&mut out, &table.title);
+        out.push_str(&grid_text(&table.grid()));
+    }
+    out.push_str(&tail(&Tail {
+        notes: &answer.notes,
+        assumed: &answer.assumed,
+        warnings: &answer.warnings,
+        cautions: &answer.cautions,
+        provenance: &answer.provenance,
+    }));
+    out
+}
+
+impl GaugesAnswer {
+    /// What the speedometer reads, and the motor's speed at a cruise.
+    #[must_use]
+    pub fn plain_line(&self) -> String {
+        let speedometer = match &self.speedometer {
+            Some(speedometer) => format!(
+                "At a true 100 km/h the speedometer reads {} km/h",
+                digits(speedometer.reads_at_100_kmh_kmh, 1)
+            ),
+            None => "What the speedometer belonged to is not known: give [original] final_drive and tyre_size".to_owned(),
+        };
+        let cruise = self.speeds.iter().find(|line| (line.speed_kmh - 100.0).abs() < 1e-9);
+        match cruise {
+            Some(line) => format!(
+                "{speedometer}; the motor then turns at {}.",
+                self.units.text(line.motor_speed_rpm, Unit::Rpm)
+            ),
+            None => format!("{speedometer}."),
+        }
+    }
 }
 
 impl PullAnswer {

@@ -64,10 +64,15 @@ fn variant_lines(
         let sets: Vec<String> = plain.iter().chain([setting]).cloned().collect();
         let loaded = load_with(&pull.common, &sets)?;
         let answer = pull_of(pull, &loaded)?;
-        let name = setting.replace('=', " = ");
-        Ok(RatioLine::of(name, loaded.subject.car.overall_ratio(), &answer))
+        Ok(line_of(setting.replace('=', " = "), &loaded, &answer))
     };
     variants.iter().map(line).collect()
+}
+
+/// The row of a car, in its usual gear.
+fn line_of(name: String, loaded: &Loaded, answer: &PullAnswer) -> RatioLine {
+    let car = &loaded.subject.car;
+    RatioLine::of(name, car.usual_gear() + 1, car.overall_ratio(), answer)
 }
 
 /// A row for each gear of a kept gearbox, as if it were the only one.
@@ -80,7 +85,7 @@ fn gear_lines(pull: &Pull, plain: &[String], loaded: &Loaded) -> Result<Vec<Rati
         let sets: Vec<String> = plain.iter().cloned().chain([setting]).collect();
         let loaded = load_with(&pull.common, &sets)?;
         let answer = pull_of(pull, &loaded)?;
-        Ok(RatioLine::of(format!("gear {gear}"), loaded.subject.car.overall_ratio(), &answer))
+        Ok(line_of(format!("gear {gear}"), &loaded, &answer))
     };
     (1..=gearbox.gears.len()).map(line).collect()
 }
