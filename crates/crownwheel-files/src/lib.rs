@@ -5,6 +5,8 @@
 //! as a [`message::Report`].
 
 mod assemble;
+#[cfg(test)]
+mod bench;
 pub mod build;
 mod car_part;
 pub mod cold_capacity_file;

@@ -153,3 +153,75 @@ fn rolling_rise_per_mps2(a: &mut Assembler<'_>, radial: bool) -> f64 {
         _ => 0.0,
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::bench::{assumed, changed, close, refused};
+
+    const COEFFICIENT: &str = "rolling_resistance = \"0.0115 ± 0.0015\"";
+    const SIZE: &str = "155/80 R13 79T";
+
+    #[test]
+    fn a_section_that_the_mark_does_not_name_is_said_to_be_assumed() {
+        let old = changed(&[(SIZE, "165 SR 13")]);
+        assert!(close(old.car.tyres.mark.aspect_frac, 0.82));
+        assert_eq!(assumed(&old, "tyres.size").unwrap().0, "section height 82 % of the width");
+        let inches = changed(&[(SIZE, "5.60-13")]);
+        assert!(!inches.car.tyres.mark.radial);
+        assert!(assumed(&inches, "tyres.size").unwrap().0.contains("95 %"));
+        assert!(assumed(&changed(&[]), "tyres.size").is_none());
+    }
+
+    #[test]
+    fn impossible_marks_come_with_a_sensible_one() {
+        for (wrong, right) in
+            [("155/8 R13", "155/80 R13"), ("15/80 R13", "155/80 R13"), ("155/80 R31", "155/80 R13")]
+        {
+            let report = refused(&[(SIZE, wrong)]);
+            assert!(report.contains(&format!("did you mean \"{right}\"?")), "{report}");
+            assert!(report.contains("1 error"), "{report}");
+        }
+    }
+
+    #[test]
+    fn label_classes_have_two_rules_with_ends() {
+        let class = |text: &str| changed(&[(COEFFICIENT, text)]).car.tyres.rolling_resistance;
+        assert!(close(class("label_class = \"A\""), 0.5 * (0.005 + 0.0065)));
+        assert!(close(class("label_class = \"E\""), 0.5 * (0.0106 + 0.013)));
+        let old = "label_rule = \"1222/2009\"\nlabel_class = ";
+        assert!(close(class(&format!("{old}\"E\"")), 0.5 * (0.0091 + 0.0105)));
+        assert!(close(class(&format!("{old}\"G\"")), 0.5 * (0.0121 + 0.0131)));
+        let none = refused(&[(COEFFICIENT, "label_class = \"G\"")]);
+        assert!(none.contains("gives no class G") && none.contains("1222/2009"), "{none}");
+        let none = refused(&[(COEFFICIENT, &format!("{old}\"D\""))]);
+        assert!(none.contains("gives no class D") && none.contains("1 error"), "{none}");
+    }
+
+    #[test]
+    fn rolling_resistance_may_rise_with_speed() {
+        let rise = |edits: &[(&str, &str)]| changed(edits).car.tyres.rolling_rise_per_mps2;
+        let rising = format!("{COEFFICIENT}\nspeed_law = \"rising\"");
+        // 0.40e-7 over 0.0136 for each (km/h)², of which there are 12.96 in an (m/s)².
+        assert!(close(rise(&[(COEFFICIENT, &rising)]), 0.4e-7 / 0.0136 * 12.96));
+        let cross_ply = rise(&[(COEFFICIENT, &rising), (SIZE, "5.60-13")]);
+        assert!(close(cross_ply, 0.19e-6 / 0.0169 * 12.96));
+        let plain = changed(&[]);
+        assert!(plain.car.tyres.rolling_rise_per_mps2.abs() < 1e-15);
+        assert_eq!(assumed(&plain, "tyres.speed_law").unwrap().2, "taken as constant with speed");
+        let number = format!("{COEFFICIENT}\nrolling_rise = \"4e-5 ± 25 %\"");
+        let build = changed(&[(COEFFICIENT, &number)]);
+        assert!(close(build.spreads["tyres.rolling_rise"].half_width_95(), 1e-5));
+        let both = refused(&[(COEFFICIENT, &format!("{number}\nspeed_law = \"none\""))]);
+        assert!(both.contains("cannot stand beside"), "{both}");
+    }
+
+    #[test]
+    fn turns_for_a_mile_are_turns_for_a_kilometre() {
+        let build = changed(&[("# revolutions_per_km = 568", "revolutions_per_mile = 914")]);
+        let RollingSpec::RevolutionsPerKm(per_km) = build.car.tyres.rolling else {
+            panic!("{:?}", build.car.tyres.rolling)
+        };
+        assert!(close(per_km, 914.0 / 1.609_344));
+    }
+}

@@ -287,3 +287,103 @@ fn luggage(a: &mut Assembler<'_>, wheelbase_m: f64) -> PartSpec {
     };
     PartSpec { name: "luggage".into(), mass_kg, place }
 }
+
+#[cfg(test)]
+mod tests {
+    use crate::bench::{assumed, changed, close, refused};
+
+    const SCALES: &str = "[corner_weights]\nfront_left = \"221.5 kg\"\nfront_right = \"214.0 kg\"\n\
+        rear_left = \"176.5 kg\"\nrear_right = \"180.0 kg\"\n";
+    const TICKET: &str = "[weighbridge]\nfront_axle = \"435 kg ± 5 kg\"\nrear_axle = \"357 kg\"\n";
+    const HEIGHT_LINE: &str = "centre_of_gravity_height = \"0.52 m ± 0.03 m\"\n";
+    const LIFT: &str = "[axle_lift]\nraised_by = \"0.60 m\"\nlower_axle = \"front\"\n\
+        raised_load = \"462 kg\"\n";
+
+    #[test]
+    fn a_weighbridge_splits_each_axle_evenly() {
+        let build = changed(&[(SCALES, TICKET)]);
+        let corners = build.car.weights.corners;
+        assert!(close(corners.front_left_kg, 217.5) && close(corners.front_right_kg, 217.5));
+        assert!(close(corners.rear_left_kg, 178.5) && close(corners.rear_right_kg, 178.5));
+        let (value, band, source) = assumed(&build, "corner_weights.front_left").unwrap();
+        assert_eq!((value.as_str(), band.as_str()), ("217.5 kg", "± 3.5355 kg"));
+        assert!(source.contains("left and right"));
+        // Both wheels together have the band of the axle.
+        let band_kg = build.spreads["corner_weights.front_right"].half_width_95();
+        assert!(close(band_kg * std::f64::consts::SQRT_2, 5.0));
+        assert!(!build.spreads.contains_key("corner_weights.rear_left"));
+        assert!(build.notes.iter().any(|note| note.contains("weighbridge")));
+    }
+
+    #[test]
+    fn scales_and_a_weighbridge_are_too_much_and_neither_is_too_little() {
+        let both = refused(&[(SCALES, &format!("{SCALES}{TICKET}"))]);
+        assert!(both.contains("`weighbridge` cannot stand beside `corner_weights`"), "{both}");
+        let neither = refused(&[(SCALES, "")]);
+        assert!(neither.contains("[weighbridge] with front_axle and rear_axle"), "{neither}");
+        assert!(neither.contains("1 error"), "{neither}");
+        let misspelt = refused(&[(SCALES, &TICKET.replace("weighbridge", "weighbrige"))]);
+        assert!(misspelt.contains("`weighbridge`") && misspelt.contains("1 error"), "{misspelt}");
+    }
+
+    #[test]
+    fn lifting_an_axle_tells_the_height() {
+        let lift = format!("{LIFT}level_load = \"436 kg\"\nhub_radius = \"0.28 m\"\n");
+        let build = changed(&[(HEIGHT_LINE, ""), (SCALES, &format!("{SCALES}{lift}"))]);
+        // 0.28 m + 26/792 of the wheelbase over the tangent of the lift.
+        let tangent = 0.6 / (2.32_f64 * 2.32 - 0.36).sqrt();
+        let height_m = 0.28 + 26.0 / 792.0 * 2.32 / tangent;
+        assert!(close(build.car.weights.centre_of_gravity_height_m, height_m));
+        let band_m = build.spreads["car.centre_of_gravity_height"].half_width_95();
+        assert!(close(band_m, 0.02));
+        // Without them the scales and the tyre mark are taken, and that is said.
+        let short = changed(&[(HEIGHT_LINE, ""), (SCALES, &format!("{SCALES}{LIFT}"))]);
+        assert_eq!(assumed(&short, "axle_lift.level_load").unwrap().0, "435.5 kg");
+        assert!(assumed(&short, "axle_lift.hub_radius").is_some());
+        // An unsure reading widens the band: 2 kg are 0.0219 m here.
+        let unsure = LIFT.replace("462 kg", "462 kg ± 2 kg");
+        let unsure = changed(&[(HEIGHT_LINE, ""), (SCALES, &format!("{SCALES}{unsure}"))]);
+        let band_m = unsure.spreads["car.centre_of_gravity_height"].half_width_95();
+        assert!(close(band_m, 0.02_f64.hypot(2.0 / 792.0 * 2.32 / tangent)));
+    }
+
+    #[test]
+    fn lifts_that_cannot_be_are_refused() {
+        for (from, to, word) in [
+            ("462 kg", "400 kg", "puts the centre of gravity"),
+            ("0.60 m", "2.4 m", "stand on end"),
+            ("\"front\"\n", "\"front\"\nlevel_load = \"600 kg\"\n", "on the scales"),
+            ("raised_by = \"0.60 m\"\n", "", "`axle_lift.raised_by` is missing"),
+        ] {
+            let lift = format!("{SCALES}{}", LIFT.replacen(from, to, 1));
+            let report = refused(&[(HEIGHT_LINE, ""), (SCALES, &lift)]);
+            assert!(report.contains(word) && report.contains("1 error"), "{report}");
+        }
+        let both = refused(&[(SCALES, &format!("{SCALES}{LIFT}"))]);
+        assert!(both.contains("`axle_lift` cannot stand beside"), "{both}");
+    }
+
+    #[test]
+    fn springs_need_both_rates_and_assume_the_rest() {
+        let springs =
+            "[springs]\nfront_wheel_rate = \"18 N/mm\"\nrear_wheel_rate = \"100 lbf/in\"\n";
+        let build = changed(&[("[plate]", &format!("{springs}[plate]"))]);
+        let springs = build.car.weights.springs.unwrap();
+        assert!(close(springs.front_wheel_rate_n_per_m, 18_000.0));
+        assert!(close(springs.rear_wheel_rate_n_per_m, 17_512.683_524_647_64));
+        assert!(assumed(&build, "springs.front_unsprung").is_some());
+        let one = refused(&[("[plate]", "[springs]\nfront_wheel_rate = \"18 N/mm\"\n[plate]")]);
+        assert!(one.contains("`springs.rear_wheel_rate` is missing"), "{one}");
+        assert!(changed(&[]).car.weights.springs.is_none());
+    }
+
+    #[test]
+    fn power_steering_is_assumed_away() {
+        let build = changed(&[]);
+        assert!(!build.car.weights.power_steering);
+        assert_eq!(assumed(&build, "car.power_steering").unwrap().0, "false");
+        let with = changed(&[("live_axle = true", "live_axle = true\npower_steering = true")]);
+        assert!(with.car.weights.power_steering);
+        assert!(assumed(&with, "car.power_steering").is_none());
+    }
+}
