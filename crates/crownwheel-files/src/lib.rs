@@ -17,6 +17,7 @@ mod driveline_part;
 mod explain;
 pub mod input;
 pub mod keys;
+mod lift_part;
 pub mod loss_map_file;
 pub mod message;
 mod motor_part;
