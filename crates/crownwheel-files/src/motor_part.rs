@@ -3,7 +3,7 @@
 use std::sync::Arc;
 
 use crownwheel::spec::{
-    FallingPart, InverterSpec, MotorLossSpec, MotorSpec, RatingSpec, RegenSpec,
+    FallingPart, InverterSpec, MotorCurve, MotorLossSpec, MotorSpec, RatingSpec, RegenSpec,
 };
 
 use crate::assemble::Assembler;
@@ -21,7 +21,8 @@ pub(crate) fn motor(a: &mut Assembler<'_>) -> Option<MotorSpec> {
     let armature_ohm = armature_ohm(a);
     let back_emf_v_per_radps = back_emf_v_per_radps(a);
     let max_winding_k = a.number("motor.max_winding_temperature");
-    let long_rating = long_rating(a);
+    let peak_seconds = a.optional("motor.peak_seconds");
+    let long_rating = long_rating(a, curve.as_ref(), peak_seconds);
     let falling_part = if a.text("motor.falling_part") == "battery current" {
         FallingPart::BatteryCurrent
     } else {
@@ -31,7 +32,6 @@ pub(crate) fn motor(a: &mut Assembler<'_>) -> Option<MotorSpec> {
     let rotor_inertia_kgm2 = a.number("motor.rotor_inertia");
     let losses = losses(a);
     let losses_scale = a.number("motor.losses_scale");
-    let peak_seconds = a.optional("motor.peak_seconds");
     Some(MotorSpec {
         curve: Arc::new(curve?),
         curve_scale,
@@ -126,11 +126,33 @@ fn back_emf_v_per_radps(a: &mut Assembler<'_>) -> Option<f64> {
     Some(back_emf)
 }
 
-fn long_rating(a: &mut Assembler<'_>) -> Option<RatingSpec> {
-    a.values.has_table("motor.long_rating").then(|| RatingSpec {
-        torque_nm: a.number("motor.long_rating.torque"),
-        seconds: a.number("motor.long_rating.time"),
-    })
+/// The second rating: lower than the peak, and longer.
+fn long_rating(
+    a: &mut Assembler<'_>,
+    curve: Option<&MotorCurve>,
+    peak_seconds: Option<f64>,
+) -> Option<RatingSpec> {
+    if !a.values.has_table("motor.long_rating") {
+        return None;
+    }
+    let (torque, time) = ("motor.long_rating.torque", "motor.long_rating.time");
+    let rating = RatingSpec { torque_nm: a.number(torque), seconds: a.number(time) };
+    let peak_nm = curve.map_or(f64::INFINITY, MotorCurve::greatest_torque_nm);
+    if rating.torque_nm > peak_nm {
+        let what = format!("`{torque}` is more than the peak of the curve");
+        let allowed = format!("at most {peak_nm:.1} N m, and more than the continuous torque");
+        let hint = "the second rating is the one that the motor holds longer, for 30 min, say";
+        a.refuse_value(torque, what, &allowed, hint);
+    }
+    if let Some(peak_seconds) = peak_seconds.filter(|seconds| rating.seconds <= *seconds)
+        && a.values.get(time).is_some()
+    {
+        let what = format!("`{time}` is no longer than motor.peak_seconds");
+        let allowed = format!("more than the {peak_seconds} s of the peak");
+        let hint = "the second rating is the one that the motor holds longer, for 30 min, say";
+        a.refuse_value(time, what, &allowed, hint);
+    }
+    Some(rating)
 }
 
 const LOSSES_HINT: &str = "write losses = \"motor-losses.csv\", or \
@@ -265,5 +287,14 @@ mod tests {
         assert!(close(rating.torque_nm, 90.0) && close(rating.seconds, 1800.0));
         let half = refused(&[(MOTOR, "[motor]\nlong_rating = { torque = \"90 N m\" }\n")]);
         assert!(half.contains("`motor.long_rating.time` is missing"), "{half}");
+        for (torque, time, word) in [
+            ("190 N m", "30 min", "more than the peak of the curve"),
+            ("90 N m", "30 s", "is no longer than motor.peak_seconds"),
+        ] {
+            let text =
+                format!("[motor]\nlong_rating = {{ torque = \"{torque}\", time = \"{time}\" }}\n");
+            let report = refused(&[(MOTOR, &text)]);
+            assert!(report.contains(word) && report.contains("1 error"), "{report}");
+        }
     }
 }

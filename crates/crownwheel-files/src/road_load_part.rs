@@ -102,7 +102,26 @@ fn period_drag_area_m2(a: &mut Assembler<'_>, corners: &CornersKg, mark: Option<
     a.worked_out("car.drag_area", area, "m2", &source)
 }
 
+/// What coast-down coefficients hold already.
+const HELD: [(&str, &str); 6] = [
+    ("car.brake_drag", "what brakes and bearings drag"),
+    ("car.drag_rise_with_yaw", "the drag of the air"),
+    ("tyres.rolling_resistance", "the rolling resistance"),
+    ("tyres.label_class", "the rolling resistance"),
+    ("tyres.speed_law", "how the resistance goes with speed"),
+    ("tyres.rolling_rise", "how the resistance goes with speed"),
+];
+
 fn coast_down(a: &mut Assembler<'_>) -> RoadLoadSpec {
+    for (key, held) in HELD {
+        if a.values.get(key).is_some() {
+            let what =
+                format!("`{key}` cannot stand beside `car.road_load`: that holds {held} already");
+            let hint = "leave it out, or write the terms in place of the coefficients: drag_area, \
+                brake_drag and rolling_resistance";
+            a.exclude(key, &what, hint);
+        }
+    }
     let turned = match a.value("car.road_load.turning") {
         Some(Value::Words(words)) => words,
         _ => Vec::new(),
@@ -125,6 +144,8 @@ mod tests {
     use crate::bench::{assumed, changed, close, refused};
 
     const DRAG: &str = "drag_coefficient = \"0.43 ± 0.03\"\nfrontal_area = \"1.66 m2 ± 0.05 m2\"";
+
+    const ROLLING: &str = "rolling_resistance = \"0.0115 ± 0.0015\"";
 
     fn area_m2(road_load: RoadLoadSpec) -> f64 {
         match road_load {
@@ -182,7 +203,7 @@ mod tests {
                  mass = \"2000 lb\", temperature = \"68 °F\", pressure = \"14.5 psi\", \
                  turning = [\"axle\", \"gearbox\", \"motor\"] }}"
             );
-            let build = changed(&[(DRAG, &road_load)]);
+            let build = changed(&[(DRAG, &road_load), (ROLLING, "")]);
             let RoadLoadSpec::Coefficients { f0_n, f1_n_per_mps, f2_n_per_mps2, mass_kg, .. } =
                 build.car.road_load
             else {
@@ -193,5 +214,16 @@ mod tests {
             assert!(close(f2_n_per_mps2, 0.02 * 22.258_384_856_561_083));
             assert!(close(mass_kg, 907.184_74));
         }
+    }
+
+    #[test]
+    fn nothing_is_counted_twice_beside_coefficients() {
+        let road_load = "road_load = { f0 = \"110 N\", f1 = \"0 N/(km/h)\", \
+            f2 = \"0.033 N/(km/h)^2\", mass = \"905 kg\", turning = [] }";
+        let report = refused(&[(DRAG, &format!("{road_load}\nbrake_drag = \"15 N\""))]);
+        for key in ["car.brake_drag", "tyres.rolling_resistance"] {
+            assert!(report.contains(&format!("`{key}` cannot stand beside")), "{report}");
+        }
+        assert!(report.contains("2 errors"), "{report}");
     }
 }

@@ -107,7 +107,7 @@ fn label(a: &mut Assembler<'_>, class: TyreClass) -> f64 {
     let rule_name = a.text("tyres.label_rule");
     let rule = if rule_name == "1222/2009" { LabelRule::Until2021 } else { LabelRule::From2021 };
     let Some((low, high)) = label_range(rule, class, letter) else {
-        no_such_class(a, letter, rule);
+        no_such_class(a, letter, rule, class);
         return 0.0;
     };
     let (low, high) = (low * PER_KILO, high * PER_KILO);
@@ -121,7 +121,7 @@ fn label(a: &mut Assembler<'_>, class: TyreClass) -> f64 {
 }
 
 /// The letter is one of the other rule's.
-fn no_such_class(a: &mut Assembler<'_>, letter: char, rule: LabelRule) {
+fn no_such_class(a: &mut Assembler<'_>, letter: char, rule: LabelRule, class: TyreClass) {
     // A letter that was refused is said already.
     if a.values.get("tyres.label_class").is_none() {
         return;
@@ -130,8 +130,8 @@ fn no_such_class(a: &mut Assembler<'_>, letter: char, rule: LabelRule) {
         LabelRule::From2021 => ("2020/740", "A, B, C, D and E", "1222/2009"),
         LabelRule::Until2021 => ("1222/2009", "A, B, C, E, F and G", "2020/740"),
     };
-    let what =
-        format!("`tyres.label_class`: the rule {this} gives no class {letter} to such tyres");
+    let tyres = if class == TyreClass::C2 { "van tyres" } else { "car tyres" };
+    let what = format!("`tyres.label_class`: the rule {this} gives no class {letter} to {tyres}");
     let hint = format!("is it a label of the other rule? write label_rule = \"{other}\"");
     a.refuse_value("tyres.label_class", what, letters, &hint);
 }
