@@ -33,6 +33,7 @@ mod views;
 pub mod weigh;
 pub mod windows;
 mod words;
+mod written;
 
 pub use balance::{Balance, BrakingMemo, RoadShares};
 pub use caution::{Caution, Topic};

@@ -116,6 +116,8 @@ pub struct SteadyResult {
     pub range_km: Option<f64>,
     /// Energy at the pack's terminals, Wh/km. `None`: the speed cannot be held.
     pub use_wh_per_km: Option<f64>,
+    /// The run ends with charge left, because the car no longer keeps this speed (heat, voltage).
+    pub ends_too_slow: bool,
     /// What binds at this speed, `none` when nothing does.
     pub limit: String,
     /// Motor speed, rpm.

@@ -6,7 +6,8 @@ use crate::tables::steady_at;
 use crate::unit::{MISSING, digits};
 use crate::windows::WINDOW_LENGTHS_S;
 use crate::{
-    CheckAnswer, CycleResult, GearSpeed, Grid, RangeAnswer, Unit, WeighAnswer, WindowQuantity,
+    CheckAnswer, CycleResult, GearSpeed, Grid, RangeAnswer, SteadyResult, Unit, Units, WeighAnswer,
+    WindowQuantity,
 };
 
 impl CheckAnswer {
@@ -31,9 +32,18 @@ impl CheckAnswer {
     #[must_use]
     pub fn more_grids(&self) -> Vec<(String, Grid)> {
         let (days, stages) = (self.days_table(), self.stages_table());
+        let day_keys = [
+            "day",
+            "temperature_degc",
+            "pack_temperature_degc",
+            "altitude_m",
+            "floor_pct",
+            "usable_kwh",
+            "continuous_heat_pct",
+        ];
         let stage_grid = stages.without_empty_columns().grid();
         [
-            (days.title.clone(), days.grid()),
+            (days.title.clone(), days.pick(&day_keys).grid()),
             ("Motor speed in each gear".to_owned(), self.gear_grid()),
             (stages.title, stage_grid),
         ]
@@ -122,8 +132,8 @@ impl RangeAnswer {
         let (units, speeds) = (self.units, self.units.steady_speeds_kmh());
         head.extend(speeds.iter().map(|speed| units.text(*speed, Unit::Kmh)));
         let cell = |day: &str, speed: f64| {
-            let range = steady_at(&self.steady, day, speed).and_then(|s| s.range_km);
-            range.map_or_else(|| MISSING.to_owned(), |km| units.digits(km, Unit::Km, 0))
+            steady_at(&self.steady, day, speed)
+                .map_or_else(|| MISSING.to_owned(), |result| result.shown_range(units))
         };
         let row = |day: &str| {
             let mut row = vec![day.to_owned()];
@@ -220,6 +230,20 @@ impl RangeAnswer {
             right: (0..head.len()).map(|i| i > 0).collect(),
             rows: WindowQuantity::ALL.into_iter().map(row).collect(),
             head,
+        }
+    }
+}
+
+impl SteadyResult {
+    /// Range in km or miles without the unit: `118`, `8, then slower`, a dash when not held.
+    #[must_use]
+    pub fn shown_range(&self, units: Units) -> String {
+        match self.range_km {
+            Some(km) if self.ends_too_slow => {
+                format!("{}, then slower", units.digits(km, Unit::Km, 0))
+            }
+            Some(km) => units.digits(km, Unit::Km, 0),
+            None => MISSING.to_owned(),
         }
     }
 }

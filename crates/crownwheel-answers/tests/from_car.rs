@@ -187,8 +187,28 @@ fn cars_that_lack_something_still_get_an_answer() {
     assert!(header.contains("balance_wh_per_km.road_load_constant"), "{header}");
     assert!(!header.contains("balance_wh_per_km.air"), "{header}");
     let weighed = weigh(&subject);
+    assert!(weighed.notes.iter().any(|note| note.starts_with("No gross mass is given")));
     assert!(weighed.plain.starts_with("No plate and no tyre load index are given"));
     assert!(check(&subject).drag_area_m2.is_none());
+}
+
+#[test]
+fn runs_that_end_too_slow_are_told_once_with_all_their_days() {
+    let mut spec = small_saloon();
+    // The inverter gives up while there is charge left.
+    spec.inverter.min_voltage_v = 126.0;
+    let subject = subject(&spec, &[mild_day(), winter_day()], Units::Metric);
+    let asked = Asked {
+        cycles: vec![Cycle::builtin("us06").expect("it is built in")],
+        days: vec![0, 1],
+        steady_kmh: vec![100.0, 112.0, 125.0],
+    };
+    let answer = range(&subject, &asked);
+    let codes: Vec<&str> = answer.warnings.iter().map(|w| w.code.as_str()).collect();
+    assert_eq!(codes, ["too_slow"], "{:?}", answer.warnings);
+    assert!(answer.warnings[0].text.ends_with("on us06 (mild, winter)."), "{:?}", answer.warnings);
+    let slow = answer.steady.iter().find(|s| s.ends_too_slow).expect("one is not kept up");
+    assert!(slow.shown_range(Units::Metric).ends_with(", then slower"), "{slow:?}");
 }
 
 #[test]

@@ -87,7 +87,7 @@ fn a_speed_that_cannot_be_held_is_null_empty_and_dashed() {
     let json = serde_json::to_value(&range).unwrap();
     assert_eq!(json["steady"][0]["range_km"], Value::Null);
     let csv = range.steady_table().csv(&range.provenance);
-    assert!(csv.contains("\n140,mild,,,motor speed,8376."), "{csv}");
+    assert!(csv.contains("\n140,mild,,,false,motor speed,8376."), "{csv}");
     assert!(range.steady_table().grid().rows[0].contains(&"–".to_owned()));
 }
 

@@ -6,7 +6,7 @@ use crownwheel::cycle::Cycle;
 use crownwheel::spec::SpecError;
 use crownwheel::{Car, Day};
 use crownwheel_answers::from_car::{Asked, Subject};
-use crownwheel_answers::{Assumed, LineToAdd, Provenance};
+use crownwheel_answers::{Assumed, LineToAdd, Provenance, Units};
 use crownwheel_files::input::InputFile;
 use crownwheel_files::outside::{CycleRef, DemandKind};
 use crownwheel_files::{Build, Set, cycle_file, keys};
@@ -36,6 +36,9 @@ pub(crate) fn load_with(common: &Common, texts: &[String]) -> Result<Loaded, Fai
     let car = Car::new(&build.car).map_err(|error| refused(&build, &error))?;
     let days = build.days.iter().map(Day::new).collect::<Result<Vec<Day>, _>>();
     let days = days.map_err(|error| refused(&build, &error))?;
+    let units = common.units.into();
+    let assumed: Vec<Assumed> =
+        build.assumed.iter().map(|given| assumed_in(units, given)).collect();
     let subject = Subject {
         car,
         days,
@@ -44,10 +47,10 @@ pub(crate) fn load_with(common: &Common, texts: &[String]) -> Result<Loaded, Fai
             inputs_hash: hash(&build.inputs, texts),
             seed: None,
         },
-        assumed: build.assumed.iter().map(assumed).collect(),
+        assumed: assumed.clone(),
         notes: build.notes.clone(),
-        lines_to_add: lines_to_add(&build),
-        units: common.units.into(),
+        lines_to_add: lines_to_add(&assumed),
+        units,
     };
     Ok(Loaded { build, subject })
 }
@@ -65,27 +68,28 @@ fn refused(build: &Build, error: &SpecError) -> Failure {
     Failure::Usage(format!("{}: {error}", build.path.display()))
 }
 
-fn assumed(given: &crownwheel_files::build::Assumed) -> Assumed {
+fn assumed_in(units: Units, given: &crownwheel_files::build::Assumed) -> Assumed {
     Assumed {
         key: given.key.clone(),
-        value: given.value.clone(),
-        band: (!given.band.is_empty()).then(|| given.band.clone()),
+        value: units.written(&given.value),
+        band: (!given.band.is_empty()).then(|| units.written(&given.band)),
         source: given.source.clone(),
     }
 }
 
 /// Every assumed value that has a band is worth a line of one's own.
-fn lines_to_add(build: &Build) -> Vec<LineToAdd> {
-    let unsure = build.assumed.iter().filter(|assumed| !assumed.band.is_empty());
-    unsure
-        .map(|assumed| LineToAdd {
+fn lines_to_add(assumed: &[Assumed]) -> Vec<LineToAdd> {
+    let line = |assumed: &Assumed| {
+        let band = assumed.band.as_ref()?;
+        Some(LineToAdd {
             key: assumed.key.clone(),
             line: format!("{} = \"{}\"", assumed.key, assumed.value),
             why: keys::find(&assumed.key).map_or_else(String::new, |row| {
-                format!("{}; assumed {} {}", row.words, assumed.value, assumed.band)
+                format!("{}; assumed {} {band}", row.words, assumed.value)
             }),
         })
-        .collect()
+    };
+    assumed.iter().filter_map(line).collect()
 }
 
 /// Hash of everything that was read and set, so that an answer can be told from another.

@@ -8,12 +8,13 @@ use crate::{driveline_part, motor_part, pack_part, road_load_part, tyres_part, w
 /// The whole car; `None` if a table could not be read.
 pub(crate) fn car(a: &mut Assembler<'_>) -> Option<CarSpec> {
     let name = a.text("car.name").into();
-    let mark = tyres_part::mark(a);
+    let mark_text = tyres_part::mark(a);
+    let mark = mark_text.map(|text| text.mark);
     let weights = weights_part::weights(a, mark.as_ref());
     let original = original(a);
     let road_load = road_load_part::road_load(a, &weights.corners, mark.as_ref());
     let coast_down = matches!(road_load, RoadLoadSpec::Coefficients { .. });
-    let tyres = tyres_part::tyres(a, mark, coast_down);
+    let tyres = tyres_part::tyres(a, mark_text, coast_down);
     let driveline = driveline_part::driveline(a);
     let motor = motor_part::motor(a);
     let inverter = motor_part::inverter(a);

@@ -10,6 +10,11 @@ use crate::units::Dimension;
 /// Most rows of a table.
 const MOST_ROWS: usize = 10_000;
 
+/// Temperatures that a pack may be tested at, K.
+pub(crate) const TEMPERATURES_K: std::ops::RangeInclusive<f64> = 213.15..=353.15;
+/// The same in words.
+pub(crate) const TEMPERATURES: &str = "-60 °C to 80 °C";
+
 const WANTED: &[Wanted] = &[
     Wanted::needed("temperature", Dimension::Temperature, "temperature_degc"),
     Wanted::needed("capacity", Dimension::Ratio, "capacity_pct"),
@@ -25,6 +30,13 @@ pub fn parse(name: &str, text: &str) -> Result<(ColdCapacityTable, Vec<String>),
     let mut table = CsvTable::read(name, text, WANTED, MOST_ROWS)?;
     table_rules::rising(&table, "temperature", "temperature")?;
     table_rules::at_least_rows(&table, 2)?;
+    table_rules::outside(
+        &table,
+        "temperature",
+        |temperature_k| !TEMPERATURES_K.contains(&temperature_k),
+        "no pack is tested at this temperature",
+        TEMPERATURES,
+    )?;
     table_rules::outside(
         &table,
         "capacity",
@@ -55,6 +67,7 @@ mod tests {
             ("-10,80\n", "two rows"),
             ("25,100\n-10,80\n", "does not rise"),
             ("-10,80\n25,120\n", "c.csv:3:4"),
+            ("-274,80\n25,100\n", "-60 °C to 80 °C"),
         ] {
             let text = format!("temperature_degc,capacity_pct\n{rows}");
             let report = parse("c.csv", &text).unwrap_err();

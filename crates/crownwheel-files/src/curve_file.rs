@@ -40,7 +40,9 @@ pub fn parse(name: &str, text: &str) -> Result<(MotorCurve, Vec<String>), Report
     let rows = single_rows(&table, columns, &mut notes)?;
     if rows.len() < 2 {
         table_rules::at_least_rows(&table, 2)?;
-        return Err(table.table_problem("at least two speeds are wanted".to_owned()).into());
+        let what = "at least two speeds are wanted".to_owned();
+        let hint = "a row at standstill and one at the highest speed will do";
+        return Err(table.table_problem(what).hint(hint).into());
     }
     let speeds = table.column("speed").unwrap_or_default();
     let by_power = columns.map(|column| column.ends_with("power"));

@@ -9,10 +9,15 @@ mod energy;
 mod motor;
 mod outside;
 mod pack;
+mod paths;
 mod tyres;
 mod weights;
 
 use std::fmt;
+
+pub(crate) use paths::matches;
+pub use paths::nearest;
+use paths::starts_with;
 
 use crate::units::{self, Dimension};
 
@@ -193,9 +198,6 @@ impl KeyRow {
 const COLD_CAPACITY: &str = "the name of a CSV file beside the build, or a list of { temperature, \
 capacity }";
 
-/// Longest path, bytes, for which a like one is looked for.
-const LONGEST_PATH: usize = 200;
-
 /// Every key, in the order of the reference.
 pub fn all() -> impl Iterator<Item = &'static KeyRow> {
     FORMAT
@@ -229,75 +231,6 @@ pub fn search(word: &str) -> Vec<&'static KeyRow> {
     all()
         .filter(|row| row.path.contains(&word) || row.words.to_lowercase().contains(&word))
         .collect()
-}
-
-/// The known path that looks most like this one, with the writer's names put in.
-#[must_use]
-pub fn nearest(path: &str) -> Option<String> {
-    // Comparing takes the product of the lengths, and no key is as long as this.
-    if path.len() > LONGEST_PATH {
-        return None;
-    }
-    let own_name = path.rsplit('.').next().unwrap_or(path);
-    let table = path.strip_suffix(own_name).unwrap_or_default();
-    let mut best: Option<(f64, String)> = None;
-    for row in all() {
-        // A table that the key stands in already is no better place for it.
-        let others = candidates(row.path, path).into_iter().filter(|c| !is_within(path, c));
-        for candidate in others {
-            let name = candidate.rsplit('.').next().unwrap_or(&candidate);
-            let mut score = strsim::normalized_damerau_levenshtein(own_name, name);
-            // The same name in another table, and a like name in the same table, are both likely.
-            score += if candidate.strip_suffix(name) == Some(table) { 0.5 } else { 0.0 };
-            score = score.max(strsim::normalized_damerau_levenshtein(path, &candidate) + 0.2);
-            if best.as_ref().is_none_or(|(top, _)| score > *top) {
-                best = Some((score, candidate));
-            }
-        }
-    }
-    best.filter(|(score, _)| *score >= 0.85).map(|(_, candidate)| candidate)
-}
-
-/// The path of a row and the paths of the tables on its way, names filled in from `path`.
-fn candidates(pattern: &str, path: &str) -> Vec<String> {
-    let names: Vec<&str> = path.split('.').collect();
-    let mut parts: Vec<&str> = Vec::new();
-    let mut found = Vec::new();
-    for (i, part) in pattern.split('.').enumerate() {
-        match (part, names.get(i)) {
-            ("*", Some(name)) => parts.push(name),
-            ("*", None) => return found,
-            _ => parts.push(part),
-        }
-        if part != "*" {
-            found.push(parts.join("."));
-        }
-    }
-    found
-}
-
-/// Whether `path` stands below `table`.
-fn is_within(path: &str, table: &str) -> bool {
-    path.strip_prefix(table).is_some_and(|rest| rest.starts_with('.'))
-}
-
-/// Whether a pattern begins with the names of a path and goes on after them.
-fn starts_with(pattern: &str, path: &str) -> bool {
-    let mut wanted = pattern.split('.');
-    path.split('.').all(|name| wanted.next().is_some_and(|want| want == "*" || want == name))
-        && wanted.next().is_some()
-}
-
-/// Whether a path fits a pattern with `*` for any name.
-pub(crate) fn matches(pattern: &str, path: &str) -> bool {
-    let (mut wanted, mut given) = (pattern.split('.'), path.split('.'));
-    loop {
-        match (wanted.next(), given.next()) {
-            (None, None) => return true,
-            (Some(want), Some(name)) if want == "*" || want == name => {}
-            _ => return false,
-        }
-    }
 }
 
 /// `"a", "b" or "c"`.
@@ -411,24 +344,6 @@ mod tests {
     }
 
     #[test]
-    fn misspelt_keys_find_their_neighbour() {
-        for (wrong, right) in [
-            ("motor.max_sped", "motor.max_speed"),
-            ("motor.maxspeed", "motor.max_speed"),
-            ("taken_out.engine.mas", "taken_out.engine.mass"),
-            ("day.winter.temprature", "day.winter.temperature"),
-            ("tyres.wheelbase", "car.wheelbase"),
-            ("motr", "motor"),
-            ("tires", "tyres"),
-            ("pack.box.front.room", "pack.box.front.room_for"),
-        ] {
-            assert_eq!(nearest(wrong).as_deref(), Some(right), "{wrong}");
-        }
-        assert_eq!(nearest("zzzzzz"), None);
-        assert_ne!(nearest("driveline.x").as_deref(), Some("driveline"));
-    }
-
-    #[test]
     fn the_reference_can_be_searched() {
         assert!(search("grip").len() >= 3);
         assert!(search("").len() == all().count());
@@ -441,5 +356,57 @@ mod tests {
         assert_eq!(from(-60.0, 60.0, "°C").to_string(), "-60 °C to 60 °C");
         assert!(!over(0.0, 1.0, "").allow(0.0, Dimension::Ratio));
         assert!(from(0.0, 1.0, "").allow(0.0, Dimension::Ratio));
+    }
+
+    #[test]
+    fn keys_and_knobs_of_the_core_are_the_same_numbers() {
+        use crate::bench::changed;
+        use crownwheel::knob::Knob;
+
+        let drag = "drag_coefficient = \"0.43 ± 0.03\"\nfrontal_area = \"1.66 m2 ± 0.05 m2\"";
+        let tyres = "rolling_resistance = \"0.0115 ± 0.0015\"";
+        let map = "losses = \"motor-losses.csv\"";
+        let road_load = "road_load = { f0 = \"110 N ± 5 %\", f1 = \"0 N/(km/h)\", \
+            f2 = \"0.033 N/(km/h)^2\", mass = \"905 kg\", turning = [] }";
+        for edits in [
+            &[][..],
+            &[
+                (drag, road_load),
+                (tyres, ""),
+                (
+                    map,
+                    "losses = { copper = \"0.12 W/(N m)^2\", \
+                iron = \"0.9 W/(rad/s)\", windage = \"4e-7 W/(rad/s)^3\", fixed = \"50 W\" }",
+                ),
+            ],
+            &[
+                (drag, "drag_area = { from_top_speed = \"129 km/h\", at_power = \"43 kW\" }"),
+                (tyres, "label_class = \"C\"\nspeed_law = \"rising\""),
+                (
+                    map,
+                    "losses = { best_efficiency = \"92 %\", at_speed = \"3500 rpm\", \
+                at_torque = \"70 N m\" }",
+                ),
+                ("# rolled =", "rolled ="),
+            ],
+            &[
+                ("# revolutions_per_km", "revolutions_per_km"),
+                ("chemistry = \"nmc\"", "chemistry = \"nmc\"\nresistance_kind = \"1 kHz\""),
+                (
+                    "[driveline.reduction]\nratio = 1.50\nefficiency = \"0.98 ± 0.01\"",
+                    "[driveline.gearbox]\ngears = [3.64, 1.0]\ngear = \"best\"\n\
+                efficiency = \"0.97 ± 0.01\"",
+                ),
+            ],
+        ] {
+            let build = changed(edits);
+            for (path, _) in Knob::all(&build.car) {
+                assert!(find(&path).is_some_and(|row| row.knob), "`{path}` is no adjustable key");
+            }
+            let outside = |path: &str| path.starts_with("day.") || path.starts_with("measured.");
+            for path in build.spreads.keys().filter(|path| !outside(path)) {
+                assert!(Knob::find(path, &build.car).is_some(), "`{path}` is no knob");
+            }
+        }
     }
 }

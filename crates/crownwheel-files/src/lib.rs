@@ -5,6 +5,8 @@
 //! as a [`message::Report`].
 
 mod assemble;
+#[cfg(test)]
+mod bench;
 pub mod build;
 mod car_part;
 pub mod cold_capacity_file;
@@ -15,6 +17,7 @@ mod driveline_part;
 mod explain;
 pub mod input;
 pub mod keys;
+mod lift_part;
 pub mod loss_map_file;
 pub mod message;
 mod motor_part;

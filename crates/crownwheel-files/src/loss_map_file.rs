@@ -56,6 +56,7 @@ pub fn parse(name: &str, text: &str) -> Result<(LossMap, Vec<String>), Report> {
     if speed_radps.len() < 2 || torque_nm.len() < 2 {
         return Err(table
             .table_problem("at least two speeds and two torques are wanted".to_owned())
+            .hint("a sheet with one best point goes into losses = { best_efficiency, ... }")
             .into());
     }
     if speed_radps[0] > 0.0 || torque_nm[0] > 0.0 {

@@ -3,7 +3,7 @@
 use std::sync::Arc;
 
 use crownwheel::spec::{
-    FallingPart, InverterSpec, MotorLossSpec, MotorSpec, RatingSpec, RegenSpec,
+    FallingPart, InverterSpec, MotorCurve, MotorLossSpec, MotorSpec, RatingSpec, RegenSpec,
 };
 
 use crate::assemble::Assembler;
@@ -21,7 +21,8 @@ pub(crate) fn motor(a: &mut Assembler<'_>) -> Option<MotorSpec> {
     let armature_ohm = armature_ohm(a);
     let back_emf_v_per_radps = back_emf_v_per_radps(a);
     let max_winding_k = a.number("motor.max_winding_temperature");
-    let long_rating = long_rating(a);
+    let peak_seconds = a.optional("motor.peak_seconds");
+    let long_rating = long_rating(a, curve.as_ref(), peak_seconds);
     let falling_part = if a.text("motor.falling_part") == "battery current" {
         FallingPart::BatteryCurrent
     } else {
@@ -31,7 +32,6 @@ pub(crate) fn motor(a: &mut Assembler<'_>) -> Option<MotorSpec> {
     let rotor_inertia_kgm2 = a.number("motor.rotor_inertia");
     let losses = losses(a);
     let losses_scale = a.number("motor.losses_scale");
-    let peak_seconds = a.optional("motor.peak_seconds");
     Some(MotorSpec {
         curve: Arc::new(curve?),
         curve_scale,
@@ -126,11 +126,33 @@ fn back_emf_v_per_radps(a: &mut Assembler<'_>) -> Option<f64> {
     Some(back_emf)
 }
 
-fn long_rating(a: &mut Assembler<'_>) -> Option<RatingSpec> {
-    a.values.has_table("motor.long_rating").then(|| RatingSpec {
-        torque_nm: a.number("motor.long_rating.torque"),
-        seconds: a.number("motor.long_rating.time"),
-    })
+/// The second rating: lower than the peak, and longer.
+fn long_rating(
+    a: &mut Assembler<'_>,
+    curve: Option<&MotorCurve>,
+    peak_seconds: Option<f64>,
+) -> Option<RatingSpec> {
+    if !a.values.has_table("motor.long_rating") {
+        return None;
+    }
+    let (torque, time) = ("motor.long_rating.torque", "motor.long_rating.time");
+    let rating = RatingSpec { torque_nm: a.number(torque), seconds: a.number(time) };
+    let peak_nm = curve.map_or(f64::INFINITY, MotorCurve::greatest_torque_nm);
+    if rating.torque_nm > peak_nm {
+        let what = format!("`{torque}` is more than the peak of the curve");
+        let allowed = format!("at most {peak_nm:.1} N m, and more than the continuous torque");
+        let hint = "the second rating is the one that the motor holds longer, for 30 min, say";
+        a.refuse_value(torque, what, &allowed, hint);
+    }
+    if let Some(peak_seconds) = peak_seconds.filter(|seconds| rating.seconds <= *seconds)
+        && a.values.get(time).is_some()
+    {
+        let what = format!("`{time}` is no longer than motor.peak_seconds");
+        let allowed = format!("more than the {peak_seconds} s of the peak");
+        let hint = "the second rating is the one that the motor holds longer, for 30 min, say";
+        a.refuse_value(time, what, &allowed, hint);
+    }
+    Some(rating)
 }
 
 const LOSSES_HINT: &str = "write losses = \"motor-losses.csv\", or \
@@ -192,5 +214,87 @@ pub(crate) fn regen(a: &mut Assembler<'_>) -> RegenSpec {
     RegenSpec {
         share: a.number("regen.share"),
         fade_out_below_mps: a.number("regen.fade_out_below"),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use crate::bench::{assumed, changed, close, refused};
+
+    const MOTOR: &str = "[motor]\n";
+    const INVERTER: &str = "[inverter]\n";
+
+    #[test]
+    fn phase_current_comes_as_one_number_or_as_two() {
+        let plain = changed(&[]);
+        assert!(close(plain.car.motor.phase_current_ratio, 1.0));
+        assert!(assumed(&plain, "motor.phase_current_ratio").is_some());
+        let sheet = "[motor]\nphase_current = \"500 A ± 3 %\"\n";
+        let inverter = "[inverter]\nmax_phase_current = \"400 A ± 4 %\"\n";
+        let two = changed(&[(MOTOR, sheet), (INVERTER, inverter)]);
+        assert!(close(two.car.motor.phase_current_ratio, 0.8));
+        let band = two.spreads["motor.phase_current_ratio"].half_width_95();
+        assert!(close(band, 0.8 * 0.05));
+        let one = changed(&[(MOTOR, "[motor]\nphase_current_ratio = 1.2\n")]);
+        assert!(close(one.car.motor.phase_current_ratio, 1.2));
+        let half = refused(&[(MOTOR, sheet)]);
+        assert!(half.contains("`inverter.max_phase_current` is missing"), "{half}");
+        let half = refused(&[(INVERTER, inverter)]);
+        assert!(half.contains("`motor.phase_current` is missing"), "{half}");
+        let all = refused(&[
+            (MOTOR, &format!("{sheet}phase_current_ratio = 0.8\n")),
+            (INVERTER, inverter),
+        ]);
+        assert!(all.contains("cannot stand beside") && all.contains("1 error"), "{all}");
+        let far = inverter.replace("400", "4000");
+        let far = refused(&[(MOTOR, sheet), (INVERTER, &far)]);
+        assert!(far.contains("8.000 times"), "{far}");
+    }
+
+    #[test]
+    fn only_a_brushed_motor_has_an_armature() {
+        let brushed = "[motor]\nkind = \"brushed\"\narmature_resistance = \"12 mohm\"\n";
+        assert!(close(changed(&[(MOTOR, brushed)]).car.motor.armature_ohm, 0.012));
+        let without = refused(&[(MOTOR, "[motor]\nkind = \"brushed\"\n")]);
+        assert!(without.contains("`motor.armature_resistance` is missing"), "{without}");
+        let other = refused(&[(MOTOR, &brushed.replace("\"brushed\"", "\"induction\""))]);
+        assert!(other.contains("belongs to a brushed motor"), "{other}");
+    }
+
+    #[test]
+    fn induced_voltage_is_a_voltage_at_a_speed() {
+        let magnets = "[motor]\nback_emf = \"24 V at 1000 rpm\"\n";
+        let back_emf = changed(&[(MOTOR, magnets)]).car.motor.back_emf_v_per_radps.unwrap();
+        assert!(close(back_emf, 24.0 * 30.0 / (1000.0 * std::f64::consts::PI)));
+        assert!(changed(&[]).car.motor.back_emf_v_per_radps.is_none());
+        for text in ["24 V", "24 A at 1000 rpm", "24 V at 0 rpm", "24 V at 10 V", "24 at 1000 rpm"]
+        {
+            let report = refused(&[(MOTOR, &format!("[motor]\nback_emf = \"{text}\"\n"))]);
+            assert!(report.contains("24 V at 1000 rpm") && report.contains("1 error"), "{report}");
+        }
+        let none = refused(&[(MOTOR, &format!("{magnets}kind = \"induction\"\n"))]);
+        assert!(none.contains("does not belong to an induction motor"), "{none}");
+    }
+
+    #[test]
+    fn a_second_rating_is_whole_and_the_winding_is_of_class_f() {
+        let plain = changed(&[]);
+        assert!(plain.car.motor.long_rating.is_none());
+        assert!(close(plain.car.motor.max_winding_k, 428.15));
+        assert!(assumed(&plain, "motor.max_winding_temperature").unwrap().2.contains("60034-1"));
+        let rating = "[motor]\nlong_rating = { torque = \"90 N m\", time = \"30 min\" }\n";
+        let rating = changed(&[(MOTOR, rating)]).car.motor.long_rating.unwrap();
+        assert!(close(rating.torque_nm, 90.0) && close(rating.seconds, 1800.0));
+        let half = refused(&[(MOTOR, "[motor]\nlong_rating = { torque = \"90 N m\" }\n")]);
+        assert!(half.contains("`motor.long_rating.time` is missing"), "{half}");
+        for (torque, time, word) in [
+            ("190 N m", "30 min", "more than the peak of the curve"),
+            ("90 N m", "30 s", "is no longer than motor.peak_seconds"),
+        ] {
+            let text =
+                format!("[motor]\nlong_rating = {{ torque = \"{torque}\", time = \"{time}\" }}\n");
+            let report = refused(&[(MOTOR, &text)]);
+            assert!(report.contains(word) && report.contains("1 error"), "{report}");
+        }
     }
 }

@@ -200,3 +200,89 @@ pub(crate) fn charger(a: &mut Assembler<'_>) -> ChargerSpec {
         efficiency_frac: a.number("charger.efficiency"),
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use crate::bench::{assumed, changed, close, refused};
+
+    const PACK: &str = "chemistry = \"nmc\"";
+    const ROWS: &str = "cold_capacity = [{ temperature = \"14 °F\", capacity = \"75 %\" }, \
+        { temperature = \"25 °C\", capacity = 1 }]";
+
+    #[test]
+    fn modules_are_taken_as_equal_unless_it_is_said() {
+        let plain = changed(&[]);
+        assert!(plain.car.pack.module_spread.abs() < 1e-15);
+        assert_eq!(assumed(&plain, "pack.module_spread").unwrap().2, "taken as equal");
+        let spread = changed(&[(PACK, "chemistry = \"nmc\"\nmodule_spread = \"2 %\"")]);
+        assert!(close(spread.car.pack.module_spread, 0.02));
+    }
+
+    #[test]
+    fn a_cold_sheet_stands_in_place_of_the_resistance() {
+        let plain = changed(&[]);
+        assert!(close(plain.car.pack.resistance_b_k, 2000.0));
+        let build = changed(&[(PACK, &format!("{PACK}\n{ROWS}"))]);
+        let table = build.car.pack.cold_capacity.as_ref().unwrap();
+        assert!(close(table.temperature_k[0], 263.15) && close(table.capacity_frac[1], 1.0));
+        assert!(build.car.pack.resistance_b_k.abs() < 1e-15);
+        assert!(!build.spreads.contains_key("pack.resistance_b"));
+        let both = refused(&[(PACK, &format!("{PACK}\n{ROWS}\nresistance_b = \"2000 K\""))]);
+        assert!(both.contains("already holds") && both.contains("1 error"), "{both}");
+    }
+
+    #[test]
+    fn cold_rows_that_cannot_be_are_refused() {
+        for (from, to, word) in [
+            ("75 %", "175 %", "at most 100 %"),
+            ("75 %", "75 kg", "capacity: "),
+            ("\"75 %\"", "[]", "no number with its unit"),
+            ("14 °F", "60 °C", "does not rise"),
+            ("14 °F", "-99 °F", "-60 °C to 80 °C"),
+            ("temperature = \"14 °F\", ", "", "lacks its temperature"),
+            (", capacity = 1", "", "lacks its capacity"),
+            ("capacity = 1", "ampacity = 1", "`ampacity` is not known"),
+            (", { temperature = \"25 °C\", capacity = 1 }", "", "has 1 rows"),
+        ] {
+            let rows = ROWS.replacen(from, to, 1);
+            assert_ne!(rows, ROWS, "{from}");
+            let report = refused(&[(PACK, &format!("{PACK}\n{rows}"))]);
+            assert!(report.contains(word) && report.contains("1 error"), "{report}");
+            assert!(report.contains("-20 °C"), "no way out: {report}");
+        }
+    }
+
+    #[test]
+    fn a_figure_at_1_khz_is_raised_with_a_band() {
+        let build = changed(&[(PACK, &format!("{PACK}\nresistance_kind = \"1 kHz\""))]);
+        assert!(close(build.car.pack.cell_resistance_ohm, 1.75 * 0.8e-3));
+        let spread = build.spreads["pack.cell_resistance"];
+        // The given 20 % and the factor's 1/7 together.
+        let wanted_ohm = 1.75 * 0.8e-3 * 0.2_f64.hypot(1.0 / 7.0);
+        assert!(close(spread.half_width_95(), wanted_ohm));
+        assert!(assumed(&build, "pack.cell_resistance").unwrap().2.contains("1 kHz"));
+        assert!(assumed(&changed(&[]), "pack.cell_resistance").is_none());
+    }
+
+    #[test]
+    fn a_lead_pack_of_96_volts_can_be_written() {
+        let build = changed(&[
+            (PACK, "chemistry = \"lead\""),
+            ("cells_in_series = 4 ", "cells_in_series = 6 "),
+            ("cell_voltage = { from = \"3.0 V\", to = \"4.2 V\" }\n", ""),
+            ("modules_in_series = 9", "modules_in_series = 8"),
+            ("from = \"90 V\"", "from = \"80 V\""),
+        ]);
+        let pack = &build.car.pack;
+        assert!(close(pack.open_circuit_v(1.0), 48.0 * 2.12));
+        assert!(close(pack.full_voltage_v(), 48.0 * 2.4));
+        assert!(build.notes.iter().any(|note| note.contains("lead cells")));
+        assert!(assumed(&build, "pack.cell_voltage.from").unwrap().2.contains("lead"));
+    }
+
+    #[test]
+    fn more_modules_than_room_are_refused() {
+        let report = refused(&[("modules_in_parallel = 1", "modules_in_parallel = 2")]);
+        assert!(report.contains("than room in the boxes"), "{report}");
+    }
+}

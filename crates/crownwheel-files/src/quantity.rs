@@ -188,6 +188,9 @@ mod tests {
         normal("96 % ± 1 %", Dimension::Ratio, 0.96, 0.01);
         normal("15 ± 2 °C", Dimension::Temperature, 288.15, 2.0);
         normal("59 ± 9 °F", Dimension::Temperature, 288.15, 5.0);
+        // Half a width is a difference: it scales, and the zero of its scale does not count.
+        normal("15 °C ± 9 °F", Dimension::Temperature, 288.15, 5.0);
+        normal("59 °F ± 5 °C", Dimension::Temperature, 288.15, 5.0);
         normal("15 °C ± 2 K", Dimension::Temperature, 288.15, 2.0);
         normal("\u{2212}2\u{a0}±\u{a0}1 °C", Dimension::Temperature, 271.15, 1.0);
         normal("1 ± 15 %", Dimension::Ratio, 1.0, 0.15);
@@ -204,11 +207,51 @@ mod tests {
         assert!((spread.nominal - 0.42).abs() < 1e-12);
         let cold = parse("-2 .. 5 °C", Dimension::Temperature).unwrap();
         assert_eq!(cold.kind, SpreadKind::Uniform { low: 271.15, high: 278.15 });
+        let fahrenheit = parse("28.4 .. 41 °F", Dimension::Temperature).unwrap();
+        let SpreadKind::Uniform { low, high } = fahrenheit.kind else { panic!("{fahrenheit:?}") };
+        assert!((low - 271.15).abs() < 1e-9 && (high - 278.15).abs() < 1e-9);
         let joined = parse("0.38..0.46", Dimension::Ratio).unwrap();
         assert_eq!(joined, spread);
         let mixed = parse("900 mm .. 1.1 m", Dimension::Length).unwrap();
         assert!((mixed.nominal - 1.0).abs() < 1e-12);
         assert!(parse("3 .. 3 m", Dimension::Length).unwrap().is_exact());
+    }
+
+    #[test]
+    fn a_voltage_at_a_speed_is_their_quotient() {
+        let back_emf = parse_voltage_at_speed("24 V at 1000 rpm").unwrap();
+        assert!((back_emf - 0.229_183_118_05).abs() < 1e-10);
+        assert!(parse_voltage_at_speed("24 V").is_err());
+        assert!(parse_voltage_at_speed("24 V at 1000 rpm ± 3 %").is_err());
+        assert!(parse_voltage_at_speed("0 V at 1000 rpm").is_err());
+    }
+
+    #[test]
+    fn us_units_in_every_place() {
+        for (text, dimension, si) in [
+            ("1746 lb", Dimension::Mass, 791.972_278_02),
+            ("1746 lbs", Dimension::Mass, 791.972_278_02),
+            ("53 mi", Dimension::Length, 85_295.232),
+            ("53 miles", Dimension::Length, 85_295.232),
+            ("7.61 ft", Dimension::Length, 2.319_528),
+            ("20.5 in", Dimension::Length, 0.5207),
+            ("17.9 ft2", Dimension::Area, 1.662_964_416),
+            ("17.9 sq ft", Dimension::Area, 1.662_964_416),
+            ("70 mph", Dimension::Speed, 31.2928),
+            ("28 °F", Dimension::Temperature, 270.927_777_777_777_8),
+            ("25 lbf", Dimension::Force, 111.205_540_381_512_5),
+            ("120 lbf ft", Dimension::Torque, 162.698_153_799_768_05),
+            ("120 ft-lb", Dimension::Torque, 162.698_153_799_768_05),
+            ("120 lbf·ft", Dimension::Torque, 162.698_153_799_768_05),
+            ("100 lbf/in", Dimension::Stiffness, 17_512.683_524_647_64),
+            ("14.5 psi", Dimension::Pressure, 99_973.980_750_941_23),
+            ("58 hp", Dimension::Power, 43_250.592_551_771_67),
+            ("227 Wh/mile", Dimension::EnergyPerDistance, 507.784_538_296_349),
+        ] {
+            let given = parse(text, dimension).unwrap_or_else(|error| panic!("{text}: {error}"));
+            let off = (given.nominal - si).abs() / si;
+            assert!(off < 1e-12, "{text}: {} against {si}", given.nominal);
+        }
     }
 
     #[test]

@@ -102,7 +102,26 @@ fn period_drag_area_m2(a: &mut Assembler<'_>, corners: &CornersKg, mark: Option<
     a.worked_out("car.drag_area", area, "m2", &source)
 }
 
+/// What coast-down coefficients hold already.
+const HELD: [(&str, &str); 6] = [
+    ("car.brake_drag", "what brakes and bearings drag"),
+    ("car.drag_rise_with_yaw", "the drag of the air"),
+    ("tyres.rolling_resistance", "the rolling resistance"),
+    ("tyres.label_class", "the rolling resistance"),
+    ("tyres.speed_law", "how the resistance goes with speed"),
+    ("tyres.rolling_rise", "how the resistance goes with speed"),
+];
+
 fn coast_down(a: &mut Assembler<'_>) -> RoadLoadSpec {
+    for (key, held) in HELD {
+        if a.values.get(key).is_some() {
+            let what =
+                format!("`{key}` cannot stand beside `car.road_load`: that holds {held} already");
+            let hint = "leave it out, or write the terms in place of the coefficients: drag_area, \
+                brake_drag and rolling_resistance";
+            a.exclude(key, &what, hint);
+        }
+    }
     let turned = match a.value("car.road_load.turning") {
         Some(Value::Words(words)) => words,
         _ => Vec::new(),
@@ -116,5 +135,95 @@ fn coast_down(a: &mut Assembler<'_>) -> RoadLoadSpec {
         temperature_k: a.number("car.road_load.temperature"),
         pressure_pa: a.number("car.road_load.pressure"),
         turning: Turning { axle: has("axle"), gearbox: has("gearbox"), motor: has("motor") },
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::bench::{assumed, changed, close, refused};
+
+    const DRAG: &str = "drag_coefficient = \"0.43 ± 0.03\"\nfrontal_area = \"1.66 m2 ± 0.05 m2\"";
+
+    const ROLLING: &str = "rolling_resistance = \"0.0115 ± 0.0015\"";
+
+    fn area_m2(road_load: RoadLoadSpec) -> f64 {
+        match road_load {
+            RoadLoadSpec::Terms { drag, .. } => drag.area_m2(),
+            RoadLoadSpec::Coefficients { .. } => 0.0,
+        }
+    }
+
+    #[test]
+    fn a_period_top_speed_tells_the_drag_area() {
+        let period = "drag_area = { from_top_speed = \"129 km/h\", at_power = \"43 kW\" }";
+        let build = changed(&[(DRAG, period)]);
+        // By hand: 43 kW times 0.88 over 35.83 m/s, less rolling resistance of 867 kg.
+        let speed = 129.0 / 3.6;
+        let wheel_n = 43e3 * 0.88 / speed;
+        let rolling_n = (0.0136 + 0.4e-7 * 129.0 * 129.0) * 867.0 * 9.806_65;
+        let density = density_kgpm3(standard_atmosphere(0.0));
+        let wanted_m2 = 2.0 * (wheel_n - rolling_n) / (density * speed * speed);
+        assert!(close(area_m2(build.car.road_load), wanted_m2));
+        let spread = build.spreads["car.drag_area"];
+        assert!(
+            close(spread.half_width_95(), 0.12 * wanted_m2) && close(spread.nominal, wanted_m2)
+        );
+        assert!(assumed(&build, "car.drag_area").unwrap().2.contains("867 kg"));
+        assert_eq!(assumed(&build, "car.drag_area.driveline").unwrap().0, "0.88");
+    }
+
+    #[test]
+    fn too_little_power_for_the_speed_is_refused() {
+        let period = "drag_area = { from_top_speed = \"129 km/h\", at_power = \"4 kW\" }";
+        let report = refused(&[(DRAG, period)]);
+        assert!(report.contains("the tyres alone"), "{report}");
+        let half = refused(&[(DRAG, "drag_area = { from_top_speed = \"129 km/h\" }")]);
+        assert!(half.contains("`car.drag_area.at_power` is missing"), "{half}");
+    }
+
+    #[test]
+    fn drag_rises_a_little_with_yaw_unless_it_is_said() {
+        let rise = |build: &crate::Build| match build.car.road_load {
+            RoadLoadSpec::Terms { drag_rise_at_10_deg_yaw, .. } => drag_rise_at_10_deg_yaw,
+            RoadLoadSpec::Coefficients { .. } => f64::NAN,
+        };
+        let build = changed(&[]);
+        assert!(close(rise(&build), 0.05));
+        assert_eq!(assumed(&build, "car.drag_rise_with_yaw").unwrap().1, "± 0.05");
+        let none = changed(&[(DRAG, &format!("{DRAG}\ndrag_rise_with_yaw = 0"))]);
+        assert!(rise(&none).abs() < 1e-15 && assumed(&none, "car.drag_rise_with_yaw").is_none());
+    }
+
+    #[test]
+    fn coast_down_coefficients_read_alike_in_every_spelling() {
+        for square in ["lbf/mph2", "lbf/mph^2", "lbf/mph²", "lbf / mph^2"] {
+            let road_load = format!(
+                "road_load = {{ f0 = \"25 lbf\", f1 = \"0.1 lbf/mph\", f2 = \"0.02 {square}\", \
+                 mass = \"2000 lb\", temperature = \"68 °F\", pressure = \"14.5 psi\", \
+                 turning = [\"axle\", \"gearbox\", \"motor\"] }}"
+            );
+            let build = changed(&[(DRAG, &road_load), (ROLLING, "")]);
+            let RoadLoadSpec::Coefficients { f0_n, f1_n_per_mps, f2_n_per_mps2, mass_kg, .. } =
+                build.car.road_load
+            else {
+                panic!("no coefficients")
+            };
+            assert!(close(f0_n, 25.0 * 4.448_221_615_260_5));
+            assert!(close(f1_n_per_mps, 0.1 * 9.950_388_366_277_066));
+            assert!(close(f2_n_per_mps2, 0.02 * 22.258_384_856_561_083));
+            assert!(close(mass_kg, 907.184_74));
+        }
+    }
+
+    #[test]
+    fn nothing_is_counted_twice_beside_coefficients() {
+        let road_load = "road_load = { f0 = \"110 N\", f1 = \"0 N/(km/h)\", \
+            f2 = \"0.033 N/(km/h)^2\", mass = \"905 kg\", turning = [] }";
+        let report = refused(&[(DRAG, &format!("{road_load}\nbrake_drag = \"15 N\""))]);
+        for key in ["car.brake_drag", "tyres.rolling_resistance"] {
+            assert!(report.contains(&format!("`{key}` cannot stand beside")), "{report}");
+        }
+        assert!(report.contains("2 errors"), "{report}");
     }
 }

@@ -25,11 +25,10 @@ pub(crate) fn at_least_rows(table: &CsvTable<'_>, rows: usize) -> Result<(), Rep
         return Ok(());
     }
     let word = if rows == 2 { "two".to_owned() } else { rows.to_string() };
+    let has = table.row_count();
     Err(table
-        .table_problem(format!(
-            "at least {word} rows are wanted, the table has {}",
-            table.row_count()
-        ))
+        .table_problem(format!("at least {word} rows are wanted, the table has {has}"))
+        .hint("type more rows off the sheet: between them straight lines are taken")
         .into())
 }
 

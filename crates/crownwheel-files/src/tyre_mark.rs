@@ -32,6 +32,8 @@ pub struct TyreMarkText {
     pub mark: TyreMark,
     /// The mark names no aspect: its standard's section is taken.
     pub aspect_assumed: bool,
+    /// The mark of a van's tyre, `185 R14C`.
+    pub van: bool,
 }
 
 /// Why a text is not a tyre mark.
@@ -76,7 +78,7 @@ impl std::error::Error for TyreMarkError {}
 /// Reads a tyre mark.
 ///
 /// Metric: section width in mm, aspect in % if it is marked, `R` (radial) or `-` (cross-ply), rim
-/// in inches, then load index and speed symbol if they are given. In inches: section width with
+/// in inches, `C` on a van's tyre, then load index and speed symbol if they are given. In inches: section width with
 /// two decimals, `-`, rim, and a ply rating if it is given; such tyres are cross-ply.
 ///
 /// # Errors
@@ -109,7 +111,15 @@ pub fn parse(text: &str) -> Result<TyreMarkText, TyreMarkError> {
         return Err(shape());
     }
     let (rim, rest) = rim(rest.trim_start()).ok_or_else(shape)?;
+    // A van's tyre: the letter follows the rim, and a second load index is that of twin wheels.
+    let van = rest.trim_start().strip_prefix('C');
+    let rest = van.unwrap_or(rest);
     let (load, rest) = whole(rest).map_or((None, rest), |(load, rest)| (Some(load), rest));
+    let rest = rest
+        .strip_prefix('/')
+        .and_then(whole)
+        .filter(|_| van.is_some())
+        .map_or(rest, |(_, rest)| rest);
     let speed_symbol = speed(rest.trim_start()).ok_or_else(shape)?;
     let width = possible("section width", width, 95..=355, "mm")?;
     let aspect = aspect.map(|aspect| possible("aspect", aspect, 25..=100, "%")).transpose()?;
@@ -128,6 +138,7 @@ pub fn parse(text: &str) -> Result<TyreMarkText, TyreMarkError> {
             speed_symbol,
         },
         aspect_assumed: aspect.is_none(),
+        van: van.is_some(),
     })
 }
 
@@ -161,6 +172,7 @@ fn inch_mark(inches: u32, hundredths: u32, rim: u32) -> Result<TyreMarkText, Tyr
             speed_symbol: None,
         },
         aspect_assumed: true,
+        van: false,
     })
 }
 
@@ -281,6 +293,17 @@ mod tests {
     }
 
     #[test]
+    fn tyres_of_vans_have_a_letter_and_two_load_indices() {
+        for text in ["185/80 R14C 102/100R", "185/80R14 C 102/100 R", "185/80 R14C 102R"] {
+            let read = parse(text).unwrap();
+            assert!(read.van, "{text}");
+            assert_eq!((read.mark.load_index, read.mark.speed_symbol), (Some(102), Some('R')));
+        }
+        assert!(parse("185 R14C").unwrap().van && !parse("185 R14").unwrap().van);
+        assert!(parse("185/80 R14 102/100R").is_err());
+    }
+
+    #[test]
     fn cross_ply_tyres_are_marked_in_inches() {
         for (text, width_in, aspect, rim_in) in [
             ("5.60-13", 5.6, 0.95, 13.0),
@@ -291,7 +314,7 @@ mod tests {
             ("5.60 x 13 4PR", 5.6, 0.95, 13.0),
             ("5.6 - 13 4 ply", 5.6, 0.95, 13.0),
         ] {
-            let TyreMarkText { mark, aspect_assumed } = parse(text).unwrap();
+            let TyreMarkText { mark, aspect_assumed, .. } = parse(text).unwrap();
             assert!(aspect_assumed && !mark.radial, "{text}");
             assert!((mark.section_width_m - width_in * INCH_M).abs() < 1e-12, "{text}");
             assert!((mark.aspect_frac - aspect).abs() < 1e-12, "{text}");

@@ -2,7 +2,7 @@
 
 use crownwheel::constants::METRE_PER_MILE;
 use crownwheel::rolling::{CAR_CROSS_PLY, CAR_RADIAL};
-use crownwheel::spec::{RollingSpec, TyreMark, TyresSpec};
+use crownwheel::spec::{RollingSpec, TyresSpec};
 use crownwheel::tyre_label::{LabelRule, TyreClass, label_range};
 
 use crate::assemble::Assembler;
@@ -20,19 +20,20 @@ const RISE_BAND: f64 = 0.5;
 /// All of the tyres but their mark, which other parts want, too.
 pub(crate) fn tyres(
     a: &mut Assembler<'_>,
-    mark: Option<TyreMark>,
+    text: Option<TyreMarkText>,
     coast_down: bool,
 ) -> Option<TyresSpec> {
     let rolling = rolling(a);
-    let (rolling_resistance, drum_to_road) = rolling_resistance(a, coast_down);
-    let radial = mark.is_none_or(|mark| mark.radial);
+    let class = if text.is_some_and(|text| text.van) { TyreClass::C2 } else { TyreClass::C1 };
+    let (rolling_resistance, drum_to_road) = rolling_resistance(a, class, coast_down);
+    let radial = text.is_none_or(|text| text.mark.radial);
     let rolling_rise_per_mps2 = if coast_down { 0.0 } else { rolling_rise_per_mps2(a, radial) };
     let wheel_inertia_kgm2 = a.number("tyres.wheel_inertia");
     let grip_dry = a.number("tyres.grip.dry");
     let grip_wet = a.number("tyres.grip.wet");
     let grip_ice = a.number("tyres.grip.ice");
     Some(TyresSpec {
-        mark: mark?,
+        mark: text?.mark,
         rolling,
         rolling_resistance,
         drum_to_road,
@@ -45,20 +46,19 @@ pub(crate) fn tyres(
 }
 
 /// The mark; a section that it does not name is said to be assumed.
-pub(crate) fn mark(a: &mut Assembler<'_>) -> Option<TyreMark> {
-    let Value::Mark(TyreMarkText { mark, aspect_assumed }) = a.value("tyres.size")? else {
-        return None;
-    };
-    if aspect_assumed {
-        let text = format!("section height {:.0} % of the width", 100.0 * mark.aspect_frac);
+pub(crate) fn mark(a: &mut Assembler<'_>) -> Option<TyreMarkText> {
+    let Value::Mark(text) = a.value("tyres.size")? else { return None };
+    if text.aspect_assumed {
+        let mark = text.mark;
+        let section = format!("section height {:.0} % of the width", 100.0 * mark.aspect_frac);
         let source = if mark.radial {
             "the series of radial tyres without an aspect on the mark (from memory)"
         } else {
             "usual for cross-ply tyres marked in inches (from memory)"
         };
-        a.assume("tyres.size", &text, source);
+        a.assume("tyres.size", &section, source);
     }
-    Some(mark)
+    Some(text)
 }
 
 fn rolling(a: &mut Assembler<'_>) -> RollingSpec {
@@ -78,10 +78,10 @@ fn rolling(a: &mut Assembler<'_>) -> RollingSpec {
 }
 
 /// Coefficient as given, and the factor from it to the road.
-fn rolling_resistance(a: &mut Assembler<'_>, coast_down: bool) -> (f64, f64) {
+fn rolling_resistance(a: &mut Assembler<'_>, class: TyreClass, coast_down: bool) -> (f64, f64) {
     match a.one_of(&["tyres.rolling_resistance", "tyres.label_class"]) {
         Some("tyres.label_class") => {
-            let coefficient = label(a);
+            let coefficient = label(a, class);
             let source = "a label class holds on a smooth drum (engineering judgement)";
             (coefficient, a.number_or("tyres.drum_to_road", DRUM_TO_ROAD, source))
         }
@@ -102,12 +102,12 @@ fn rolling_resistance(a: &mut Assembler<'_>, coast_down: bool) -> (f64, f64) {
 }
 
 /// The middle of a label class; the whole class is its spread.
-fn label(a: &mut Assembler<'_>) -> f64 {
+fn label(a: &mut Assembler<'_>, class: TyreClass) -> f64 {
     let letter = a.text("tyres.label_class").chars().next().unwrap_or(' ');
     let rule_name = a.text("tyres.label_rule");
     let rule = if rule_name == "1222/2009" { LabelRule::Until2021 } else { LabelRule::From2021 };
-    let Some((low, high)) = label_range(rule, TyreClass::C1, letter) else {
-        no_such_class(a, letter, rule);
+    let Some((low, high)) = label_range(rule, class, letter) else {
+        no_such_class(a, letter, rule, class);
         return 0.0;
     };
     let (low, high) = (low * PER_KILO, high * PER_KILO);
@@ -121,7 +121,7 @@ fn label(a: &mut Assembler<'_>) -> f64 {
 }
 
 /// The letter is one of the other rule's.
-fn no_such_class(a: &mut Assembler<'_>, letter: char, rule: LabelRule) {
+fn no_such_class(a: &mut Assembler<'_>, letter: char, rule: LabelRule, class: TyreClass) {
     // A letter that was refused is said already.
     if a.values.get("tyres.label_class").is_none() {
         return;
@@ -130,7 +130,8 @@ fn no_such_class(a: &mut Assembler<'_>, letter: char, rule: LabelRule) {
         LabelRule::From2021 => ("2020/740", "A, B, C, D and E", "1222/2009"),
         LabelRule::Until2021 => ("1222/2009", "A, B, C, E, F and G", "2020/740"),
     };
-    let what = format!("`tyres.label_class`: the rule {this} gives no class {letter} to car tyres");
+    let tyres = if class == TyreClass::C2 { "van tyres" } else { "car tyres" };
+    let what = format!("`tyres.label_class`: the rule {this} gives no class {letter} to {tyres}");
     let hint = format!("is it a label of the other rule? write label_rule = \"{other}\"");
     a.refuse_value("tyres.label_class", what, letters, &hint);
 }
@@ -151,5 +152,80 @@ fn rolling_rise_per_mps2(a: &mut Assembler<'_>, radial: bool) -> f64 {
             a.worked_out("tyres.rolling_rise", made, "", &source)
         }
         _ => 0.0,
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::bench::{assumed, changed, close, refused};
+
+    const COEFFICIENT: &str = "rolling_resistance = \"0.0115 ± 0.0015\"";
+    const SIZE: &str = "155/80 R13 79T";
+
+    #[test]
+    fn a_section_that_the_mark_does_not_name_is_said_to_be_assumed() {
+        let old = changed(&[(SIZE, "165 SR 13")]);
+        assert!(close(old.car.tyres.mark.aspect_frac, 0.82));
+        assert_eq!(assumed(&old, "tyres.size").unwrap().0, "section height 82 % of the width");
+        let inches = changed(&[(SIZE, "5.60-13")]);
+        assert!(!inches.car.tyres.mark.radial);
+        assert!(assumed(&inches, "tyres.size").unwrap().0.contains("95 %"));
+        assert!(assumed(&changed(&[]), "tyres.size").is_none());
+    }
+
+    #[test]
+    fn impossible_marks_come_with_a_sensible_one() {
+        for (wrong, right) in
+            [("155/8 R13", "155/80 R13"), ("15/80 R13", "155/80 R13"), ("155/80 R31", "155/80 R13")]
+        {
+            let report = refused(&[(SIZE, wrong)]);
+            assert!(report.contains(&format!("did you mean \"{right}\"?")), "{report}");
+            assert!(report.contains("1 error"), "{report}");
+        }
+    }
+
+    #[test]
+    fn label_classes_have_two_rules_with_ends() {
+        let class = |text: &str| changed(&[(COEFFICIENT, text)]).car.tyres.rolling_resistance;
+        assert!(close(class("label_class = \"A\""), 0.5 * (0.005 + 0.0065)));
+        assert!(close(class("label_class = \"E\""), 0.5 * (0.0106 + 0.013)));
+        let old = "label_rule = \"1222/2009\"\nlabel_class = ";
+        assert!(close(class(&format!("{old}\"E\"")), 0.5 * (0.0091 + 0.0105)));
+        assert!(close(class(&format!("{old}\"G\"")), 0.5 * (0.0121 + 0.0131)));
+        // A van's tyre has limits of its own.
+        let van = changed(&[(COEFFICIENT, "label_class = \"C\""), (SIZE, "185/80 R14C 102/100R")]);
+        assert!(close(van.car.tyres.rolling_resistance, 0.5 * (0.0068 + 0.0080)));
+        let none = refused(&[(COEFFICIENT, "label_class = \"G\"")]);
+        assert!(none.contains("gives no class G") && none.contains("1222/2009"), "{none}");
+        let none = refused(&[(COEFFICIENT, &format!("{old}\"D\""))]);
+        assert!(none.contains("gives no class D") && none.contains("1 error"), "{none}");
+    }
+
+    #[test]
+    fn rolling_resistance_may_rise_with_speed() {
+        let rise = |edits: &[(&str, &str)]| changed(edits).car.tyres.rolling_rise_per_mps2;
+        let rising = format!("{COEFFICIENT}\nspeed_law = \"rising\"");
+        // 0.40e-7 over 0.0136 for each (km/h)², of which there are 12.96 in an (m/s)².
+        assert!(close(rise(&[(COEFFICIENT, &rising)]), 0.4e-7 / 0.0136 * 12.96));
+        let cross_ply = rise(&[(COEFFICIENT, &rising), (SIZE, "5.60-13")]);
+        assert!(close(cross_ply, 0.19e-6 / 0.0169 * 12.96));
+        let plain = changed(&[]);
+        assert!(plain.car.tyres.rolling_rise_per_mps2.abs() < 1e-15);
+        assert_eq!(assumed(&plain, "tyres.speed_law").unwrap().2, "taken as constant with speed");
+        let number = format!("{COEFFICIENT}\nrolling_rise = \"4e-5 ± 25 %\"");
+        let build = changed(&[(COEFFICIENT, &number)]);
+        assert!(close(build.spreads["tyres.rolling_rise"].half_width_95(), 1e-5));
+        let both = refused(&[(COEFFICIENT, &format!("{number}\nspeed_law = \"none\""))]);
+        assert!(both.contains("cannot stand beside"), "{both}");
+    }
+
+    #[test]
+    fn turns_for_a_mile_are_turns_for_a_kilometre() {
+        let build = changed(&[("# revolutions_per_km = 568", "revolutions_per_mile = 914")]);
+        let RollingSpec::RevolutionsPerKm(per_km) = build.car.tyres.rolling else {
+            panic!("{:?}", build.car.tyres.rolling)
+        };
+        assert!(close(per_km, 914.0 / 1.609_344));
     }
 }

@@ -222,7 +222,10 @@ impl Reader<'_> {
             (KeyKind::Gear, NodeKind::Text(text)) if text == "best" => {
                 Ok(Value::Text(text.clone()))
             }
-            (KeyKind::Gear, NodeKind::Number(text)) => self.whole(path, row, text, node),
+            (KeyKind::Gear, NodeKind::Number(text)) => match self.whole(path, row, text, node)? {
+                Value::Whole(0) => Err(refuse(format!("`{path}` is 0: first gear is 1"))),
+                gear => Ok(gear),
+            },
             (KeyKind::Ratios, NodeKind::List(items)) => self.ratios(path, row, items, node),
             (KeyKind::ColdCapacity, NodeKind::List(items)) => {
                 self.cold_rows(path, row, items, node)

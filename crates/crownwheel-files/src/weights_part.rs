@@ -5,20 +5,10 @@ use std::sync::Arc;
 use crownwheel::spec::{
     CornersKg, PartSpec, Place, PlateSpec, SeatSpec, SpringsSpec, TyreMark, WeightsSpec,
 };
-use crownwheel::tyre::static_loaded_radius_m;
-use crownwheel::weights::AxleLift;
 
 use crate::assemble::Assembler;
+use crate::lift_part::height_m;
 use crate::quantity::Spread;
-
-/// Usual height of the centre of gravity of saloons (engineering judgement).
-const HEIGHT: &str = "0.54 m ± 0.06 m";
-/// How far an axle lift may be out (engineering judgement): springs give and fluids run.
-const LIFT_BAND_M: f64 = 0.02;
-/// How far the load before the lift may lie from the scales, relative: fuel and luggage.
-const LEVEL_SLACK: f64 = 0.2;
-/// Heights that a car may have, m.
-const HEIGHTS_M: std::ops::RangeInclusive<f64> = 0.1..=2.0;
 
 pub(crate) fn weights(a: &mut Assembler<'_>, mark: Option<&TyreMark>) -> WeightsSpec {
     let wheelbase_m = a.number("car.wheelbase");
@@ -86,108 +76,6 @@ fn weighbridge(a: &mut Assembler<'_>) -> CornersKg {
 /// Load under one of two wheels. The bands of both together make the band of the axle.
 fn half_axle(axle: Spread) -> Spread {
     Spread::normal(0.5 * axle.nominal, axle.half_width_95() / std::f64::consts::SQRT_2)
-}
-
-/// Height of the centre of gravity: as given, by lifting an axle, or as is usual.
-fn height_m(
-    a: &mut Assembler<'_>,
-    wheelbase_m: f64,
-    corners: &CornersKg,
-    mark: Option<&TyreMark>,
-) -> f64 {
-    let key = "car.centre_of_gravity_height";
-    match a.one_of(&[key, "axle_lift"]) {
-        Some("axle_lift") => {
-            let height = lifted_height(a, wheelbase_m, corners, mark);
-            let source =
-                "by lifting an axle; springs and fluids add engineering judgement's 0.02 m";
-            a.worked_out(key, height, "m", source)
-        }
-        _ => a.number_or(key, HEIGHT, "engineering judgement: usual range of saloons"),
-    }
-}
-
-/// What was read while an axle was lifted.
-struct Lifted {
-    lift: AxleLift,
-    raised: Spread,
-    scales_kg: f64,
-    /// Half-width of the band of the difference of both loads, kg.
-    loads_band_kg: f64,
-}
-
-fn lifted_height(
-    a: &mut Assembler<'_>,
-    wheelbase_m: f64,
-    corners: &CornersKg,
-    mark: Option<&TyreMark>,
-) -> Spread {
-    let Lifted { lift, raised, scales_kg, loads_band_kg } = lifted(a, wheelbase_m, corners, mark);
-    // What is missing or wrong is said already, and nothing sound comes of it.
-    if !a.report.is_empty() || !lift_is_sound(a, &lift, scales_kg) {
-        return Spread::exact(0.0);
-    }
-    let height_m = lift.centre_of_gravity_height_m(raised.nominal);
-    if !HEIGHTS_M.contains(&height_m) {
-        let what =
-            format!("`axle_lift` puts the centre of gravity {height_m:.2} m above the ground");
-        let [low, high] =
-            [HEIGHTS_M.start(), HEIGHTS_M.end()].map(|height_m| lift.lower_axle_kg(*height_m));
-        let allowed = format!("{low:.0} kg to {high:.0} kg with this lift");
-        let hint = "the lower axle gains a little load when the other one is raised: check which \
-            axle stayed on the scales, and both loads";
-        a.refuse_value("axle_lift.raised_load", what, &allowed, hint);
-    }
-    let metre_per_kg = lift.centre_of_gravity_height_m(raised.nominal + 1.0) - height_m;
-    Spread::normal(height_m, LIFT_BAND_M.hypot(metre_per_kg * loads_band_kg))
-}
-
-fn lifted(
-    a: &mut Assembler<'_>,
-    wheelbase_m: f64,
-    corners: &CornersKg,
-    mark: Option<&TyreMark>,
-) -> Lifted {
-    let lifted_m = a.number("axle_lift.raised_by");
-    let front_is_lower = a.text("axle_lift.lower_axle") == "front";
-    let scales_kg = if front_is_lower { corners.front_axle_kg() } else { corners.rear_axle_kg() };
-    let level = if a.values.get("axle_lift.level_load").is_some() {
-        a.spread("axle_lift.level_load")
-    } else {
-        let source = "that axle's load on the scales";
-        a.worked_out("axle_lift.level_load", Spread::exact(scales_kg), "kg", source);
-        Spread::exact(scales_kg)
-    };
-    let raised = a.spread("axle_lift.raised_load");
-    let radius_m = mark.map_or(0.0, static_loaded_radius_m);
-    let source = "by the tyre mark: half the rim and 83 % of the section (engineering judgement)";
-    let loaded_radius_m = a.number_else("axle_lift.hub_radius", radius_m, "m", source);
-    let total_kg = corners.total_kg();
-    let lift =
-        AxleLift { wheelbase_m, lifted_m, loaded_radius_m, total_kg, level_kg: level.nominal };
-    let loads_band_kg = level.half_width_95().hypot(raised.half_width_95());
-    Lifted { lift, raised, scales_kg, loads_band_kg }
-}
-
-/// The lift must be one of this car.
-fn lift_is_sound(a: &mut Assembler<'_>, lift: &AxleLift, scales_kg: f64) -> bool {
-    if lift.lifted_m >= lift.wheelbase_m {
-        let what = "`axle_lift.raised_by` is more than the wheelbase: the car would stand on end";
-        let allowed = format!("less than the wheelbase of {} m", lift.wheelbase_m);
-        a.refuse_value("axle_lift.raised_by", what.to_owned(), &allowed, "0.5 m to 0.8 m is usual");
-        return false;
-    }
-    if (lift.level_kg / scales_kg - 1.0).abs() > LEVEL_SLACK {
-        let what = format!(
-            "`axle_lift.level_load` is {:.1} kg, and that axle has {scales_kg:.1} kg on the scales",
-            lift.level_kg
-        );
-        let allowed = "within 20 % of that axle's load on the scales";
-        let hint = "lift the car as it was weighed; without level_load the scales are taken";
-        a.refuse_value("axle_lift.level_load", what, allowed, hint);
-        return false;
-    }
-    true
 }
 
 fn springs(a: &mut Assembler<'_>, corners: &CornersKg) -> Option<SpringsSpec> {
@@ -286,4 +174,64 @@ fn luggage(a: &mut Assembler<'_>, wheelbase_m: f64) -> PartSpec {
         above_ground_m: a.optional("luggage.above_ground"),
     };
     PartSpec { name: "luggage".into(), mass_kg, place }
+}
+
+#[cfg(test)]
+mod tests {
+    use crate::bench::{assumed, changed, close, refused};
+
+    const SCALES: &str = "[corner_weights]\nfront_left = \"221.5 kg\"\nfront_right = \"214.0 kg\"\n\
+        rear_left = \"176.5 kg\"\nrear_right = \"180.0 kg\"\n";
+    const TICKET: &str = "[weighbridge]\nfront_axle = \"435 kg ± 5 kg\"\nrear_axle = \"357 kg\"\n";
+
+    #[test]
+    fn a_weighbridge_splits_each_axle_evenly() {
+        let build = changed(&[(SCALES, TICKET)]);
+        let corners = build.car.weights.corners;
+        assert!(close(corners.front_left_kg, 217.5) && close(corners.front_right_kg, 217.5));
+        assert!(close(corners.rear_left_kg, 178.5) && close(corners.rear_right_kg, 178.5));
+        let (value, band, source) = assumed(&build, "corner_weights.front_left").unwrap();
+        assert_eq!((value.as_str(), band.as_str()), ("217.5 kg", "± 3.5355 kg"));
+        assert!(source.contains("left and right"));
+        // Both wheels together have the band of the axle.
+        let band_kg = build.spreads["corner_weights.front_right"].half_width_95();
+        assert!(close(band_kg * std::f64::consts::SQRT_2, 5.0));
+        assert!(!build.spreads.contains_key("corner_weights.rear_left"));
+        assert!(build.notes.iter().any(|note| note.contains("weighbridge")));
+    }
+
+    #[test]
+    fn scales_and_a_weighbridge_are_too_much_and_neither_is_too_little() {
+        let both = refused(&[(SCALES, &format!("{SCALES}{TICKET}"))]);
+        assert!(both.contains("`weighbridge` cannot stand beside `corner_weights`"), "{both}");
+        let neither = refused(&[(SCALES, "")]);
+        assert!(neither.contains("[weighbridge] with front_axle and rear_axle"), "{neither}");
+        assert!(neither.contains("1 error"), "{neither}");
+        let misspelt = refused(&[(SCALES, &TICKET.replace("weighbridge", "weighbrige"))]);
+        assert!(misspelt.contains("`weighbridge`") && misspelt.contains("1 error"), "{misspelt}");
+    }
+
+    #[test]
+    fn springs_need_both_rates_and_assume_the_rest() {
+        let springs =
+            "[springs]\nfront_wheel_rate = \"18 N/mm\"\nrear_wheel_rate = \"100 lbf/in\"\n";
+        let build = changed(&[("[plate]", &format!("{springs}[plate]"))]);
+        let springs = build.car.weights.springs.unwrap();
+        assert!(close(springs.front_wheel_rate_n_per_m, 18_000.0));
+        assert!(close(springs.rear_wheel_rate_n_per_m, 17_512.683_524_647_64));
+        assert!(assumed(&build, "springs.front_unsprung").is_some());
+        let one = refused(&[("[plate]", "[springs]\nfront_wheel_rate = \"18 N/mm\"\n[plate]")]);
+        assert!(one.contains("`springs.rear_wheel_rate` is missing"), "{one}");
+        assert!(changed(&[]).car.weights.springs.is_none());
+    }
+
+    #[test]
+    fn power_steering_is_assumed_away() {
+        let build = changed(&[]);
+        assert!(!build.car.weights.power_steering);
+        assert_eq!(assumed(&build, "car.power_steering").unwrap().0, "false");
+        let with = changed(&[("live_axle = true", "live_axle = true\npower_steering = true")]);
+        assert!(with.car.weights.power_steering);
+        assert!(assumed(&with, "car.power_steering").is_none());
+    }
 }

@@ -214,7 +214,7 @@ fn tables_are_there_as_csv_and_json_with_the_same_words() {
 #[test]
 fn a_value_that_is_missing_stays_empty() {
     let files = drawn(&input());
-    assert!(text(&files, "tables/steady.csv").contains("\n140,mild,,,motor speed,"));
+    assert!(text(&files, "tables/steady.csv").contains("\n140,mild,,,false,motor speed,"));
     let trace = text(&files, "tables/cycle-1-wltc3b-mild.csv");
     assert!(trace.lines().nth(5).expect("a row").ends_with(','), "a flat cycle has no elevation");
 }

@@ -5,6 +5,7 @@ mod closed_forms;
 mod coast_down;
 mod common_practice;
 mod demo;
+mod demo_answers;
 mod demo_runs;
 mod fixture;
 mod gearbox;

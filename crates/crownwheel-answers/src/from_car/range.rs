@@ -12,7 +12,7 @@ use crownwheel::windows::{Series, WINDOWS_S};
 use crownwheel::{Car, Day};
 
 use super::driveline::number;
-use super::{Subject, rpm, wh_per_km};
+use super::{Subject, rpm, warning, wh_per_km};
 use crate::{
     Balance, Band, BrakingMemo, Caution, CycleResult, MotorUse, RangeAnswer, RoadShares,
     SteadyResult, Topic, Units, Warning, Window, WindowQuantity,
@@ -35,11 +35,11 @@ pub fn range(subject: &Subject, asked: &Asked) -> RangeAnswer {
     let car = &subject.car;
     let days: Vec<&Day> = asked.days.iter().map(|i| &subject.days[*i]).collect();
     let mut results = Vec::new();
-    let mut warnings = Vec::new();
+    let mut ends = Vec::new();
     for cycle in &asked.cycles {
         for day in &days {
             let done = run(car, day, cycle);
-            warnings.extend(end_warning(cycle, day, &done));
+            ends.push((cycle.name().to_owned(), day.name().to_owned(), done.end));
             results.push(cycle_result(subject, day, cycle, &done));
         }
     }
@@ -58,7 +58,7 @@ pub fn range(subject: &Subject, asked: &Asked) -> RangeAnswer {
         steady,
         notes: notes(car, &days),
         assumed: subject.assumed.clone(),
-        warnings,
+        warnings: end_warnings(&ends),
         cautions: vec![Caution::about(Topic::Currents), Caution::about(Topic::HighVoltage)],
         ..RangeAnswer::default()
     };
@@ -91,21 +91,42 @@ fn notes(car: &Car, days: &[&Day]) -> Vec<String> {
     ]
 }
 
-fn end_warning(cycle: &Cycle, day: &Day, done: &RangeRun) -> Option<Warning> {
-    let (code, words) = match done.end {
-        RangeEnd::Stuck => {
-            ("stuck", "the car stands on a slope that it cannot climb; the run ends there")
-        }
-        RangeEnd::Endless => {
-            ("endless", "the route gives back as much as it takes; the pack does not empty")
-        }
-        RangeEnd::TooSlow => {
-            ("too_slow", "the run ends with charge left, because the car no longer keeps up")
-        }
-        _ => return None,
+/// One warning for each way in which runs end other than empty, with all cycles and days.
+fn end_warnings(ends: &[(String, String, RangeEnd)]) -> Vec<Warning> {
+    let kinds = [
+        (
+            RangeEnd::Stuck,
+            "stuck",
+            "The car stands on a slope that it cannot climb, and the run ends there,",
+        ),
+        (
+            RangeEnd::Endless,
+            "endless",
+            "The route gives back as much as it takes, so the pack does not empty,",
+        ),
+        (
+            RangeEnd::TooSlow,
+            "too_slow",
+            "The run ends with charge left, because the car no longer keeps up,",
+        ),
+    ];
+    let of_kind = |(kind, code, words): (RangeEnd, &str, &str)| {
+        let places = places(ends.iter().filter(|(_, _, end)| *end == kind));
+        (!places.is_empty()).then(|| warning(code, format!("{words} on {}.", places.join(", "))))
     };
-    let text = format!("On {} ({}) {words}.", cycle.name(), day.name());
-    Some(Warning { code: code.to_owned(), text })
+    kinds.into_iter().filter_map(of_kind).collect()
+}
+
+/// `udds (mild, winter)`, in the order of the runs.
+fn places<'a>(ends: impl Iterator<Item = &'a (String, String, RangeEnd)>) -> Vec<String> {
+    let mut by_cycle: Vec<(&str, Vec<&str>)> = Vec::new();
+    for (cycle, day, _) in ends {
+        match by_cycle.iter_mut().find(|(known, _)| known == cycle) {
+            Some((_, days)) => days.push(day),
+            None => by_cycle.push((cycle, vec![day])),
+        }
+    }
+    by_cycle.iter().map(|(cycle, days)| format!("{cycle} ({})", days.join(", "))).collect()
 }
 
 fn cycle_result(subject: &Subject, day: &Day, cycle: &Cycle, done: &RangeRun) -> CycleResult {
@@ -231,6 +252,7 @@ fn steady_result(car: &Car, day: &Day, speed_kmh: f64) -> SteadyResult {
         day: day.name().to_owned(),
         range_km: held.then_some(done.distance_m / 1000.0),
         use_wh_per_km: held.then(|| wh_per_km(done.balance.sum.terminals_j, done.distance_m)),
+        ends_too_slow: held && done.end == RangeEnd::TooSlow,
         limit: limit.name().to_owned(),
         motor_speed_rpm: rpm(speed_mps * car.overall_ratio_in(gear) / car.rolling_radius_m()),
     }

@@ -70,7 +70,11 @@ fn overload_warnings(answer: &WeighAnswer) -> Vec<Warning> {
 /// How much luggage brings the car to gross mass.
 fn gross_note(subject: &Subject) -> Option<String> {
     let (spec, units) = (subject.car.spec(), subject.units);
-    let gross_kg = spec.weights.plate.gross_kg?;
+    let Some(gross_kg) = spec.weights.plate.gross_kg else {
+        return Some(
+            "No gross mass is given, so the case at gross is that of every seat filled.".to_owned(),
+        );
+    };
     let at_gross = loaded(&spec.weights, &spec.pack, Case::AtGross);
     let left_kg = at_gross.luggage_kg;
     Some(if at_gross.corners.total_kg() > gross_kg + 0.01 {

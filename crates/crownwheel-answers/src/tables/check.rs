@@ -28,11 +28,7 @@ impl CheckAnswer {
                 Column::new("pack_empty_voltage_v", "pack voltage, empty", Unit::V),
                 Column::new("short_circuit_a", "short-circuit current, full pack", Unit::A),
                 Column::new("weakest_module_pct", "weakest module over the mean", Unit::Pct),
-                Column::new(
-                    "back_emf_limit_rpm",
-                    "induced voltage over the inverter's from",
-                    Unit::Rpm,
-                ),
+                Column::new("back_emf_limit_rpm", "back-EMF over the inverter from", Unit::Rpm),
                 Column::new("back_emf_limit_kmh", "the same on the road", Unit::Kmh),
             ],
             rows: vec![vec![
@@ -82,12 +78,12 @@ impl CheckAnswer {
             columns: vec![
                 Column::words("day", "day"),
                 Column::new("temperature_degc", "air", Unit::Degc),
-                Column::new("pack_temperature_degc", "pack at the start", Unit::Degc),
+                Column::new("pack_temperature_degc", "pack at start", Unit::Degc),
                 Column::new("altitude_m", "altitude", Unit::M).to(0),
                 Column::new("air_density_kgpm3", "air density", Unit::Kgpm3),
                 Column::new("floor_pct", "runs end at", Unit::Pct),
                 Column::new("usable_kwh", "usable", Unit::Kwh),
-                Column::new("continuous_heat_pct", "motor's lasting heat", Unit::Pct).to(0),
+                Column::new("continuous_heat_pct", "lasting motor heat", Unit::Pct).to(0),
             ],
             rows: self.days.iter().map(row).collect(),
         }

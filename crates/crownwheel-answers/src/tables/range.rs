@@ -137,6 +137,7 @@ impl RangeAnswer {
                 s.day.as_str().into(),
                 s.range_km.into(),
                 s.use_wh_per_km.into(),
+                s.ends_too_slow.into(),
                 s.limit.as_str().into(),
                 s.motor_speed_rpm.into(),
             ]
@@ -150,6 +151,7 @@ impl RangeAnswer {
                 Column::words("day", "day"),
                 Column::new("range_km", "range", Unit::Km),
                 Column::new("use_wh_per_km", "use", Unit::WhPerKm),
+                Column::words("ends_too_slow", "ends too slow, not empty"),
                 Column::words("limit", "limit"),
                 Column::new("motor_speed_rpm", "motor speed", Unit::Rpm),
             ],

@@ -1,6 +1,7 @@
 //! Values that are lists: gear ratios, and the rows of a small table.
 
 use super::{Reader, Value};
+use crate::cold_capacity_file::{TEMPERATURES, TEMPERATURES_K};
 use crate::document::{At, Node, NodeKind};
 use crate::explain;
 use crate::keys::KeyRow;
@@ -106,6 +107,9 @@ fn cold_row(item: &Node) -> Result<(f64, f64), String> {
             "capacity" => share = Some(read(Dimension::Ratio)?),
             other => return Err(format!("`{}` is not known in a row", printable(other))),
         }
+    }
+    if temperature_k.is_some_and(|temperature_k| !TEMPERATURES_K.contains(&temperature_k)) {
+        return Err(format!("packs are tested at {TEMPERATURES}"));
     }
     match (temperature_k, share) {
         (Some(temperature_k), Some(share)) if share > 0.0 && share <= 1.0 => {

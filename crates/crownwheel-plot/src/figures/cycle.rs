@@ -135,12 +135,17 @@ fn words(trace: &CycleTrace, result: Option<&CycleResult>, units: Units) -> Stri
     let finite = || trace.battery_power_kw.iter().copied().filter(|kw| kw.is_finite());
     let (most, least) = (finite().fold(0.0, f64::max), finite().fold(0.0, f64::min));
     let charge = |value: Option<&f64>| value.map_or_else(|| "–".to_owned(), |v| digits(*v, 1));
+    let back = if least < -0.05 {
+        format!("up to {}", units.text(-least, Unit::Kw))
+    } else {
+        "nothing".to_owned()
+    };
     let mut words = format!(
-        "Driven once on the {} day, {} gives up to {} and takes back up to {}; the charge goes from {} to {} %.",
+        "Driven once on the {} day, {} takes up to {} from the pack and gives back {}; the charge goes from {} to {} %.",
         trace.day,
         trace.cycle,
         units.text(most, Unit::Kw),
-        units.text(-least, Unit::Kw),
+        back,
         charge(trace.charge_pct.first()),
         charge(trace.charge_pct.last()),
     );

@@ -111,5 +111,7 @@ fn words(answer: &RangeAnswer) -> String {
 }
 
 fn range_words(s: &SteadyResult, units: Units) -> String {
-    s.range_km.map_or_else(|| "not held".to_owned(), |km| units.text(km, Unit::Km))
+    let slower = if s.ends_too_slow { " until the car gets slower" } else { "" };
+    s.range_km
+        .map_or_else(|| "not held".to_owned(), |km| format!("{}{slower}", units.text(km, Unit::Km)))
 }

@@ -138,7 +138,7 @@ fn matrix_cell(
         Some(s) => match s.range_km {
             Some(km) => {
                 let share = digits((100.0 * km / most_km).clamp(0.0, 100.0), 0);
-                html! { td.n style={ "--share:" (share) "%" } { (units.digits(km, Unit::Km, 0)) } }
+                html! { td.n style={ "--share:" (share) "%" } { (s.shown_range(units)) } }
             }
             None => html! { td.n { "not held: " (clean(&s.limit)) } },
         },

@@ -1,0 +1,98 @@
+//! Paths of keys: which row a path fits, and which known path a misspelt one looks like.
+
+use super::all;
+
+/// Longest path, bytes, for which a like one is looked for.
+const LONGEST_PATH: usize = 200;
+
+/// The known path that looks most like this one, with the writer's names put in.
+#[must_use]
+pub fn nearest(path: &str) -> Option<String> {
+    // Comparing takes the product of the lengths, and no key is as long as this.
+    if path.len() > LONGEST_PATH {
+        return None;
+    }
+    let own_name = path.rsplit('.').next().unwrap_or(path);
+    let table = path.strip_suffix(own_name).unwrap_or_default();
+    let mut best: Option<(f64, String)> = None;
+    for row in all() {
+        // A table that the key stands in already is no better place for it.
+        let others = candidates(row.path, path).into_iter().filter(|c| !is_within(path, c));
+        for candidate in others {
+            let name = candidate.rsplit('.').next().unwrap_or(&candidate);
+            let mut score = strsim::normalized_damerau_levenshtein(own_name, name);
+            // The same name in another table, and a like name in the same table, are both likely.
+            score += if candidate.strip_suffix(name) == Some(table) { 0.5 } else { 0.0 };
+            score = score.max(strsim::normalized_damerau_levenshtein(path, &candidate) + 0.2);
+            if best.as_ref().is_none_or(|(top, _)| score > *top) {
+                best = Some((score, candidate));
+            }
+        }
+    }
+    best.filter(|(score, _)| *score >= 0.85).map(|(_, candidate)| candidate)
+}
+
+/// The path of a row and the paths of the tables on its way, names filled in from `path`.
+fn candidates(pattern: &str, path: &str) -> Vec<String> {
+    let names: Vec<&str> = path.split('.').collect();
+    let mut parts: Vec<&str> = Vec::new();
+    let mut found = Vec::new();
+    for (i, part) in pattern.split('.').enumerate() {
+        match (part, names.get(i)) {
+            ("*", Some(name)) => parts.push(name),
+            ("*", None) => return found,
+            _ => parts.push(part),
+        }
+        if part != "*" {
+            found.push(parts.join("."));
+        }
+    }
+    found
+}
+
+/// Whether `path` stands below `table`.
+fn is_within(path: &str, table: &str) -> bool {
+    path.strip_prefix(table).is_some_and(|rest| rest.starts_with('.'))
+}
+
+/// Whether a pattern begins with the names of a path and goes on after them.
+pub(super) fn starts_with(pattern: &str, path: &str) -> bool {
+    let mut wanted = pattern.split('.');
+    path.split('.').all(|name| wanted.next().is_some_and(|want| want == "*" || want == name))
+        && wanted.next().is_some()
+}
+
+/// Whether a path fits a pattern with `*` for any name.
+pub(crate) fn matches(pattern: &str, path: &str) -> bool {
+    let (mut wanted, mut given) = (pattern.split('.'), path.split('.'));
+    loop {
+        match (wanted.next(), given.next()) {
+            (None, None) => return true,
+            (Some(want), Some(name)) if want == "*" || want == name => {}
+            _ => return false,
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn misspelt_keys_find_their_neighbour() {
+        for (wrong, right) in [
+            ("motor.max_sped", "motor.max_speed"),
+            ("motor.maxspeed", "motor.max_speed"),
+            ("taken_out.engine.mas", "taken_out.engine.mass"),
+            ("day.winter.temprature", "day.winter.temperature"),
+            ("tyres.wheelbase", "car.wheelbase"),
+            ("motr", "motor"),
+            ("tires", "tyres"),
+            ("pack.box.front.room", "pack.box.front.room_for"),
+        ] {
+            assert_eq!(nearest(wrong).as_deref(), Some(right), "{wrong}");
+        }
+        assert_eq!(nearest("zzzzzz"), None);
+        assert_ne!(nearest("driveline.x").as_deref(), Some("driveline"));
+    }
+}

@@ -1,0 +1,218 @@
+//! The whole program, as a person runs it: exit codes, what is printed and where, and that results
+//! are written whole or not at all.
+#![allow(clippy::unwrap_used, reason = "a test fails by panicking, in its helpers too")]
+
+use std::fs;
+use std::path::{Path, PathBuf};
+use std::process::{Command, Output, Stdio};
+
+use serde_json::Value;
+use tempfile::TempDir;
+
+const DEMOS: [&str; 3] = ["dunlin", "petrel", "wren"];
+
+/// The program, and nothing of the terminal that the tests run in.
+fn crownwheel() -> Command {
+    let mut command = Command::new(env!("CARGO_BIN_EXE_crownwheel"));
+    command.env("NO_COLOR", "1").stdin(Stdio::null());
+    command
+}
+
+fn run(args: &[&str]) -> Output {
+    crownwheel().args(args).output().unwrap()
+}
+
+fn code(output: &Output) -> Option<i32> {
+    output.status.code()
+}
+
+fn text(bytes: &[u8]) -> &str {
+    std::str::from_utf8(bytes).unwrap()
+}
+
+fn demo(name: &str) -> PathBuf {
+    Path::new(env!("CARGO_MANIFEST_DIR")).join("../../data-demo").join(name)
+}
+
+fn path_text(path: &Path) -> &str {
+    path.to_str().unwrap()
+}
+
+/// A demo copied where a test may change it.
+fn copy_of(name: &str) -> TempDir {
+    let folder = TempDir::new().unwrap();
+    for entry in fs::read_dir(demo(name)).unwrap() {
+        let from = entry.unwrap().path();
+        fs::copy(&from, folder.path().join(from.file_name().unwrap())).unwrap();
+    }
+    folder
+}
+
+/// Every file below a folder with its bytes, by name.
+fn files(folder: &Path) -> Vec<(PathBuf, Vec<u8>)> {
+    let mut found = Vec::new();
+    for entry in fs::read_dir(folder).unwrap() {
+        let path = entry.unwrap().path();
+        if path.is_dir() {
+            found.extend(files(&path));
+        } else {
+            let bytes = fs::read(&path).unwrap();
+            found.push((path, bytes));
+        }
+    }
+    found.sort();
+    found
+}
+
+#[test]
+fn every_demo_goes_through_every_command() {
+    for name in DEMOS {
+        let build = demo(name);
+        let build = path_text(&build);
+        for args in [vec!["check"], vec!["weigh"], vec!["range", "--cycle", "udds"]] {
+            let output = run(&[&args[..1], &[build], &args[1..]].concat());
+            assert_eq!(code(&output), Some(0), "{name} {args:?}: {}", text(&output.stderr));
+            assert!(output.stdout.len() > 200, "{name} {args:?}");
+        }
+        let out = TempDir::new().unwrap();
+        let report = out.path().join("report");
+        let output = run(&["report", build, "--cycle", "udds", "--out", path_text(&report)]);
+        assert_eq!(code(&output), Some(0), "{name}: {}", text(&output.stderr));
+        assert!(files(&report).len() > 5, "{name}");
+    }
+}
+
+#[test]
+fn json_can_be_read_and_nothing_else_is_printed() {
+    for name in DEMOS {
+        let build = demo(name);
+        for command in ["check", "weigh"] {
+            let output = run(&[command, path_text(&build), "--json"]);
+            let value: Value = serde_json::from_slice(&output.stdout).unwrap();
+            assert!(!value["plain"].as_str().unwrap().is_empty(), "{name} {command}");
+            assert!(text(&output.stdout).ends_with("}\n"));
+        }
+    }
+}
+
+/// A build that is wrong: exit code 2, the place and the key on standard error, nothing on standard
+/// output and nothing on disk.
+#[test]
+fn bad_input_writes_nothing() {
+    let folder = copy_of("dunlin");
+    let build = folder.path().join("build.toml");
+    let good = fs::read_to_string(&build).unwrap();
+    let bad = good.replacen("wheelbase =", "wheelbse =", 1);
+    assert_ne!(bad, good);
+    fs::write(&build, bad).unwrap();
+    let out = folder.path().join("out");
+    for command in ["check", "weigh", "range", "report"] {
+        let output = run(&[command, path_text(&build), "--out", path_text(&out)]);
+        assert_eq!(code(&output), Some(2), "{command}");
+        assert!(output.stdout.is_empty(), "{command}");
+        let why = text(&output.stderr);
+        assert!(why.contains("wheelbse") && why.contains("build.toml:"), "{command}: {why}");
+        assert!(!out.exists(), "{command}");
+    }
+}
+
+#[test]
+fn wrong_use_ends_with_2() {
+    let missing = ["check", "/no/such/build.toml"];
+    let unknown_cycle = ["range", "--cycle", "no-such-cycle"];
+    let dunlin = demo("dunlin");
+    for args in [
+        vec!["fly"],
+        vec!["check", "--no-such-flag"],
+        missing.to_vec(),
+        [&unknown_cycle[..], &[path_text(&dunlin)]].concat(),
+        vec!["range", path_text(&dunlin), "--day", "doomsday"],
+        vec!["check", path_text(&dunlin), "--set", "car.wheelbase"],
+        vec!["check", path_text(&dunlin), "--set", "car.wheelbase=2 kg"],
+    ] {
+        let output = run(&args);
+        assert_eq!(code(&output), Some(2), "{args:?}: {}", text(&output.stderr));
+        assert!(output.stdout.is_empty(), "{args:?}");
+        assert!(!output.stderr.is_empty(), "{args:?}");
+    }
+}
+
+/// The saloon is over its rear plate: a warning, which ends a strict run with 1 and no other.
+#[test]
+fn a_warning_counts_when_asked_to_be_strict() {
+    let build = demo("dunlin");
+    assert_eq!(code(&run(&["weigh", path_text(&build)])), Some(0));
+    assert_eq!(code(&run(&["weigh", path_text(&build), "--strict"])), Some(1));
+}
+
+#[test]
+fn results_may_be_written_again_and_are_the_same() {
+    let build = demo("wren");
+    let out = TempDir::new().unwrap();
+    let folder = out.path().join("results");
+    let args = ["weigh", path_text(&build), "--out", path_text(&folder)];
+    assert_eq!(code(&run(&args)), Some(0));
+    let first = files(&folder);
+    assert!(first.len() >= 3, "{first:?}");
+    assert_eq!(code(&run(&args)), Some(0));
+    assert_eq!(files(&folder), first);
+}
+
+/// A result that somebody changed is theirs: nothing is replaced until they say so.
+#[test]
+fn a_changed_result_is_refused_without_force() {
+    let build = demo("wren");
+    let out = TempDir::new().unwrap();
+    let folder = out.path().join("results");
+    let args = ["weigh", path_text(&build), "--out", path_text(&folder)];
+    assert_eq!(code(&run(&args)), Some(0));
+    let first = files(&folder);
+    let answer = folder.join("weigh.txt");
+    fs::write(&answer, "a note of mine").unwrap();
+    let changed = files(&folder);
+    let output = run(&args);
+    assert_eq!(code(&output), Some(1));
+    assert!(text(&output.stderr).contains("weigh.txt"), "{}", text(&output.stderr));
+    assert_eq!(files(&folder), changed, "nothing was touched");
+    assert_eq!(code(&run(&[&args[..], &["--force"]].concat())), Some(0));
+    assert_eq!(files(&folder), first);
+}
+
+/// A reader that has read enough is no error: `crownwheel keys | head`.
+#[test]
+fn a_closed_pipe_is_no_error() {
+    for args in [vec!["keys"], vec!["cycles", "wltc3b"]] {
+        let mut child =
+            crownwheel().args(&args).stdout(Stdio::piped()).stderr(Stdio::piped()).spawn().unwrap();
+        drop(child.stdout.take());
+        let output = child.wait_with_output().unwrap();
+        assert_eq!(code(&output), Some(0), "{args:?}: {}", text(&output.stderr));
+        assert!(output.stderr.is_empty(), "{args:?}: {}", text(&output.stderr));
+    }
+}
+
+/// What `new` writes runs as it is, and a second `new` does not write over it.
+#[test]
+fn a_new_build_runs() {
+    let out = TempDir::new().unwrap();
+    let folder = out.path().join("mine");
+    assert_eq!(code(&run(&["new", path_text(&folder)])), Some(0));
+    assert_eq!(code(&run(&["check", path_text(&folder)])), Some(0));
+    let before = files(&folder);
+    assert_ne!(code(&run(&["new", path_text(&folder)])), Some(0));
+    assert_eq!(files(&folder), before);
+}
+
+/// Units are for the eye: the same answer in miles and pounds.
+#[test]
+fn answers_come_in_us_units_too() {
+    let build = demo("petrel");
+    let shown = |units: &str| {
+        let output = run(&["weigh", path_text(&build), "--units", units]);
+        assert_eq!(code(&output), Some(0), "{}", text(&output.stderr));
+        text(&output.stdout).to_owned()
+    };
+    let (metric, us) = (shown("metric"), shown("us"));
+    assert!(metric.contains("kg") && us.contains("lb"), "{us}");
+    assert_ne!(metric, us);
+}
