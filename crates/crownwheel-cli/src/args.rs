@@ -26,6 +26,8 @@ pub(crate) enum Command {
     Pull(Pull),
     /// Times and energy from the wall at each supply
     Charge(Charge),
+    /// Motor speed against road speed, what the speedometer reads, charge against voltage at rest
+    Gauges(Common),
     /// Use and range per cycle and day, and at steady speeds
     Range(Range),
     /// Everything as one page to read and print, with tables and figures beside it

@@ -3,6 +3,7 @@
 pub(crate) mod charge;
 pub(crate) mod check;
 pub(crate) mod cycles;
+pub(crate) mod gauges;
 pub(crate) mod keys;
 pub(crate) mod new;
 pub(crate) mod pull;

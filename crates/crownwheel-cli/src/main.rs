@@ -27,6 +27,7 @@ fn run(command: &Command) -> Result<Outcome, Failure> {
         Command::Check(common) => commands::check::run(common),
         Command::Weigh(common) => commands::weigh::run(common),
         Command::Pull(pull) => commands::pull::run(pull),
+        Command::Gauges(common) => commands::gauges::run(common),
         Command::Charge(charge) => commands::charge::run(charge),
         Command::Range(range) => commands::range::run(range),
         Command::Report(report) => commands::report::run(report),

@@ -9,7 +9,7 @@ use crate::assemble::Assembler;
 use crate::document::{Document, Set};
 use crate::input::{self, InputError, InputFile};
 use crate::message::{Problem, ProblemKind, Report, printable};
-use crate::outside::{Demand, Hill, Measured, Supply};
+use crate::outside::{Demand, Hill, Measured, Speedometer, Supply};
 use crate::quantity::Spread;
 use crate::values::{Value, Values};
 use crate::{car_part, explain, keys, outside};
@@ -64,6 +64,8 @@ pub struct Build {
     pub demands: Vec<Demand>,
     /// Facts measured on the finished car, in file order.
     pub measured: Vec<Measured>,
+    /// What the speedometer belonged to. `None`: not given.
+    pub speedometer: Option<Speedometer>,
     /// Unsureness in SI of every number that is unsure, given or assumed, by path.
     pub spreads: BTreeMap<String, Spread>,
     /// Where given values are from, by path: the `from` texts.
@@ -120,6 +122,7 @@ pub fn load_within(path: &Path, sets: &[Set], limits: FileLimits) -> Result<Buil
     let supplies = outside::supplies(&mut assembler);
     let demands = outside::demands(&mut assembler);
     let measured = outside::measured(&mut assembler);
+    let speedometer = outside::speedometer(&mut assembler);
     let sound = assembler.report.is_empty();
     if let (true, Some(car)) = (sound, &car) {
         for error in crownwheel::Car::problems(car) {
@@ -140,6 +143,7 @@ pub fn load_within(path: &Path, sets: &[Set], limits: FileLimits) -> Result<Buil
             supplies,
             demands,
             measured,
+            speedometer,
             spreads,
             provenance,
             assumed,

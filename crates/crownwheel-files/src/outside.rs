@@ -4,7 +4,7 @@ use std::path::PathBuf;
 use std::sync::Arc;
 
 use crownwheel::cycle::BUILTIN_NAMES;
-use crownwheel::spec::{DaySpec, RoadSurface, Wind};
+use crownwheel::spec::{DaySpec, RoadSurface, TyreMark, Wind};
 
 use crate::assemble::Assembler;
 use crate::cycle_file::is_builtin_name;
@@ -41,6 +41,19 @@ pub enum CycleRef {
     Builtin(String),
     /// A file, from the current folder.
     File(PathBuf),
+}
+
+/// What the speedometer belonged to.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Speedometer {
+    /// Final-drive ratio before the conversion.
+    pub final_drive_ratio: f64,
+    /// Tyres before the conversion.
+    pub tyre: TyreMark,
+    /// A wheel drives it, rather than the gearbox or the propeller shaft.
+    pub from_wheel: bool,
+    /// Pulses of a sender for a turn of the drive. `None`: no sender is given.
+    pub pulses_per_turn: Option<f64>,
 }
 
 /// Something that the car must do.
@@ -93,6 +106,20 @@ pub struct Measured {
 
 /// Seconds in a minute.
 const MINUTE_S: f64 = 60.0;
+
+pub(crate) fn speedometer(a: &mut Assembler<'_>) -> Option<Speedometer> {
+    if !a.values.has_table("speedometer") {
+        return None;
+    }
+    let final_drive_ratio = a.number("speedometer.final_drive");
+    let tyre = match a.value("speedometer.tyre_size") {
+        Some(Value::Mark(text)) => Some(text.mark),
+        _ => None,
+    };
+    let from_wheel = a.text("speedometer.driven_from") == "wheel";
+    let pulses_per_turn = a.optional("speedometer.pulses_per_turn");
+    tyre.map(|tyre| Speedometer { final_drive_ratio, tyre, from_wheel, pulses_per_turn })
+}
 
 pub(crate) fn hills(a: &mut Assembler<'_>) -> Vec<Hill> {
     let mut hills = Vec::new();

@@ -88,7 +88,7 @@ impl GaugesAnswer {
                 "At a true 100 km/h the speedometer reads {} km/h",
                 digits(speedometer.reads_at_100_kmh_kmh, 1)
             ),
-            None => "What the speedometer belonged to is not known: give [original] final_drive and tyre_size".to_owned(),
+            None => "What the speedometer belonged to is not known: give [speedometer] final_drive and tyre_size".to_owned(),
         };
         let cruise = self.speeds.iter().find(|line| (line.speed_kmh - 100.0).abs() < 1e-9);
         match cruise {

@@ -6,6 +6,35 @@ use crate::units::Dimension::{
 };
 
 pub(super) const ROWS: &[KeyRow] = &[
+    number(
+        "speedometer.final_drive",
+        "final drive that the speedometer belonged to",
+        Ratio,
+        over(0.1, 50.0, ""),
+        "4.22",
+    )
+    .required(),
+    row(
+        "speedometer.tyre_size",
+        "tyres that the speedometer belonged to",
+        KeyKind::TyreMark,
+        "\"155/80 R13 79T\"",
+    )
+    .required(),
+    row(
+        "speedometer.driven_from",
+        "what drives the speedometer",
+        KeyKind::Choice(&["propeller shaft", "wheel"]),
+        "\"propeller shaft\"",
+    )
+    .assumed("propeller shaft", "the gearbox's output drives most old speedometers"),
+    number(
+        "speedometer.pulses_per_turn",
+        "pulses of a sender for a turn of the drive",
+        Ratio,
+        over(0.0, 1000.0, ""),
+        "6",
+    ),
     number("hill.*.length", "length of the hill", Length, over(0.0, 500.0, "km"), "\"5.2 km\"")
         .required(),
     number("hill.*.grade", "rise over run of the hill", Ratio, from(-0.6, 0.6, ""), "\"8 %\"")
