@@ -42,9 +42,9 @@ pub struct Speedometer {
     /// What it shows at a true 100 km/h, km/h.
     pub reads_at_100_kmh_kmh: f64,
     /// Turns of its drive for a kilometre.
-    pub turns_per_km: f64,
+    pub turns_per_kilometre: f64,
     /// Pulses of the sender for a kilometre. `None`: no sender is given.
-    pub pulses_per_km: Option<f64>,
+    pub pulses_per_kilometre: Option<f64>,
 }
 
 /// Voltage at rest at a state of charge.

@@ -80,8 +80,8 @@ fn speedometer(subject: &Subject, before: &Before) -> Speedometer {
         },
         reading_over_true: ratio,
         reads_at_100_kmh_kmh: 100.0 * ratio,
-        turns_per_km: 1000.0 * speedometer_turns_per_m(after, before.drive),
-        pulses_per_km: before
+        turns_per_kilometre: 1000.0 * speedometer_turns_per_m(after, before.drive),
+        pulses_per_kilometre: before
             .pulses_per_turn
             .map(|pulses| pulses_per_km(after, before.drive, pulses)),
     }
