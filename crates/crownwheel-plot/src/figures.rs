@@ -1,15 +1,27 @@
 //! The figures, each made from an answer into a sketch, with the sentence that stands under it.
 
 mod balance;
+mod charging;
 mod corners;
 mod cycle;
+mod hill_heat;
 mod legend;
+mod looks;
 mod motor;
+mod pull;
 mod steady;
+mod strip;
 mod thin;
+mod throttle;
+mod windows;
 
 pub(crate) use balance::balance;
+pub(crate) use charging::charging;
 pub(crate) use corners::corners;
 pub(crate) use cycle::cycle;
+pub(crate) use hill_heat::hill_heat;
 pub(crate) use motor::motor;
+pub(crate) use pull::tractive_effort;
 pub(crate) use steady::steady;
+pub(crate) use throttle::full_throttle;
+pub(crate) use windows::windows;

@@ -1,0 +1,328 @@
+//! The worst rolling value of a quantity against the length of the window.
+
+use crownwheel_answers::unit::digits;
+use crownwheel_answers::windows::WINDOW_LENGTHS_S;
+use crownwheel_answers::{Caution, RangeAnswer, Topic, Units, WindowQuantity};
+
+use super::legend::{self, Entry, LINE, Mark};
+use super::looks::look;
+use crate::frame::{Axis, Frame};
+use crate::ink::Ink;
+use crate::sketch::{Anchor, Dash, Point, Sketch, WIDTH, Words, at, shortened};
+
+const LEFT: f64 = 52.0;
+const RIGHT: f64 = 20.0;
+const PLOT: f64 = 250.0;
+
+/// Least distance between the names of two limits.
+const APART: f64 = 15.0;
+
+const LIMIT_DASHES: [Dash; 4] = [Dash::Solid, Dash::Long, Dash::Short, Dash::Dots];
+
+/// The worst value of one window length, and where it comes from.
+struct Worst<'a> {
+    window_s: f64,
+    value: f64,
+    cycle: &'a str,
+    day: &'a str,
+}
+
+/// The worst over all cycles and days on a logarithmic time axis, and the limits that the build
+/// states: a name and a value in the quantity's metric unit each.
+pub(crate) fn windows(
+    answer: &RangeAnswer,
+    quantity: WindowQuantity,
+    limits: &[(&str, f64)],
+) -> Sketch {
+    let worst = worst(answer, quantity);
+    let mut limits: Vec<(&str, f64)> = limits.iter().copied().filter(|l| l.1.is_finite()).collect();
+    limits.sort_by(|a, b| a.1.total_cmp(&b.1));
+    let key = key(&limits);
+    let top = LINE * legend::lines(&key) + 28.0;
+    let slug = format!("windows-{}", quantity.key().replace('_', "-"));
+    let title = format!("Worst over time: {}", quantity.label());
+    let mut sketch = Sketch::new(&slug, &title, top + PLOT + 57.0);
+    sketch.words = words(&worst, quantity, &limits, answer.units);
+    legend::draw(&mut sketch, &key, 2.0);
+    let shown = |metric: f64| answer.units.value(metric, quantity.unit());
+    let most = worst.iter().map(|w| w.value).chain(limits.iter().map(|l| l.1));
+    let [first, .., last] = WINDOW_LENGTHS_S;
+    let frame = Frame {
+        left: LEFT,
+        top,
+        width: WIDTH - LEFT - RIGHT,
+        height: PLOT,
+        x: Axis::exact(first.log10(), last.log10(), 1.0),
+        y: Axis::round(0.0, 1.05 * shown(most.fold(0.0, f64::max)), 6.0),
+    };
+    draw_lengths(&mut sketch, &frame);
+    frame.draw_y(&mut sketch);
+    let name = at(LEFT + frame.width, top + PLOT + 46.0);
+    let style = Words::small(Ink::Text, Anchor::End);
+    sketch.text(name, "length of the window (logarithmic)", style);
+    let unit = answer.units.symbol(quantity.unit());
+    frame.name_y(&mut sketch, &format!("{}, {unit}", quantity.label()));
+    draw_limits(&mut sketch, &frame, &limits, &shown);
+    let points: Vec<Point> =
+        worst.iter().map(|w| frame.place(w.window_s.log10(), shown(w.value))).collect();
+    look(0).draw(&mut sketch, &points, &points);
+    sketch
+}
+
+fn worst(answer: &RangeAnswer, quantity: WindowQuantity) -> Vec<Worst<'_>> {
+    let of_length = |window_s: f64| {
+        let all = answer.results.iter().flat_map(|r| {
+            let fits = r
+                .windows
+                .iter()
+                .filter(move |w| w.quantity == quantity && (w.window_s - window_s).abs() < 1e-6);
+            fits.filter_map(move |w| {
+                let value = w.value.filter(|value| value.is_finite())?;
+                Some(Worst { window_s, value, cycle: &r.cycle, day: &r.day })
+            })
+        });
+        all.max_by(|a, b| a.value.total_cmp(&b.value))
+    };
+    WINDOW_LENGTHS_S.into_iter().filter_map(of_length).collect()
+}
+
+fn key(limits: &[(&str, f64)]) -> Vec<Entry> {
+    let mut key = vec![look(0).entry("worst of all cycles and days".to_owned())];
+    if !limits.is_empty() {
+        let words = "limit that the build states".to_owned();
+        key.push(Entry { mark: Mark::Line(Dash::Solid, 1.8), ink: Ink::Alarm, words });
+    }
+    key
+}
+
+/// Uprights at the lengths that are reckoned, named as people say them.
+fn draw_lengths(sketch: &mut Sketch, frame: &Frame) {
+    let bottom = frame.top + frame.height;
+    for seconds in WINDOW_LENGTHS_S {
+        let x = frame.across(seconds.log10());
+        sketch.line(vec![at(x, frame.top), at(x, bottom)], Ink::Grid, 1.0, Dash::Solid);
+        let style = Words::small(Ink::Soft, Anchor::Middle);
+        // One below the other, because ten minutes stand close to five.
+        let (number, unit) = length(seconds);
+        sketch.text(at(x, bottom + 13.0), &number, style);
+        sketch.text(at(x, bottom + 27.0), unit, style);
+    }
+}
+
+fn length(seconds: f64) -> (String, &'static str) {
+    if seconds < 60.0 { (digits(seconds, 0), "s") } else { (digits(seconds / 60.0, 0), "min") }
+}
+
+fn length_text(seconds: f64) -> String {
+    let (number, unit) = length(seconds);
+    format!("{number} {unit}")
+}
+
+/// Lowest first: a name that would touch the one below it moves up.
+fn draw_limits(
+    sketch: &mut Sketch,
+    frame: &Frame,
+    limits: &[(&str, f64)],
+    shown: &dyn Fn(f64) -> f64,
+) {
+    let mut lowest = f64::INFINITY;
+    for (i, (name, value)) in limits.iter().enumerate() {
+        let (from, to) =
+            (frame.place(frame.x.min, shown(*value)), frame.place(frame.x.max, shown(*value)));
+        let dash = LIMIT_DASHES[i % LIMIT_DASHES.len()];
+        sketch.line(vec![from, to], Ink::Alarm, 1.8, dash);
+        let y = (to.y - 9.0).min(lowest - APART);
+        lowest = y;
+        let words = format!("{} {}", shortened(name, 30), digits(shown(*value), 0));
+        sketch.text(at(to.x - 4.0, y), &words, Words::small(Ink::Alarm, Anchor::End).bold());
+    }
+}
+
+fn words(
+    worst: &[Worst<'_>],
+    quantity: WindowQuantity,
+    limits: &[(&str, f64)],
+    units: Units,
+) -> String {
+    let text = |value: f64| units.text_to(value, quantity.unit(), 0);
+    let (Some(first), Some(last)) = (worst.first(), worst.last()) else {
+        return "No cycle was driven.".to_owned();
+    };
+    let mut words = format!(
+        "{} is at most {} over {} ({}, {})",
+        capital(quantity.label()),
+        text(first.value),
+        length_text(first.window_s),
+        first.cycle,
+        first.day
+    );
+    if last.window_s > first.window_s {
+        words.push_str(&format!(
+            " and {} over {} ({}, {})",
+            text(last.value),
+            length_text(last.window_s),
+            last.cycle,
+            last.day
+        ));
+    }
+    words.push('.');
+    for (name, limit) in limits {
+        words.push_str(&limit_sentence(worst, name, *limit, &text));
+    }
+    if quantity == WindowQuantity::BatteryCurrentRms {
+        words.push_str(&format!(" {}", Caution::about(Topic::Currents).text));
+    }
+    words
+}
+
+fn limit_sentence(
+    worst: &[Worst<'_>],
+    name: &str,
+    limit: f64,
+    text: &dyn Fn(f64) -> String,
+) -> String {
+    let above = worst
+        .iter()
+        .filter(|w| w.value > limit * (1.0 + 1e-6))
+        .max_by(|a, b| a.window_s.total_cmp(&b.window_s));
+    match above {
+        Some(w) => {
+            let longest = length_text(w.window_s);
+            format!(" The limit {name} ({}) is passed over up to {longest}.", text(limit))
+        }
+        None => format!(" The limit {name} ({}) is not passed.", text(limit)),
+    }
+}
+
+fn capital(words: &str) -> String {
+    let mut letters = words.chars();
+    letters.next().map_or_else(String::new, |c| c.to_uppercase().chain(letters).collect())
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::render::file_svg;
+    use crownwheel_answers::{
+        Balance, Band, BrakingMemo, CycleResult, MotorUse, RoadShares, Window,
+    };
+    use std::collections::BTreeMap;
+
+    fn result(cycle: &str, day: &str, values: [Option<f64>; 8]) -> CycleResult {
+        let windows = WINDOW_LENGTHS_S.into_iter().zip(values).flat_map(|(window_s, value)| {
+            [WindowQuantity::BatteryCurrentRms, WindowQuantity::MotorTorqueRms]
+                .map(|quantity| Window::new(quantity, window_s, value))
+        });
+        CycleResult {
+            cycle: cycle.to_owned(),
+            day: day.to_owned(),
+            distance_km: 0.0,
+            duration_s: 0.0,
+            use_wh_per_km: 0.0,
+            wall_wh_per_km: 0.0,
+            equivalent_mpg: None,
+            range_km: Band::default(),
+            range_with_reserve_km: 0.0,
+            shortfall_s: 0.0,
+            shortfall_m: 0.0,
+            cannot_follow_when_full: false,
+            binding: BTreeMap::new(),
+            gear_s: BTreeMap::new(),
+            motor: MotorUse::default(),
+            windows: windows.collect(),
+            balance_wh_per_km: Balance {
+                road: RoadShares::Terms { air: 0.0, rolling: 0.0 },
+                climbing: 0.0,
+                kinetic: 0.0,
+                brake_drag: 0.0,
+                driveline: 0.0,
+                motor: 0.0,
+                inverter: 0.0,
+                dcdc: 0.0,
+                pack: 0.0,
+                ancillaries: 0.0,
+                friction_brakes: 0.0,
+                from_pack: 0.0,
+                imbalance: 0.0,
+            },
+            braking: BrakingMemo::default(),
+        }
+    }
+
+    fn answer(units: Units) -> RangeAnswer {
+        let high = [300.0, 250.0, 200.0, 180.0, 150.0, 120.0].map(Some);
+        let [a, b, c, d, e, f] = high;
+        RangeAnswer {
+            units,
+            results: vec![
+                result("town", "mild", [Some(330.0), b, c, d, e, f, None, None]),
+                result("road", "winter", [a, b, c, d, e, f, Some(110.0), Some(95.0)]),
+            ],
+            ..RangeAnswer::default()
+        }
+    }
+
+    #[test]
+    fn the_figure_has_title_words_units_and_limits() {
+        let limits = [("cells", 624.0), ("inverter", 320.0)];
+        let draw = |quantity, units| {
+            let svg = file_svg(&windows(&answer(units), quantity, &limits)).unwrap();
+            assert_eq!(svg, file_svg(&windows(&answer(units), quantity, &limits)).unwrap());
+            svg
+        };
+        let current = draw(WindowQuantity::BatteryCurrentRms, Units::Metric);
+        for part in [
+            "<title id=\"windows-battery-current-rms-title\">Worst over time: battery current, r.m.s.",
+            "battery current, r.m.s., A",
+            "length of the window (logarithmic)",
+            ">\nmin\n<",
+            "cells 624",
+            "inverter 320",
+        ] {
+            assert!(current.contains(part), "{part}");
+        }
+        assert!(draw(WindowQuantity::MotorTorqueRms, Units::Metric).contains("r.m.s., N m"));
+        assert!(draw(WindowQuantity::MotorTorqueRms, Units::Us).contains("r.m.s., lbf ft"));
+    }
+
+    #[test]
+    fn the_sentence_names_the_worst_cycle_and_each_limit() {
+        let limits = [("inverter", 320.0), ("cells", 624.0)];
+        let words =
+            windows(&answer(Units::Metric), WindowQuantity::BatteryCurrentRms, &limits).words;
+        for part in [
+            "Battery current, r.m.s. is at most 330 A over 1 s (town, mild) and 95 A over 30 min (road, winter).",
+            "The limit inverter (320 A) is passed over up to 1 s.",
+            "The limit cells (624 A) is not passed.",
+            "licensed person",
+        ] {
+            assert!(words.contains(part), "{part}: {words}");
+        }
+    }
+
+    #[test]
+    fn close_limits_keep_their_names_apart() {
+        let limits = [("a", 400.0), ("b", 401.0), ("c", 402.0)];
+        let sketch = windows(&answer(Units::Metric), WindowQuantity::BatteryCurrentRms, &limits);
+        let places: Vec<f64> = sketch
+            .shapes
+            .iter()
+            .filter_map(|shape| match shape {
+                crate::sketch::Shape::Text { place, style, .. } if style.ink == Ink::Alarm => {
+                    Some(place.y)
+                }
+                _ => None,
+            })
+            .collect();
+        assert_eq!(places.len(), 3);
+        assert!(places.windows(2).all(|pair| pair[0] - pair[1] > APART - 1e-9), "{places:?}");
+    }
+
+    #[test]
+    fn no_cycle_and_no_limit_draw_too() {
+        let none = [("odd", f64::NAN)];
+        let sketch = windows(&RangeAnswer::default(), WindowQuantity::MotorTorqueRms, &none);
+        assert_eq!(sketch.words, "No cycle was driven.");
+        assert!(!file_svg(&sketch).unwrap().contains("NaN"));
+    }
+}
