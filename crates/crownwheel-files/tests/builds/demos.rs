@@ -215,8 +215,11 @@ fn the_story_of_the_light_car_holds() {
     assert!((car.pack.open_circuit_v(0.5) - 98.0).abs() < 3.0);
 }
 
+/// A change of a text.
+type Rewrite = fn(&str) -> String;
+
 /// Ways in which programs write the same table.
-const WAYS: [(&str, fn(&str) -> String); 4] = [
+const WAYS: [(&str, Rewrite); 4] = [
     ("a byte order mark", |text| format!("\u{feff}{text}")),
     ("other line ends", |text| text.replace('\n', "\r\n")),
     ("semicolons and decimal commas", |text| {
@@ -226,7 +229,7 @@ const WAYS: [(&str, fn(&str) -> String); 4] = [
 ];
 
 /// Changes the rows that are not comments.
-fn body(text: &str, change: fn(&str) -> String) -> String {
+fn body(text: &str, change: Rewrite) -> String {
     let line = |line: &str| if line.starts_with('#') { line.to_owned() } else { change(line) };
     text.lines().map(line).collect::<Vec<_>>().join("\n")
 }
