@@ -30,6 +30,9 @@ pub struct Assumed {
     pub band: String,
     /// Where it is from.
     pub source: String,
+    /// It was worked out from other keys of the build: to write it beside them would contradict
+    /// them.
+    pub worked_out: bool,
 }
 
 /// Largest files that are read, bytes.

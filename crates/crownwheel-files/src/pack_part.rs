@@ -98,7 +98,7 @@ fn cell_resistance_ohm(a: &mut Assembler<'_>) -> f64 {
     let band_ohm =
         (DC_OVER_1_KHZ * given.half_width_95()).hypot(DC_OVER_1_KHZ_BAND * given.nominal);
     let source = "1.75 ± 0.25 times the figure at 1 kHz (engineering judgement)";
-    a.worked_out(key, Spread::normal(ohm, band_ohm), "ohm", source)
+    a.worked_out(key, Spread::normal(ohm, band_ohm), "mohm", source)
 }
 
 /// How cold acts on resistance; a sheet of cold capacity holds that already.
@@ -242,7 +242,7 @@ mod tests {
             ("temperature = \"14 °F\", ", "", "lacks its temperature"),
             (", capacity = 1", "", "lacks its capacity"),
             ("capacity = 1", "ampacity = 1", "`ampacity` is not known"),
-            (", { temperature = \"25 °C\", capacity = 1 }", "", "has 1 rows"),
+            (", { temperature = \"25 °C\", capacity = 1 }", "", "2 to 100 rows are wanted"),
         ] {
             let rows = ROWS.replacen(from, to, 1);
             assert_ne!(rows, ROWS, "{from}");

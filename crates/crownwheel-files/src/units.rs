@@ -217,8 +217,8 @@ const UNITS: &[Unit] = &[
     unit("W", "w", Dimension::Power, 1.0),
     // Mechanical horsepower, 550 foot pounds-force in a second.
     unit("hp", "hp", Dimension::Power, 550.0 * FOOT_M * POUND_FORCE_N),
-    unit("PS", "", Dimension::Power, 75.0 * FREE_FALL_MPS2),
-    unit("bhp", "", Dimension::Power, 550.0 * FOOT_M * POUND_FORCE_N),
+    unit("PS", "ps", Dimension::Power, 75.0 * FREE_FALL_MPS2),
+    unit("bhp", "bhp", Dimension::Power, 550.0 * FOOT_M * POUND_FORCE_N),
     unit("kWh", "kwh", Dimension::Energy, 3.6e6),
     unit("Wh", "wh", Dimension::Energy, 3.6e3),
     unit("MJ", "mj", Dimension::Energy, 1e6),
