@@ -13,6 +13,13 @@ pub const FOLLOWING_SLACK_MPS: f64 = 2.0 / 3.6;
 /// End speeds that count as equal when gears are compared, m/s.
 const SAME_SPEED_MPS: f64 = 1e-6;
 
+/// Energies that count as equal when gears are compared, relative: a shift must pay, and must not
+/// hang on the last digits of an input.
+const SAME_ENERGY: f64 = 1e-6;
+
+/// Times that count as equal, s.
+const SAME_TIME_S: f64 = 1e-6;
+
 /// State of a full car at the start of a cycle on a day: everything cold, heat unused.
 #[must_use]
 pub fn start_state(car: &Car, day: &Day, cycle: &Cycle) -> State<f64> {
@@ -83,7 +90,8 @@ impl Driver {
         let stay = step(&self.gears[self.gear].view(), leg, state);
         let short = stay.state.speed_mps < leg.target_mps - SAME_SPEED_MPS;
         let stuck = short && stay.state.speed_mps < state.speed_mps + SAME_SPEED_MPS;
-        if self.gears.len() == 1 || (self.in_gear_s < self.dwell_s && !stuck) {
+        let dwells = self.in_gear_s < self.dwell_s - SAME_TIME_S;
+        if self.gears.len() == 1 || (dwells && !stuck) {
             self.in_gear_s += stay.duration_s;
             return stay;
         }
@@ -110,7 +118,8 @@ impl Driver {
             }
             let trial = step(&ready.view(), leg, state);
             let gain_mps = trial.state.speed_mps - best.1.state.speed_mps;
-            let cheaper = trial.energy.from_pack_j < best.1.energy.from_pack_j;
+            let now_j = best.1.energy.from_pack_j;
+            let cheaper = trial.energy.from_pack_j < now_j - SAME_ENERGY * now_j.abs();
             if gain_mps > SAME_SPEED_MPS || (gain_mps > -SAME_SPEED_MPS && cheaper) {
                 best = (gear, trial);
             }
