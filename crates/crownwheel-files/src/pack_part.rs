@@ -139,10 +139,14 @@ fn cell_window(a: &mut Assembler<'_>, open_circuit: Option<&OpenCircuitTable>) -
         }
         _ => ("3.0 V".to_owned(), "4.2 V".to_owned(), "usual nmc cell sheets"),
     };
-    (
-        a.number_or("pack.cell_voltage.from", &low, source),
-        a.number_or("pack.cell_voltage.to", &high, source),
-    )
+    let from_v = a.number_or("pack.cell_voltage.from", &low, source);
+    if let Some((_, full_v)) = ends.filter(|(_, full_v)| from_v >= *full_v) {
+        let what =
+            "`pack.cell_voltage.from` is above the voltage of a full cell at rest".to_owned();
+        let hint = "check pack.chemistry and both ends of cell_voltage";
+        a.refuse_value("pack.cell_voltage.from", what, &format!("less than {full_v} V"), hint);
+    }
+    (from_v, a.number_or("pack.cell_voltage.to", &high, source))
 }
 
 fn boxes(a: &mut Assembler<'_>) -> Vec<BoxSpec> {

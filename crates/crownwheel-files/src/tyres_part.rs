@@ -87,7 +87,7 @@ fn rolling_resistance(a: &mut Assembler<'_>, class: TyreClass, coast_down: bool)
         }
         Some(key) => (a.number(key), a.optional("tyres.drum_to_road").unwrap_or(1.0)),
         // Coast-down coefficients hold the rolling resistance already.
-        None if coast_down => (0.0, 1.0),
+        None if coast_down || a.values.was_refused("tyres.label_class") => (0.0, 1.0),
         None => {
             let hint =
                 "write rolling_resistance = \"0.0115 ± 0.0015\" in [tyres], or label_class = \"E\"";

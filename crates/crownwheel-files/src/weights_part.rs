@@ -139,7 +139,11 @@ fn tracks(a: &mut Assembler<'_>) -> (f64, f64) {
         }
         (None, Some(front), Some(rear)) => (front, rear),
         (None, front, _) => {
-            let key = if front.is_some() { "car.track_rear" } else { "car.track" };
+            let key = match (front, rear) {
+                (Some(_), _) => "car.track_rear",
+                (None, Some(_)) => "car.track_front",
+                (None, None) => "car.track",
+            };
             a.missing_table(
                 key,
                 "the distance between the wheels of an axle",
