@@ -2,7 +2,7 @@
 //!
 //! * `check`, `weigh`, `range`, `trace`: plain data with public fields. The field names *are* the
 //!   JSON keys, in metric units that the names carry. No physics in here.
-//! * [`unit`] and [`json`]: the same answer in US units: every value converted, every key that ends
+//! * [`mod@unit`] and [`json`]: the same answer in US units: every value converted, every key that ends
 //!   in a unit renamed (`mass_kg`, `mass_lb`). Tables, sentences and JSON ask the same place.
 //! * [`table`]: the same answers as tables. A column's key is the path of the JSON value, so CSV
 //!   headers and JSON keys are the same words.

@@ -1,7 +1,7 @@
 //! Units of answers, how many digits they are worth, and the one place where they are converted.
 //!
 //! Answers hold metric numbers. [`Units`] says in which units they are shown: sentences, tables,
-//! figures and JSON all ask [`Units`], so a factor stands once, in [`Unit::look`].
+//! figures and JSON all ask [`Units`], so a factor stands once, in `Unit::look`.
 
 use serde::Serialize;
 

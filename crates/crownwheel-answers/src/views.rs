@@ -52,8 +52,8 @@ impl CheckAnswer {
         .collect()
     }
 
-    /// Motor speed in each gear (rows) at each road speed (columns); what is over the motor's
-    /// highest speed is marked. Empty without a gearbox.
+    /// Motor speed in each gear (rows) at each road speed (columns); `too fast` where the
+    /// motor must not turn so fast. Empty without a gearbox.
     #[must_use]
     pub fn gear_grid(&self) -> Grid {
         let mut speeds: Vec<f64> = Vec::new();
@@ -72,8 +72,11 @@ impl CheckAnswer {
             let mut row = vec![gear.gear.to_string(), digits(gear.overall_ratio, 2)];
             let of_gear = self.gears.iter().filter(|entry| entry.gear == gear.gear);
             row.extend(of_gear.map(|entry| {
-                let over = if entry.over_motor_speed { " (too fast)" } else { "" };
-                format!("{}{over}", digits(entry.motor_speed_rpm, 0))
+                if entry.over_motor_speed {
+                    "too fast".to_owned()
+                } else {
+                    digits(entry.motor_speed_rpm, 0)
+                }
             }));
             row
         };

@@ -130,7 +130,7 @@ fn what_only_some_cars_have_is_said_when_they_have_it() {
         "On the pass day (43 °C, 1500 m) the motor may lose only 93 %",
         "their resistance is not raised as well",
         "Motor speed in each gear",
-        "(too fast)",
+        "too fast",
     ] {
         assert!(text.replace("\n    ", " ").contains(words), "{words} is not in {text}");
     }

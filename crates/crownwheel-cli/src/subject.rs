@@ -47,9 +47,9 @@ pub(crate) fn load_with(common: &Common, texts: &[String]) -> Result<Loaded, Fai
             inputs_hash: hash(&build.inputs, texts),
             seed: None,
         },
-        assumed: assumed.clone(),
+        lines_to_add: lines_to_add(&build, &assumed),
+        assumed,
         notes: build.notes.clone(),
-        lines_to_add: lines_to_add(&assumed),
         units,
     };
     Ok(Loaded { build, subject })
@@ -78,7 +78,9 @@ fn assumed_in(units: Units, given: &crownwheel_files::build::Assumed) -> Assumed
 }
 
 /// Every assumed value that has a band is worth a line of one's own.
-fn lines_to_add(assumed: &[Assumed]) -> Vec<LineToAdd> {
+///
+/// What was worked out from other keys is left out: written down it would contradict them.
+fn lines_to_add(build: &Build, shown: &[Assumed]) -> Vec<LineToAdd> {
     let line = |assumed: &Assumed| {
         let band = assumed.band.as_ref()?;
         Some(LineToAdd {
@@ -89,7 +91,8 @@ fn lines_to_add(assumed: &[Assumed]) -> Vec<LineToAdd> {
             }),
         })
     };
-    assumed.iter().filter_map(line).collect()
+    let pairs = build.assumed.iter().zip(shown);
+    pairs.filter(|(given, _)| !given.worked_out).filter_map(|(_, shown)| line(shown)).collect()
 }
 
 /// Hash of everything that was read and set, so that an answer can be told from another.

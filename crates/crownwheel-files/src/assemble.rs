@@ -7,9 +7,10 @@ use crate::build::{Assumed, FileLimits};
 use crate::document::{At, Document};
 use crate::explain;
 use crate::input::{self, InputFile};
-use crate::keys::{self, KeyRow, Need};
+use crate::keys::{self, KeyKind, KeyRow, Need};
 use crate::message::{ProblemKind, Report, printable};
 use crate::quantity::Spread;
+use crate::units;
 use crate::values::{Value, Values, default_value};
 
 /// Values are asked for by path; a missing one is reported and stands as 0 until the report is
@@ -153,6 +154,7 @@ impl<'a> Assembler<'a> {
                 value: value.trim().to_owned(),
                 band: band.trim().to_owned(),
                 source: source.to_owned(),
+                worked_out: false,
             });
         }
     }
@@ -167,14 +169,17 @@ impl<'a> Assembler<'a> {
 
     /// Records a number that was worked out from other keys: it is assumed, with its band.
     pub(crate) fn worked_out(&mut self, path: &str, made: Spread, unit: &str, source: &str) -> f64 {
-        let half_width = made.half_width_95();
-        let text = if half_width > 0.0 {
-            format!("{} ± {}", shown(made.nominal, unit), shown(half_width, unit))
-        } else {
-            shown(made.nominal, unit)
-        };
-        self.assume(path, &text, source);
+        let text = shown_spread(path, made, unit);
+        self.assume_worked_out(path, &text, source);
         self.keep(path, made)
+    }
+
+    /// Records what other keys of the build say about a key that is not written.
+    pub(crate) fn assume_worked_out(&mut self, path: &str, text: &str, source: &str) {
+        self.assume(path, text, source);
+        if let Some(assumed) = self.assumed.iter_mut().find(|assumed| assumed.key == path) {
+            assumed.worked_out = true;
+        }
     }
 
     /// The number of a key if it is given, else one that is worked out.
@@ -320,12 +325,25 @@ impl<'a> Assembler<'a> {
     }
 }
 
-/// A number in a unit that needs no factor, as it would be written in a build.
-pub(crate) fn shown(value: f64, unit: &str) -> String {
-    let space = if unit.is_empty() { "" } else { " " };
-    // Without the tail that reckoning leaves.
-    let short: f64 = format!("{value:.4e}").parse().unwrap_or(value);
-    format!("{short}{space}{unit}")
+/// A number and its band as they would be written in a build.
+fn shown_spread(path: &str, spread: Spread, unit_name: &str) -> String {
+    let Some(KeyRow { kind: KeyKind::Number(dimension), .. }) = keys::find(path) else {
+        return String::new();
+    };
+    let Some(unit) = units::find_for(unit_name, *dimension) else { return String::new() };
+    let space = if unit_name.is_empty() { "" } else { " " };
+    let value = rounded(unit.value_of(spread.nominal), 4);
+    let band = rounded(spread.half_width_95() / unit.factor, 2);
+    if spread.is_exact() {
+        format!("{value}{space}{unit_name}")
+    } else {
+        format!("{value}{space}{unit_name} ± {band}{space}{unit_name}")
+    }
+}
+
+/// A number without the tail that reckoning leaves.
+fn rounded(value: f64, decimals: usize) -> f64 {
+    format!("{value:.decimals$e}").parse().unwrap_or(value)
 }
 
 const KEYS_OF_FILES: &str = "a readable CSV file";

@@ -12,7 +12,7 @@ use crate::message::{Problem, ProblemKind, Report, printable};
 use crate::outside::{Demand, Hill, Measured, Speedometer, Supply};
 use crate::quantity::Spread;
 use crate::values::{Value, Values};
-use crate::{car_part, explain, keys, outside};
+use crate::{car_part, explain, outside};
 
 /// Name of the build in a folder.
 pub const FILE_NAME: &str = "build.toml";
@@ -30,6 +30,9 @@ pub struct Assumed {
     pub band: String,
     /// Where it is from.
     pub source: String,
+    /// It was worked out from other keys of the build: to write it beside them would contradict
+    /// them.
+    pub worked_out: bool,
 }
 
 /// Largest files that are read, bytes.
@@ -172,9 +175,18 @@ fn check_format(assembler: &mut Assembler<'_>) {
 fn refuse(assembler: &mut Assembler<'_>, error: &SpecError) {
     let at = assembler.nearest_place(&error.key);
     let space = if error.unit.is_empty() { "" } else { " " };
-    let value = format!("{}{space}{}", rounded(error.value), error.unit);
-    let what = format!("`{}` is {value}, and that does not fit", printable(&error.key));
-    let hint = keys::find(&error.key).map(explain::example).unwrap_or_default();
+    let reckoned = format!("{}{space}{}", rounded(error.value), error.unit);
+    // What was written is known again; a sum of modules or of loads was not written.
+    let written = assembler.values.get(&error.key).filter(|_| error.unit != "modules");
+    let value = written.map_or(reckoned, |given| {
+        assembler.document.text_at(&given.at).trim_matches('"').to_owned()
+    });
+    let what = if error.key == "taken_out" {
+        format!("an axle of the converted car would carry {value}")
+    } else {
+        format!("`{}` is {}, and that does not fit", printable(&error.key), printable(&value))
+    };
+    let hint = explain::cure(&error.key, error.unit);
     let problem = assembler.document.problem(ProblemKind::DoesNotFit, &at, what);
     let problem = problem.key(&error.key).value(&value).allowed(&error.allowed).hint(hint);
     assembler.report.push_new(problem);

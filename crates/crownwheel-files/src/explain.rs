@@ -92,7 +92,7 @@ pub(crate) fn quantity(
         ),
         QuantityError::UnknownUnit { unit, nearest: None } => (
             format!("`{path}`: `{}` is not a known unit", printable(unit)),
-            format!("known units are {spellings}"),
+            unit_hint(row, unit, dimension, &spellings),
         ),
         QuantityError::WrongDimension { unit, found } => (
             format!(
@@ -126,6 +126,31 @@ pub(crate) fn quantity(
         .value(document.text_at(at))
         .allowed(row.allowed())
         .hint(hint)
+}
+
+/// What to do about a unit that is not known: some people write units that can be turned by hand.
+fn unit_hint(row: &KeyRow, unit: &str, dimension: Dimension, spellings: &str) -> String {
+    let by_hand = match unit.to_lowercase().as_str() {
+        "st" | "stone" => "1 st is 14 lb",
+        "cwt" => "1 cwt is 112 lb, or 50.8 kg",
+        "oz" => "16 oz are 1 lb",
+        "inhg" => "1 inHg is 3.386 kPa",
+        "n/kn" | "kg/t" => "divide by 1000 and write the number alone",
+        "knots" | "kn" | "kt" => "1 knot is 1.852 km/h",
+        _ => "",
+    };
+    if dimension == Dimension::Ratio && (unit.starts_with(':') || unit.starts_with("to ")) {
+        return format!("write the number alone: {} = {}", row.name(), row.example);
+    }
+    if unit.contains(|c: char| c.is_ascii_digit()) && !unit.contains(['^', '/']) {
+        return format!("write one number with one unit: {} = {}", row.name(), row.example);
+    }
+    match (by_hand, dimension) {
+        ("", Dimension::Ratio) => "write the number alone, or in %".to_owned(),
+        ("", _) => format!("known units are {spellings}"),
+        (by_hand, Dimension::Ratio) => by_hand.to_owned(),
+        (by_hand, _) => format!("{by_hand}; known units are {spellings}"),
+    }
 }
 
 /// A bare number where a unit is needed.
@@ -164,8 +189,51 @@ pub(crate) fn out_of_range(
         .problem(ProblemKind::OutOfRange, at, what)
         .key(path)
         .value(text)
-        .allowed(row.allowed())
+        .allowed(limits_as_written(row, text).unwrap_or_else(|| row.allowed()))
         .hint(example(row))
+}
+
+/// The limits of a row in the unit that the number was written in, to four digits.
+fn limits_as_written(row: &KeyRow, text: &str) -> Option<String> {
+    let KeyKind::Number(dimension) = row.kind else { return None };
+    let limits = row.limits?;
+    let tail = text.trim_end().trim_start_matches(|c: char| {
+        c.is_ascii_digit() || c.is_whitespace() || matches!(c, '.' | '-' | '+' | '\u{2212}')
+    });
+    let written = units::find_for(tail, dimension).filter(|unit| unit.dimension == dimension)?;
+    let own = units::find_for(limits.unit, dimension)?;
+    let turned = |end: f64| {
+        let value = written.value_of(own.to_si(end));
+        format!("{value:.3e}").parse().unwrap_or(value)
+    };
+    let ends = (turned(limits.low), turned(limits.high));
+    // A thousandth of an hour says less than 5 s.
+    if [ends.0, ends.1].iter().any(|end| end.abs() > 0.0 && end.abs() < 0.01) {
+        return None;
+    }
+    Some(keys::Limits { low: ends.0, high: ends.1, unit: written.name, ..limits }.to_string())
+}
+
+/// How to put right what the car as a whole refuses; empty if what is allowed says it.
+pub(crate) fn cure(key: &str, unit: &str) -> &'static str {
+    match (key, unit) {
+        ("pack.modules_in_series", "modules") => "take fewer modules, or give the boxes more room",
+        ("pack.modules_in_series", _) => {
+            "take fewer modules in series, or an inverter with a higher voltage_window"
+        }
+        ("pack.usable.to", _) => "`from` is the lower end and `to` the upper",
+        ("taken_out", _) => "check the masses and places in [taken_out] and [put_in]",
+        ("motor.peak_seconds", _) => {
+            "check the losses and both torques at that speed, or leave peak_seconds out: then no \
+             heat is reckoned"
+        }
+        ("motor.max_speed", _) => "take the last speed of the curve, or carry the curve on",
+        ("motor.long_rating.torque", _) => {
+            "check the rating and the continuous torque, or leave long_rating out"
+        }
+        ("driveline.gearbox.gear", _) => "or write gear = \"best\"",
+        _ => "",
+    }
 }
 
 /// What is wrong with a wind.

@@ -98,7 +98,7 @@ fn cell_resistance_ohm(a: &mut Assembler<'_>) -> f64 {
     let band_ohm =
         (DC_OVER_1_KHZ * given.half_width_95()).hypot(DC_OVER_1_KHZ_BAND * given.nominal);
     let source = "1.75 ± 0.25 times the figure at 1 kHz (engineering judgement)";
-    a.worked_out(key, Spread::normal(ohm, band_ohm), "ohm", source)
+    a.worked_out(key, Spread::normal(ohm, band_ohm), "mohm", source)
 }
 
 /// How cold acts on resistance; a sheet of cold capacity holds that already.
@@ -139,10 +139,14 @@ fn cell_window(a: &mut Assembler<'_>, open_circuit: Option<&OpenCircuitTable>) -
         }
         _ => ("3.0 V".to_owned(), "4.2 V".to_owned(), "usual nmc cell sheets"),
     };
-    (
-        a.number_or("pack.cell_voltage.from", &low, source),
-        a.number_or("pack.cell_voltage.to", &high, source),
-    )
+    let from_v = a.number_or("pack.cell_voltage.from", &low, source);
+    if let Some((_, full_v)) = ends.filter(|(_, full_v)| from_v >= *full_v) {
+        let what =
+            "`pack.cell_voltage.from` is above the voltage of a full cell at rest".to_owned();
+        let hint = "check pack.chemistry and both ends of cell_voltage";
+        a.refuse_value("pack.cell_voltage.from", what, &format!("less than {full_v} V"), hint);
+    }
+    (from_v, a.number_or("pack.cell_voltage.to", &high, source))
 }
 
 fn boxes(a: &mut Assembler<'_>) -> Vec<BoxSpec> {
@@ -242,7 +246,7 @@ mod tests {
             ("temperature = \"14 °F\", ", "", "lacks its temperature"),
             (", capacity = 1", "", "lacks its capacity"),
             ("capacity = 1", "ampacity = 1", "`ampacity` is not known"),
-            (", { temperature = \"25 °C\", capacity = 1 }", "", "has 1 rows"),
+            (", { temperature = \"25 °C\", capacity = 1 }", "", "2 to 100 rows are wanted"),
         ] {
             let rows = ROWS.replacen(from, to, 1);
             assert_ne!(rows, ROWS, "{from}");

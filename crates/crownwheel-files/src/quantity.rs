@@ -84,13 +84,13 @@ pub fn parse_power_limit(text: &str) -> Result<f64, QuantityError> {
 pub fn parse_voltage_at_speed(text: &str) -> Result<f64, QuantityError> {
     let plain = plain_marks(text);
     let Some((voltage, speed)) = plain.split_once(" at ") else {
-        return Err(QuantityError::NotANumber { text: plain });
+        return Err(QuantityError::NotAtSpeed { text: plain });
     };
     let voltage = parse(voltage, Dimension::Voltage)?;
     let speed = parse(speed, Dimension::ShaftSpeed)?;
     let both_sound = voltage.is_exact() && speed.is_exact() && voltage.nominal > 0.0;
     if !both_sound || speed.nominal <= 0.0 {
-        return Err(QuantityError::NotANumber { text: plain });
+        return Err(QuantityError::NotAtSpeed { text: plain });
     }
     finite(voltage.nominal / speed.nominal, text)
 }

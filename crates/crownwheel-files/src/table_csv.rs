@@ -218,10 +218,12 @@ impl<'t> CsvTable<'t> {
                 })),
                 Err(what) => {
                     self.columns.push(None);
-                    report.push(
-                        self.problem_at(offset, index, what)
-                            .hint(format!("write it as {}", want.example)),
-                    );
+                    let hint = if twice {
+                        "leave one of them out".to_owned()
+                    } else {
+                        format!("write it as {}", want.example)
+                    };
+                    report.push(self.problem_at(offset, index, what).hint(hint));
                 }
             }
         }
@@ -324,7 +326,8 @@ impl<'t> CsvTable<'t> {
                 record.len(),
                 self.columns.len()
             );
-            let hint = "numbers with decimal commas need semicolons or tabs between the columns";
+            let hint = "a comma parts the columns: write 6000 for 6,000; decimal commas need \
+                        semicolons or tabs between the columns";
             report.push(self.problem_at(offset, self.columns.len(), what).hint(hint));
             return;
         }

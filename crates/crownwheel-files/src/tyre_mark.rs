@@ -66,7 +66,8 @@ impl fmt::Display for TyreMarkError {
             Self::Shape { text } => write!(f, "`{text}` is not a tyre mark"),
             Self::Impossible { what, value, lowest, highest, unit } => {
                 let space = if unit.is_empty() { "" } else { " " };
-                write!(f, "no tyre has a {what} of {value}{space}{unit}: ")?;
+                let article = if *what == "aspect" { "an" } else { "a" };
+                write!(f, "no tyre has {article} {what} of {value}{space}{unit}: ")?;
                 write!(f, "{lowest} to {highest}{space}{unit} are possible")
             }
         }

@@ -87,7 +87,7 @@ fn rolling_resistance(a: &mut Assembler<'_>, class: TyreClass, coast_down: bool)
         }
         Some(key) => (a.number(key), a.optional("tyres.drum_to_road").unwrap_or(1.0)),
         // Coast-down coefficients hold the rolling resistance already.
-        None if coast_down => (0.0, 1.0),
+        None if coast_down || a.values.was_refused("tyres.label_class") => (0.0, 1.0),
         None => {
             let hint =
                 "write rolling_resistance = \"0.0115 ± 0.0015\" in [tyres], or label_class = \"E\"";
@@ -116,7 +116,7 @@ fn label(a: &mut Assembler<'_>, class: TyreClass) -> f64 {
     let source = format!(
         "middle of EU label class {letter} ({rule_name}); open ends by engineering judgement"
     );
-    a.assume("tyres.rolling_resistance", &text, &source);
+    a.assume_worked_out("tyres.rolling_resistance", &text, &source);
     a.keep("tyres.rolling_resistance", Spread { nominal, kind: SpreadKind::Uniform { low, high } })
 }
 
@@ -196,6 +196,10 @@ mod tests {
         // A van's tyre has limits of its own.
         let van = changed(&[(COEFFICIENT, "label_class = \"C\""), (SIZE, "185/80 R14C 102/100R")]);
         assert!(close(van.car.tyres.rolling_resistance, 0.5 * (0.0068 + 0.0080)));
+        let worked_out = |assumed: &crate::build::Assumed| {
+            assumed.key == "tyres.rolling_resistance" && assumed.worked_out
+        };
+        assert!(van.assumed.iter().any(worked_out));
         let none = refused(&[(COEFFICIENT, "label_class = \"G\"")]);
         assert!(none.contains("gives no class G") && none.contains("1222/2009"), "{none}");
         let none = refused(&[(COEFFICIENT, &format!("{old}\"D\""))]);

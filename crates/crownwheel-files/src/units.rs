@@ -84,6 +84,12 @@ pub fn find_suffix(suffix: &str) -> Option<&'static Unit> {
 #[must_use]
 pub fn nearest(text: &str, dimension: Dimension) -> Option<&'static str> {
     let wanted = canonical(text).to_lowercase();
+    let habit = HABITS.iter().find(|(written, meant)| {
+        *written == wanted && find(meant).is_some_and(|unit| unit.dimension == dimension)
+    });
+    if let Some((_, meant)) = habit {
+        return Some(meant);
+    }
     let same_letters = |unit: &&Unit| canonical(unit.name).to_lowercase() == wanted;
     UNITS
         .iter()
@@ -92,6 +98,20 @@ pub fn nearest(text: &str, dimension: Dimension) -> Option<&'static str> {
         .or_else(|| UNITS.iter().find(same_letters))
         .map(|unit| unit.name)
 }
+
+/// What people write for units, and what they mean.
+const HABITS: [(&str, &str); 10] = [
+    ("f", "°F"),
+    ("deg f", "°F"),
+    ("deg c", "°C"),
+    ("kph", "km/h"),
+    ("kmh", "km/h"),
+    ("km/hr", "km/h"),
+    ("m.p.h.", "mph"),
+    ("\"", "in"),
+    ("inches", "in"),
+    ("feet", "ft"),
+];
 
 /// Spellings for a dimension, the first few in words: `kg, g or lb`.
 #[must_use]
@@ -217,8 +237,8 @@ const UNITS: &[Unit] = &[
     unit("W", "w", Dimension::Power, 1.0),
     // Mechanical horsepower, 550 foot pounds-force in a second.
     unit("hp", "hp", Dimension::Power, 550.0 * FOOT_M * POUND_FORCE_N),
-    unit("PS", "", Dimension::Power, 75.0 * FREE_FALL_MPS2),
-    unit("bhp", "", Dimension::Power, 550.0 * FOOT_M * POUND_FORCE_N),
+    unit("PS", "ps", Dimension::Power, 75.0 * FREE_FALL_MPS2),
+    unit("bhp", "bhp", Dimension::Power, 550.0 * FOOT_M * POUND_FORCE_N),
     unit("kWh", "kwh", Dimension::Energy, 3.6e6),
     unit("Wh", "wh", Dimension::Energy, 3.6e3),
     unit("MJ", "mj", Dimension::Energy, 1e6),

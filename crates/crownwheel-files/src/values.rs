@@ -13,6 +13,9 @@ use crate::tyre_mark::{self, TyreMarkText};
 use crate::units::Dimension;
 use crate::wind::{self, WindText};
 
+/// Longest text, bytes, that may be a slip of a known word.
+const LONGEST_WORD: usize = 30;
+
 /// A value that its row of the key table accepts.
 #[derive(Clone, Debug, PartialEq)]
 pub(crate) enum Value {
@@ -243,13 +246,28 @@ impl Reader<'_> {
             (KeyKind::Choice(words), NodeKind::Text(text)) => {
                 match words.iter().find(|word| *word == text) {
                     Some(word) => Ok(Value::Text((*word).to_owned())),
-                    None => Err(refuse(format!("`{path}` cannot be \"{}\"", printable(text)))),
+                    None => {
+                        let problem = refuse(format!("`{path}` cannot be \"{}\"", printable(text)));
+                        Err(match nearest_word(words, text) {
+                            Some(word) => {
+                                Box::new(problem.hint(format!("did you mean \"{word}\"?")))
+                            }
+                            None => problem,
+                        })
+                    }
                 }
             }
             (KeyKind::Words(words), NodeKind::List(items)) => {
                 let chosen: Option<Vec<String>> =
                     items.iter().map(|item| known_word(words, item)).collect();
-                chosen.map(Value::Words).ok_or_else(wrong_kind)
+                let unknown = items.iter().find(|item| known_word(words, item).is_none());
+                chosen.map(Value::Words).ok_or_else(|| match unknown {
+                    Some(item) => refuse(format!(
+                        "`{path}`: {} is not one of the known words",
+                        printable(self.document.text_at(&item.at))
+                    )),
+                    None => wrong_kind(),
+                })
             }
             (KeyKind::TyreMark, NodeKind::Text(text)) => {
                 tyre_mark::parse(text).map(Value::Mark).map_err(|error| {
@@ -328,6 +346,21 @@ impl Reader<'_> {
             _ => Err(Box::new(explain::out_of_range(self.document, path, row, text, &node.at))),
         }
     }
+}
+
+/// The word that looks most like what was written.
+fn nearest_word<'w>(words: &[&'w str], text: &str) -> Option<&'w str> {
+    let lower = text.trim().to_lowercase();
+    // A long text is no slip, and slow to compare.
+    if lower.is_empty() || lower.len() > LONGEST_WORD {
+        return None;
+    }
+    let distance = |word: &&str| strsim::damerau_levenshtein(&word.to_lowercase(), &lower);
+    let begins = |word: &&&str| lower.starts_with(&word.to_lowercase());
+    // One slip in three letters: short words are all like one another.
+    let like = |word: &&&str| 3 * distance(word) <= word.len();
+    let slips = || words.iter().filter(like).min_by_key(|word| distance(word));
+    words.iter().find(begins).or_else(slips).copied()
 }
 
 fn known_word(words: &[&str], item: &Node) -> Option<String> {

@@ -139,7 +139,11 @@ fn tracks(a: &mut Assembler<'_>) -> (f64, f64) {
         }
         (None, Some(front), Some(rear)) => (front, rear),
         (None, front, _) => {
-            let key = if front.is_some() { "car.track_rear" } else { "car.track" };
+            let key = match (front, rear) {
+                (Some(_), _) => "car.track_rear",
+                (None, Some(_)) => "car.track_front",
+                (None, None) => "car.track",
+            };
             a.missing_table(
                 key,
                 "the distance between the wheels of an axle",
@@ -191,7 +195,7 @@ mod tests {
         assert!(close(corners.front_left_kg, 217.5) && close(corners.front_right_kg, 217.5));
         assert!(close(corners.rear_left_kg, 178.5) && close(corners.rear_right_kg, 178.5));
         let (value, band, source) = assumed(&build, "corner_weights.front_left").unwrap();
-        assert_eq!((value.as_str(), band.as_str()), ("217.5 kg", "± 3.5355 kg"));
+        assert_eq!((value.as_str(), band.as_str()), ("217.5 kg", "± 3.54 kg"));
         assert!(source.contains("left and right"));
         // Both wheels together have the band of the axle.
         let band_kg = build.spreads["corner_weights.front_right"].half_width_95();

@@ -13,6 +13,12 @@ pub const FOLLOWING_SLACK_MPS: f64 = 2.0 / 3.6;
 /// End speeds that count as equal when gears are compared, m/s.
 const SAME_SPEED_MPS: f64 = 1e-6;
 
+/// Energies of a leg that count as equal when gears are compared, J: rounding must not choose.
+const SAME_ENERGY_J: f64 = 1e-3;
+
+/// Times that count as equal, s.
+const SAME_TIME_S: f64 = 1e-6;
+
 /// State of a full car at the start of a cycle on a day: everything cold, heat unused.
 #[must_use]
 pub fn start_state(car: &Car, day: &Day, cycle: &Cycle) -> State<f64> {
@@ -38,6 +44,9 @@ pub struct Driver {
     in_gear_s: f64,
     dwell_s: f64,
     shift_s: f64,
+    started: bool,
+    /// What is left of a shift that was longer than its leg, s.
+    shift_left_s: f64,
 }
 
 impl Driver {
@@ -66,6 +75,8 @@ impl Driver {
             in_gear_s: f64::INFINITY,
             dwell_s,
             shift_s,
+            started: false,
+            shift_left_s: 0.0,
         }
     }
 
@@ -80,10 +91,17 @@ impl Driver {
     /// equals the one that takes least from the pack.
     #[must_use]
     pub fn leg(&mut self, leg: &Leg, state: &State<f64>) -> Step<f64> {
+        let moving = std::mem::replace(&mut self.started, true);
         let stay = step(&self.gears[self.gear].view(), leg, state);
+        if self.shift_left_s > 0.0 {
+            let done = self.shift_at_full_throttle(self.gear, leg, state, stay.duration_s);
+            self.in_gear_s += done.duration_s;
+            return done;
+        }
         let short = stay.state.speed_mps < leg.target_mps - SAME_SPEED_MPS;
         let stuck = short && stay.state.speed_mps < state.speed_mps + SAME_SPEED_MPS;
-        if self.gears.len() == 1 || (self.in_gear_s < self.dwell_s && !stuck) {
+        let dwells = self.in_gear_s < self.dwell_s - SAME_TIME_S;
+        if self.gears.len() == 1 || (dwells && !stuck) {
             self.in_gear_s += stay.duration_s;
             return stay;
         }
@@ -92,9 +110,13 @@ impl Driver {
             self.in_gear_s += best.duration_s;
         } else {
             if best.state.speed_mps < leg.target_mps - SAME_SPEED_MPS && self.shift_s > 0.0 {
+                self.shift_left_s = self.shift_s;
                 best = self.shift_at_full_throttle(gear, leg, state, best.duration_s);
             }
-            self.bring_rotor(gear, state, &mut best);
+            // The first gear of a run is in before it starts.
+            if moving {
+                self.bring_rotor(gear, state, &mut best);
+            }
             self.gear = gear;
             self.in_gear_s = best.duration_s;
         }
@@ -110,7 +132,7 @@ impl Driver {
             }
             let trial = step(&ready.view(), leg, state);
             let gain_mps = trial.state.speed_mps - best.1.state.speed_mps;
-            let cheaper = trial.energy.from_pack_j < best.1.energy.from_pack_j;
+            let cheaper = trial.energy.from_pack_j < best.1.energy.from_pack_j - SAME_ENERGY_J;
             if gain_mps > SAME_SPEED_MPS || (gain_mps > -SAME_SPEED_MPS && cheaper) {
                 best = (gear, trial);
             }
@@ -118,15 +140,16 @@ impl Driver {
         best
     }
 
-    /// The leg without drive while the gear is changed, and with drive for what is left of it.
+    /// The leg without drive while the gear is changed, and with drive for what is left of it. A
+    /// shift that is longer than the leg goes on in the next.
     fn shift_at_full_throttle(
-        &self,
+        &mut self,
         gear: usize,
         leg: &Leg,
         state: &State<f64>,
         duration_s: f64,
     ) -> Step<f64> {
-        let share = (self.shift_s / duration_s).min(1.0);
+        let share = (self.shift_left_s / duration_s).min(1.0);
         let part = |share: f64| {
             let span = match leg.span {
                 Span::Time(dt_s) => Span::Time(dt_s * share),
@@ -136,8 +159,10 @@ impl Driver {
         };
         let shifting = step(&self.without_drive[gear].view(), &part(share), state);
         if share >= 1.0 {
+            self.shift_left_s = (self.shift_left_s - duration_s).max(0.0);
             return shifting;
         }
+        self.shift_left_s = 0.0;
         let pulling = step(&self.gears[gear].view(), &part(1.0 - share), &shifting.state);
         shifting.followed_by(&pulling)
     }
@@ -190,13 +215,32 @@ pub fn drive(
     driver: &mut Driver,
     cycle: &Cycle,
     state: &mut State<f64>,
+    watch: impl FnMut(Driven<'_>) -> bool,
+) -> Pass {
+    if let [only] = driver.gears.as_slice() {
+        // One gear is most cars: its numbers are laid out once, not for every leg.
+        let (view, gear) = (only.view(), driver.gear());
+        return follow(cycle, state, watch, |leg, before| (step(&view, leg, before), gear));
+    }
+    follow(cycle, state, watch, |leg, before| {
+        let done = driver.leg(leg, before);
+        (done, driver.gear())
+    })
+}
+
+/// Leg after leg with `take`, which gives the step and the gear that is in.
+#[inline(always)]
+fn follow(
+    cycle: &Cycle,
+    state: &mut State<f64>,
     mut watch: impl FnMut(Driven<'_>) -> bool,
+    mut take: impl FnMut(&Leg, &State<f64>) -> (Step<f64>, usize),
 ) -> Pass {
     for (index, leg) in cycle.legs().iter().enumerate() {
         let before = *state;
-        let done = driver.leg(leg, &before);
+        let (done, gear) = take(leg, &before);
         *state = done.state;
-        if !watch(Driven { leg, index, before: &before, step: &done, gear: driver.gear() }) {
+        if !watch(Driven { leg, index, before: &before, step: &done, gear }) {
             return Pass::Stopped;
         }
         if falls_short_of_distance(leg, &done) {

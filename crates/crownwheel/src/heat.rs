@@ -39,6 +39,10 @@ pub struct MotorHeat {
     pub time_constant_s: f64,
     /// Time constant of the long rating, s. `None`: no such rating.
     pub long_time_constant_s: Option<f64>,
+    /// Loss at continuous torque over the loss that the short node may hold for ever: 1 with one
+    /// rating; with a long rating the short one is the controller's, which holds the long rating's
+    /// torque.
+    pub short_share: f64,
     /// Loss at peak over loss at continuous torque, at the corner speed.
     pub loss_ratio: f64,
     /// One over the loss at continuous torque, 1/W, against speed, rad/s.
@@ -56,7 +60,8 @@ impl MotorHeat {
         let loss_w = |radps: f64, nm: f64| tables.loss_w.at(radps, nm) * spec.losses_scale;
         let corner_radps = spec.curve.corner_speed_radps();
         let continuous_w = loss_w(corner_radps, tables.continuous_nm.at(corner_radps));
-        let loss_ratio = loss_w(corner_radps, tables.peak_nm.at(corner_radps)) / continuous_w;
+        let peak_w = loss_w(corner_radps, tables.peak_nm.at(corner_radps));
+        let loss_ratio = peak_w / continuous_w;
         if loss_ratio.is_nan() || loss_ratio <= 1.0 {
             return Err(SpecError {
                 key: "motor.peak_seconds".into(),
@@ -73,17 +78,27 @@ impl MotorHeat {
         let per_continuous_loss = Table::sampled(span, 256, |radps| {
             1.0 / loss_w(radps, tables.continuous_nm.at(radps)).max(LEAST_LOSS_W)
         });
-        let long_time_constant_s = match spec.long_rating {
-            None => None,
+        let (long_time_constant_s, short_share) = match spec.long_rating {
+            None => (None, 1.0),
             Some(rating) => {
                 let ratio = loss_w(corner_radps, rating.torque_nm) / continuous_w;
-                Some(long_time_constant_s(&rating, ratio)?)
+                (Some(long_time_constant_s(&rating, ratio)?), 1.0 / ratio)
             }
         };
-        let time_constant_s = time_constant_s(seconds, loss_ratio);
+        let short_ratio = loss_ratio * short_share;
+        if short_ratio <= 1.0 {
+            return Err(SpecError {
+                key: "motor.long_rating.torque".into(),
+                value: spec.long_rating.map_or(0.0, |rating| rating.torque_nm),
+                unit: "N m",
+                allowed: "a torque that heats less than the peak torque".into(),
+            });
+        }
+        let time_constant_s = time_constant_s(seconds, short_ratio);
         Ok(Some(MotorHeat {
             time_constant_s,
             long_time_constant_s,
+            short_share,
             loss_ratio,
             per_continuous_loss,
         }))

@@ -139,7 +139,7 @@ impl PackSpec {
 /// Harter, Expected values of normal order statistics, Biometrika 48 (1961) 151-165 (from memory).
 #[must_use]
 pub fn expected_greatest_normal(n: u32) -> f64 {
-    const ROWS: [(f64, f64); 15] = [
+    const ROWS: [(f64, f64); 18] = [
         (1.0, 0.0),
         (2.0, 0.564_19),
         (3.0, 0.846_28),
@@ -155,6 +155,9 @@ pub fn expected_greatest_normal(n: u32) -> f64 {
         (30.0, 2.042_76),
         (50.0, 2.249_07),
         (100.0, 2.507_59),
+        (200.0, 2.746_04),
+        (500.0, 3.036_70),
+        (1000.0, 3.241_44),
     ];
     let at = f64::from(n.max(1)).ln();
     let x = ROWS.map(|row| row.0.ln());

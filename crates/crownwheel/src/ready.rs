@@ -136,6 +136,8 @@ numbers! {
         per_heat_time,
         /// The same of the long rating.
         per_long_time,
+        /// Loss at continuous torque over the loss that the short rating's node may hold for ever.
+        short_heat_share,
         /// Highest road speed by motor speed, m/s.
         speed_cap_mps,
         /// Loss of the inverter that is always there, W.
@@ -345,6 +347,7 @@ impl Ready {
             per_long_time: heat
                 .and_then(|heat| heat.long_time_constant_s)
                 .map_or(0.0, |seconds| 1.0 / seconds),
+            short_heat_share: heat.map_or(1.0, |heat| heat.short_share),
             speed_cap_mps: car.speed_cap_in_mps(gear),
             inverter_fixed_w: inverter.fixed_loss_w,
             inverter_share: inverter.loss_share,

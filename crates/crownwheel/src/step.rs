@@ -661,7 +661,11 @@ fn finish<L: Lane>(
         state: State {
             speed_mps: at.motion.end_mps,
             charge_frac: state.charge_frac - current_a * dt * car.per_capacity,
-            heat_used: heat_after(state.heat_used, heat_ratio, car.per_heat_time * dt),
+            heat_used: heat_after(
+                state.heat_used,
+                heat_ratio * car.short_heat_share,
+                car.per_heat_time * dt,
+            ),
             long_heat_used: heat_after(state.long_heat_used, heat_ratio, car.per_long_time * dt),
             oil_k: warm(state.oil_k, energy.driveline_j, car.oil_conductance_wpk, car.oil_k_per_j),
             pack_k: warm(state.pack_k, energy.pack_j, car.pack_conductance_wpk, car.pack_k_per_j),

@@ -43,9 +43,9 @@ fn varied(lane: usize) -> (CarSpec, DaySpec) {
     // Sheets taken at different voltages: the falling part begins early or late.
     set("motor.curve_voltage", 110.0 + 4.0 * x);
     spec.motor.armature_ohm = if lane % 5 == 4 { 0.01 } else { 0.0 };
-    let corner_nm = spec.motor.curve.greatest_torque_nm();
+    let corner_nm = spec.motor.curve_scale * spec.motor.curve.greatest_torque_nm();
     spec.motor.long_rating =
-        (lane % 4 == 1).then_some(RatingSpec { torque_nm: 0.6 * corner_nm, seconds: 300.0 });
+        (lane % 4 == 1).then_some(RatingSpec { torque_nm: 0.55 * corner_nm, seconds: 300.0 });
     let mut day = if lane % 3 == 2 { winter_day() } else { mild_day() };
     day.temperature_k += 2.0 * x - 10.0;
     (spec, day)

@@ -66,6 +66,11 @@ pub enum QuantityError {
     },
     /// More than one `±` or `..`.
     TooManyParts,
+    /// Not a voltage at a shaft speed, both above zero.
+    NotAtSpeed {
+        /// As written.
+        text: String,
+    },
     /// Too large for a number.
     NotFinite {
         /// As written.
@@ -98,6 +103,9 @@ impl fmt::Display for QuantityError {
                 write!(f, "the range runs backwards, from {low} to {high}")
             }
             Self::TooManyParts => write!(f, "there is more than one `±` or `..`"),
+            Self::NotAtSpeed { text } => {
+                write!(f, "`{text}` does not say a voltage at a shaft speed")
+            }
             Self::NotFinite { text } => write!(f, "`{text}` is too large"),
         }
     }

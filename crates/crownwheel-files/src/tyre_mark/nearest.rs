@@ -27,12 +27,24 @@ pub fn nearest(text: &str) -> Option<String> {
     if text.len() > LONGEST {
         return None;
     }
-    let numbers: Vec<&str> = text
+    let point = text.replace(',', ".");
+    let numbers: Vec<&str> = point
         .split(|c: char| !(c.is_ascii_digit() || c == '.'))
         .filter(|part| part.bytes().any(|byte| byte.is_ascii_digit()))
         .collect();
     let mark = match numbers.as_slice() {
         [width, rim] if width.contains('.') => inches(width, rim)?,
+        [rim, width] if width.contains('.') => inches(width, rim)?,
+        [width, rim]
+            if width.len() == 3
+                && width.ends_with('0')
+                && width.starts_with(['4', '5', '6', '7']) =>
+        {
+            inches(width, rim)?
+        }
+        [width, aspect] if text.contains('/') => {
+            format!("{}/{} R13", closest(width, &WIDTHS)?, closest(aspect, &ASPECTS)?)
+        }
         [width, rim] => format!("{} R{}", closest(width, &WIDTHS)?, closest(rim, &RIMS)?),
         // More figures than these are load index and speed: they are left out of a guess.
         [width, aspect, rim, ..] => format!(
@@ -87,6 +99,10 @@ mod tests {
             ("56.0-13", "5.60-13"),
             ("5.60-31", "5.60-13"),
             ("5.605-13", "5.60-13"),
+            ("5,60-13", "5.60-13"),
+            ("13-5.60", "5.60-13"),
+            ("560-13", "5.60-13"),
+            ("155/80", "155/80 R13"),
         ] {
             assert_eq!(nearest(wrong).as_deref(), Some(right), "{wrong}");
         }

@@ -63,7 +63,7 @@ impl Reader<'_> {
             Box::new(problem.hint(COLD_ROW))
         };
         if !(2..=MOST_ROWS).contains(&items.len()) {
-            let what = format!("`{path}` has {} rows: 2 to {MOST_ROWS} are wanted", items.len());
+            let what = format!("`{path}`: 2 to {MOST_ROWS} rows are wanted, not {}", items.len());
             return Err(refuse(&list.at, what));
         }
         let mut rows: Vec<(f64, f64)> = Vec::new();

@@ -152,14 +152,11 @@ fn brushed_motors_that_are_wrong() {
         &[
             (
                 "an armature of glass",
-                edit(
-                    "armature_resistance = \"14 mohm ± 15 %\"",
-                    "armature_resistance = \"14 Mohm\"",
-                ),
+                edit("armature_resistance = \"14 mohm\"", "armature_resistance = \"14 Mohm\""),
             ),
             (
                 "an armature that takes all the voltage",
-                edit("armature_resistance = \"14 mohm ± 15 %\"", "armature_resistance = \"5 ohm\""),
+                edit("armature_resistance = \"14 mohm\"", "armature_resistance = \"5 ohm\""),
             ),
             (
                 "phases on a motor with brushes",

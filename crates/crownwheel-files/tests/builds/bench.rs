@@ -165,6 +165,12 @@ impl Bench {
         self.load(&[]).unwrap_or_else(|report| panic!("{report}"))
     }
 
+    /// The van again, written in metric.
+    pub(crate) fn loaded_metric(&self) -> Build {
+        build::load(&self.path("build-metric.toml"), &[])
+            .unwrap_or_else(|report| panic!("{report}"))
+    }
+
     pub(crate) fn load_within(&self, limits: FileLimits) -> Result<Build, Report> {
         build::load_within(self.folder.path(), &[], limits)
     }

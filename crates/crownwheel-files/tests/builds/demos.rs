@@ -1,5 +1,9 @@
 //! All demos: they load, tell their stories, and mean the same in other units and other tables.
 
+use crownwheel::cycle::Cycle;
+use crownwheel::limit::Limit;
+use crownwheel::pull::Throttle;
+use crownwheel::range::range;
 use crownwheel::spec::{FirstStage, RoadLoadSpec, RollingSpec};
 use crownwheel::weights::{Case, loaded};
 use crownwheel::{Car, Day};
@@ -73,11 +77,46 @@ fn first_difference(left: &str, right: &str) -> (Option<String>, usize) {
 fn the_van_in_pounds_is_the_van_in_metric() {
     let bench = Bench::of(Demo::Petrel);
     let pounds = everything(&bench.loaded());
-    let metric = crownwheel_files::load(&bench.path("build-metric.toml"), &[])
-        .unwrap_or_else(|report| panic!("{report}"));
-    let (difference, numbers) = first_difference(&pounds, &everything(&metric));
+    let (difference, numbers) = first_difference(&pounds, &everything(&bench.loaded_metric()));
     assert_eq!(difference, None);
     assert!(numbers > 300, "{numbers}");
+}
+
+/// What a run answers, as text.
+fn answers(build: &Build, cycle: &Cycle) -> String {
+    let car = Car::new(&build.car).unwrap_or_else(|error| panic!("{error}"));
+    let mut all = String::new();
+    for day in &build.days {
+        let day = Day::new(day).unwrap_or_else(|error| panic!("{error}"));
+        let run = range(&car, &day, cycle);
+        all.push_str(&format!(
+            "{} {} {} {:?} {:?} {:?} {} ",
+            run.distance_m,
+            run.distance_with_reserve_m,
+            run.duration_s,
+            run.first,
+            run.balance.sum,
+            run.motor,
+            run.wall_j
+        ));
+    }
+    all
+}
+
+#[test]
+fn the_van_in_pounds_goes_as_far_as_the_van_in_metric() {
+    let bench = Bench::of(Demo::Petrel);
+    let pounds = bench.loaded();
+    let metric = bench.loaded_metric();
+    for name in ["market-round.csv", "wltc3b", "udds", "hwfet"] {
+        let cycle = cycle_file::open(name, &bench.path(""))
+            .unwrap_or_else(|report| panic!("{report}"))
+            .cycle;
+        let (difference, numbers) =
+            first_difference(&answers(&pounds, &cycle), &answers(&metric, &cycle));
+        assert_eq!(difference, None, "{name}");
+        assert!(numbers > 100, "{numbers}");
+    }
 }
 
 #[test]
@@ -124,6 +163,15 @@ fn axles_lb(build: &Build, case: Case) -> (f64, f64) {
     (corners.front_axle_kg() / POUND_KG, corners.rear_axle_kg() / POUND_KG)
 }
 
+/// Top speed on the first day with a full pack, and what limits it.
+fn top_speed_mph(build: &Build) -> (f64, Limit) {
+    let car = Car::new(&build.car).unwrap_or_else(|error| panic!("{error}"));
+    let day = Day::new(&build.days[0]).unwrap_or_else(|error| panic!("{error}"));
+    let full = build.car.pack.usable_to_frac;
+    let (top_mps, limit) = Throttle::new(&car, &day, full).top_speed();
+    (top_mps / 0.447_04, limit)
+}
+
 #[test]
 fn the_story_of_the_van_holds() {
     let build = Bench::of(Demo::Petrel).loaded();
@@ -137,6 +185,9 @@ fn the_story_of_the_van_holds() {
     assert!((5950.0 - front - rear - 1649.0).abs() < 1e-6);
     let (front, rear) = axles_lb(&build, Case::AtGross);
     assert!(front < 3100.0 && front > 3000.0 && rear < 3400.0, "{front} {rear}");
+    // A van with a small controller: 65 to 70 mph on the flat.
+    let (mph, limit) = top_speed_mph(&build);
+    assert!((65.0..70.0).contains(&mph) && limit == Limit::BatteryCurrent, "{mph} {limit:?}");
     // The height by lifting an axle: about 29 in.
     let height_in = build.car.weights.centre_of_gravity_height_m / 0.0254;
     assert!((height_in - 29.0).abs() < 0.2, "{height_in}");
@@ -157,13 +208,18 @@ fn the_story_of_the_light_car_holds() {
     assert!(matches!(car.driveline.first, FirstStage::Direct));
     assert!(!car.tyres.mark.radial && matches!(car.tyres.rolling, RollingSpec::FromMark));
     assert!(car.motor.armature_ohm > 0.0 && car.motor.long_rating.is_none());
+    let (mph, limit) = top_speed_mph(&build);
+    assert!((45.0..55.0).contains(&mph), "{mph} {limit:?}");
     // 48 cells of lead: 96 V by name.
     assert!((car.pack.series_cells() - 48.0).abs() < 1e-9);
     assert!((car.pack.open_circuit_v(0.5) - 98.0).abs() < 3.0);
 }
 
+/// A change of a text.
+type Rewrite = fn(&str) -> String;
+
 /// Ways in which programs write the same table.
-const WAYS: [(&str, fn(&str) -> String); 4] = [
+const WAYS: [(&str, Rewrite); 4] = [
     ("a byte order mark", |text| format!("\u{feff}{text}")),
     ("other line ends", |text| text.replace('\n', "\r\n")),
     ("semicolons and decimal commas", |text| {
@@ -173,7 +229,7 @@ const WAYS: [(&str, fn(&str) -> String); 4] = [
 ];
 
 /// Changes the rows that are not comments.
-fn body(text: &str, change: fn(&str) -> String) -> String {
+fn body(text: &str, change: Rewrite) -> String {
     let line = |line: &str| if line.starts_with('#') { line.to_owned() } else { change(line) };
     text.lines().map(line).collect::<Vec<_>>().join("\n")
 }
