@@ -216,3 +216,81 @@ fn answers_come_in_us_units_too() {
     assert!(metric.contains("kg") && us.contains("lb"), "{us}");
     assert_ne!(metric, us);
 }
+
+#[test]
+fn the_report_shows_pull_hills_heat_currents_and_charging() {
+    let folder = TempDir::new().unwrap();
+    let out = folder.path().join("report");
+    let done = run(&["report", path_text(&demo("dunlin")), "--out", path_text(&out)]);
+    assert_eq!(code(&done), Some(0), "{}", text(&done.stderr));
+    for figure in
+        ["tractive-effort", "full-throttle", "hill-heat", "windows-battery-current-rms", "charging"]
+    {
+        assert!(out.join(format!("figures/{figure}.svg")).is_file(), "{figure}");
+    }
+    for table in ["pull", "pull-nearly-empty", "pull-hold", "pull-hills", "charge", "charge-points"]
+    {
+        assert!(out.join(format!("tables/{table}.csv")).is_file(), "{table}");
+    }
+    let page = fs::read_to_string(out.join("report.html")).unwrap();
+    assert!(page.contains("Pull, hills and heat") && page.contains("moor_bank"));
+}
+
+#[test]
+fn pull_charge_and_gauges_answer_for_every_demo() {
+    for name in DEMOS {
+        for command in ["pull", "charge", "gauges"] {
+            let done = run(&[command, path_text(&demo(name)), "--json"]);
+            assert_eq!(code(&done), Some(0), "{command} {name}: {}", text(&done.stderr));
+            let answer: Value = serde_json::from_slice(&done.stdout).unwrap();
+            assert!(answer["plain"].is_string(), "{command} {name}");
+        }
+        let done = run(&["pull", path_text(&demo(name)), "--json"]);
+        let answer: Value = serde_json::from_slice(&done.stdout).unwrap();
+        let rows = answer["table"].as_array().unwrap();
+        assert!(rows.iter().all(|row| row["limit"].as_str().unwrap() != "none"), "{name}");
+        // At top speed pull equals road load, or the motor turns as fast as it may.
+        let top_kmh = answer["top_speed"]["kmh"].as_f64().unwrap();
+        if answer["top_speed"]["limit"] != "motor speed" {
+            let spare = |row: &Value| {
+                row["pull_n"].as_f64().unwrap() - row["road_load_n"].as_f64().unwrap()
+            };
+            let below = rows.iter().rfind(|row| row["speed_kmh"].as_f64().unwrap() <= top_kmh);
+            let above = rows.iter().find(|row| row["speed_kmh"].as_f64().unwrap() > top_kmh);
+            assert!(spare(below.unwrap()) >= 0.0 && spare(above.unwrap()) < 0.0, "{name}");
+        }
+    }
+}
+
+#[test]
+fn a_list_of_ratios_stands_side_by_side_and_two_lists_are_refused() {
+    let dunlin = demo("dunlin");
+    let list = "driveline.axle.ratio=3.70,3.89,4.22";
+    let done = run(&["pull", path_text(&dunlin), "--set", list, "--json"]);
+    let answer: Value = serde_json::from_slice(&done.stdout).unwrap();
+    let names: Vec<&str> = answer["ratios"]
+        .as_array()
+        .unwrap()
+        .iter()
+        .map(|line| line["name"].as_str().unwrap())
+        .collect();
+    assert_eq!(names.len(), 3);
+    assert_eq!(names[1], "driveline.axle.ratio = 3.89");
+    let rpm = |i: usize| answer["ratios"][i]["motor_at_112_kmh_rpm"].as_f64().unwrap();
+    assert!((rpm(2) / rpm(0) - 4.22 / 3.70).abs() < 1e-9);
+    let twice =
+        run(&["pull", path_text(&dunlin), "--set", list, "--set", "pack.modules_in_series=8,9"]);
+    assert_eq!(code(&twice), Some(2));
+    assert!(text(&twice.stderr).contains("both lists"));
+}
+
+#[test]
+fn charging_down_is_refused_and_a_percent_is_read() {
+    let dunlin = demo("dunlin");
+    let down = run(&["charge", path_text(&dunlin), "--from", "90%", "--to", "10%"]);
+    assert_eq!(code(&down), Some(2));
+    assert!(text(&down.stderr).contains("charging goes up"));
+    let wrong = run(&["charge", path_text(&dunlin), "--from", "half"]);
+    assert_eq!(code(&wrong), Some(2));
+    assert!(text(&wrong.stderr).contains("--from 10%"));
+}

@@ -13,8 +13,8 @@ mod sketch;
 
 use crownwheel_answers::tables::{assumed_table, warnings_table};
 use crownwheel_answers::{
-    Assumed, CheckAnswer, CycleTrace, MotorCurve, RangeAnswer, Table, Units, Warning, WeighAnswer,
-    json,
+    Assumed, ChargeAnswer, CheckAnswer, CycleTrace, MotorCurve, PullAnswer, RangeAnswer, Table,
+    Units, Warning, WeighAnswer, WindowQuantity, json,
 };
 use serde::Serialize;
 
@@ -30,6 +30,12 @@ pub struct ReportInput {
     pub weigh: WeighAnswer,
     /// Use and range.
     pub range: RangeAnswer,
+    /// Tractive effort, times, hills. `None`: not asked.
+    pub pull: Option<PullAnswer>,
+    /// Charging. `None`: not asked.
+    pub charge: Option<ChargeAnswer>,
+    /// Limits of the battery current that the build states, with their names, A.
+    pub current_limits_a: Vec<(String, f64)>,
     /// Cycles to show in full, each driven once from full charge.
     #[serde(skip)]
     pub traces: Vec<CycleTrace>,
@@ -62,9 +68,10 @@ impl ReportInput {
     /// The warnings of all answers, each text once.
     fn warnings(&self) -> Vec<Warning> {
         let mut all: Vec<Warning> = Vec::new();
-        for warning in
-            self.check.warnings.iter().chain(&self.weigh.warnings).chain(&self.range.warnings)
-        {
+        let first = self.check.warnings.iter().chain(&self.weigh.warnings);
+        let pull = self.pull.iter().flat_map(|pull| &pull.warnings);
+        let charge = self.charge.iter().flat_map(|charge| &charge.warnings);
+        for warning in first.chain(&self.range.warnings).chain(pull).chain(charge) {
             if !all.contains(warning) {
                 all.push(warning.clone());
             }
@@ -92,9 +99,22 @@ impl ReportInput {
         // Only a gearbox has these.
         let of_gearbox = [self.check.gears_table(), self.range.gears_table()];
         let of_gearbox = of_gearbox.into_iter().filter(|table| !table.rows.is_empty());
+        let pull = self.pull.iter().flat_map(|pull| {
+            let more = [
+                pull.table(),
+                pull.hold_table(),
+                pull.hill_table(),
+                pull.overrun_table(),
+                pull.shaft_table(),
+            ];
+            more.into_iter().chain(pull.less_charge_tables())
+        });
+        let charge = self.charge.iter().flat_map(|charge| [charge.table(), charge.points_table()]);
         let mut tables: Vec<(String, Table)> = usual
             .into_iter()
             .chain(of_gearbox)
+            .chain(pull)
+            .chain(charge)
             .map(|table| (table.name.to_owned(), table))
             .collect();
         let traces = self.traces.iter().enumerate();
@@ -116,8 +136,33 @@ impl ReportInput {
             cycles: self.traces.iter().enumerate().map(cycle).collect(),
             motor: figures::motor(&self.motor_curves, &self.traces, self.units()),
             balance: figures::balance(&self.range),
+            pull: self.pull.iter().flat_map(pull_figures).collect(),
+            windows: (!self.range.results.is_empty() && !self.current_limits_a.is_empty())
+                .then(|| self.current_windows()),
+            charging: self
+                .charge
+                .as_ref()
+                .filter(|charge| !charge.supplies.is_empty())
+                .map(figures::charging),
         }
     }
+}
+
+impl ReportInput {
+    fn current_windows(&self) -> Sketch {
+        let limits: Vec<(&str, f64)> =
+            self.current_limits_a.iter().map(|(name, amps)| (name.as_str(), *amps)).collect();
+        figures::windows(&self.range, WindowQuantity::BatteryCurrentRms, &limits)
+    }
+}
+
+/// Figures of a pull answer; heat on hills only if there are any.
+fn pull_figures(pull: &PullAnswer) -> Vec<Sketch> {
+    let mut drawn = vec![figures::tractive_effort(pull), figures::full_throttle(pull)];
+    if pull.hills.iter().any(|hill| !hill.heat.is_empty()) {
+        drawn.push(figures::hill_heat(pull));
+    }
+    drawn
 }
 
 /// The figures of a report.
@@ -127,14 +172,21 @@ struct Figures {
     cycles: Vec<Sketch>,
     motor: Sketch,
     balance: Sketch,
+    pull: Vec<Sketch>,
+    windows: Option<Sketch>,
+    charging: Option<Sketch>,
 }
 
 impl Figures {
     fn all(&self) -> impl Iterator<Item = &Sketch> {
         [&self.corners, &self.steady]
             .into_iter()
+            .chain(&self.pull)
+            .chain(&self.charging)
             .chain(&self.cycles)
-            .chain([&self.motor, &self.balance])
+            .chain([&self.motor])
+            .chain(&self.windows)
+            .chain([&self.balance])
     }
 }
 

@@ -15,9 +15,11 @@ use parts::{Narrow, bound, caution, figure, list, range_matrix, table};
 const STYLE: &str = include_str!("page/style.css");
 
 /// Sections with their anchors, in reading order.
-const SECTIONS: [(&str, &str); 7] = [
+const SECTIONS: [(&str, &str); 9] = [
     ("weights", "Weights"),
     ("range", "Range"),
+    ("pull", "Pull, hills and heat"),
+    ("charging", "Charging"),
     ("drives", "Over a cycle"),
     ("motor", "Motor, currents and heat"),
     ("energy", "Energy"),
@@ -50,6 +52,8 @@ pub(crate) fn page(
                     (contents())
                     (weights(input, figures)?)
                     (range(input, figures)?)
+                    (pull(input, figures)?)
+                    (charging(input, figures)?)
                     (drives(input, figures)?)
                     (motor(input, figures)?)
                     (energy(input, figures)?)
@@ -82,6 +86,12 @@ fn answers(input: &ReportInput) -> Markup {
             dl {
                 dt { "Weight" } dd { (bound(&input.weigh.plain)) }
                 dt { "Range" } dd { (bound(&input.range.plain)) }
+                @if let Some(pull) = &input.pull {
+                    dt { "Pull" } dd { (bound(&pull.plain)) }
+                }
+                @if let Some(charge) = &input.charge {
+                    dt { "Charging" } dd { (bound(&charge.plain)) }
+                }
                 dt { "Build" } dd { (bound(&input.check.plain)) }
             }
             @if !over.is_empty() {
@@ -138,6 +148,46 @@ fn range(input: &ReportInput, figures: &Figures) -> Result<Markup, FigureError> 
     Ok(section(1, &content))
 }
 
+fn pull(input: &ReportInput, figures: &Figures) -> Result<Markup, FigureError> {
+    let drawn = figures.pull.iter().map(figure).collect::<Result<Vec<_>, _>>()?;
+    let content = html! {
+        @if let Some(pull) = &input.pull {
+            div.pair { @for drawing in &drawn { div { (drawing) } } }
+            (table("At full throttle", &pull.times_grid(), Narrow::Tight))
+            (table("Steepest grades held, and how long", &pull.hold_table().grid(), Narrow::Stacked))
+            @if !pull.hills.is_empty() {
+                (table("The hills of the build", &pull.hill_table().grid(), Narrow::Stacked))
+            }
+            (table("Hardest braking by the motor alone", &pull.overrun_table().grid(), Narrow::Stacked))
+            (caution(Topic::Brakes))
+            (table("Shaft speeds", &pull.shaft_table().grid(), Narrow::Stacked))
+        } @else {
+            p { "Pull was not asked for." }
+        }
+    };
+    Ok(section(2, &content))
+}
+
+fn charging(input: &ReportInput, figures: &Figures) -> Result<Markup, FigureError> {
+    let drawn = figures.charging.as_ref().map(figure).transpose()?;
+    let content = html! {
+        @match &input.charge {
+            Some(charge) if !charge.supplies.is_empty() => {
+                div.pair {
+                    div { @if let Some(drawing) = &drawn { (drawing) } }
+                    div {
+                        (table("Charging at each supply", &charge.table().without_empty_columns().grid(), Narrow::Stacked))
+                        (list(&charge.notes))
+                        (caution(Topic::HighVoltage))
+                    }
+                }
+            }
+            _ => p { "The build names no supply to charge from." },
+        }
+    };
+    Ok(section(3, &content))
+}
+
 fn drives(input: &ReportInput, figures: &Figures) -> Result<Markup, FigureError> {
     let drawn = figures.cycles.iter().map(figure).collect::<Result<Vec<_>, _>>()?;
     let gears = input.range.gear_use_grid();
@@ -147,13 +197,15 @@ fn drives(input: &ReportInput, figures: &Figures) -> Result<Markup, FigureError>
             (table("Time in each gear, one cycle from full", &gears, Narrow::Tight))
         }
     };
-    Ok(section(2, &content))
+    Ok(section(4, &content))
 }
 
 fn motor(input: &ReportInput, figures: &Figures) -> Result<Markup, FigureError> {
+    let windows = figures.windows.as_ref().map(figure).transpose()?;
     let content = html! {
         div.pair {
             div { (figure(&figures.motor)?) }
+            div { @if let Some(drawing) = &windows { (drawing) } }
             div {
                 (table("Worst rolling values of all cycles and days", &input.range.worst_windows_grid().turned(), Narrow::Tight))
                 p { "Each is the worst value over any stretch of that length." }
@@ -161,7 +213,7 @@ fn motor(input: &ReportInput, figures: &Figures) -> Result<Markup, FigureError> 
             }
         }
     };
-    Ok(section(3, &content))
+    Ok(section(5, &content))
 }
 
 fn energy(input: &ReportInput, figures: &Figures) -> Result<Markup, FigureError> {
@@ -173,7 +225,7 @@ fn energy(input: &ReportInput, figures: &Figures) -> Result<Markup, FigureError>
         }
         (table(&format!("Energy balance from full to empty, {unit}"), &input.range.balance_grid(), Narrow::Stacked))
     };
-    Ok(section(4, &content))
+    Ok(section(6, &content))
 }
 
 fn build(input: &ReportInput) -> Markup {
@@ -199,7 +251,7 @@ fn build(input: &ReportInput) -> Markup {
             }
         }
     };
-    section(5, &content)
+    section(7, &content)
 }
 
 fn sources(input: &ReportInput) -> Markup {
@@ -211,7 +263,7 @@ fn sources(input: &ReportInput) -> Markup {
             (table(&assumed.title, &assumed.grid(), Narrow::Stacked))
         }
     };
-    section(6, &content)
+    section(8, &content)
 }
 
 fn provenance(made: &Provenance, tables: &[(String, Table)]) -> Markup {

@@ -19,6 +19,7 @@ fn input() -> ReportInput {
         ],
         motor_curves: fixture::motor_curves(),
         png: false,
+        ..ReportInput::default()
     }
 }
 

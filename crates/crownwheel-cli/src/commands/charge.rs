@@ -1,6 +1,7 @@
 //! `charge`: times and energy from the wall at each supply.
 
 use crownwheel::cycle::Cycle;
+use crownwheel_answers::ChargeAnswer;
 use crownwheel_answers::from_car::{self, Asked, ChargeAsked, Supply};
 use crownwheel_answers::text::charge_text;
 
@@ -31,18 +32,27 @@ pub(crate) fn run(charge: &Charge) -> Result<Outcome, Failure> {
             100.0 * to_frac
         )));
     }
-    let supplies = loaded
-        .build
-        .supplies
-        .iter()
-        .map(|supply| Supply { name: supply.name.to_string(), limit_w: supply.limit_w })
-        .collect();
-    let wall_use = wall_use(&loaded, place);
-    let asked = ChargeAsked { day: place, from_frac, to_frac, supplies, wall_use };
-    let answer = from_car::charge(&loaded.subject, &asked);
+    let answer = answer(&loaded, place, (from_frac, to_frac));
     let tables = [("charge", answer.table()), ("charge-points", answer.points_table())];
     give("charge", &answer, &charge_text(&answer), &tables, &answer.provenance, &charge.common)?;
     Ok(Outcome::new(charge.common.strict, answer.warnings.len()))
+}
+
+/// The usual charge of a build on a day: from the floor to the top of the usable part.
+pub(crate) fn charge_of(loaded: &Loaded, place: usize) -> ChargeAnswer {
+    let pack = &loaded.build.car.pack;
+    answer(loaded, place, (pack.floor_frac(), pack.usable_to_frac))
+}
+
+fn answer(loaded: &Loaded, day: usize, (from_frac, to_frac): (f64, f64)) -> ChargeAnswer {
+    let supply = |supply: &crownwheel_files::outside::Supply| Supply {
+        name: supply.name.to_string(),
+        limit_w: supply.limit_w,
+    };
+    let supplies = loaded.build.supplies.iter().map(supply).collect();
+    let wall_use = wall_use(loaded, day);
+    let asked = ChargeAsked { day, from_frac, to_frac, supplies, wall_use };
+    from_car::charge(&loaded.subject, &asked)
 }
 
 /// Use at the wall on the usual cycle.

@@ -6,6 +6,7 @@ use crownwheel_answers::from_car::{self, Hill};
 use crownwheel_answers::ratios::{RatioLine, differences, ratio_table};
 use crownwheel_answers::text::pull_text;
 use crownwheel_answers::{PullAnswer, Table};
+use crownwheel_files::Build;
 
 use super::give;
 use crate::args::Pull;
@@ -40,18 +41,18 @@ pub(crate) fn run(pull: &Pull) -> Result<Outcome, Failure> {
 }
 
 fn pull_of(pull: &Pull, loaded: &Loaded) -> Result<PullAnswer, Failure> {
-    let hills: Vec<Hill> = loaded
-        .build
-        .hills
-        .iter()
-        .map(|hill| Hill {
-            name: hill.name.to_string(),
-            length_m: hill.length_m,
-            climb: Climb { speed_mps: hill.speed_mps, grade_frac: hill.grade_frac },
-        })
-        .collect();
     let place = day(&loaded.subject, pull.day.as_ref())?;
-    Ok(from_car::pull(&loaded.subject, place, &hills))
+    Ok(from_car::pull(&loaded.subject, place, &hills(&loaded.build)))
+}
+
+/// The named hills of a build.
+pub(crate) fn hills(build: &Build) -> Vec<Hill> {
+    let hill = |hill: &crownwheel_files::outside::Hill| Hill {
+        name: hill.name.to_string(),
+        length_m: hill.length_m,
+        climb: Climb { speed_mps: hill.speed_mps, grade_frac: hill.grade_frac },
+    };
+    build.hills.iter().map(hill).collect()
 }
 
 /// A row for each setting of the list.

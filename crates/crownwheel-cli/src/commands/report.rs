@@ -4,8 +4,11 @@ use std::path::PathBuf;
 
 use crownwheel::constants::METRE_PER_MILE;
 use crownwheel_answers::{Units, from_car};
+use crownwheel_files::Build;
 use crownwheel_plot::ReportInput;
 
+use super::charge::charge_of;
+use super::pull::hills;
 use crate::args::Report;
 use crate::outcome::{Failure, Outcome, print};
 use crate::results_folder;
@@ -44,6 +47,9 @@ pub(crate) fn run(report: &Report) -> Result<Outcome, Failure> {
         check: from_car::check(subject),
         weigh: from_car::weigh(subject),
         range: from_car::range(subject, &wanted),
+        pull: Some(from_car::pull(subject, wanted.days[0], &hills(&loaded.build))),
+        charge: Some(charge_of(&loaded, wanted.days[0])),
+        current_limits_a: current_limits_a(&loaded.build),
         traces: shown
             .into_iter()
             .map(|i| from_car::cycle_trace(&subject.car, first_day, &wanted.cycles[i]))
@@ -63,6 +69,15 @@ pub(crate) fn run(report: &Report) -> Result<Outcome, Failure> {
         let lines = [&input.weigh.plain, &input.range.plain];
         print(&format!("{}\n{}\nThe page is {}\n", lines[0], lines[1], page.display()))?;
     }
-    let warnings = input.check.warnings.len() + input.range.warnings.len();
+    let pull_warnings = input.pull.as_ref().map_or(0, |pull| pull.warnings.len());
+    let warnings = pull_warnings + input.check.warnings.len() + input.range.warnings.len();
     Ok(Outcome::new(common.strict, warnings))
+}
+
+/// Highest battery currents that the build states, with whose they are.
+fn current_limits_a(build: &Build) -> Vec<(String, f64)> {
+    vec![
+        ("inverter".to_owned(), build.car.inverter.max_battery_current_a),
+        ("cells".to_owned(), build.car.pack.max_discharge_a()),
+    ]
 }
