@@ -3,7 +3,7 @@
 use serde::Serialize;
 
 use crate::ratios::RatioLine;
-use crate::{Assumed, Caution, Provenance, Units, Warning};
+use crate::{Assumed, Caution, Provenance, Units, Warning, Window};
 
 /// The answer of `pull`: first day, flat road, those aboard who drive along.
 #[derive(Clone, Debug, Default, PartialEq, Serialize)]
@@ -50,6 +50,8 @@ pub struct PullAnswer {
     pub overrun: Vec<OverrunLine>,
     /// Load moving forward.
     pub braking: BrakingLoads,
+    /// Road speed in each gear above which the motor turns faster than it may, downhill too.
+    pub over_rev: Vec<OverRevLine>,
     /// Shaft speeds.
     pub shafts: Vec<ShaftLine>,
     /// Ratios side by side: every gear of a kept gearbox, or what was set as a list.
@@ -190,6 +192,8 @@ pub struct HillLine {
     pub held: String,
     /// How it ends after 20 minutes on the flat.
     pub held_warm: String,
+    /// Worst rolling values on the way up, cold at the foot.
+    pub windows: Vec<Window>,
     /// Used heat on the way up, cold at the foot. Empty: heat is not known.
     pub heat: Vec<HeatPoint>,
 }
@@ -231,6 +235,15 @@ pub struct BrakingLoads {
     pub front_at_half_g_after_kg: f64,
     /// Rear axle load at 0.5 g after, kg.
     pub rear_at_half_g_after_kg: f64,
+}
+
+/// Where a gear ends.
+#[derive(Clone, Copy, Debug, PartialEq, Serialize)]
+pub struct OverRevLine {
+    /// Gear, counted from 1.
+    pub gear: usize,
+    /// Road speed at the motor's highest speed, km/h.
+    pub speed_kmh: f64,
 }
 
 /// Shaft speeds at a road speed.

@@ -104,6 +104,8 @@ impl ReportInput {
                 pull.table(),
                 pull.hold_table(),
                 pull.hill_table(),
+                pull.hill_windows_table(),
+                pull.over_rev_table(),
                 pull.overrun_table(),
                 pull.shaft_table(),
             ];

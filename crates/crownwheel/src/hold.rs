@@ -6,6 +6,7 @@ use crate::cycle::{Leg, Span};
 use crate::day::Day;
 use crate::drive::{Driver, FOLLOWING_SLACK_MPS};
 use crate::limit::Limit;
+use crate::range::Loads;
 use crate::road_load::Slope;
 use crate::step::State;
 
@@ -77,6 +78,23 @@ impl<'a> Climber<'a> {
         // The hill begins at the speed of the climb, with the charge that was given.
         let state = State { speed_mps: climb.speed_mps, charge_frac: self.charge_frac, ..state };
         self.from(climb, &mut driver, state)
+    }
+
+    /// Currents, torque and heats on a climb of `seconds`, cold at its foot.
+    #[must_use]
+    pub fn loads_on(&self, climb: Climb, seconds: f64) -> Loads {
+        let mut driver = Driver::new(self.car, self.day);
+        let mut state = self.start(climb.speed_mps);
+        let up = leg(climb);
+        let mut loads = Loads::new();
+        let mut time_s = 0.0;
+        while time_s < seconds.min(LONGEST_S) {
+            let done = driver.leg(&up, &state);
+            loads.push(&done, done.duration_s);
+            state = done.state;
+            time_s += STEP_S;
+        }
+        loads
     }
 
     /// Used heat against time, s, on a climb of `seconds`, cold at its foot; the torque eases as the
@@ -255,6 +273,18 @@ mod tests {
         assert!(series.windows(2).all(|pair| pair[1].1 >= pair[0].1 - 1e-3));
         let (_, last) = series[1200];
         assert!(last > 0.95 && last < 1.01, "{last}");
+        Ok(())
+    }
+
+    #[test]
+    fn a_longer_window_on_a_hill_is_never_worse() -> Result<(), SpecError> {
+        let (car, day) = (Car::new(&small_saloon())?, Day::new(&mild_day())?);
+        let climb = Climb { speed_mps: 60.0 / 3.6, grade_frac: 0.08 };
+        let loads = Climber::new(&car, &day, 0.9).loads_on(climb, 312.0);
+        let rms = |seconds: f64| loads.current_squared.worst_rms(seconds);
+        let (second, minutes) = (rms(1.0).expect("long enough"), rms(300.0).expect("so"));
+        assert!(second >= minutes && minutes > 100.0 && second < 420.0, "{second} {minutes}");
+        assert!(rms(600.0).is_none());
         Ok(())
     }
 

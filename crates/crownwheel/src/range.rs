@@ -78,6 +78,36 @@ pub struct Loads {
     pub pack_heat_w: Series,
 }
 
+impl Loads {
+    /// Nothing yet.
+    #[must_use]
+    pub fn new() -> Loads {
+        Loads {
+            current_squared: Series::new(),
+            torque_squared: Series::new(),
+            motor_heat_w: Series::new(),
+            inverter_heat_w: Series::new(),
+            pack_heat_w: Series::new(),
+        }
+    }
+
+    /// Adds a step that counts for `dt_s`, more than 0.
+    pub fn push(&mut self, step: &Step<f64>, dt_s: f64) {
+        let watts = |joules: f64| joules / step.duration_s;
+        self.current_squared.push(dt_s, step.current_a * step.current_a);
+        self.torque_squared.push(dt_s, step.torque_nm * step.torque_nm);
+        self.motor_heat_w.push(dt_s, watts(step.energy.motor_j));
+        self.inverter_heat_w.push(dt_s, watts(step.energy.inverter_j));
+        self.pack_heat_w.push(dt_s, watts(step.energy.pack_j));
+    }
+}
+
+impl Default for Loads {
+    fn default() -> Loads {
+        Loads::new()
+    }
+}
+
 /// A run from full to the end.
 #[derive(Clone, Debug, PartialEq)]
 pub struct RangeRun {
@@ -187,13 +217,7 @@ impl Log {
             torque_squared_s: 0.0,
             max_speed_radps: 0.0,
             heat_used_max: 0.0,
-            loads: Loads {
-                current_squared: Series::new(),
-                torque_squared: Series::new(),
-                motor_heat_w: Series::new(),
-                inverter_heat_w: Series::new(),
-                pack_heat_w: Series::new(),
-            },
+            loads: Loads::new(),
         }
     }
 
@@ -236,12 +260,7 @@ impl Log {
         let heat_used = step.state.heat_used.max(step.state.long_heat_used);
         self.heat_used_max = self.heat_used_max.max(heat_used);
         if dt > 0.0 {
-            let watts = |joules: f64| joules / step.duration_s;
-            self.loads.current_squared.push(dt, step.current_a * step.current_a);
-            self.loads.torque_squared.push(dt, torque_squared);
-            self.loads.motor_heat_w.push(dt, watts(step.energy.motor_j));
-            self.loads.inverter_heat_w.push(dt, watts(step.energy.inverter_j));
-            self.loads.pack_heat_w.push(dt, watts(step.energy.pack_j));
+            self.loads.push(step, dt);
         }
     }
 

@@ -11,8 +11,8 @@ use crownwheel::{Car, Day};
 
 use super::{Subject, kmh, rpm};
 use crate::pull::{
-    BrakingLoads, HeatPoint, HillLine, HoldLine, OverrunLine, PullAnswer, PullAtCharge, PullLine,
-    RunPoint, ShaftLine, ThirtyMinutes, Times, TopSpeed,
+    BrakingLoads, HeatPoint, HillLine, HoldLine, OverRevLine, OverrunLine, PullAnswer,
+    PullAtCharge, PullLine, RunPoint, ShaftLine, ThirtyMinutes, Times, TopSpeed,
 };
 use crate::{Caution, Topic, Warning};
 
@@ -97,6 +97,9 @@ pub fn pull(subject: &Subject, day: usize, hills: &[Hill]) -> PullAnswer {
         },
         overrun: overrun_lines(car, day),
         braking: braking(car),
+        over_rev: (0..car.gear_count())
+            .map(|gear| OverRevLine { gear: gear + 1, speed_kmh: kmh(car.speed_cap_in_mps(gear)) })
+            .collect(),
         shafts: shafts(car),
         notes: Vec::new(),
         assumed: subject.assumed.clone(),
@@ -199,6 +202,7 @@ fn hill_line(climber: &Climber<'_>, hill: &Hill) -> HillLine {
         minutes_to_cut_back_warm: minutes(warm),
         held: words(cold),
         held_warm: words(warm),
+        windows: super::range::windows(&climber.loads_on(hill.climb, seconds)),
         heat: heat
             .iter()
             .step_by(every)

@@ -6,7 +6,7 @@ use crownwheel::balance::Balance as Sums;
 use crownwheel::cycle::Cycle;
 use crownwheel::energy_label::miles_per_gallon_equivalent;
 use crownwheel::limit::{LIMITS, Limit};
-use crownwheel::range::{RangeEnd, RangeRun, range as run};
+use crownwheel::range::{Loads, RangeEnd, RangeRun, range as run};
 use crownwheel::spec::RoadLoadSpec;
 use crownwheel::windows::{Series, WINDOWS_S};
 use crownwheel::{Car, Day};
@@ -152,7 +152,7 @@ fn cycle_result(subject: &Subject, day: &Day, cycle: &Cycle, done: &RangeRun) ->
             max_speed_rpm: rpm(done.motor.max_speed_radps),
             heat_used_max: done.motor.heat_used_max,
         },
-        windows: windows(done),
+        windows: windows(&done.loads),
         balance_wh_per_km: balance(&subject.car, &done.balance, done.distance_m),
         braking: BrakingMemo {
             on_offer_wh_per_km: per_km(done.balance.sum.braking_offer_j),
@@ -186,13 +186,14 @@ fn binding(seconds: &[f64; LIMITS.len()]) -> BTreeMap<String, f64> {
         .collect()
 }
 
-fn windows(done: &RangeRun) -> Vec<Window> {
+/// Worst rolling values of a run.
+pub(super) fn windows(loads: &Loads) -> Vec<Window> {
     let series: [(WindowQuantity, &Series, bool); 5] = [
-        (WindowQuantity::BatteryCurrentRms, &done.loads.current_squared, true),
-        (WindowQuantity::MotorTorqueRms, &done.loads.torque_squared, true),
-        (WindowQuantity::MotorHeatMean, &done.loads.motor_heat_w, false),
-        (WindowQuantity::InverterHeatMean, &done.loads.inverter_heat_w, false),
-        (WindowQuantity::PackHeatMean, &done.loads.pack_heat_w, false),
+        (WindowQuantity::BatteryCurrentRms, &loads.current_squared, true),
+        (WindowQuantity::MotorTorqueRms, &loads.torque_squared, true),
+        (WindowQuantity::MotorHeatMean, &loads.motor_heat_w, false),
+        (WindowQuantity::InverterHeatMean, &loads.inverter_heat_w, false),
+        (WindowQuantity::PackHeatMean, &loads.pack_heat_w, false),
     ];
     let worst = |series: &Series, rms: bool, window_s: f64| {
         if rms { series.worst_rms(window_s) } else { series.worst_mean(window_s) }

@@ -1,7 +1,9 @@
 //! Tables of `pull`.
 
-use crate::pull::{HillLine, HoldLine, OverrunLine, PullAnswer, PullAtCharge, PullLine, ShaftLine};
-use crate::{Column, Table, Unit, Units};
+use crate::pull::{
+    HillLine, HoldLine, OverRevLine, OverrunLine, PullAnswer, PullAtCharge, PullLine, ShaftLine,
+};
+use crate::{Cell, Column, Table, Unit, Units};
 
 impl PullAnswer {
     /// A row every km/h, at full charge.
@@ -85,6 +87,52 @@ impl PullAnswer {
                 Column::words("held_warm", "after 20 min cruise"),
             ],
             rows: self.hills.iter().map(row).collect(),
+        }
+        .shown_in(self.units)
+    }
+
+    /// Worst rolling currents, torque and heats on each hill.
+    #[must_use]
+    pub fn hill_windows_table(&self) -> Table {
+        let rows = self.hills.iter().flat_map(|hill| {
+            hill.windows.iter().map(|window| -> Vec<Cell> {
+                vec![
+                    hill.hill.as_str().into(),
+                    window.quantity.key().into(),
+                    window.quantity.unit().look(Units::Metric).symbol.into(),
+                    window.window_s.into(),
+                    window.value.into(),
+                ]
+            })
+        });
+        Table {
+            units: Units::Metric,
+            name: "pull-hill-windows",
+            title: "Worst rolling values on each hill".to_owned(),
+            columns: vec![
+                Column::words("hill", "hill"),
+                Column::words("windows.quantity", "quantity"),
+                Column::words("windows.unit", "unit"),
+                Column::new("windows.window_s", "over", Unit::S),
+                Column::words("windows.value", "worst").to(1),
+            ],
+            rows: rows.collect(),
+        }
+    }
+
+    /// Road speed at the motor's highest speed in each gear.
+    #[must_use]
+    pub fn over_rev_table(&self) -> Table {
+        let row = |line: &OverRevLine| vec![count(line.gear).into(), line.speed_kmh.into()];
+        Table {
+            units: Units::Metric,
+            name: "pull-over-rev",
+            title: "Road speed that the motor's highest speed allows, downhill too".to_owned(),
+            columns: vec![
+                Column::words("over_rev.gear", "gear").to(0),
+                Column::new("over_rev.speed_kmh", "speed", Unit::Kmh),
+            ],
+            rows: self.over_rev.iter().map(row).collect(),
         }
         .shown_in(self.units)
     }

@@ -148,6 +148,7 @@ mod tests {
             minutes_to_cut_back_warm: None,
             held: "held for good".to_owned(),
             held_warm: String::new(),
+            windows: Vec::new(),
             heat: (0..=52).map(point).collect(),
         }
     }
