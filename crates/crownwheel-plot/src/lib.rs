@@ -105,6 +105,7 @@ impl ReportInput {
                 pull.hold_table(),
                 pull.hill_table(),
                 pull.hill_windows_table(),
+                pull.braking_table(),
                 pull.over_rev_table(),
                 pull.overrun_table(),
                 pull.shaft_table(),

@@ -160,6 +160,7 @@ fn pull(input: &ReportInput, figures: &Figures) -> Result<Markup, FigureError> {
             }
             (table("Hardest braking by the motor alone", &pull.overrun_table().grid(), Narrow::Stacked))
             (caution(Topic::Brakes))
+            (table("Braking: axle loads at 0.5 g, and locking by the motor alone in the wet", &pull.braking_table().grid(), Narrow::Stacked))
             (table("Where each gear ends, downhill too", &pull.over_rev_table().grid(), Narrow::Tight))
             (table("Shaft speeds", &pull.shaft_table().grid(), Narrow::Stacked))
         } @else {

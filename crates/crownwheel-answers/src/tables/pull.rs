@@ -120,6 +120,34 @@ impl PullAnswer {
         }
     }
 
+    /// Axle loads at 0.5 g before and after, and when the motor alone locks the driven axle.
+    #[must_use]
+    pub fn braking_table(&self) -> Table {
+        let b = &self.braking;
+        let kg = |key, label| Column::new(key, label, Unit::Kg);
+        Table {
+            units: Units::Metric,
+            name: "pull-braking",
+            title: "Braking: axle loads at 0.5 g, and locking by the motor alone in the wet"
+                .to_owned(),
+            columns: vec![
+                kg("braking.front_at_half_g_before_kg", "front before"),
+                kg("braking.rear_at_half_g_before_kg", "rear before"),
+                kg("braking.front_at_half_g_after_kg", "front after"),
+                kg("braking.rear_at_half_g_after_kg", "rear after"),
+                Column::new("braking.lock_in_the_wet_mps2", "driven axle locks at", Unit::Mps2),
+            ],
+            rows: vec![vec![
+                b.front_at_half_g_before_kg.into(),
+                b.rear_at_half_g_before_kg.into(),
+                b.front_at_half_g_after_kg.into(),
+                b.rear_at_half_g_after_kg.into(),
+                b.lock_in_the_wet_mps2.into(),
+            ]],
+        }
+        .shown_in(self.units)
+    }
+
     /// Road speed at the motor's highest speed in each gear.
     #[must_use]
     pub fn over_rev_table(&self) -> Table {

@@ -35,6 +35,7 @@ pub fn pull_text(answer: &PullAnswer) -> String {
     section(answer.hold_table());
     section(answer.hill_table());
     section(answer.overrun_table());
+    section(answer.braking_table());
     section(answer.over_rev_table());
     section(answer.shaft_table());
     out.push_str(&tail(&Tail {

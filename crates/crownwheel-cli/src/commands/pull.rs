@@ -31,6 +31,7 @@ pub(crate) fn run(pull: &Pull) -> Result<Outcome, Failure> {
         ("pull-hold", answer.hold_table()),
         ("pull-hills", answer.hill_table()),
         ("pull-hill-windows", answer.hill_windows_table()),
+        ("pull-braking", answer.braking_table()),
         ("pull-over-rev", answer.over_rev_table()),
         ("pull-overrun", answer.overrun_table()),
         ("pull-shafts", answer.shaft_table()),

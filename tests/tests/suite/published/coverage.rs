@@ -8,6 +8,7 @@ const NOT_CHECKED: &str = include_str!("../../../NOT-CHECKED.md");
 
 /// What each module says it compares, and its text.
 const MODULES: &[(&[&str], &str)] = &[
+    (super::acceleration::CHECKED, include_str!("acceleration.rs")),
     (super::air::CHECKED, include_str!("air.rs")),
     (super::battery::CHECKED, include_str!("battery.rs")),
     (super::gearing::CHECKED, include_str!("gearing.rs")),

@@ -3,6 +3,7 @@
 //! The numbers and their tolerances are in `tests/data/checks-index.csv`; what cannot be compared
 //! yet is in `tests/NOT-CHECKED.md`, with the reason.
 
+mod acceleration;
 mod air;
 mod battery;
 mod coverage;
