@@ -294,3 +294,14 @@ fn charging_down_is_refused_and_a_percent_is_read() {
     assert_eq!(code(&wrong), Some(2));
     assert!(text(&wrong.stderr).contains("--from 10%"));
 }
+
+#[test]
+fn a_dead_socket_is_said_and_the_others_are_answered() {
+    let set = "supply.garage.limit=\"0 W\"";
+    let done = run(&["charge", path_text(&demo("dunlin")), "--set", set, "--json"]);
+    assert_eq!(code(&done), Some(0), "{}", text(&done.stderr));
+    let answer: Value = serde_json::from_slice(&done.stdout).unwrap();
+    assert!(answer["supplies"][0]["hours"].is_null());
+    assert!(answer["supplies"][1]["hours"].is_number());
+    assert_eq!(answer["warnings"][0]["code"], "does_not_charge");
+}

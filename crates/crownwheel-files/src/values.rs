@@ -284,8 +284,9 @@ impl Reader<'_> {
                 .map_err(|error| refuse(format!("`{path}`: {}", explain::wind(&error)))),
             (KeyKind::PowerLimit, NodeKind::Text(text)) => {
                 match quantity::parse_power_limit(text) {
-                    Ok(power_w) if power_w > 0.0 => Ok(Value::Number(Spread::exact(power_w))),
-                    Ok(_) => Err(refuse(format!("`{path}` must be more than nothing"))),
+                    // A dead socket is an answer for `charge`, not a fault of the build.
+                    Ok(power_w) if power_w >= 0.0 => Ok(Value::Number(Spread::exact(power_w))),
+                    Ok(_) => Err(refuse(format!("`{path}` must not be less than nothing"))),
                     Err(error) => Err(refuse(format!("`{path}`: {error}"))),
                 }
             }

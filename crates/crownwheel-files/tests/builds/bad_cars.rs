@@ -250,7 +250,7 @@ fn days_and_demands_that_are_wrong() {
             ("a hill in degrees", edit("grade = \"12 %\"", "grade = \"12 °\"")),
             ("a hill without length", edit("length = \"0.9 mi\"\n", "")),
             ("a supply with a plus", edit("\"240 V x 16 A\"", "\"240 V + 16 A\"")),
-            ("a supply of nothing", edit("\"240 V x 16 A\"", "\"0 W\"")),
+            ("a supply of less than nothing", edit("\"240 V x 16 A\"", "\"-3 W\"")),
             ("a load on 24 V", edit("side = \"12 V\"", "side = \"24 V\"")),
             ("a day of another build", edit("day = \"mild\"", "day = \"spring\"")),
             ("no days for the demand", set("demand.market_round.range.day", "spring")),
