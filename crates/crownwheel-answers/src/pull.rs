@@ -44,6 +44,8 @@ pub struct PullAnswer {
     pub hold: Vec<HoldLine>,
     /// The named hills of the build.
     pub hills: Vec<HillLine>,
+    /// Half an hour at 112 km/h on the flat.
+    pub cruise: Vec<HillLine>,
     /// Power and speed for thirty minutes.
     pub thirty_minutes: ThirtyMinutes,
     /// Braking by the motor.

@@ -96,6 +96,9 @@ fn minutes_are_fewer_when_warm_and_a_hill_says_how_it_ends() {
             assert!(hot < peak, "{line:?}");
         }
     }
+    let flat = &answer.cruise[0];
+    assert!((flat.speed_kmh - 112.0).abs() < 1e-9 && flat.grade_pct == 0.0);
+    assert_eq!(flat.minutes_to_cut_back, None, "{flat:?}");
     let hill = &answer.hills[0];
     assert_eq!(hill.held, "motor cuts back");
     assert!(hill.minutes_to_cut_back.expect("it cuts back") < hill.minutes + 10.0);

@@ -155,9 +155,7 @@ fn pull(input: &ReportInput, figures: &Figures) -> Result<Markup, FigureError> {
             div.pair { @for drawing in &drawn { div { (drawing) } } }
             (table("At full throttle", &pull.times_grid(), Narrow::Tight))
             (table("Steepest grades held, and how long", &pull.hold_table().grid(), Narrow::Stacked))
-            @if !pull.hills.is_empty() {
-                (table("The hills of the build", &pull.hill_table().grid(), Narrow::Stacked))
-            }
+            (table("The hills of the build, and half an hour on the flat", &pull.hill_table().grid(), Narrow::Stacked))
             (table("Hardest braking by the motor alone", &pull.overrun_table().grid(), Narrow::Stacked))
             (caution(Topic::Brakes))
             (table("Braking: axle loads at 0.5 g, and locking by the motor alone in the wet", &pull.braking_table().grid(), Narrow::Stacked))

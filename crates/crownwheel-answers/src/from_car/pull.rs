@@ -91,6 +91,7 @@ pub fn pull(subject: &Subject, day: usize, hills: &[Hill]) -> PullAnswer {
             .map(|grade| 100.0 * grade),
         hold: HOLD_KMH.iter().map(|speed| hold(&throttle, &climber, *speed)).collect(),
         hills: hills.iter().map(|hill| hill_line(&climber, hill)).collect(),
+        cruise: vec![hill_line(&climber, &cruise())],
         thirty_minutes: ThirtyMinutes {
             power_kw: thirty_minute_power_w(car).map(|watts| watts / 1000.0),
             speed_kmh: thirty_minute_speed_mps(&climber, top.0).map(kmh),
@@ -209,6 +210,13 @@ fn hill_line(climber: &Climber<'_>, hill: &Hill) -> HillLine {
             .map(|(time_s, used)| HeatPoint { time_min: time_s / 60.0, heat_used: *used })
             .collect(),
     }
+}
+
+/// Half an hour at 112 km/h on the flat, as a hill of no grade.
+fn cruise() -> Hill {
+    let speed_mps = 112.0 / 3.6;
+    let climb = Climb { speed_mps, grade_frac: 0.0 };
+    Hill { name: "the flat".to_owned(), length_m: 1800.0 * speed_mps, climb }
 }
 
 fn minutes(held: Held) -> Option<f64> {

@@ -74,7 +74,7 @@ impl PullAnswer {
         Table {
             units: Units::Metric,
             name: "pull-hills",
-            title: "The hills of the build".to_owned(),
+            title: "The hills of the build, and half an hour on the flat".to_owned(),
             columns: vec![
                 Column::words("hill", "hill"),
                 Column::new("length_km", "length", Unit::Km).to(1),
@@ -86,7 +86,7 @@ impl PullAnswer {
                 Column::words("minutes_to_cut_back_warm", "min, after 20 min cruise").to(1),
                 Column::words("held_warm", "after 20 min cruise"),
             ],
-            rows: self.hills.iter().map(row).collect(),
+            rows: self.hills.iter().chain(&self.cruise).map(row).collect(),
         }
         .shown_in(self.units)
     }
