@@ -8,7 +8,7 @@ use crate::drive::{Driver, FOLLOWING_SLACK_MPS};
 use crate::limit::Limit;
 use crate::range::Loads;
 use crate::road_load::Slope;
-use crate::step::State;
+use crate::step::{State, Step};
 
 /// Time of the cruise that warms the motor, s (20 min).
 pub const CRUISE_S: f64 = 1200.0;
@@ -83,17 +83,8 @@ impl<'a> Climber<'a> {
     /// Currents, torque and heats on a climb of `seconds`, cold at its foot.
     #[must_use]
     pub fn loads_on(&self, climb: Climb, seconds: f64) -> Loads {
-        let mut driver = Driver::new(self.car, self.day);
-        let mut state = self.start(climb.speed_mps);
-        let up = leg(climb);
         let mut loads = Loads::new();
-        let mut time_s = 0.0;
-        while time_s < seconds.min(LONGEST_S) {
-            let done = driver.leg(&up, &state);
-            loads.push(&done, done.duration_s);
-            state = done.state;
-            time_s += STEP_S;
-        }
+        self.climb_cold(climb, seconds, |_, done| loads.push(done, done.duration_s));
         loads
     }
 
@@ -101,17 +92,26 @@ impl<'a> Climber<'a> {
     /// motor gets hot.
     #[must_use]
     pub fn heat_on(&self, climb: Climb, seconds: f64) -> Vec<(f64, f64)> {
+        let mut series = vec![(0.0, 0.0)];
+        self.climb_cold(climb, seconds, |time_s, done| {
+            series.push((time_s, done.state.heat_used.max(done.state.long_heat_used)));
+        });
+        series
+    }
+
+    /// Climbs for `seconds`, cold at the foot; `watch` sees the time at the end of each step and the
+    /// step.
+    fn climb_cold(&self, climb: Climb, seconds: f64, mut watch: impl FnMut(f64, &Step<f64>)) {
         let mut driver = Driver::new(self.car, self.day);
         let mut state = self.start(climb.speed_mps);
         let up = leg(climb);
-        let mut series = vec![(0.0, 0.0)];
         let mut time_s = 0.0;
         while time_s < seconds.min(LONGEST_S) {
-            state = driver.leg(&up, &state).state;
+            let done = driver.leg(&up, &state);
+            state = done.state;
             time_s += STEP_S;
-            series.push((time_s, state.heat_used.max(state.long_heat_used)));
+            watch(time_s, &done);
         }
-        series
     }
 
     fn start(&self, speed_mps: f64) -> State<f64> {
