@@ -195,11 +195,11 @@ pub fn thirty_minute_power_w(car: &Car) -> Option<f64> {
     let motor = &car.spec().motor;
     let power_at = |i: u32| {
         let radps = motor.max_speed_radps * f64::from(i) / f64::from(POWER_POINTS);
-        let allowed_w = ratio / heat.per_continuous_loss.at(radps);
+        let allowed_w = ratio / car.motor.continuous.at(radps).1;
         let (mut low, mut high) = (0.0, car.motor.peak_nm.at(radps));
         for _ in 0..HALVINGS {
             let middle = 0.5 * (low + high);
-            let loss_w = car.motor.loss_w.at(radps, middle) * motor.losses_scale;
+            let loss_w = car.motor.loss.at(radps, middle) * motor.losses_scale;
             if loss_w <= allowed_w { low = middle } else { high = middle }
         }
         low * radps
@@ -302,7 +302,7 @@ mod tests {
         let done = driver.leg(&leg(climb), &start);
         let heat = car.heat.as_ref().expect("the sheet gives peak seconds");
         let radps = done.motor_radps;
-        let ratio = done.energy.motor_j * heat.per_continuous_loss.at(radps);
+        let ratio = done.energy.motor_j * car.motor.continuous.at(radps).1;
         let k = done.voltage_v / car.spec().motor.test_voltage_v;
         let peak_nm = car.motor.peak_nm.at(radps / k);
         let continuous_nm = car.motor.continuous_nm.at(radps);

@@ -21,6 +21,7 @@
 
 pub mod air;
 pub mod balance;
+pub mod batch;
 pub mod car;
 pub mod cell;
 pub mod charger;
@@ -45,6 +46,7 @@ pub mod pack;
 pub mod pull;
 pub mod range;
 pub mod ready;
+pub mod repeats;
 pub mod road_load;
 pub mod rolling;
 pub mod rules;
