@@ -54,6 +54,7 @@ pub mod spec;
 pub mod springs;
 pub mod step;
 pub mod table;
+pub mod trials;
 pub mod tyre;
 pub mod tyre_label;
 pub mod weights;
