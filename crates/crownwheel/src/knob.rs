@@ -1,125 +1,38 @@
-//! Knobs: every adjustable number of a car, by its path in a build file.
+//! Knobs: every adjustable number of a car or of a day, by its path in a build file.
 //!
 //! A sweep or an uncertainty study changes a copy of a [`CarSpec`] through knobs, without parsing:
-//! the path is looked up once, [`Knob::set`] is a plain assignment.
+//! the path is looked up once, [`Knob::set`] is a plain assignment. [`DayKnob`] does the same for a
+//! [`crate::spec::DaySpec`].
+
+mod day;
+#[macro_use]
+mod declare;
+mod several;
+
+pub use day::DayKnob;
 
 use crate::spec::{
-    CarSpec, DragSpec, FirstStage, MotorLossSpec, RoadLoadSpec, RollingSpec, SpecError, StageSpec,
+    CarSpec, DragSpec, FirstStage, GearboxSpec, MotorLossSpec, RatingSpec, RoadLoadSpec,
+    RollingSpec, Shifting, SpecError, SpringsSpec, StageSpec,
 };
 
 /// One adjustable number of a car.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, PartialOrd, Ord)]
 pub struct Knob(Which);
 
-/// Declares the knobs: those with one place in the description, those inside an alternative, those
-/// of a named list, and whole numbers.
-macro_rules! knobs {
-    (
-        plain { $($plain:ident $plain_path:literal: $($field:ident).+;)* }
-        inside { $($inside:ident $inside_path:literal: $($outer:ident).+, $pattern:pat => $it:ident;)* }
-        listed { $($listed:ident $group:literal $item_field:literal:
-            $($list:ident).+, $($name:ident).+, $($item:ident).+;)* }
-        whole { $($whole:ident $whole_path:literal: $($count:ident).+;)* }
-    ) => {
-        #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, PartialOrd, Ord)]
-        enum Which {
-            $($plain,)*
-            $($inside,)*
-            $($listed(usize),)*
-            $($whole,)*
-        }
-
-        impl Knob {
-            /// The knob of a path, `driveline.axle.ratio` or `put_in.motor.mass`. `None` if the
-            /// path is no knob of this car (it may be one of another).
-            #[must_use]
-            pub fn find(path: &str, spec: &CarSpec) -> Option<Knob> {
-                $(if path == $plain_path { return Some(Knob(Which::$plain)); })*
-                $(if path == $inside_path {
-                    let knob = Knob(Which::$inside);
-                    return knob.get(spec).map(|_| knob);
-                })*
-                $(if let Some(name) = middle(path, $group, $item_field) {
-                    let place = spec.$($list).+.iter().position(|item| *item.$($name).+ == *name);
-                    return place.map(|place| Knob(Which::$listed(place)));
-                })*
-                $(if path == $whole_path { return Some(Knob(Which::$whole)); })*
-                None
-            }
-
-            /// All knobs of a car, with their paths.
-            #[must_use]
-            pub fn all(spec: &CarSpec) -> Vec<(String, Knob)> {
-                let mut all = vec![$(($plain_path.to_owned(), Knob(Which::$plain)),)*];
-                $(if Knob(Which::$inside).get(spec).is_some() {
-                    all.push(($inside_path.to_owned(), Knob(Which::$inside)));
-                })*
-                $(for (place, item) in spec.$($list).+.iter().enumerate() {
-                    let path = format!("{}.{}.{}", $group, item.$($name).+, $item_field);
-                    all.push((path, Knob(Which::$listed(place))));
-                })*
-                $(all.push(($whole_path.to_owned(), Knob(Which::$whole)));)*
-                all
-            }
-
-            /// The number, in the unit of its field in [`crate::spec`]. `None` if this car has no
-            /// such number.
-            #[must_use]
-            pub fn get(self, spec: &CarSpec) -> Option<f64> {
-                match self.0 {
-                    $(Which::$plain => Some(spec.$($field).+),)*
-                    $(Which::$inside => match &spec.$($outer).+ {
-                        $pattern => Some(*$it),
-                        _ => None,
-                    },)*
-                    $(Which::$listed(place) => spec.$($list).+.get(place).map(|item| item.$($item).+),)*
-                    $(Which::$whole => Some(f64::from(spec.$($count).+)),)*
-                }
-            }
-
-            /// Sets the number; [`crate::Car::new`] checks it with all others.
-            ///
-            /// # Errors
-            /// When this car has no such number, or a whole number is wanted and `value` is none.
-            pub fn set(self, spec: &mut CarSpec, value: f64) -> Result<(), SpecError> {
-                match self.0 {
-                    $(Which::$plain => {
-                        spec.$($field).+ = value;
-                        Ok(())
-                    })*
-                    $(Which::$inside => match &mut spec.$($outer).+ {
-                        $pattern => {
-                            *$it = value;
-                            Ok(())
-                        }
-                        _ => Err(absent($inside_path, value)),
-                    },)*
-                    $(Which::$listed(place) => match spec.$($list).+.get_mut(place) {
-                        Some(item) => {
-                            item.$($item).+ = value;
-                            Ok(())
-                        }
-                        None => Err(absent($group, value)),
-                    },)*
-                    $(Which::$whole => {
-                        spec.$($count).+ = whole($whole_path, value)?;
-                        Ok(())
-                    })*
-                }
-            }
-        }
-    };
-}
-
 knobs! {
     plain {
         Wheelbase "car.wheelbase": weights.wheelbase_m;
+        TrackFront "car.track_front": weights.track_front_m;
+        TrackRear "car.track_rear": weights.track_rear_m;
         CentreOfGravityHeight "car.centre_of_gravity_height": weights.centre_of_gravity_height_m;
         FrontLeft "corner_weights.front_left": weights.corners.front_left_kg;
         FrontRight "corner_weights.front_right": weights.corners.front_right_kg;
         RearLeft "corner_weights.rear_left": weights.corners.rear_left_kg;
         RearRight "corner_weights.rear_right": weights.corners.rear_right_kg;
         LuggageMass "luggage.mass": weights.luggage.mass_kg;
+        LuggagePlace "luggage.behind_front_axle": weights.luggage.place.behind_front_axle_m;
+        LuggageRight "luggage.right_of_centre": weights.luggage.place.right_of_centre_m;
         RollingResistance "tyres.rolling_resistance": tyres.rolling_resistance;
         DrumToRoad "tyres.drum_to_road": tyres.drum_to_road;
         RollingRise "tyres.rolling_rise": tyres.rolling_rise_per_mps2;
@@ -163,6 +76,16 @@ knobs! {
         ChargerEfficiency "charger.efficiency": charger.efficiency_frac;
     }
     inside {
+        FrontRollShare "car.front_roll_share": weights.front_roll_share, Some(it) => it;
+        LuggageHeight "luggage.above_ground": weights.luggage.place.above_ground_m, Some(it) => it;
+        FrontSpring "springs.front_wheel_rate": weights.springs,
+            Some(SpringsSpec { front_wheel_rate_n_per_m: it, .. }) => it;
+        RearSpring "springs.rear_wheel_rate": weights.springs,
+            Some(SpringsSpec { rear_wheel_rate_n_per_m: it, .. }) => it;
+        FrontUnsprung "springs.front_unsprung": weights.springs,
+            Some(SpringsSpec { front_unsprung_kg: it, .. }) => it;
+        RearUnsprung "springs.rear_unsprung": weights.springs,
+            Some(SpringsSpec { rear_unsprung_kg: it, .. }) => it;
         DragArea "car.drag_area": road_load,
             RoadLoadSpec::Terms { drag: DragSpec::Area(it), .. } => it;
         DragCoefficient "car.drag_coefficient": road_load,
@@ -190,9 +113,23 @@ knobs! {
             FirstStage::Reduction(StageSpec { efficiency_frac: it, .. }) => it;
         ReductionDrag "driveline.reduction.drag_torque": driveline.first,
             FirstStage::Reduction(StageSpec { drag_torque_nm: it, .. }) => it;
+        Dwell "driveline.gearbox.dwell": driveline.first,
+            FirstStage::Gearbox(GearboxSpec {
+                shifting: Shifting::LeastLoss { dwell_s: it, .. }, ..
+            }) => it;
+        ShiftTime "driveline.gearbox.shift_time": driveline.first,
+            FirstStage::Gearbox(GearboxSpec {
+                shifting: Shifting::LeastLoss { shift_s: it, .. }, ..
+            }) => it;
         DragRise "car.drag_rise_with_yaw": road_load,
             RoadLoadSpec::Terms { drag_rise_at_10_deg_yaw: it, .. } => it;
         PeakSeconds "motor.peak_seconds": motor.peak_seconds, Some(it) => it;
+        LongRating "motor.long_rating.torque": motor.long_rating,
+            Some(RatingSpec { torque_nm: it, .. }) => it;
+        BestSpeed "motor.losses.at_speed": motor.losses,
+            MotorLossSpec::BestPoint { speed_radps: it, .. } => it;
+        BestTorque "motor.losses.at_torque": motor.losses,
+            MotorLossSpec::BestPoint { torque_nm: it, .. } => it;
         BestEfficiency "motor.losses.best_efficiency": motor.losses,
             MotorLossSpec::BestPoint { efficiency_frac: it, .. } => it;
         Copper "motor.losses.copper": motor.losses,
@@ -203,20 +140,45 @@ knobs! {
             MotorLossSpec::Polynomial { windage_w_per_radps3: it, .. } => it;
         FixedLoss "motor.losses.fixed": motor.losses,
             MotorLossSpec::Polynomial { fixed_w: it, .. } => it;
+        DcDcMax "dcdc.max": dcdc.max_w, Some(it) => it;
     }
     listed {
         TakenOutMass "taken_out" "mass": weights.taken_out, name, mass_kg;
         TakenOutPlace "taken_out" "behind_front_axle":
             weights.taken_out, name, place.behind_front_axle_m;
+        TakenOutRight "taken_out" "right_of_centre":
+            weights.taken_out, name, place.right_of_centre_m;
         PutInMass "put_in" "mass": weights.put_in, name, mass_kg;
         PutInPlace "put_in" "behind_front_axle":
             weights.put_in, name, place.behind_front_axle_m;
+        PutInRight "put_in" "right_of_centre":
+            weights.put_in, name, place.right_of_centre_m;
         SeatMass "seat" "mass": weights.seats, person.name, person.mass_kg;
         SeatPlace "seat" "behind_front_axle":
             weights.seats, person.name, person.place.behind_front_axle_m;
+        SeatRight "seat" "right_of_centre":
+            weights.seats, person.name, person.place.right_of_centre_m;
         LoadPower "load" "power": loads, name, power_w;
         LoadDuty "load" "duty": loads, name, duty_frac;
         BoxPlace "pack.box" "behind_front_axle": pack.boxes, name, place.behind_front_axle_m;
+        BoxRight "pack.box" "right_of_centre": pack.boxes, name, place.right_of_centre_m;
+    }
+    open {
+        TakenOutHeight "taken_out" "above_ground":
+            weights.taken_out, name, place.above_ground_m;
+        PutInHeight "put_in" "above_ground": weights.put_in, name, place.above_ground_m;
+        SeatHeight "seat" "above_ground":
+            weights.seats, person.name, person.place.above_ground_m;
+        BoxHeight "pack.box" "above_ground": pack.boxes, name, place.above_ground_m;
+    }
+    several {
+        Track "car.track": several::track_m, several::set_track;
+        GearEfficiency "driveline.gearbox.efficiency":
+            several::gear_efficiency_frac, several::set_gear_efficiency;
+        GearDrag "driveline.gearbox.drag_torque":
+            several::gear_drag_nm, several::set_gear_drag;
+        Armature "motor.armature_resistance":
+            several::armature_ohm, several::set_armature;
     }
     whole {
         CellsInSeries "pack.cells_in_series": pack.cells_in_series;
@@ -272,6 +234,60 @@ mod tests {
             knob.set(&mut spec, value).unwrap();
         }
         assert_eq!(spec, small_saloon());
+    }
+
+    #[test]
+    fn one_key_of_a_gearbox_sets_all_gears() {
+        let mut spec = small_saloon();
+        assert_eq!(Knob::find("driveline.gearbox.efficiency", &spec), None);
+        let gear = StageSpec { ratio: 3.6, ..spec.driveline.axle };
+        let shifting = Shifting::LeastLoss { dwell_s: 4.0, shift_s: 0.6 };
+        let gears = vec![gear, StageSpec { ratio: 2.1, ..gear }];
+        spec.driveline.first = FirstStage::Gearbox(GearboxSpec { gears, shifting });
+        for (path, wanted) in
+            [("driveline.gearbox.efficiency", 0.93), ("driveline.gearbox.drag_torque", 0.7)]
+        {
+            let knob = Knob::find(path, &spec).unwrap();
+            knob.set(&mut spec, wanted).unwrap();
+            assert_eq!(knob.get(&spec), Some(wanted));
+        }
+        let gears = (0..2).map(|gear| *spec.driveline.first.stage(gear).unwrap());
+        for (gear, ratio) in gears.zip([3.6, 2.1]) {
+            assert_eq!(
+                gear,
+                StageSpec { ratio, efficiency_frac: 0.93, drag_torque_nm: 0.7, ..gear }
+            );
+        }
+        let shift = Knob::find("driveline.gearbox.shift_time", &spec).unwrap();
+        assert_eq!(shift.get(&spec), Some(0.6));
+    }
+
+    #[test]
+    fn one_track_is_both_while_they_are_alike() {
+        let mut spec = small_saloon();
+        let track = Knob::find("car.track", &spec).unwrap();
+        track.set(&mut spec, 1.25).unwrap();
+        for path in ["car.track", "car.track_front", "car.track_rear"] {
+            assert_eq!(Knob::find(path, &spec).unwrap().get(&spec), Some(1.25), "{path}");
+        }
+        spec.weights.track_rear_m = 1.3;
+        assert_eq!(Knob::find("car.track", &spec), None);
+        assert!(track.set(&mut spec, 1.2).is_err());
+    }
+
+    #[test]
+    fn what_is_left_open_is_no_knob_and_what_is_given_is() {
+        let mut spec = small_saloon();
+        let path = format!("put_in.{}.above_ground", spec.weights.put_in[0].name);
+        spec.weights.put_in[0].place.above_ground_m = None;
+        assert_eq!(Knob::find(&path, &spec), None);
+        spec.weights.put_in[0].place.above_ground_m = Some(0.4);
+        let knob = Knob::find(&path, &spec).unwrap();
+        knob.set(&mut spec, 0.5).unwrap();
+        assert_eq!(spec.weights.put_in[0].place.above_ground_m, Some(0.5));
+        assert_eq!(Knob::find("motor.armature_resistance", &spec), None);
+        spec.motor.armature_ohm = 0.012;
+        assert!(Knob::find("motor.armature_resistance", &spec).is_some());
     }
 
     #[test]
