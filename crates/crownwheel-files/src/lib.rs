@@ -26,7 +26,6 @@ pub mod outside;
 mod pack_part;
 pub mod quantity;
 mod road_load_part;
-mod spread;
 pub mod table_csv;
 mod table_rules;
 pub mod template;
