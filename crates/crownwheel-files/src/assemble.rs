@@ -182,24 +182,12 @@ impl<'a> Assembler<'a> {
         }
     }
 
-    /// The number of a key if it is given, else one that is worked out.
-    pub(crate) fn number_else(&mut self, path: &str, value: f64, unit: &str, source: &str) -> f64 {
-        match self.optional(path) {
-            Some(given) => given,
-            None => self.worked_out(path, Spread::exact(value), unit, source),
-        }
-    }
-
     /// Keeps the spread of a number and gives its nominal value.
     pub(crate) fn keep(&mut self, path: &str, spread: Spread) -> f64 {
         if spread.is_exact() {
             return spread.nominal;
         }
-        if keys::find(path).is_some_and(|row| row.knob) {
-            self.spreads.insert(path.to_owned(), spread);
-        } else {
-            self.notes.push(format!("{path}: its band is not carried on, the middle is taken"));
-        }
+        self.spreads.insert(path.to_owned(), spread);
         spread.nominal
     }
 

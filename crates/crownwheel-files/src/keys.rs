@@ -3,6 +3,8 @@
 //! It drives reading, the hints for misspelt keys, the list of assumed values and the reference
 //! that `crownwheel keys` prints. A `*` in a path stands for a name that the writer chooses.
 
+#[cfg(test)]
+mod bands;
 mod car;
 mod driveline;
 mod energy;
@@ -133,7 +135,7 @@ pub struct KeyRow {
     /// Whether it is an adjustable number: it may be unsure, and sweeps may vary it.
     pub knob: bool,
     /// Whether it may be unsure although it is no adjustable number: its band goes into the number
-    /// that it makes, or is left out with a note.
+    /// that it makes.
     pub unsure: bool,
 }
 
@@ -356,57 +358,5 @@ mod tests {
         assert_eq!(from(-60.0, 60.0, "°C").to_string(), "-60 °C to 60 °C");
         assert!(!over(0.0, 1.0, "").allow(0.0, Dimension::Ratio));
         assert!(from(0.0, 1.0, "").allow(0.0, Dimension::Ratio));
-    }
-
-    #[test]
-    fn keys_and_knobs_of_the_core_are_the_same_numbers() {
-        use crate::bench::changed;
-        use crownwheel::knob::Knob;
-
-        let drag = "drag_coefficient = \"0.43 ± 0.03\"\nfrontal_area = \"1.66 m2 ± 0.05 m2\"";
-        let tyres = "rolling_resistance = \"0.0115 ± 0.0015\"";
-        let map = "losses = \"motor-losses.csv\"";
-        let road_load = "road_load = { f0 = \"110 N ± 5 %\", f1 = \"0 N/(km/h)\", \
-            f2 = \"0.033 N/(km/h)^2\", mass = \"905 kg\", turning = [] }";
-        for edits in [
-            &[][..],
-            &[
-                (drag, road_load),
-                (tyres, ""),
-                (
-                    map,
-                    "losses = { copper = \"0.12 W/(N m)^2\", \
-                iron = \"0.9 W/(rad/s)\", windage = \"4e-7 W/(rad/s)^3\", fixed = \"50 W\" }",
-                ),
-            ],
-            &[
-                (drag, "drag_area = { from_top_speed = \"129 km/h\", at_power = \"43 kW\" }"),
-                (tyres, "label_class = \"C\"\nspeed_law = \"rising\""),
-                (
-                    map,
-                    "losses = { best_efficiency = \"92 %\", at_speed = \"3500 rpm\", \
-                at_torque = \"70 N m\" }",
-                ),
-                ("# rolled =", "rolled ="),
-            ],
-            &[
-                ("# revolutions_per_km", "revolutions_per_km"),
-                ("chemistry = \"nmc\"", "chemistry = \"nmc\"\nresistance_kind = \"1 kHz\""),
-                (
-                    "[driveline.reduction]\nratio = 1.50\nefficiency = \"0.98 ± 0.01\"",
-                    "[driveline.gearbox]\ngears = [3.64, 1.0]\ngear = \"best\"\n\
-                efficiency = \"0.97 ± 0.01\"",
-                ),
-            ],
-        ] {
-            let build = changed(edits);
-            for (path, _) in Knob::all(&build.car) {
-                assert!(find(&path).is_some_and(|row| row.knob), "`{path}` is no adjustable key");
-            }
-            let outside = |path: &str| path.starts_with("day.") || path.starts_with("measured.");
-            for path in build.spreads.keys().filter(|path| !outside(path)) {
-                assert!(Knob::find(path, &build.car).is_some(), "`{path}` is no knob");
-            }
-        }
     }
 }

@@ -42,6 +42,10 @@ struct Lifted {
     scales_kg: f64,
     /// Half-width of the band of the difference of both loads, kg.
     loads_band_kg: f64,
+    /// Half-width of the band of how far the axle was raised, m.
+    lifted_band_m: f64,
+    /// Half-width of the band of the radius of the hubs, m.
+    radius_band_m: f64,
 }
 
 fn lifted_height(
@@ -50,7 +54,8 @@ fn lifted_height(
     corners: &CornersKg,
     mark: Option<&TyreMark>,
 ) -> Spread {
-    let Lifted { lift, raised, scales_kg, loads_band_kg } = lifted(a, wheelbase_m, corners, mark);
+    let Lifted { lift, raised, scales_kg, loads_band_kg, lifted_band_m, radius_band_m } =
+        lifted(a, wheelbase_m, corners, mark);
     // What is missing or wrong is said already, and nothing sound comes of it.
     if !a.report.is_empty() || !lift_is_sound(a, &lift, scales_kg) {
         return Spread::exact(0.0);
@@ -66,8 +71,14 @@ fn lifted_height(
             axle stayed on the scales, and both loads";
         a.refuse_value("axle_lift.raised_load", what, &allowed, hint);
     }
-    let metre_per_kg = lift.centre_of_gravity_height_m(raised.nominal + 1.0) - height_m;
-    Spread::normal(height_m, LIFT_BAND_M.hypot(metre_per_kg * loads_band_kg))
+    let loads_m =
+        loads_band_kg * (lift.centre_of_gravity_height_m(raised.nominal + 1.0) - height_m);
+    let moved = |lift: AxleLift| lift.centre_of_gravity_height_m(raised.nominal) - height_m;
+    let lifted_m = moved(AxleLift { lifted_m: lift.lifted_m + lifted_band_m, ..lift });
+    let radius_m =
+        moved(AxleLift { loaded_radius_m: lift.loaded_radius_m + radius_band_m, ..lift });
+    let band_m = LIFT_BAND_M.hypot(loads_m).hypot(lifted_m).hypot(radius_m);
+    Spread::normal(height_m, band_m)
 }
 
 fn lifted(
@@ -76,7 +87,7 @@ fn lifted(
     corners: &CornersKg,
     mark: Option<&TyreMark>,
 ) -> Lifted {
-    let lifted_m = a.number("axle_lift.raised_by");
+    let raised_by = a.spread("axle_lift.raised_by");
     let front_is_lower = a.text("axle_lift.lower_axle") == "front";
     let scales_kg = if front_is_lower { corners.front_axle_kg() } else { corners.rear_axle_kg() };
     let level = if a.values.get("axle_lift.level_load").is_some() {
@@ -89,12 +100,19 @@ fn lifted(
     let raised = a.spread("axle_lift.raised_load");
     let radius_m = mark.map_or(0.0, static_loaded_radius_m);
     let source = "by the tyre mark: half the rim and 83 % of the section (engineering judgement)";
-    let loaded_radius_m = a.number_else("axle_lift.hub_radius", radius_m, "m", source);
+    let hub_radius = if a.values.get("axle_lift.hub_radius").is_some() {
+        a.spread("axle_lift.hub_radius")
+    } else {
+        a.worked_out("axle_lift.hub_radius", Spread::exact(radius_m), "m", source);
+        Spread::exact(radius_m)
+    };
+    let (lifted_m, loaded_radius_m) = (raised_by.nominal, hub_radius.nominal);
     let total_kg = corners.total_kg();
     let lift =
         AxleLift { wheelbase_m, lifted_m, loaded_radius_m, total_kg, level_kg: level.nominal };
     let loads_band_kg = level.half_width_95().hypot(raised.half_width_95());
-    Lifted { lift, raised, scales_kg, loads_band_kg }
+    let (lifted_band_m, radius_band_m) = (raised_by.half_width_95(), hub_radius.half_width_95());
+    Lifted { lift, raised, scales_kg, loads_band_kg, lifted_band_m, radius_band_m }
 }
 
 /// The lift must be one of this car.
@@ -147,6 +165,11 @@ mod tests {
         let unsure = changed(&[(HEIGHT_LINE, ""), (SCALES, &format!("{SCALES}{unsure}"))]);
         let band_m = unsure.spreads["car.centre_of_gravity_height"].half_width_95();
         assert!(close(band_m, 0.02_f64.hypot(2.0 / 792.0 * 2.32 / tangent)));
+        // The hubs' radius is a part of the height, millimetre for millimetre but for the lift's.
+        let hubs = format!("{LIFT}hub_radius = \"0.28 m ± 0.01 m\"\n");
+        let unsure = changed(&[(HEIGHT_LINE, ""), (SCALES, &format!("{SCALES}{hubs}"))]);
+        let band_m = unsure.spreads["car.centre_of_gravity_height"].half_width_95();
+        assert!(close(band_m, 0.02_f64.hypot(0.01)), "{band_m}");
     }
 
     #[test]

@@ -15,7 +15,7 @@ const RATIOS: std::ops::RangeInclusive<f64> = 0.05..=5.0;
 
 pub(crate) fn motor(a: &mut Assembler<'_>) -> Option<MotorSpec> {
     let curve = a.table("motor.curve", curve_file::parse);
-    let curve_scale = a.optional("motor.curve_scale").unwrap_or(1.0);
+    let curve_scale = a.number("motor.curve_scale");
     let phase_current_ratio = phase_current_ratio(a);
     let test_voltage_v = a.number("motor.curve_voltage");
     let armature_ohm = armature_ohm(a);
@@ -31,7 +31,7 @@ pub(crate) fn motor(a: &mut Assembler<'_>) -> Option<MotorSpec> {
     let max_speed_radps = a.number("motor.max_speed");
     let rotor_inertia_kgm2 = a.number("motor.rotor_inertia");
     let losses = losses(a);
-    let losses_scale = a.number("motor.losses_scale");
+    let losses_scale = losses_scale(a, losses.as_ref());
     Some(MotorSpec {
         curve: Arc::new(curve?),
         curve_scale,
@@ -200,13 +200,49 @@ fn losses(a: &mut Assembler<'_>) -> Option<MotorLossSpec> {
     }
 }
 
+/// Factor on the losses; one point on the sheet says less than a table.
+fn losses_scale(a: &mut Assembler<'_>, losses: Option<&MotorLossSpec>) -> f64 {
+    let (text, source) = match losses {
+        Some(MotorLossSpec::BestPoint { .. }) => {
+            ("1 ± 30 %", "losses fitted to one point of the sheet (engineering judgement)")
+        }
+        _ => ("1 ± 15 %", "as on the sheet; motors of a kind differ (engineering judgement)"),
+    };
+    a.number_or("motor.losses_scale", text, source)
+}
+
+/// What is assumed of an inverter by its class.
+struct InverterClass {
+    fixed_loss: &'static str,
+    loss_share: &'static str,
+    source: &'static str,
+}
+
+/// Engineering judgement: at low voltage the same power is more current, and the units are older.
+const LOW_VOLTAGE: InverterClass = InverterClass {
+    fixed_loss: "60 W ± 50 %",
+    loss_share: "0.03 ± 0.015",
+    source: "an inverter below 200 V (engineering judgement)",
+};
+const HIGH_VOLTAGE: InverterClass = InverterClass {
+    fixed_loss: "100 W ± 50 %",
+    loss_share: "0.02 ± 0.01",
+    source: "an inverter of 200 V or more (engineering judgement)",
+};
+/// Highest supply voltage from which an inverter is of the upper class, V.
+const UPPER_CLASS_V: f64 = 200.0;
+
 pub(crate) fn inverter(a: &mut Assembler<'_>) -> InverterSpec {
+    let max_battery_current_a = a.number("inverter.max_battery_current");
+    let min_voltage_v = a.number("inverter.voltage_window.from");
+    let max_voltage_v = a.number("inverter.voltage_window.to");
+    let class = if max_voltage_v < UPPER_CLASS_V { LOW_VOLTAGE } else { HIGH_VOLTAGE };
     InverterSpec {
-        fixed_loss_w: a.number("inverter.fixed_loss"),
-        loss_share: a.number("inverter.loss_share"),
-        max_battery_current_a: a.number("inverter.max_battery_current"),
-        min_voltage_v: a.number("inverter.voltage_window.from"),
-        max_voltage_v: a.number("inverter.voltage_window.to"),
+        fixed_loss_w: a.number_or("inverter.fixed_loss", class.fixed_loss, class.source),
+        loss_share: a.number_or("inverter.loss_share", class.loss_share, class.source),
+        max_battery_current_a,
+        min_voltage_v,
+        max_voltage_v,
     }
 }
 
@@ -249,6 +285,23 @@ mod tests {
         let far = inverter.replace("400", "4000");
         let far = refused(&[(MOTOR, sheet), (INVERTER, &far)]);
         assert!(far.contains("8.000 times"), "{far}");
+    }
+
+    #[test]
+    fn what_is_assumed_of_losses_goes_by_their_class() {
+        let given = "fixed_loss = \"60 W\"\nloss_share = 0.03\n";
+        let low = changed(&[(given, "")]);
+        assert_eq!(assumed(&low, "inverter.loss_share").unwrap().1, "± 0.015");
+        let volts = ("to = \"156 V\"", "to = \"400 V\"");
+        let high = changed(&[(given, ""), volts]);
+        assert!(close(high.car.inverter.loss_share, 0.02));
+        assert!(close(high.car.inverter.fixed_loss_w, 100.0));
+        let scale = "losses_scale = \"1 ± 15 %\"\n";
+        assert_eq!(assumed(&changed(&[(scale, "")]), "motor.losses_scale").unwrap().1, "± 15 %");
+        let point = "losses = { best_efficiency = \"92 %\", at_speed = \"3500 rpm\", \
+            at_torque = \"70 N m\" }";
+        let fitted = changed(&[(scale, ""), ("losses = \"motor-losses.csv\"", point)]);
+        assert_eq!(assumed(&fitted, "motor.losses_scale").unwrap().1, "± 30 %");
     }
 
     #[test]

@@ -217,7 +217,9 @@ mod tests {
     fn modules_are_taken_as_equal_unless_it_is_said() {
         let plain = changed(&[]);
         assert!(plain.car.pack.module_spread.abs() < 1e-15);
-        assert_eq!(assumed(&plain, "pack.module_spread").unwrap().2, "taken as equal");
+        let (value, band, source) = assumed(&plain, "pack.module_spread").unwrap();
+        assert_eq!((value.as_str(), band.as_str()), ("0 %", "± 2 %"));
+        assert!(source.starts_with("taken as equal"), "{source}");
         let spread = changed(&[(PACK, "chemistry = \"nmc\"\nmodule_spread = \"2 %\"")]);
         assert!(close(spread.car.pack.module_spread, 0.02));
     }

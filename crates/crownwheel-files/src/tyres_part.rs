@@ -69,12 +69,27 @@ fn rolling(a: &mut Assembler<'_>) -> RollingSpec {
             distance_m: a.number("tyres.rolled.distance"),
         },
         Some("tyres.revolutions_per_mile") => {
-            let per_mile = a.number("tyres.revolutions_per_mile");
-            RollingSpec::RevolutionsPerKm(per_mile * 1000.0 / METRE_PER_MILE)
+            let per_mile = a.spread("tyres.revolutions_per_mile");
+            let per_km = scaled(per_mile, 1000.0 / METRE_PER_MILE);
+            RollingSpec::RevolutionsPerKm(a.keep("tyres.revolutions_per_km", per_km))
         }
         Some(key) => RollingSpec::RevolutionsPerKm(a.number(key)),
         None => RollingSpec::FromMark,
     }
+}
+
+/// The same number and band in another unit.
+fn scaled(spread: Spread, factor: f64) -> Spread {
+    let kind = match spread.kind {
+        SpreadKind::Exact => SpreadKind::Exact,
+        SpreadKind::Normal { half_width_95 } => {
+            SpreadKind::Normal { half_width_95: factor * half_width_95 }
+        }
+        SpreadKind::Uniform { low, high } => {
+            SpreadKind::Uniform { low: factor * low, high: factor * high }
+        }
+    };
+    Spread { nominal: factor * spread.nominal, kind }
 }
 
 /// Coefficient as given, and the factor from it to the road.
@@ -231,5 +246,9 @@ mod tests {
             panic!("{:?}", build.car.tyres.rolling)
         };
         assert!(close(per_km, 914.0 / 1.609_344));
+        let unsure = "revolutions_per_mile = \"914 ± 1 %\"";
+        let build = changed(&[("# revolutions_per_km = 568", unsure)]);
+        let band = build.spreads["tyres.revolutions_per_km"].half_width_95();
+        assert!(close(band, 9.14 / 1.609_344));
     }
 }

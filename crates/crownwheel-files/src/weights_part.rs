@@ -166,11 +166,11 @@ fn seats(a: &mut Assembler<'_>) -> Vec<SeatSpec> {
 
 fn luggage(a: &mut Assembler<'_>, wheelbase_m: f64) -> PartSpec {
     let mass_kg = a.number("luggage.mass");
-    let over_axle = format!("{wheelbase_m} m");
+    let over_axle = format!("{wheelbase_m} m ± 0.3 m");
     let behind_front_axle_m = a.number_or(
         "luggage.behind_front_axle",
         &over_axle,
-        "luggage is taken to lie over the rear axle",
+        "luggage is taken to lie over the rear axle (engineering judgement)",
     );
     let place = Place {
         behind_front_axle_m,

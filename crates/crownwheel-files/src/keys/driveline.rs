@@ -87,7 +87,8 @@ pub(super) const ROWS: &[KeyRow] = &[
         from(0.0, 60.0, "s"),
         "\"4 s\"",
     )
-    .assumed("4 s", JUDGEMENT),
+    .assumed("4 s ± 2 s", JUDGEMENT)
+    .knob(),
     number(
         "driveline.gearbox.shift_time",
         "with gear = \"best\": time without drive while shifting at full throttle",
@@ -95,7 +96,8 @@ pub(super) const ROWS: &[KeyRow] = &[
         from(0.0, 5.0, "s"),
         "\"0.6 s\"",
     )
-    .assumed("0.6 s", "engineering judgement: a brisk hand shift"),
+    .assumed("0.6 s ± 0.2 s", "engineering judgement: a brisk hand shift")
+    .knob(),
     row(
         "driveline.gearbox.kind",
         "kind of gear of the gearbox",
@@ -111,7 +113,7 @@ pub(super) const ROWS: &[KeyRow] = &[
         "\"0.98 ± 0.01\"",
     )
     .derived(BY_KIND)
-    .unsure(),
+    .knob(),
     number(
         "driveline.gearbox.drag_torque",
         "drag torque at the input shaft without load, at drag_at and 80 °C oil",
@@ -120,7 +122,7 @@ pub(super) const ROWS: &[KeyRow] = &[
         "\"0.4 N m ± 50 %\"",
     )
     .derived(BY_KIND)
-    .unsure(),
+    .knob(),
     number(
         "driveline.gearbox.drag_at",
         "input shaft speed that the drag torque holds at",

@@ -166,5 +166,5 @@ pub(super) const ROWS: &[KeyRow] = &[
         "\"141 Wh/km ± 5 %\"",
     )
     .required()
-    .knob(),
+    .unsure(),
 ];

@@ -112,7 +112,7 @@ pub(super) const ROWS: &[KeyRow] = &[
         from(0.0, 0.2, ""),
         "\"2 %\"",
     )
-    .assumed("0", "taken as equal")
+    .assumed("0 % ± 2 %", "taken as equal; 2 % is usual when new (engineering judgement)")
     .knob(),
     number("pack.module_mass", "mass of one module", Mass, over(0.0, 1000.0, "kg"), "\"11.4 kg\"")
         .required()
@@ -146,7 +146,7 @@ pub(super) const ROWS: &[KeyRow] = &[
         from(0.0, 1.0, ""),
         "\"8 %\"",
     )
-    .assumed("5 %", JUDGEMENT)
+    .assumed("5 % ± 2 %", JUDGEMENT)
     .knob(),
     number(
         "pack.usable.to",
@@ -155,7 +155,7 @@ pub(super) const ROWS: &[KeyRow] = &[
         from(0.0, 1.0, ""),
         "\"96 %\"",
     )
-    .assumed("95 %", JUDGEMENT)
+    .assumed("95 % ± 2 %", JUDGEMENT)
     .knob(),
     number(
         "pack.harness_resistance",

@@ -113,7 +113,7 @@ pub(super) const ROWS: &[KeyRow] = &[
         "\"18 N/mm\"",
     )
     .required()
-    .unsure(),
+    .knob(),
     number(
         "springs.rear_wheel_rate",
         "spring rate at one rear wheel",
@@ -122,7 +122,7 @@ pub(super) const ROWS: &[KeyRow] = &[
         "\"20 N/mm\"",
     )
     .required()
-    .unsure(),
+    .knob(),
     number(
         "springs.front_unsprung",
         "mass of the front axle that does not ride on the springs",
@@ -130,8 +130,8 @@ pub(super) const ROWS: &[KeyRow] = &[
         from(0.0, 1000.0, "kg"),
         "\"55 kg\"",
     )
-    .assumed("55 kg", "engineering judgement: wheels, hubs, brakes, half of the links")
-    .unsure(),
+    .assumed("55 kg ± 15 kg", "engineering judgement: wheels, hubs, brakes, half of the links")
+    .knob(),
     number(
         "springs.rear_unsprung",
         "mass of the rear axle that does not ride on the springs",
@@ -139,8 +139,8 @@ pub(super) const ROWS: &[KeyRow] = &[
         from(0.0, 1000.0, "kg"),
         "\"80 kg\"",
     )
-    .assumed("80 kg", "engineering judgement: a light live axle")
-    .unsure(),
+    .assumed("80 kg ± 20 kg", "engineering judgement: a light live axle")
+    .knob(),
     number(
         "original.peak_torque",
         "greatest torque of the engine that was taken out",
@@ -267,7 +267,7 @@ pub(super) const ROWS: &[KeyRow] = &[
         from(-5.0, 10.0, "m"),
         "\"2.75 m\"",
     )
-    .derived("luggage is taken to lie over the rear axle")
+    .derived("luggage is taken to lie over the rear axle, ± 0.3 m (engineering judgement)")
     .knob(),
     number("luggage.right_of_centre", RIGHT, Length, from(-2.0, 2.0, "m"), "\"0 m\"")
         .assumed("0 m", "on the centre line")
