@@ -15,3 +15,6 @@ pub use model::{DayModel, DayUnsure, Model, Unsure};
 pub use space::{Axis, AxisValue, Base, Choice, OptionCase, Space};
 pub use spread::{Spread, SpreadKind};
 pub use worlds::Worlds;
+pub mod quantile;
+pub mod shares;
+pub mod weights;
