@@ -6,6 +6,7 @@
 //!
 //! No files and no printing in here.
 
+pub mod facts;
 pub mod model;
 pub mod space;
 pub mod spread;
