@@ -1,10 +1,11 @@
 //! A table as a CSV file: comment lines with where it comes from, a header of keys, then the rows.
 //!
-//! Numbers keep all their digits, as in JSON. A text cell that a spreadsheet would take for a
+//! Numbers keep all their digits, as in JSON; estimates those that their standard error allows. A text cell that a spreadsheet would take for a
 //! formula gets a leading apostrophe.
 
 use std::fmt::Write as _;
 
+use crate::worth::rounded;
 use crate::{Cell, Provenance, Table, Units};
 
 impl Table {
@@ -48,6 +49,7 @@ fn field(cell: &Cell) -> String {
     match cell {
         Cell::Text(text) => defused(text),
         Cell::Number(value) => value.to_string(),
+        Cell::Estimate { value, standard_error } => rounded(*value, *standard_error).to_string(),
         Cell::Flag(flag) => flag.to_string(),
         Cell::Missing => String::new(),
     }

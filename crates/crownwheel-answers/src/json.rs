@@ -3,12 +3,15 @@
 //! The metric JSON is the serialised answer. In other units every number is converted and every
 //! key that ends in a unit ends in the other unit: `mass_kg` becomes `mass_lb`, `range_km.nominal`
 //! becomes `range_miles.nominal`. A number without a unit of its own has that of the nearest key
-//! above it that ends in one; a `value` beside a `unit` has the unit that is written there.
+//! above it that ends in one; a `value` beside a `unit` has the unit that is written there. Of the
+//! names of answers (`range_km.moor-round.winter`) only the first part is a quantity; the keys of
+//! choices stay as they are. Estimates keep the digits that their `standard_error` allows.
 
 use serde::Serialize;
 use serde_json::{Map, Number, Value};
 
 use crate::unit::{Unit, Units, stem};
+use crate::worth;
 
 /// The answer as JSON, in `units`. Keys stay in the order of the fields.
 ///
@@ -16,10 +19,12 @@ use crate::unit::{Unit, Units, stem};
 /// The answer does not serialise, which plain data with string keys always does.
 pub fn value(answer: &impl Serialize, units: Units) -> Result<Value, serde_json::Error> {
     let metric = serde_json::to_value(answer)?;
-    Ok(match units {
+    let mut shown = match units {
         Units::Metric => metric,
         Units::Us => converted(metric, Unit::None, units),
-    })
+    };
+    worth::round_estimates(&mut shown);
+    Ok(shown)
 }
 
 /// The same as indented text with a line end.
@@ -40,7 +45,24 @@ pub fn key(metric: &str, units: Units) -> String {
         }
         None => segment.to_owned(),
     };
+    // Behind the name of an answer or of a choice stand names of cycles and days and keys of a build.
+    if let Some(name) = metric.strip_prefix("answers.") {
+        return format!("answers.{}", answer_name(name, units));
+    }
+    if metric.starts_with("choices.") {
+        return metric.to_owned();
+    }
     metric.split('.').map(segment).collect::<Vec<_>>().join(".")
+}
+
+/// The name of an answer, `range_km.moor-round.winter`, as it is in `units`: only its first part may
+/// end in a unit, the others are names.
+#[must_use]
+pub fn answer_name(metric: &str, units: Units) -> String {
+    match metric.split_once('.') {
+        Some((quantity, of)) => format!("{}.{of}", key(quantity, units)),
+        None => key(metric, units),
+    }
 }
 
 fn converted(metric: Value, unit: Unit, units: Units) -> Value {
@@ -59,12 +81,34 @@ fn converted_map(map: Map<String, Value>, unit: Unit, units: Units) -> Map<Strin
     let entry = |(name, value): (String, Value)| match (name.as_str(), named) {
         ("unit", Some(named)) => (name, Value::from(units.symbol(named))),
         ("value", Some(named)) => (name, converted(value, named, units)),
+        ("choices", _) => (name, value),
+        ("answer", _) => (name, converted_name(value, units)),
+        ("answers" | "bands", _) => (name, converted_answers(value, units)),
         _ => {
             let unit = Unit::of_key(&name).unwrap_or(unit);
             (key(&name, units), converted(value, unit, units))
         }
     };
     map.into_iter().map(entry).collect()
+}
+
+/// An answer's name that stands as a value.
+fn converted_name(value: Value, units: Units) -> Value {
+    match value {
+        Value::String(name) => Value::from(answer_name(&name, units)),
+        other => other,
+    }
+}
+
+/// A map from names of answers; a number inside has the unit that the name begins with.
+fn converted_answers(value: Value, units: Units) -> Value {
+    let Value::Object(map) = value else { return converted(value, Unit::None, units) };
+    let entry = |(name, value): (String, Value)| {
+        let quantity = name.split('.').next().unwrap_or_default();
+        let unit = Unit::of_key(quantity).unwrap_or(Unit::None);
+        (answer_name(&name, units), converted(value, unit, units))
+    };
+    Value::Object(map.into_iter().map(entry).collect())
 }
 
 fn converted_number(number: Number, unit: Unit, units: Units) -> Value {
@@ -111,5 +155,28 @@ mod tests {
         assert_eq!(key("braking.on_offer_wh_per_km", Units::Us), "braking.on_offer_wh_per_mile");
         assert_eq!(key("motor.heat_used_max", Units::Us), "motor.heat_used_max");
         assert_eq!(key("mass_kg", Units::Metric), "mass_kg");
+    }
+
+    #[test]
+    fn names_behind_a_quantity_are_no_units() {
+        let metric = json!({
+            "id": "a",
+            "choices": {"put_in.box_m": "as it is"},
+            "answers": {
+                "range_km.loop_km.wet_s": {"nominal": 160.934_4, "p10": 150.0, "standard_error": 0.5},
+                "hold_minutes_to_cut_back.112_kmh": {"nominal": 12.0},
+                "price": {"nominal": 310.0},
+            },
+            "measure_next": [{"answer": "range_km.loop_km.wet_s", "share": 0.123_4, "standard_error": 0.02}],
+        });
+        assert_eq!(
+            value(&metric, Units::Us).unwrap().to_string(),
+            r#"{"id":"a","choices":{"put_in.box_m":"as it is"},"answers":{"range_miles.loop_km.wet_s":{"nominal":100.0,"p10":93.0,"standard_error":0.31},"hold_minutes_to_cut_back.112_kmh":{"nominal":12.0},"price":{"nominal":310.0}},"measure_next":[{"answer":"range_miles.loop_km.wet_s","share":0.12,"standard_error":0.02}]}"#
+        );
+        assert_eq!(
+            key("answers.range_km.loop_km.wet.p10", Units::Us),
+            "answers.range_miles.loop_km.wet.p10"
+        );
+        assert_eq!(key("choices.put_in.box_m", Units::Us), "choices.put_in.box_m");
     }
 }

@@ -12,6 +12,7 @@
 //! `None` and a float that is not finite both count as missing.
 
 pub mod balance;
+pub mod band;
 pub mod caution;
 pub mod charge;
 pub mod check;
@@ -33,16 +34,18 @@ mod views;
 pub mod weigh;
 pub mod windows;
 mod words;
+pub mod worth;
 mod written;
 
 pub use balance::{Balance, BrakingMemo, RoadShares};
+pub use band::{Band, Deciles};
 pub use caution::{Caution, Topic};
 pub use charge::ChargeAnswer;
 pub use check::{CheckAnswer, DayFacts, GearSpeed, LineToAdd, StageLoad};
 pub use gauges::GaugesAnswer;
 pub use provenance::{Assumed, Provenance, Warning};
 pub use pull::PullAnswer;
-pub use range::{Band, CycleResult, MotorUse, RangeAnswer, SteadyResult};
+pub use range::{CycleResult, MotorUse, RangeAnswer, SteadyResult};
 pub use table::{Cell, Column, Grid, Table};
 pub use trace::{CycleTrace, MotorCurve};
 pub use unit::{Unit, Units};

@@ -4,7 +4,7 @@ use std::collections::BTreeMap;
 
 use serde::Serialize;
 
-use crate::{Assumed, Balance, BrakingMemo, Caution, Provenance, Units, Warning, Window};
+use crate::{Assumed, Balance, Band, BrakingMemo, Caution, Provenance, Units, Warning, Window};
 
 /// The answer of `range`.
 #[derive(Clone, Debug, Default, PartialEq, Serialize)]
@@ -76,22 +76,6 @@ pub struct CycleResult {
     pub balance_wh_per_km: Balance,
     /// Braking, beside the balance.
     pub braking: BrakingMemo,
-}
-
-/// A value, and its band once it is real.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Serialize)]
-pub struct Band {
-    /// With every input at its nominal value.
-    pub nominal: f64,
-    /// One world in ten is below.
-    #[serde(skip_serializing_if = "Option::is_none")]
-    pub p10: Option<f64>,
-    /// Half of the worlds are below.
-    #[serde(skip_serializing_if = "Option::is_none")]
-    pub p50: Option<f64>,
-    /// Nine worlds in ten are below.
-    #[serde(skip_serializing_if = "Option::is_none")]
-    pub p90: Option<f64>,
 }
 
 /// How hard the motor worked.

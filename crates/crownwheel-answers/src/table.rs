@@ -8,6 +8,7 @@ use std::borrow::Cow;
 use serde::{Serialize, Serializer};
 
 use crate::unit::{MISSING, digits};
+use crate::worth::{rounded, worth_digits};
 use crate::{Unit, Units, json};
 
 /// A table.
@@ -45,6 +46,14 @@ pub enum Cell {
     Text(String),
     /// A finite number in the unit of its column.
     Number(f64),
+    /// A finite number that is no better known than its standard error, both in the unit of the
+    /// column: no more digits are written than that allows.
+    Estimate {
+        /// The number.
+        value: f64,
+        /// Its standard error.
+        standard_error: f64,
+    },
     /// Yes or no.
     Flag(bool),
     /// Not known: never shown as 0.
@@ -116,10 +125,27 @@ impl From<bool> for Cell {
 }
 
 impl Cell {
+    /// A metric cell in these units.
+    #[must_use]
+    pub fn shown_in(&self, units: Units, unit: Unit) -> Cell {
+        match self {
+            Cell::Number(value) => Cell::from(units.value(*value, unit)),
+            Cell::Estimate { value, standard_error } => Cell::Estimate {
+                value: units.value(*value, unit),
+                // An error has no zero point.
+                standard_error: units.value(*standard_error, unit) - units.value(0.0, unit),
+            },
+            other => other.clone(),
+        }
+    }
+
     fn shown(&self, decimals: usize) -> String {
         match self {
             Cell::Text(text) => text.clone(),
             Cell::Number(value) => digits(*value, decimals),
+            Cell::Estimate { value, standard_error } => {
+                worth_digits(*value, *standard_error, decimals)
+            }
             Cell::Flag(true) => "yes".to_owned(),
             Cell::Flag(false) => "no".to_owned(),
             Cell::Missing => MISSING.to_owned(),
@@ -132,6 +158,9 @@ impl Serialize for Cell {
         match self {
             Cell::Text(text) => serializer.serialize_str(text),
             Cell::Number(value) => serializer.serialize_f64(*value),
+            Cell::Estimate { value, standard_error } => {
+                serializer.serialize_f64(rounded(*value, *standard_error))
+            }
             Cell::Flag(flag) => serializer.serialize_bool(*flag),
             Cell::Missing => serializer.serialize_none(),
         }
@@ -169,9 +198,7 @@ impl Table {
         for (i, column) in self.columns.iter_mut().enumerate() {
             column.key = Cow::Owned(json::key(&column.key, units));
             for row in &mut self.rows {
-                if let Cell::Number(value) = row[i] {
-                    row[i] = Cell::from(units.value(value, column.unit));
-                }
+                row[i] = row[i].shown_in(units, column.unit);
             }
         }
         self
@@ -236,7 +263,9 @@ impl Table {
                 .map(|(cell, column)| cell.shown(column.decimals_in(self.units)))
                 .collect()
         };
-        let is_number = |i: usize| self.rows.iter().any(|row| matches!(row[i], Cell::Number(_)));
+        let is_number = |i: usize| {
+            self.rows.iter().any(|row| matches!(row[i], Cell::Number(_) | Cell::Estimate { .. }))
+        };
         Grid {
             head: self.columns.iter().map(|column| column.heading(self.units)).collect(),
             right: (0..self.columns.len()).map(is_number).collect(),

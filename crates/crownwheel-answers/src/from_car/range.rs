@@ -140,7 +140,7 @@ fn cycle_result(subject: &Subject, day: &Day, cycle: &Cycle, done: &RangeRun) ->
         use_wh_per_km: per_km(done.balance.sum.terminals_j),
         wall_wh_per_km: per_km(done.wall_j),
         equivalent_mpg: equivalent_mpg(subject.units, per_km(done.wall_j)),
-        range_km: Band { nominal: done.distance_m / 1000.0, ..Band::default() },
+        range_km: Band::only(done.distance_m / 1000.0),
         range_with_reserve_km: done.distance_with_reserve_m / 1000.0,
         shortfall_s: first.shortfall_s,
         shortfall_m: first.shortfall_m,

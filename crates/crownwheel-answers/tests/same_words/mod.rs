@@ -1,5 +1,6 @@
 //! A table and the JSON of the same answer use the same words for the same values.
 
+use crownwheel_answers::worth::rounded;
 use crownwheel_answers::{Cell, Column, Table};
 use serde_json::Value;
 
@@ -17,6 +18,9 @@ pub(crate) fn assert_same_words(table: &Table, json_rows: &[&Value]) {
             let same = match cell {
                 Cell::Text(text) => value.and_then(Value::as_str) == Some(text.as_str()),
                 Cell::Number(number) => value.and_then(Value::as_f64) == Some(*number),
+                Cell::Estimate { value: number, standard_error } => {
+                    value.and_then(Value::as_f64) == Some(rounded(*number, *standard_error))
+                }
                 Cell::Flag(flag) => value.and_then(Value::as_bool) == Some(*flag),
                 Cell::Missing => value.is_none(),
             };

@@ -1,0 +1,129 @@
+//! A value and the band that the worlds give it.
+
+use serde::Serialize;
+
+use crate::worth::worth_digits;
+use crate::{Cell, Unit, Units};
+
+/// A value, and its band once it is real.
+///
+/// `p10`, `p50` and `p90` keep all their digits in here; JSON, CSV and text print no more than the
+/// standard error allows.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Serialize)]
+pub struct Band {
+    /// With every input at its nominal value.
+    pub nominal: f64,
+    /// One world in ten is below.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub p10: Option<f64>,
+    /// Half of the worlds are below.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub p50: Option<f64>,
+    /// Nine worlds in ten are below.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub p90: Option<f64>,
+    /// Standard error of `p10`, `p50` and `p90`, the largest of the three.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub standard_error: Option<f64>,
+}
+
+/// What the worlds say of an answer, in the unit of the answer.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Deciles {
+    /// One world in ten is below.
+    pub p10: f64,
+    /// Half of the worlds are below.
+    pub p50: f64,
+    /// Nine worlds in ten are below.
+    pub p90: f64,
+    /// Standard error, the largest of the three. `None`: not known.
+    pub standard_error: Option<f64>,
+}
+
+impl Band {
+    /// A value without a band.
+    #[must_use]
+    pub fn only(nominal: f64) -> Band {
+        Band { nominal, ..Band::default() }
+    }
+
+    /// A value with what the worlds say.
+    #[must_use]
+    pub fn with(nominal: f64, deciles: Deciles) -> Band {
+        Band {
+            nominal,
+            p10: Some(deciles.p10),
+            p50: Some(deciles.p50),
+            p90: Some(deciles.p90),
+            standard_error: deciles.standard_error,
+        }
+    }
+
+    /// The number to compare with another option's: the median, or the nominal value without a band.
+    #[must_use]
+    pub fn middle(&self) -> f64 {
+        self.p50.unwrap_or(self.nominal)
+    }
+
+    /// One of the three quantiles as a cell, with the digits that it is worth.
+    #[must_use]
+    pub fn cell(&self, quantile: Option<f64>) -> Cell {
+        match (quantile, self.standard_error) {
+            (Some(value), Some(standard_error)) if value.is_finite() => {
+                Cell::Estimate { value, standard_error }
+            }
+            (value, _) => Cell::from(value),
+        }
+    }
+
+    /// `118 km (108 to 129)`: the median and what lies between one world in ten and nine in ten; the
+    /// nominal value alone without a band.
+    #[must_use]
+    pub fn text(&self, units: Units, unit: Unit, decimals: usize) -> String {
+        let symbol = match units.symbol(unit) {
+            "" => String::new(),
+            symbol => format!(" {symbol}"),
+        };
+        let (Some(p10), Some(p50), Some(p90)) = (self.p10, self.p50, self.p90) else {
+            return format!("{}{symbol}", units.digits(self.nominal, unit, decimals));
+        };
+        let shown = |value: f64| self.digits(value, units, unit, decimals);
+        format!("{}{symbol} ({} to {})", shown(p50), shown(p10), shown(p90))
+    }
+
+    /// A quantile in these units with the digits that it is worth, without its unit.
+    #[must_use]
+    pub fn digits(&self, quantile: f64, units: Units, unit: Unit, decimals: usize) -> String {
+        let zero = units.value(0.0, unit);
+        let error = self.standard_error.map_or(0.0, |error| units.value(error, unit) - zero);
+        worth_digits(units.value(quantile, unit), error, decimals)
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn band() -> Band {
+        let deciles = Deciles { p10: 108.31, p50: 117.42, p90: 128.9, standard_error: Some(0.31) };
+        Band::with(118.3, deciles)
+    }
+
+    #[test]
+    fn a_band_is_read_as_a_sentence_says_it() {
+        assert_eq!(band().text(Units::Metric, Unit::Km, 1), "117 km (108 to 129)");
+        assert_eq!(band().text(Units::Us, Unit::Km, 1), "73.0 miles (67.3 to 80.1)");
+        assert_eq!(Band::only(118.34).text(Units::Metric, Unit::Km, 1), "118.3 km");
+        assert_eq!(Band::only(0.9).text(Units::Metric, Unit::None, 2), "0.90");
+    }
+
+    #[test]
+    fn json_has_the_band_only_when_it_is_real() {
+        let json = |band: Band| crate::json::value(&band, Units::Metric).unwrap().to_string();
+        assert_eq!(json(Band::only(118.0)), r#"{"nominal":118.0}"#);
+        assert_eq!(
+            json(band()),
+            r#"{"nominal":118.3,"p10":108.0,"p50":117.0,"p90":129.0,"standard_error":0.31}"#
+        );
+    }
+}
