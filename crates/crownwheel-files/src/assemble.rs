@@ -1,7 +1,7 @@
 //! Takes values out of a document one by one, fills in what is assumed, and keeps a record of both.
 
 use std::collections::{BTreeMap, BTreeSet};
-use std::path::{Path, PathBuf};
+use std::path::PathBuf;
 
 use crate::build::{Assumed, FileLimits};
 use crate::document::{At, Document};
@@ -21,7 +21,6 @@ pub(crate) struct Assembler<'a> {
     pub(crate) values: &'a Values,
     pub(crate) report: &'a mut Report,
     pub(crate) limits: FileLimits,
-    folder: &'a Path,
     pub(crate) spreads: BTreeMap<String, Spread>,
     pub(crate) provenance: BTreeMap<String, String>,
     pub(crate) assumed: Vec<Assumed>,
@@ -35,7 +34,6 @@ impl<'a> Assembler<'a> {
         document: &'a Document,
         values: &'a Values,
         report: &'a mut Report,
-        folder: &'a Path,
         limits: FileLimits,
     ) -> Self {
         let provenance = values
@@ -47,7 +45,6 @@ impl<'a> Assembler<'a> {
             values,
             report,
             limits,
-            folder,
             spreads: BTreeMap::new(),
             provenance,
             assumed: Vec::new(),
@@ -253,10 +250,11 @@ impl<'a> Assembler<'a> {
         }
     }
 
-    /// Path of a file that a key names: beside the build, or from the current folder for `--set`.
+    /// Path of a file that a key names: beside the file that holds the key, or from the current
+    /// folder for `--set`.
     pub(crate) fn file_path(&self, key: &str, name: &str) -> PathBuf {
-        let overridden = self.values.get(key).is_some_and(|given| given.at.source > 0);
-        if overridden { PathBuf::from(name) } else { self.folder.join(name) }
+        let at = self.values.get(key).map(|given| given.at.clone()).unwrap_or_default();
+        self.document.folder_of(&at).join(name)
     }
 
     /// Reads and parses the table that a key names.

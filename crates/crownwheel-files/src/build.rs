@@ -12,7 +12,7 @@ use crate::message::{Problem, ProblemKind, Report, printable};
 use crate::outside::{Demand, Hill, Measured, Speedometer, Supply};
 use crate::quantity::Spread;
 use crate::values::{Value, Values};
-use crate::{car_part, explain, outside};
+use crate::{car_part, demands, explain, outside};
 
 /// Name of the build in a folder.
 pub const FILE_NAME: &str = "build.toml";
@@ -94,70 +94,120 @@ pub fn load(path: &Path, sets: &[Set]) -> Result<Build, Report> {
 /// # Errors
 /// A [`Report`] of everything that is wrong with the build and its tables.
 pub fn load_within(path: &Path, sets: &[Set], limits: FileLimits) -> Result<Build, Report> {
-    let path = if path.is_dir() { path.join(FILE_NAME) } else { path.to_owned() };
-    let shown = path.display().to_string();
-    let (text, file) = input::read_text(&path, limits.build_bytes).map_err(|error| {
-        let what = format!("cannot read the build `{shown}`: {error}");
-        let hint = match error {
-            InputError::Missing => "name a build or its folder; `crownwheel new DIR` writes one",
-            _ => error.hint(),
-        };
-        Problem::file(ProblemKind::File, &shown, what).hint(hint)
-    })?;
-    let mut report = Report::default();
-    let document = Document::parse(&shown, text, sets, &mut report);
-    if report.problems().iter().any(|problem| problem.kind == ProblemKind::Syntax) {
-        // After a broken line the rest cannot be told from its consequences.
-        report.sort();
-        return Err(report);
-    }
-    let values = Values::read(&document, &mut report);
-    if report.is_full() {
-        report.sort();
-        return Err(report);
-    }
-    let folder = path.parent().unwrap_or(Path::new("")).to_owned();
-    let mut assembler = Assembler::new(&document, &values, &mut report, &folder, limits);
-    check_format(&mut assembler);
-    let car = car_part::car(&mut assembler);
-    let days = outside::days(&mut assembler);
-    let hills = outside::hills(&mut assembler);
-    let supplies = outside::supplies(&mut assembler);
-    let demands = outside::demands(&mut assembler);
-    let measured = outside::measured(&mut assembler);
-    let speedometer = outside::speedometer(&mut assembler);
-    let sound = assembler.report.is_empty();
-    if let (true, Some(car)) = (sound, &car) {
-        for error in crownwheel::Car::problems(car) {
-            refuse(&mut assembler, &error);
-        }
-        for error in days.iter().flat_map(crownwheel::rules::day_problems) {
-            refuse(&mut assembler, &error);
-        }
-    }
-    let Assembler { spreads, provenance, assumed, mut inputs, notes, .. } = assembler;
-    inputs.insert(0, file);
-    match car {
-        Some(car) if report.is_empty() => Ok(Build {
-            path,
-            car,
-            days,
-            hills,
-            supplies,
-            demands,
-            measured,
-            speedometer,
-            spreads,
-            provenance,
-            assumed,
-            inputs,
-            notes,
-        }),
-        _ => {
+    BuildText::open(path, sets, limits)?.build()
+}
+
+/// A build as a text that was parsed and not looked into.
+#[derive(Clone, Debug)]
+pub(crate) struct BuildText {
+    path: PathBuf,
+    file: InputFile,
+    limits: FileLimits,
+    pub(crate) document: Document,
+    report: Report,
+}
+
+impl BuildText {
+    /// Opens the build at `path` (a folder means its `build.toml`), with `sets` put over it.
+    pub(crate) fn open(path: &Path, sets: &[Set], limits: FileLimits) -> Result<Self, Report> {
+        let path = if path.is_dir() { path.join(FILE_NAME) } else { path.to_owned() };
+        let (text, file) = input::read_text(&path, limits.build_bytes).map_err(|error| {
+            let shown = path.display().to_string();
+            let what = format!("cannot read the build `{shown}`: {error}");
+            let hint = match error {
+                InputError::Missing => {
+                    "name a build or its folder; `crownwheel new DIR` writes one"
+                }
+                _ => error.hint(),
+            };
+            Problem::file(ProblemKind::File, &shown, what).hint(hint)
+        })?;
+        let mut report = Report::default();
+        let document = Document::parse(&path, text, sets, &mut report);
+        if report.problems().iter().any(|problem| problem.kind == ProblemKind::Syntax) {
+            // After a broken line the rest cannot be told from its consequences.
             report.sort();
-            Err(report)
+            return Err(report);
+        }
+        Ok(Self { path, file, limits, document, report })
+    }
+
+    /// The checked build.
+    pub(crate) fn build(mut self) -> Result<Build, Report> {
+        let (document, report) = (&self.document, &mut self.report);
+        let values = Values::read(document, report);
+        if report.is_full() {
+            report.sort();
+            return Err(self.report);
+        }
+        let mut assembler = Assembler::new(document, &values, report, self.limits);
+        check_format(&mut assembler);
+        let car = car_part::car(&mut assembler);
+        let days = outside::days(&mut assembler);
+        let hills = outside::hills(&mut assembler);
+        let supplies = outside::supplies(&mut assembler);
+        let demands = demands::demands(&mut assembler);
+        let measured = outside::measured(&mut assembler);
+        let speedometer = outside::speedometer(&mut assembler);
+        let sound = assembler.report.is_empty();
+        if let (true, Some(car)) = (sound, &car) {
+            for error in crownwheel::Car::problems(car) {
+                refuse(&mut assembler, &error);
+            }
+            for error in days.iter().flat_map(crownwheel::rules::day_problems) {
+                refuse(&mut assembler, &error);
+            }
+        }
+        let Assembler { spreads, provenance, assumed, mut inputs, notes, .. } = assembler;
+        inputs.insert(0, self.file);
+        match car {
+            Some(car) if self.report.is_empty() => Ok(Build {
+                path: self.path,
+                car,
+                days,
+                hills,
+                supplies,
+                demands,
+                measured,
+                speedometer,
+                spreads,
+                provenance,
+                assumed,
+                inputs,
+                notes,
+            }),
+            _ => {
+                self.report.sort();
+                Err(self.report)
+            }
         }
     }
+
+    /// The car alone, put together and not checked as a whole, and what is unsure about it.
+    pub(crate) fn car(&self, document: &Document) -> Result<LooseCar, Report> {
+        let mut report = Report::default();
+        let values = Values::read(document, &mut report);
+        let mut assembler = Assembler::new(document, &values, &mut report, self.limits);
+        let car = car_part::car(&mut assembler);
+        let Assembler { spreads, inputs, .. } = assembler;
+        match car {
+            Some(car) if report.is_empty() => Ok(LooseCar { car, spreads, inputs }),
+            _ => {
+                report.sort();
+                Err(report)
+            }
+        }
+    }
+}
+
+/// A car that was put together and not checked as a whole.
+#[derive(Clone, Debug)]
+pub(crate) struct LooseCar {
+    pub(crate) car: CarSpec,
+    /// Unsureness in SI of every number that is unsure, by path.
+    pub(crate) spreads: BTreeMap<String, Spread>,
+    /// The tables that were read.
+    pub(crate) inputs: Vec<InputFile>,
 }
 
 fn check_format(assembler: &mut Assembler<'_>) {

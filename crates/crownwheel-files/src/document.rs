@@ -1,6 +1,8 @@
 //! A TOML text as a tree in file order, every part with its place, and the overrides of `--set`.
 
 use std::ops::Range;
+use std::path::{Path, PathBuf};
+use std::sync::Arc;
 
 use toml::Spanned;
 use toml::de::{DeTable, DeValue};
@@ -52,6 +54,36 @@ pub(crate) enum NodeKind {
     Date,
 }
 
+impl Node {
+    /// The same part with its sources counted on from `first`, for another document.
+    pub(crate) fn adopted(&self, first: usize) -> Self {
+        let kind = match &self.kind {
+            NodeKind::List(items) => {
+                NodeKind::List(items.iter().map(|item| item.adopted(first)).collect())
+            }
+            NodeKind::Table(entries) => NodeKind::Table(
+                entries
+                    .iter()
+                    .map(|entry| Entry {
+                        key: entry.key.clone(),
+                        key_at: entry.key_at.adopted(first),
+                        node: entry.node.adopted(first),
+                    })
+                    .collect(),
+            ),
+            other => other.clone(),
+        };
+        Self { at: self.at.adopted(first), kind }
+    }
+}
+
+impl At {
+    /// The same place with its source counted on from `first`.
+    pub(crate) fn adopted(&self, first: usize) -> Self {
+        Self { source: self.source + first, span: self.span.clone() }
+    }
+}
+
 /// A key and its value, in file order.
 #[derive(Clone, Debug)]
 pub(crate) struct Entry {
@@ -60,26 +92,37 @@ pub(crate) struct Entry {
     pub(crate) node: Node,
 }
 
-/// A parsed text and the texts of its overrides.
+/// A text that parts of a document come from.
 #[derive(Debug)]
+struct Source {
+    name: String,
+    text: String,
+    /// Where the files are that it names; the current folder for an override.
+    folder: PathBuf,
+}
+
+/// A parsed text and the texts of its overrides.
+#[derive(Clone, Debug)]
 pub(crate) struct Document {
-    sources: Vec<(String, String)>,
+    sources: Vec<Arc<Source>>,
     pub(crate) root: Vec<Entry>,
 }
 
 impl Document {
-    /// Parses `text` and puts `sets` over it. What is wrong goes into `report`.
-    pub(crate) fn parse(name: &str, text: String, sets: &[Set], report: &mut Report) -> Self {
+    /// Parses the text of the file `path` and puts `sets` over it. What is wrong goes into `report`.
+    pub(crate) fn parse(path: &Path, text: String, sets: &[Set], report: &mut Report) -> Self {
+        let name = path.display().to_string();
         let root = {
             let (table, errors) = DeTable::parse_recoverable(&text);
-            let source = SourceText { name, number: 0, text: &text };
+            let source = SourceText { name: &name, number: 0, text: &text };
             // A broken line confuses what follows it: the first messages are those that help.
             for error in errors.iter().take(MOST_SYNTAX_ERRORS) {
                 report.push(syntax_problem(error, source));
             }
             entries(table.get_ref(), 0)
         };
-        let mut document = Self { sources: vec![(name.to_owned(), text)], root };
+        let folder = path.parent().unwrap_or(Path::new("")).to_owned();
+        let mut document = Self { sources: vec![Arc::new(Source { name, text, folder })], root };
         for set in sets {
             document.apply(set, report);
         }
@@ -101,8 +144,34 @@ impl Document {
         self.sources.len()
     }
 
+    /// Where the files are that a part of this document names.
+    pub(crate) fn folder_of(&self, at: &At) -> &Path {
+        self.sources.get(at.source).map_or(Path::new(""), |source| &source.folder)
+    }
+
+    /// Takes another document's text, so that parts of it can be put into this one; gives its number.
+    pub(crate) fn adopt(&mut self, other: &Self) -> usize {
+        self.sources.extend(other.sources.iter().map(Arc::clone));
+        self.sources.len() - other.sources.len()
+    }
+
+    /// Puts a value at a path, in place of what stands there.
+    pub(crate) fn put(&mut self, path: &str, key_at: &At, node: Node) {
+        let path: Vec<&str> = path.split('.').collect();
+        insert(&mut self.root, &path, key_at, node);
+    }
+
+    /// Takes out what stands at a path. Whether anything did.
+    pub(crate) fn take_out(&mut self, path: &str) -> bool {
+        let path: Vec<&str> = path.split('.').collect();
+        remove(&mut self.root, &path)
+    }
+
     fn source(&self, number: usize) -> SourceText<'_> {
-        let (name, text) = self.sources.get(number).map_or(("", ""), |(name, text)| (name, text));
+        let (name, text) = self
+            .sources
+            .get(number)
+            .map_or(("", ""), |source| (source.name.as_str(), source.text.as_str()));
         SourceText { name, number, text }
     }
 
@@ -110,7 +179,8 @@ impl Document {
         let number = self.sources.len();
         let prefix = format!("{} = ", set.key);
         let name = format!("--set {}", set.key);
-        self.sources.push((name, format!("{prefix}{}", set.value)));
+        let text = format!("{prefix}{}", set.value);
+        self.sources.push(Arc::new(Source { name, text, folder: PathBuf::new() }));
         let whole = At { source: number, span: prefix.len()..prefix.len() + set.value.len() };
         let key_at = At { source: number, span: 0..set.key.len() };
         let node = match set_value(&set.value, number, prefix.len()) {
@@ -240,6 +310,22 @@ fn set_value(text: &str, source: usize, shift: usize) -> Result<Node, String> {
     }
 }
 
+/// Takes out the value at a path. Whether there was one.
+fn remove(entries: &mut Vec<Entry>, path: &[&str]) -> bool {
+    let Some((first, rest)) = path.split_first() else { return false };
+    let Some(position) = entries.iter().position(|entry| entry.key == *first) else {
+        return false;
+    };
+    match &mut entries[position].node.kind {
+        NodeKind::Table(inner) if !rest.is_empty() => remove(inner, rest),
+        _ if rest.is_empty() => {
+            entries.remove(position);
+            true
+        }
+        _ => false,
+    }
+}
+
 /// Puts a value at a path; tables on the way are made, and anything else in the way gives place.
 fn insert(entries: &mut Vec<Entry>, path: &[&str], key_at: &At, node: Node) {
     let Some((first, rest)) = path.split_first() else { return };
@@ -276,7 +362,8 @@ mod tests {
             .iter()
             .map(|(key, value)| Set { key: (*key).into(), value: (*value).into() })
             .collect();
-        let document = Document::parse("build.toml", text.to_owned(), &sets, &mut report);
+        let document =
+            Document::parse(Path::new("build.toml"), text.to_owned(), &sets, &mut report);
         (document, report)
     }
 
@@ -337,6 +424,22 @@ mod tests {
         let from = find(&document.root, "car.window.from");
         assert_eq!(document.text_at(&from.at), "\"1 V\"");
         assert!(matches!(find(&document.root, "car.on").kind, NodeKind::Flag(true)));
+    }
+
+    #[test]
+    fn parts_move_from_one_document_to_another() {
+        let (mut build, _) = parse("[car]\nname = \"a\"\nwidth = 3\n", &[]);
+        let (sweep, _) = parse("new = { name = \"b\" }\n", &[("other", "4")]);
+        let first = build.adopt(&sweep);
+        assert_eq!(first, 1);
+        let node = find(&sweep.root, "new.name").adopted(first);
+        build.put("car.name", &node.at.clone(), node);
+        build.put("seat.mate.mass", &At::default(), find(&sweep.root, "other").adopted(first));
+        assert_eq!(build.text_at(&find(&build.root, "car.name").at), "\"b\"");
+        assert_eq!(build.text_at(&find(&build.root, "seat.mate.mass").at), "4");
+        assert!(build.take_out("car.width") && !build.take_out("car.width"));
+        assert!(!build.take_out("car.name.short") && build.take_out("seat"));
+        assert_eq!(build.root.len(), 1);
     }
 
     #[test]

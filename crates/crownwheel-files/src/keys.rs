@@ -6,20 +6,22 @@
 #[cfg(test)]
 mod bands;
 mod car;
+mod demands;
 mod driveline;
 mod energy;
 mod motor;
 mod outside;
 mod pack;
 mod paths;
+mod sweep;
 mod tyres;
 mod weights;
 
 use std::fmt;
 
-pub(crate) use paths::matches;
 pub use paths::nearest;
 use paths::starts_with;
+pub(crate) use paths::{matches, nearest_of};
 
 use crate::units::{self, Dimension};
 
@@ -212,6 +214,12 @@ pub fn all() -> impl Iterator<Item = &'static KeyRow> {
         .chain(pack::ROWS)
         .chain(energy::ROWS)
         .chain(outside::ROWS)
+        .chain(demands::ROWS)
+}
+
+/// Every key of a sweep, in the order of the reference. Those of `[vary]` and `set` are a build's.
+pub fn of_sweep() -> impl Iterator<Item = &'static KeyRow> {
+    sweep::ROWS.iter()
 }
 
 /// The row of a path, `taken_out.engine.mass`.

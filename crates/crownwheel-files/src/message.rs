@@ -241,7 +241,7 @@ impl Report {
             if problem.key.is_empty() {
                 key.clone_into(&mut problem.key);
             }
-            self.problems.push(problem);
+            self.push_new(problem);
         }
     }
 

@@ -1,4 +1,4 @@
-//! What lies outside of the car: hills, supplies, days, demands and measured facts.
+//! What lies outside of the car: hills, supplies, days and measured facts.
 
 use std::path::PathBuf;
 use std::sync::Arc;
@@ -8,6 +8,7 @@ use crownwheel::spec::{DaySpec, RoadSurface, TyreMark, Wind};
 
 use crate::assemble::Assembler;
 use crate::cycle_file::is_builtin_name;
+pub use crate::demands::{Axle, Demand, DemandKind};
 use crate::quantity::Spread;
 use crate::values::Value;
 use crate::wind::WindText;
@@ -56,41 +57,6 @@ pub struct Speedometer {
     pub pulses_per_turn: Option<f64>,
 }
 
-/// Something that the car must do.
-#[derive(Clone, Debug, PartialEq)]
-pub struct Demand {
-    /// Name as written in the build.
-    pub name: Arc<str>,
-    /// What it must do.
-    pub what: DemandKind,
-    /// How sure it must be, 0..1. `None`: at the nominal values.
-    pub sure_frac: Option<f64>,
-}
-
-/// The kinds of demands.
-#[derive(Clone, Debug, PartialEq)]
-#[non_exhaustive]
-pub enum DemandKind {
-    /// Drive a cycle on a day at least so far.
-    Range {
-        /// The cycle.
-        cycle: CycleRef,
-        /// Name of the day.
-        day: Arc<str>,
-        /// Shortest distance that will do, m.
-        at_least_m: f64,
-    },
-    /// Hold a speed on the flat.
-    Cruise {
-        /// The speed, m/s.
-        speed_mps: f64,
-        /// Highest motor speed, rad/s.
-        motor_speed_at_most_radps: Option<f64>,
-        /// Shortest time without cut-back, s.
-        at_least_s: Option<f64>,
-    },
-}
-
 /// A fact measured on the finished car.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Measured {
@@ -103,9 +69,6 @@ pub struct Measured {
     /// Energy at the pack for a distance, J/m.
     pub use_jpm: Spread,
 }
-
-/// Seconds in a minute.
-const MINUTE_S: f64 = 60.0;
 
 pub(crate) fn speedometer(a: &mut Assembler<'_>) -> Option<Speedometer> {
     if !a.values.has_table("speedometer") {
@@ -199,49 +162,6 @@ fn wind_spec(a: &mut Assembler<'_>, key: &str, height_key: &str, wind: WindText)
     }
 }
 
-pub(crate) fn demands(a: &mut Assembler<'_>) -> Vec<Demand> {
-    let mut demands = Vec::new();
-    for name in a.values.names("demand") {
-        let path = format!("demand.{name}");
-        let range = a.values.has_table(&format!("{path}.range"));
-        let cruise = a.values.has_table(&format!("{path}.cruise"));
-        if range {
-            demands.extend(range_demand(a, &name, &format!("{path}.range")));
-        }
-        if cruise {
-            demands.push(cruise_demand(a, &name, &format!("{path}.cruise")));
-        }
-        if !range && !cruise {
-            let hint = "write range = { ... } or cruise = { ... }: see `crownwheel keys demand`";
-            a.missing_table(&format!("{path}.range"), "the demand says nothing", hint);
-        }
-    }
-    demands
-}
-
-fn range_demand(a: &mut Assembler<'_>, name: &str, path: &str) -> Option<Demand> {
-    let cycle = cycle(a, &format!("{path}.cycle"));
-    let day = day_name(a, &format!("{path}.day"));
-    let at_least_m = a.number(&format!("{path}.at_least"));
-    let sure_frac = a.optional(&format!("{path}.sure"));
-    Some(Demand {
-        name: Arc::from(name),
-        what: DemandKind::Range { cycle: cycle?, day, at_least_m },
-        sure_frac,
-    })
-}
-
-fn cruise_demand(a: &mut Assembler<'_>, name: &str, path: &str) -> Demand {
-    let what = DemandKind::Cruise {
-        speed_mps: a.number(&format!("{path}.speed")),
-        motor_speed_at_most_radps: a.optional(&format!("{path}.motor_speed_at_most")),
-        at_least_s: a
-            .optional(&format!("{path}.minutes_at_least"))
-            .map(|minutes| minutes * MINUTE_S),
-    };
-    Demand { name: Arc::from(name), what, sure_frac: a.optional(&format!("{path}.sure")) }
-}
-
 pub(crate) fn measured(a: &mut Assembler<'_>) -> Vec<Measured> {
     let mut facts = Vec::new();
     for name in a.values.names("measured") {
@@ -258,7 +178,7 @@ pub(crate) fn measured(a: &mut Assembler<'_>) -> Vec<Measured> {
 }
 
 /// A cycle that a key names; it must be built in or be there.
-fn cycle(a: &mut Assembler<'_>, key: &str) -> Option<CycleRef> {
+pub(crate) fn cycle(a: &mut Assembler<'_>, key: &str) -> Option<CycleRef> {
     let name = match a.value(key)? {
         Value::Text(name) => name,
         _ => return None,
@@ -288,7 +208,7 @@ fn cycle(a: &mut Assembler<'_>, key: &str) -> Option<CycleRef> {
 }
 
 /// The day that a key names; it must be one of the build's.
-fn day_name(a: &mut Assembler<'_>, key: &str) -> Arc<str> {
+pub(crate) fn day_name(a: &mut Assembler<'_>, key: &str) -> Arc<str> {
     let day = a.text(key);
     let mut days = a.values.names("day");
     if days.is_empty() {

@@ -190,7 +190,7 @@ impl Reader<'_> {
     }
 
     fn value(&mut self, path: &str, row: &'static KeyRow, node: &Node, from: Option<String>) {
-        match self.read_value(path, row, node) {
+        match (OneValue { document: self.document }).read(path, row, node) {
             Ok(value) => {
                 self.values
                     .given
@@ -199,8 +199,21 @@ impl Reader<'_> {
             Err(problem) => self.report.push(*problem),
         }
     }
+}
 
-    fn read_value(&self, path: &str, row: &KeyRow, node: &Node) -> Result<Value, Box<Problem>> {
+/// Reads single values by their rows.
+pub(crate) struct OneValue<'d> {
+    pub(crate) document: &'d Document,
+}
+
+impl OneValue<'_> {
+    /// The value of a key, or what is wrong with it.
+    pub(crate) fn read(
+        &self,
+        path: &str,
+        row: &KeyRow,
+        node: &Node,
+    ) -> Result<Value, Box<Problem>> {
         let refuse = |what: String| {
             let problem = self.document.problem(ProblemKind::WrongKind, &node.at, what);
             let value = self.document.text_at(&node.at);

@@ -1,9 +1,7 @@
-//! Keys of hills, days, demands and measured facts.
+//! Keys of hills, days and measured facts.
 
 use super::{JUDGEMENT, KeyKind, KeyRow, from, number, over, row};
-use crate::units::Dimension::{
-    EnergyPerDistance, Length, Power, Ratio, ShaftSpeed, Speed, Temperature,
-};
+use crate::units::Dimension::{EnergyPerDistance, Length, Power, Ratio, Speed, Temperature};
 
 pub(super) const ROWS: &[KeyRow] = &[
     number(
@@ -102,53 +100,6 @@ pub(super) const ROWS: &[KeyRow] = &[
     )
     .assumed("0 W", "no heater is named")
     .knob(),
-    row("demand.*.range.cycle", "demand on range: the cycle", KeyKind::Cycle, "\"udds\"")
-        .required(),
-    row("demand.*.range.day", "demand on range: the day", KeyKind::Text, "\"winter\"").required(),
-    number(
-        "demand.*.range.at_least",
-        "demand on range: the shortest that will do",
-        Length,
-        over(0.0, 5000.0, "km"),
-        "\"85 km\"",
-    )
-    .required(),
-    number(
-        "demand.*.range.sure",
-        "demand on range: how sure it must be",
-        Ratio,
-        over(0.0, 1.0, ""),
-        "0.9",
-    ),
-    number(
-        "demand.*.cruise.speed",
-        "demand on cruising: the speed",
-        Speed,
-        over(0.0, 300.0, "km/h"),
-        "\"112 km/h\"",
-    )
-    .required(),
-    number(
-        "demand.*.cruise.motor_speed_at_most",
-        "demand on cruising: highest motor speed",
-        ShaftSpeed,
-        over(0.0, 60_000.0, "rpm"),
-        "\"7000 rpm\"",
-    ),
-    number(
-        "demand.*.cruise.minutes_at_least",
-        "demand on cruising: minutes without cut-back",
-        Ratio,
-        over(0.0, 1440.0, ""),
-        "30",
-    ),
-    number(
-        "demand.*.cruise.sure",
-        "demand on cruising: how sure it must be",
-        Ratio,
-        over(0.0, 1.0, ""),
-        "0.9",
-    ),
     row(
         "measured.*.cycle",
         "measured fact: the cycle that was driven",

@@ -1,6 +1,6 @@
 //! Paths of keys: which row a path fits, and which known path a misspelt one looks like.
 
-use super::all;
+use super::{KeyRow, all};
 
 /// Longest path, bytes, for which a like one is looked for.
 const LONGEST_PATH: usize = 200;
@@ -8,6 +8,14 @@ const LONGEST_PATH: usize = 200;
 /// The known path that looks most like this one, with the writer's names put in.
 #[must_use]
 pub fn nearest(path: &str) -> Option<String> {
+    nearest_of(all(), path)
+}
+
+/// The same among other rows.
+pub(crate) fn nearest_of(
+    rows: impl Iterator<Item = &'static KeyRow>,
+    path: &str,
+) -> Option<String> {
     // Comparing takes the product of the lengths, and no key is as long as this.
     if path.len() > LONGEST_PATH {
         return None;
@@ -15,7 +23,7 @@ pub fn nearest(path: &str) -> Option<String> {
     let own_name = path.rsplit('.').next().unwrap_or(path);
     let table = path.strip_suffix(own_name).unwrap_or_default();
     let mut best: Option<(f64, String)> = None;
-    for row in all() {
+    for row in rows {
         // A table that the key stands in already is no better place for it.
         let others = candidates(row.path, path).into_iter().filter(|c| !is_within(path, c));
         for candidate in others {

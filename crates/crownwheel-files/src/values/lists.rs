@@ -1,6 +1,6 @@
 //! Values that are lists: gear ratios, and the rows of a small table.
 
-use super::{Reader, Value};
+use super::{OneValue, Value};
 use crate::cold_capacity_file::{TEMPERATURES, TEMPERATURES_K};
 use crate::document::{At, Node, NodeKind};
 use crate::explain;
@@ -17,7 +17,7 @@ const MOST_ROWS: usize = 100;
 const COLD_ROW: &str = "write for example cold_capacity = [{ temperature = \"-20 °C\", \
 capacity = \"70 %\" }, { temperature = \"25 °C\", capacity = \"100 %\" }]";
 
-impl Reader<'_> {
+impl OneValue<'_> {
     /// `[3.64, 2.16, 1.48, 1.0]`: gears from first to top.
     pub(super) fn ratios(
         &self,

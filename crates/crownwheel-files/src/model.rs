@@ -1,0 +1,120 @@
+//! A build as models for worlds: the nominal car or day, and what is unsure about it.
+
+use std::collections::BTreeMap;
+use std::sync::Arc;
+
+use crownwheel::knob::{DayKnob, Knob};
+use crownwheel::spec::{CarSpec, DaySpec, Wind};
+use crownwheel_sweep::{DayModel, DayUnsure, Model, Unsure};
+
+use crate::Build;
+use crate::keys::{self, KeyKind};
+use crate::quantity::Spread;
+use crate::units;
+
+/// Strongest wind that is taken for one, m/s.
+const STRONGEST_WIND_MPS: f64 = 40.0;
+
+impl Build {
+    /// The car with everything that is unsure about it, given or assumed.
+    #[must_use]
+    pub fn model(&self) -> Model {
+        model(self.car.clone(), &self.spreads)
+    }
+
+    /// The days with everything that is unsure about them, in file order.
+    #[must_use]
+    pub fn day_models(&self) -> Vec<DayModel> {
+        self.days.iter().map(|day| day_model(day, &self.spreads)).collect()
+    }
+}
+
+/// A car with those of the spreads that are its own.
+pub(crate) fn model(car: CarSpec, spreads: &BTreeMap<String, Spread>) -> Model {
+    let unsure = spreads
+        .iter()
+        .filter_map(|(path, spread)| {
+            Some(Unsure {
+                key: Arc::from(path.as_str()),
+                knob: Knob::find(path, &car)?,
+                spread: *spread,
+                physical: physical(path),
+            })
+        })
+        .collect();
+    Model { car, unsure }
+}
+
+fn day_model(day: &DaySpec, spreads: &BTreeMap<String, Spread>) -> DayModel {
+    let unsure = spreads
+        .iter()
+        .filter_map(|(path, spread)| {
+            let knob = DayKnob::find(path, day)?;
+            let physical = match (knob, day.wind) {
+                (DayKnob::WindSpeed, Wind::AllRound { .. }) => (0.0, STRONGEST_WIND_MPS),
+                (DayKnob::WindSpeed, _) => (-STRONGEST_WIND_MPS, STRONGEST_WIND_MPS),
+                _ => physical(path),
+            };
+            Some(DayUnsure { key: Arc::from(path.as_str()), knob, spread: *spread, physical })
+        })
+        .collect();
+    DayModel { day: day.clone(), unsure }
+}
+
+/// Lowest and highest value that the key table allows, in SI.
+pub(crate) fn physical(path: &str) -> (f64, f64) {
+    let row = keys::find(path);
+    let limits = row.and_then(|row| row.limits);
+    let Some(limits) = limits else { return (f64::NEG_INFINITY, f64::INFINITY) };
+    let dimension = match row.map(|row| row.kind) {
+        Some(KeyKind::Number(dimension)) => dimension,
+        _ => units::Dimension::Ratio,
+    };
+    match units::find_for(limits.unit, dimension) {
+        Some(unit) => (unit.to_si(limits.low), unit.to_si(limits.high)),
+        None => (f64::NEG_INFINITY, f64::INFINITY),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::bench::{changed, close};
+
+    #[test]
+    fn everything_that_is_unsure_is_in_a_model() {
+        let winter = "temperature = \"-2 °C\"\nwind = \"5 m/s all round\"";
+        let unsure = "temperature = \"-2 °C ± 3 °C\"\nwind = \"5 m/s ± 2 m/s all round\"";
+        let build = changed(&[(winter, unsure)]);
+        let model = build.model();
+        let days = build.day_models();
+        assert_eq!(model.car, build.car);
+        assert_eq!(days.len(), build.days.len());
+        let of_days: usize = days.iter().map(|day| day.unsure.len()).sum();
+        assert_eq!(model.unsure.len() + of_days, build.spreads.len());
+        let winter = days.iter().find(|day| &*day.day.name == "winter").unwrap();
+        let wind = winter.unsure.iter().find(|unsure| unsure.knob == DayKnob::WindSpeed).unwrap();
+        assert_eq!((&*wind.key, wind.physical), ("day.winter.wind", (0.0, STRONGEST_WIND_MPS)));
+    }
+
+    #[test]
+    fn limits_of_the_key_table_are_physical_limits_in_si() {
+        let (low, high) = physical("day.winter.temperature");
+        assert!(close(low, 233.15) && close(high, 333.15));
+        assert_eq!(physical("driveline.axle.efficiency"), (0.3, 1.0));
+        let (low, high) = physical("regen.fade_out_below");
+        assert!(low.abs() < 1e-15 && close(high, 60.0 / 3.6));
+        for (path, _) in Knob::all(&changed(&[]).car) {
+            let (low, high) = physical(&path);
+            assert!(low < high && low.is_finite() && high.is_finite(), "{path}");
+        }
+    }
+
+    #[test]
+    fn all_spreads_lie_within_what_is_physical() {
+        for unsure in changed(&[]).model().unsure {
+            let (low, high) = unsure.physical;
+            assert!((low..=high).contains(&unsure.spread.nominal), "{}", unsure.key);
+        }
+    }
+}
