@@ -11,6 +11,7 @@
 //! A value that is missing is `null` in JSON, an empty cell in CSV and a dash in text, never 0.
 //! `None` and a float that is not finite both count as missing.
 
+pub mod answer_name;
 pub mod balance;
 pub mod band;
 pub mod caution;
@@ -37,6 +38,7 @@ mod words;
 pub mod worth;
 mod written;
 
+pub use answer_name::{AnswerName, Axle};
 pub use balance::{Balance, BrakingMemo, RoadShares};
 pub use band::{Band, Deciles};
 pub use caution::{Caution, Topic};
