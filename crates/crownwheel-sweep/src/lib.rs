@@ -1,21 +1,60 @@
 //! Options, worlds, demands and decisions.
 //!
-//! A [`Space`] numbers options, each a [`Model`]: a nominal car and what is unsure about it.
-//! [`Worlds`] draws everything that is unsure once, so that all options are judged in the same
-//! worlds.
+//! * [`Space`] numbers options, each a [`Model`]: a nominal car and what is unsure about it.
+//! * [`Worlds`] draws everything that is unsure once, so that all options are judged in the same
+//!   worlds.
+//! * [`quantile`] sums up an answer over the worlds, [`shares`] says which input moves it, [`facts`]
+//!   weighs the worlds by what was measured.
+//! * [`demand`], [`frontier`], [`ranking`] and [`screening`] decide.
 //!
 //! No files and no printing in here.
+//!
+//! ```
+//! use std::num::NonZeroUsize;
+//! use std::sync::Arc;
+//!
+//! use crownwheel::knob::Knob;
+//! use crownwheel::{Car, example};
+//! use crownwheel_sweep::quantile::Sample;
+//! use crownwheel_sweep::{Model, Spread, Unsure, Weights, Worlds};
+//!
+//! let car = example::small_saloon();
+//! let knob = Knob::find("tyres.rolling_resistance", &car).expect("every car has it");
+//! let unsure = Unsure {
+//!     key: Arc::from("tyres.rolling_resistance"),
+//!     knob,
+//!     spread: Spread::normal(0.0115, 0.0015),
+//!     physical: (0.004, 0.03),
+//! };
+//! let model = Model { car, unsure: vec![unsure] };
+//! let worlds = Worlds::new(1, NonZeroUsize::new(200).expect("not nought"), 0);
+//!
+//! let drawn = model.drawn(&worlds);
+//! let mut rolling = Vec::new();
+//! for world in 0..worlds.count() {
+//!     rolling.push(Car::new(&drawn.car(world)?)?.spec().tyres.rolling_resistance);
+//! }
+//! let sample = Sample::new(&rolling, &Weights::equal(200)).expect("there are values");
+//! assert!((sample.value(0.5) - 0.0115).abs() < 1e-5);
+//! # Ok::<(), crownwheel::spec::SpecError>(())
+//! ```
 
+pub mod demand;
 pub mod facts;
+pub mod frontier;
 pub mod model;
+pub mod quantile;
+pub mod ranking;
+pub mod screening;
+pub mod shares;
 pub mod space;
 pub mod spread;
+pub mod weights;
 pub mod worlds;
 
+pub use demand::{Bound, Condition, Demand, Judgement, Probability};
 pub use model::{DayModel, DayUnsure, Model, Unsure};
 pub use space::{Axis, AxisValue, Base, Choice, OptionCase, Space};
 pub use spread::{Spread, SpreadKind};
+pub use weights::Weights;
 pub use worlds::Worlds;
-pub mod quantile;
-pub mod shares;
-pub mod weights;

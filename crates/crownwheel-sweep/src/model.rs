@@ -160,3 +160,74 @@ impl Draws {
         self.cut.at(self.units[world])
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crownwheel::example;
+    use std::num::NonZeroUsize;
+
+    fn unsure(car: &CarSpec, key: &str, spread: Spread) -> Unsure {
+        let knob = Knob::find(key, car).unwrap();
+        Unsure { key: Arc::from(key), knob, spread, physical: (0.0, f64::INFINITY) }
+    }
+
+    fn worlds() -> Worlds {
+        Worlds::new(1, NonZeroUsize::new(50).unwrap(), 10)
+    }
+
+    #[test]
+    fn a_world_sets_what_is_unsure_and_nothing_else() {
+        let car = example::small_saloon();
+        let spread = Spread::normal(0.0115, 0.0015);
+        let model = Model {
+            unsure: vec![unsure(&car, "tyres.rolling_resistance", spread)],
+            car: car.clone(),
+        };
+        let worlds = worlds();
+        let units = worlds.units("tyres.rolling_resistance");
+        for world in [0, 7, 49] {
+            let mut right = car.clone();
+            right.tyres.rolling_resistance = spread.at(units[world], (0.0, f64::INFINITY));
+            assert_eq!(model.in_world(&worlds, world).unwrap(), right);
+        }
+    }
+
+    #[test]
+    fn the_same_input_is_alike_in_every_option() {
+        let car = example::small_saloon();
+        let key = "tyres.rolling_resistance";
+        let narrow = Model {
+            unsure: vec![unsure(&car, key, Spread::normal(0.0105, 0.0015))],
+            car: car.clone(),
+        };
+        let wide = Model { unsure: vec![unsure(&car, key, Spread::normal(0.0115, 0.003))], car };
+        let worlds = worlds();
+        let rolling =
+            |model: &Model, world| model.in_world(&worlds, world).unwrap().tyres.rolling_resistance;
+        for world in 0..50 {
+            let (narrow, wide) = (rolling(&narrow, world), rolling(&wide, world));
+            // What is cut away below 0 lies seven standard deviations off.
+            assert!((2.0 * (narrow - 0.0105) - (wide - 0.0115)).abs() < 1e-12, "{narrow} {wide}");
+        }
+    }
+
+    #[test]
+    fn a_day_in_a_world_and_what_is_no_number_of_it() {
+        let day = example::mild_day();
+        let unsure = |knob: DayKnob| DayUnsure {
+            key: Arc::from("day.mild.temperature"),
+            knob,
+            spread: Spread::normal(288.15, 2.0),
+            physical: (200.0, 330.0),
+        };
+        let worlds = worlds();
+        let model = DayModel { day: day.clone(), unsure: vec![unsure(DayKnob::Temperature)] };
+        let cold: Vec<f64> =
+            (0..50).map(|world| model.in_world(&worlds, world).unwrap().temperature_k).collect();
+        assert!(cold.iter().any(|k| *k < 287.0) && cold.iter().any(|k| *k > 289.0));
+        // The example's day is calm.
+        let calm = DayModel { day, unsure: vec![unsure(DayKnob::WindSpeed)] };
+        assert!(calm.in_world(&worlds, 0).is_err());
+    }
+}

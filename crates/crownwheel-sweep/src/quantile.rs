@@ -1,5 +1,7 @@
 //! Quantiles of an answer over the worlds, and how well they are known.
 
+use crownwheel_answers::Deciles;
+
 use crate::weights::{Weights, as_f64};
 
 /// An answer's values in order, each with the weight up to it.
@@ -33,6 +35,19 @@ pub struct Summary {
     pub p50: Quantile,
     /// Nine worlds in ten are below.
     pub p90: Quantile,
+}
+
+impl From<Summary> for Deciles {
+    fn from(summary: Summary) -> Deciles {
+        let all = [summary.p10, summary.p50, summary.p90];
+        let errors: Option<Vec<f64>> = all.iter().map(|quantile| quantile.standard_error).collect();
+        Deciles {
+            p10: summary.p10.value,
+            p50: summary.p50.value,
+            p90: summary.p90.value,
+            standard_error: errors.map(|errors| errors.into_iter().fold(0.0, f64::max)),
+        }
+    }
 }
 
 impl Sample {

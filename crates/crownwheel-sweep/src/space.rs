@@ -191,3 +191,146 @@ fn quoted(text: &str) -> String {
     }
     format!("'{}'", text.replace('\'', "''"))
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crownwheel::example;
+
+    fn axis(key: &str, values: &[(&str, f64)]) -> Axis {
+        Axis {
+            key: Arc::from(key),
+            knob: Knob::find(key, &example::small_saloon()).unwrap(),
+            physical: (0.0, f64::INFINITY),
+            values: values
+                .iter()
+                .map(|(label, value)| AxisValue {
+                    label: Arc::from(*label),
+                    spread: Spread::exact(*value),
+                    price: None,
+                })
+                .collect(),
+        }
+    }
+
+    fn choice(of: &str, is: &str, price: Option<f64>) -> Choice {
+        Choice { of: Arc::from(of), is: Arc::from(is), price }
+    }
+
+    fn model() -> Model {
+        Model { car: example::small_saloon(), unsure: Vec::new() }
+    }
+
+    fn space() -> Space {
+        let base = |name: &str, price: Option<f64>| Base {
+            choices: vec![choice("tyres", name, price)],
+            model: Ok(model()),
+        };
+        Space {
+            bases: vec![base("as it is", None), base("narrow", Some(160.0))],
+            axes: vec![
+                axis("driveline.axle.ratio", &[("3.89", 3.89), ("4.22", 4.22)]),
+                axis("pack.modules_in_series", &[("7", 7.0), ("8", 8.0), ("9", 9.0)]),
+            ],
+            module_price: Some(310.0),
+        }
+    }
+
+    #[test]
+    fn every_combination_has_one_number_and_one_identity() {
+        let space = space();
+        assert_eq!(space.len(), 12);
+        let options: Vec<OptionCase> = (0..12).map(|i| space.option(i).unwrap()).collect();
+        assert_eq!(options[0].id, "axle.ratio=3.89 modules_in_series=7 tyres='as it is'");
+        assert_eq!(options[1].id, "axle.ratio=3.89 modules_in_series=8 tyres='as it is'");
+        assert_eq!(options[11].id, "axle.ratio=4.22 modules_in_series=9 tyres=narrow");
+        let mut ids: Vec<&str> = options.iter().map(|option| option.id.as_str()).collect();
+        ids.sort_unstable();
+        ids.dedup();
+        assert_eq!(ids.len(), 12);
+        assert_eq!(space.option(12), None);
+        let car = &options[11].model.as_ref().unwrap().car;
+        assert!((car.driveline.axle.ratio - 4.22).abs() < f64::EPSILON);
+        assert_eq!(car.pack.modules_in_series, 9);
+        assert!((options[11].price.unwrap() - (160.0 + 9.0 * 310.0)).abs() < 1e-9);
+    }
+
+    #[test]
+    fn identity_does_not_hang_on_the_order_of_lists() {
+        let one = space();
+        let mut other = space();
+        other.axes.reverse();
+        other.bases.reverse();
+        other.axes[0].values.reverse();
+        let ids = |space: &Space| {
+            let mut ids: Vec<String> = (0..12).map(|i| space.option(i).unwrap().id).collect();
+            ids.sort();
+            ids
+        };
+        assert_eq!(ids(&one), ids(&other));
+    }
+
+    #[test]
+    fn what_is_written_for_an_option_replaces_the_spread_of_the_base() {
+        let key = "tyres.rolling_resistance";
+        let mut axis = axis(key, &[("0.0105", 0.0105), ("0.0115 ± 0.0015", 0.0115)]);
+        axis.values[1].spread = Spread::normal(0.0115, 0.0015);
+        let of_base = Unsure {
+            key: Arc::from(key),
+            knob: axis.knob,
+            spread: Spread::normal(0.012, 0.002),
+            physical: (0.0, 1.0),
+        };
+        let base =
+            Base { choices: Vec::new(), model: Ok(Model { unsure: vec![of_base], ..model() }) };
+        let space = Space { bases: vec![base], axes: vec![axis], module_price: None };
+        let exact = space.option(0).unwrap();
+        assert_eq!(exact.id, "rolling_resistance=0.0105");
+        assert_eq!(exact.price, None);
+        assert!(exact.model.unwrap().unsure.is_empty());
+        let unsure = space.option(1).unwrap();
+        assert_eq!(unsure.id, "rolling_resistance='0.0115 ± 0.0015'");
+        let unsure = unsure.model.unwrap().unsure;
+        assert_eq!(unsure.len(), 1);
+        assert_eq!(unsure[0].spread, Spread::normal(0.0115, 0.0015));
+    }
+
+    #[test]
+    fn what_cannot_be_built_stays_with_its_reason() {
+        let mut space = space();
+        space.axes[1] = axis("pack.modules_in_series", &[("400", 400.0), ("8.5", 8.5)]);
+        space.bases[1].model = Err("no such tyre".to_owned());
+        let reason = |index: u128| space.option(index).unwrap().model.unwrap_err();
+        assert!(reason(0).contains("`pack"), "{}", reason(0));
+        assert!(reason(1).contains("a whole number"), "{}", reason(1));
+        assert_eq!(reason(4), "no such tyre");
+        assert_eq!(space.option(4).unwrap().price, None);
+    }
+
+    #[test]
+    fn a_space_far_too_large_is_counted_and_not_listed() {
+        let many: Vec<(&str, f64)> = vec![("1", 1.0); 1000];
+        let mut space = space();
+        space.axes = vec![axis("luggage.mass", &many); 4];
+        assert_eq!(space.len(), 2_000_000_000_000);
+        assert!(space.option(1_999_999_999_999).is_some());
+        space.axes = vec![axis("luggage.mass", &many); 20];
+        assert_eq!(space.len(), u128::MAX);
+        space.axes.push(axis("luggage.mass", &[]));
+        assert!(space.is_empty() && space.option(0).is_none());
+    }
+
+    #[test]
+    fn identities_are_short_and_never_ambiguous() {
+        let both = [
+            choice("put_in.front.motor.mass", "71 kg", None),
+            choice("put_in.rear.motor.mass", "it's = 'x'", None),
+            choice("axle", "", None),
+        ];
+        assert_eq!(
+            id(&both),
+            "put_in.front.motor.mass='71 kg' put_in.rear.motor.mass='it''s = ''x''' axle=''"
+        );
+        assert_eq!(id(&[]), ONLY_OPTION);
+    }
+}

@@ -1,0 +1,199 @@
+//! What the car must do, and with what probability an option does it.
+
+use std::sync::Arc;
+
+use crownwheel_answers::AnswerName;
+
+use crate::weights::Weights;
+
+/// Something that the car must do: all of its conditions at once.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Demand {
+    /// Name as written in the build.
+    pub name: Arc<str>,
+    /// What must hold; at least one.
+    pub conditions: Vec<Condition>,
+    /// How sure it must be, 0..1. `None`: it must hold at the nominal values.
+    pub sure_frac: Option<f64>,
+}
+
+/// A limit on one answer.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Condition {
+    /// The answer.
+    pub answer: AnswerName,
+    /// Its limit, in the metric unit of the answer.
+    pub bound: Bound,
+}
+
+/// A limit; the limit itself will do.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum Bound {
+    /// No less than this.
+    AtLeast(f64),
+    /// No more than this.
+    AtMost(f64),
+}
+
+impl Bound {
+    /// Whether a value keeps the limit. What is not known does not.
+    #[must_use]
+    pub fn holds(self, value: f64) -> bool {
+        match self {
+            Bound::AtLeast(limit) => value >= limit,
+            Bound::AtMost(limit) => value <= limit,
+        }
+    }
+}
+
+/// A share of the worlds.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Probability {
+    /// The share, 0..1.
+    pub value: f64,
+    /// Its standard error. It is not 0 where all worlds agree: two worlds of each kind are counted in
+    /// beside those that were seen, because a rare kind may just not have turned up.
+    pub standard_error: f64,
+}
+
+impl Probability {
+    /// The share of the worlds, of those in `weights`, in which something holds.
+    #[must_use]
+    pub fn of(holds: impl Fn(usize) -> bool, weights: &Weights) -> Probability {
+        Probability::of_scores(|world| f64::from(holds(world)), weights)
+    }
+
+    /// The mean of a score of 0..1.
+    pub(crate) fn of_scores(score: impl Fn(usize) -> f64, weights: &Weights) -> Probability {
+        let shares = weights.shares().iter().enumerate();
+        let sum: f64 = shares.map(|(world, share)| share * score(world)).sum();
+        let value = sum.clamp(0.0, 1.0);
+        let (seen, all) = (value * weights.effective() + 2.0, weights.effective() + 4.0);
+        let centre = seen / all;
+        Probability { value, standard_error: (centre * (1.0 - centre) / all).sqrt() }
+    }
+}
+
+/// How an option does by one demand.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Met {
+    /// Name of the demand.
+    pub name: Arc<str>,
+    /// The share of worlds that meet it.
+    pub probability: Probability,
+    /// Whether it is met as surely as asked, or at the nominal values if that is asked.
+    pub met: bool,
+}
+
+/// How an option does by all demands.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Judgement {
+    /// One for each demand, in their order.
+    pub demands: Vec<Met>,
+    /// The share of worlds that meet all demands at once.
+    pub all: Probability,
+    /// Whether each demand is met.
+    pub meets_all: bool,
+}
+
+/// Judges an option by its answers at the nominal values and in each world that `weights` counts. An
+/// answer that is not a number meets nothing.
+#[must_use]
+pub fn judge(
+    demands: &[Demand],
+    nominal: impl Fn(&AnswerName) -> f64,
+    in_world: impl Fn(&AnswerName, usize) -> f64,
+    weights: &Weights,
+) -> Judgement {
+    let holds = |demand: &Demand, world: usize| {
+        demand.conditions.iter().all(|it| it.bound.holds(in_world(&it.answer, world)))
+    };
+    let one = |demand: &Demand| {
+        let probability = Probability::of(|world| holds(demand, world), weights);
+        let met = match demand.sure_frac {
+            Some(sure) => probability.value >= sure,
+            None => demand.conditions.iter().all(|it| it.bound.holds(nominal(&it.answer))),
+        };
+        Met { name: Arc::clone(&demand.name), probability, met }
+    };
+    let met: Vec<Met> = demands.iter().map(one).collect();
+    Judgement {
+        meets_all: met.iter().all(|met| met.met),
+        all: Probability::of(|world| demands.iter().all(|demand| holds(demand, world)), weights),
+        demands: met,
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use rand_pcg::Pcg64;
+    use rand_pcg::rand_core::{Rng, SeedableRng};
+
+    fn demand(name: &str, answer: AnswerName, bound: Bound, sure: Option<f64>) -> Demand {
+        Demand {
+            name: Arc::from(name),
+            conditions: vec![Condition { answer, bound }],
+            sure_frac: sure,
+        }
+    }
+
+    fn range() -> AnswerName {
+        AnswerName::Range { cycle: Arc::from("moor-round"), day: Arc::from("winter") }
+    }
+
+    #[test]
+    fn probabilities_are_counted_one_by_one_and_all_at_once() {
+        // Ranges 80, 81, .. 99 and prices that fall: half of the worlds meet both.
+        let in_world = |answer: &AnswerName, world: usize| match answer {
+            AnswerName::Range { .. } => 80.0 + f64::from(u32::try_from(world).unwrap()),
+            _ => 99.0 - f64::from(u32::try_from(world).unwrap()),
+        };
+        let demands = [
+            demand("far", range(), Bound::AtLeast(85.0), Some(0.75)),
+            demand("cheap", AnswerName::Price, Bound::AtMost(94.0), Some(0.76)),
+            demand("nominal", range(), Bound::AtLeast(95.0), None),
+        ];
+        let judged = judge(&demands, |_| 94.0, in_world, &Weights::equal(20));
+        let shares: Vec<f64> = judged.demands.iter().map(|met| met.probability.value).collect();
+        for (share, right) in shares.iter().zip([0.75, 0.75, 0.25]) {
+            assert!((share - right).abs() < 1e-12, "{shares:?}");
+        }
+        let met: Vec<bool> = judged.demands.iter().map(|met| met.met).collect();
+        assert_eq!(met, [true, false, false]);
+        assert!((judged.all.value - 0.25).abs() < 1e-12 && !judged.meets_all);
+        let both = judge(&demands[..2], |_| 94.0, in_world, &Weights::equal(20));
+        assert!((both.all.value - 0.75).abs() < 1e-12);
+    }
+
+    #[test]
+    fn what_is_not_known_meets_nothing_and_no_demand_is_met() {
+        let demands = [demand("far", range(), Bound::AtLeast(85.0), Some(0.5))];
+        let unknown = judge(&demands, |_| f64::NAN, |_, _| f64::NAN, &Weights::equal(10));
+        assert!(!unknown.meets_all && unknown.all.value < 1e-12);
+        let none = judge(&[], |_| f64::NAN, |_, _| f64::NAN, &Weights::equal(10));
+        assert!(none.meets_all && (none.all.value - 1.0).abs() < 1e-12);
+        assert!(
+            Bound::AtLeast(30.0).holds(f64::INFINITY) && !Bound::AtMost(9.0).holds(f64::INFINITY)
+        );
+    }
+
+    #[test]
+    fn the_error_of_a_probability_covers_as_stated() {
+        for right in [0.05, 0.5, 0.9, 0.99] {
+            let held = (0..2000).filter(|seed| {
+                let mut random = Pcg64::seed_from_u64(*seed);
+                let holds: Vec<bool> = (0..200)
+                    .map(|_| f64::from(random.next_u32()) < right * 4_294_967_296.0)
+                    .collect();
+                let found = Probability::of(|world| holds[world], &Weights::equal(200));
+                (found.value - right).abs() <= 1.96 * found.standard_error
+            });
+            let share = f64::from(u32::try_from(held.count()).unwrap()) / 2000.0;
+            // 0.95 ± 0.005 if the errors were normal; counts are coarse near 0 and 1.
+            assert!(share >= 0.935, "{right}: {share}");
+        }
+        let sure = Probability::of(|_| true, &Weights::equal(2000));
+        assert!(sure.standard_error > 5e-4, "{sure:?}");
+    }
+}
