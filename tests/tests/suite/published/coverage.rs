@@ -17,6 +17,7 @@ const MODULES: &[(&[&str], &str)] = &[
     (super::motor::CHECKED, include_str!("motor.rs")),
     (super::road_load::CHECKED, include_str!("road_load.rs")),
     (super::runs::CHECKED, include_str!("runs.rs")),
+    (super::statistics::CHECKED, include_str!("statistics.rs")),
     (super::tyres::CHECKED, include_str!("tyres.rs")),
     (super::weights::CHECKED, include_str!("weights.rs")),
 ];

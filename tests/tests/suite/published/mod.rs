@@ -14,6 +14,7 @@ mod labels;
 mod motor;
 mod road_load;
 mod runs;
+mod statistics;
 mod tyres;
 mod units;
 mod weights;
