@@ -77,7 +77,7 @@ impl Band {
     }
 
     /// `118 km (108 to 129)`: the median and what lies between one world in ten and nine in ten; the
-    /// nominal value alone without a band.
+    /// nominal value alone without a band, the median alone where nothing shows that is unsure.
     #[must_use]
     pub fn text(&self, units: Units, unit: Unit, decimals: usize) -> String {
         let symbol = match units.symbol(unit) {
@@ -88,7 +88,11 @@ impl Band {
             return format!("{}{symbol}", units.digits(self.nominal, unit, decimals));
         };
         let shown = |value: f64| self.digits(value, units, unit, decimals);
-        format!("{}{symbol} ({} to {})", shown(p50), shown(p10), shown(p90))
+        let (middle, low, high) = (shown(p50), shown(p10), shown(p90));
+        if low == high {
+            return format!("{middle}{symbol}");
+        }
+        format!("{middle}{symbol} ({low} to {high})")
     }
 
     /// A quantile in these units with the digits that it is worth, without its unit.
@@ -114,6 +118,8 @@ mod tests {
         assert_eq!(band().text(Units::Metric, Unit::Km, 1), "117 km (108 to 129)");
         assert_eq!(band().text(Units::Us, Unit::Km, 1), "73.0 miles (67.3 to 80.1)");
         assert_eq!(Band::only(118.34).text(Units::Metric, Unit::Km, 1), "118.3 km");
+        let sure = Deciles { p10: 6176.0, p50: 6176.0, p90: 6176.4, standard_error: Some(0.01) };
+        assert_eq!(Band::with(6176.0, sure).text(Units::Metric, Unit::Rpm, 0), "6176 rpm");
         assert_eq!(Band::only(0.9).text(Units::Metric, Unit::None, 2), "0.90");
     }
 

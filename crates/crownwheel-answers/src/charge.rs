@@ -2,6 +2,7 @@
 
 use serde::Serialize;
 
+use crate::sweep::Answers;
 use crate::{Assumed, Caution, Provenance, Units, Warning};
 
 /// The answer of `charge`.
@@ -26,6 +27,9 @@ pub struct ChargeAnswer {
     pub warm_up_kwh: f64,
     /// One for each supply, in file order.
     pub supplies: Vec<SupplyLine>,
+    /// Bands of the answers that have one, by name; empty without worlds.
+    #[serde(skip_serializing_if = "Answers::is_empty")]
+    pub bands: Answers,
     /// What else to know, a sentence each.
     pub notes: Vec<String>,
     /// What was assumed, with its source.

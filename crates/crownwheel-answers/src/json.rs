@@ -49,7 +49,7 @@ pub fn key(metric: &str, units: Units) -> String {
     if let Some(name) = metric.strip_prefix("answers.") {
         return format!("answers.{}", answer_name(name, units));
     }
-    if metric.starts_with("choices.") {
+    if metric.starts_with("choices.") || metric.starts_with("demands.") {
         return metric.to_owned();
     }
     metric.split('.').map(segment).collect::<Vec<_>>().join(".")

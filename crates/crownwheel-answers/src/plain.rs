@@ -241,7 +241,7 @@ impl RangeAnswer {
 
 /// `118 km on wltc3b (mild)`, with its band when there is one.
 fn place(units: Units, r: &CycleResult) -> String {
-    let km = |value: f64| units.digits(value, Unit::Km, 0);
+    let km = |value: f64| r.range_km.digits(value, units, Unit::Km, 0);
     let band = match (r.range_km.p10, r.range_km.p90) {
         (Some(low), Some(high)) => {
             format!(" ({} to {} four times in five)", km(low), km(high))

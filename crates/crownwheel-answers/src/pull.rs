@@ -3,6 +3,7 @@
 use serde::Serialize;
 
 use crate::ratios::RatioLine;
+use crate::sweep::Answers;
 use crate::{Assumed, Caution, Provenance, Units, Warning, Window};
 
 /// The answer of `pull`: first day, flat road, those aboard who drive along.
@@ -56,6 +57,9 @@ pub struct PullAnswer {
     pub over_rev: Vec<OverRevLine>,
     /// Shaft speeds.
     pub shafts: Vec<ShaftLine>,
+    /// Bands of the answers that have one, by name; empty without worlds.
+    #[serde(skip_serializing_if = "Answers::is_empty")]
+    pub bands: Answers,
     /// Ratios side by side: every gear of a kept gearbox, or what was set as a list.
     pub ratios: Vec<RatioLine>,
     /// What else to know, a sentence each; differences between ratios among them.

@@ -4,6 +4,7 @@ use std::collections::BTreeMap;
 
 use serde::Serialize;
 
+use crate::sweep::MeasureNext;
 use crate::{Assumed, Balance, Band, BrakingMemo, Caution, Provenance, Units, Warning, Window};
 
 /// The answer of `range`.
@@ -25,6 +26,9 @@ pub struct RangeAnswer {
     pub results: Vec<CycleResult>,
     /// One for each day and steady speed.
     pub steady: Vec<SteadyResult>,
+    /// Inputs that move the ranges most; empty without worlds.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub measure_next: Vec<MeasureNext>,
     /// What else to know, a sentence each.
     pub notes: Vec<String>,
     /// What was assumed, with its source.

@@ -32,7 +32,7 @@ pub struct Column {
     /// Path of the value in the JSON of the answer; also the CSV header.
     pub key: Cow<'static, str>,
     /// Heading for people, without unit.
-    pub label: &'static str,
+    pub label: Cow<'static, str>,
     /// Unit of the values, as its metric name; the table says in which units they are.
     pub unit: Unit,
     /// Decimals that are worth showing. `None`: the usual ones of the unit.
@@ -64,7 +64,13 @@ impl Column {
     /// A column with the usual decimals of its unit.
     #[must_use]
     pub fn new(key: &'static str, label: &'static str, unit: Unit) -> Self {
-        Column { key: Cow::Borrowed(key), label, unit, decimals: None }
+        Column::named(Cow::Borrowed(key), Cow::Borrowed(label), unit)
+    }
+
+    /// A column whose key and heading are made from names.
+    #[must_use]
+    pub fn named(key: Cow<'static, str>, label: Cow<'static, str>, unit: Unit) -> Self {
+        Column { key, label, unit, decimals: None }
     }
 
     /// A column of words.
@@ -84,7 +90,7 @@ impl Column {
     #[must_use]
     pub fn heading(&self, units: Units) -> String {
         match units.symbol(self.unit) {
-            "" => self.label.to_owned(),
+            "" => self.label.clone().into_owned(),
             symbol => format!("{}, {symbol}", self.label),
         }
     }

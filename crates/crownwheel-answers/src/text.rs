@@ -7,7 +7,9 @@
 mod answers;
 mod layout;
 mod pulling;
+mod sweep;
 
 pub use answers::{check_text, range_text, weigh_text};
 pub use layout::{clean, grid_text, wrapped};
 pub use pulling::{charge_text, gauges_text, pull_text};
+pub use sweep::sweep_text;

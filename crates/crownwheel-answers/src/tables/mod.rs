@@ -6,8 +6,10 @@ mod gauges;
 mod pull;
 mod range;
 mod shared;
+mod sweep;
 mod trace;
 mod weigh;
 
 pub use range::steady_at;
-pub use shared::{assumed_table, warnings_table};
+pub use shared::{assumed_table, measure_table, warnings_table};
+pub use sweep::OptionTable;

@@ -1,6 +1,7 @@
 //! Tables that every answer has.
 
-use crate::{Assumed, Column, Table, Units, Warning};
+use crate::sweep::MeasureNext;
+use crate::{Assumed, Cell, Column, Table, Unit, Units, Warning, json};
 
 /// Assumed values with bands and sources.
 #[must_use]
@@ -24,6 +25,35 @@ pub fn assumed_table(assumed: &[Assumed]) -> Table {
             Column::words("source", "source"),
         ],
         rows: assumed.iter().map(row).collect(),
+    }
+}
+
+/// Inputs that are worth measuring, the answer by its name in these units.
+#[must_use]
+pub fn measure_table(measure_next: &[MeasureNext], units: Units) -> Table {
+    let row = |next: &MeasureNext| {
+        vec![
+            json::answer_name(&next.answer, units).as_str().into(),
+            next.key.as_str().into(),
+            Cell::Estimate { value: next.share, standard_error: next.standard_error },
+            next.standard_error.into(),
+            next.band_shrinks_pct.into(),
+            next.line.as_deref().into(),
+        ]
+    };
+    Table {
+        name: "measure-next",
+        title: "What to measure next".to_owned(),
+        units,
+        columns: vec![
+            Column::words("answer", "answer"),
+            Column::words("key", "input"),
+            Column::words("share", "share of the variance").to(2),
+            Column::words("standard_error", "standard error").to(2),
+            Column::new("band_shrinks_pct", "the band would shrink by", Unit::Pct).to(0),
+            Column::words("line", "line to write"),
+        ],
+        rows: measure_next.iter().map(row).collect(),
     }
 }
 

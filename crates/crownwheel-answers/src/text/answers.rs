@@ -3,9 +3,10 @@
 use std::fmt::Write as _;
 
 use super::layout::{clean, grid_text, wrapped};
-use crate::tables::assumed_table;
+use crate::sweep::MeasureNext;
+use crate::tables::{assumed_table, measure_table};
 use crate::{
-    Assumed, Caution, CheckAnswer, Grid, Provenance, RangeAnswer, Unit, Warning, WeighAnswer,
+    Assumed, Caution, CheckAnswer, Grid, Provenance, RangeAnswer, Unit, Units, Warning, WeighAnswer,
 };
 
 /// What stands below the tables of every answer.
@@ -72,6 +73,7 @@ pub fn range_text(answer: &RangeAnswer) -> String {
         heading(&mut out, &format!("Range at steady speed on the flat, {unit}"));
         out.push_str(&grid_text(&answer.steady_grid()));
     }
+    measure(&mut out, &answer.measure_next, answer.units);
     if !answer.results.is_empty() {
         balances(&mut out, answer);
         let gears = answer.gear_use_grid();
@@ -94,7 +96,16 @@ pub(super) fn heading(out: &mut String, text: &str) {
     let _ = writeln!(out, "\n{text}");
 }
 
-fn bullets<'a>(out: &mut String, lines: impl Iterator<Item = &'a str>) {
+/// What to measure next, where worlds were run.
+pub(super) fn measure(out: &mut String, measure_next: &[MeasureNext], units: Units) {
+    if !measure_next.is_empty() {
+        let table = measure_table(measure_next, units);
+        heading(out, &table.title);
+        out.push_str(&grid_text(&table.without_empty_columns().grid()));
+    }
+}
+
+pub(super) fn bullets<'a>(out: &mut String, lines: impl Iterator<Item = &'a str>) {
     for text in lines {
         out.push_str(&wrapped("  - ", text));
     }

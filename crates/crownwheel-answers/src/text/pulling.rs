@@ -3,8 +3,9 @@
 use super::answers::{first_line, heading, tail, tail_of};
 use super::layout::grid_text;
 use crate::ratios::ratio_table;
+use crate::sweep::Answers;
 use crate::unit::{MISSING, digits};
-use crate::{ChargeAnswer, GaugesAnswer, Grid, PullAnswer, Table, Unit};
+use crate::{ChargeAnswer, GaugesAnswer, Grid, PullAnswer, Table, Unit, Units};
 
 /// Speeds between the rows that a terminal shows, km/h.
 const SHOWN_EVERY_KMH: f64 = 10.0;
@@ -38,8 +39,17 @@ pub fn pull_text(answer: &PullAnswer) -> String {
     section(answer.braking_table());
     section(answer.over_rev_table());
     section(answer.shaft_table());
+    bands(&mut out, &answer.bands, answer.units);
     out.push_str(&tail(&tail_of!(answer)));
     out
+}
+
+/// What the worlds say, where they were run.
+fn bands(out: &mut String, bands: &Answers, units: Units) {
+    if !bands.is_empty() {
+        heading(out, "With what is unsure");
+        out.push_str(&grid_text(&bands.grid(units)));
+    }
 }
 
 /// `charge` for a terminal.
@@ -47,6 +57,7 @@ pub fn pull_text(answer: &PullAnswer) -> String {
 pub fn charge_text(answer: &ChargeAnswer) -> String {
     let mut out = first_line(&answer.plain);
     out.push_str(&grid_text(&answer.table().without_empty_columns().grid()));
+    bands(&mut out, &answer.bands, answer.units);
     out.push_str(&tail(&tail_of!(answer)));
     out
 }
