@@ -151,6 +151,8 @@ mod tests {
     use super::*;
     use crate::spread::Spread;
     use crate::worlds::Worlds;
+    use rand_pcg::Pcg64;
+    use rand_pcg::rand_core::{Rng, SeedableRng};
     use std::num::NonZeroUsize;
 
     fn alike(values: &[f64]) -> Sample {
@@ -215,5 +217,38 @@ mod tests {
         let error = alike(&x).standard_error(0.1).unwrap();
         // √(0.1 · 0.9 / 2000) / φ(1.2816) = 0.00671 / 0.1755.
         assert!((error - 0.0382).abs() < 0.002, "{error}");
+    }
+
+    /// Share of 400 samples whose `value ± 1.96 standard errors` holds the true quantile.
+    fn coverage(p: f64, right: f64, sample: impl Fn(u64) -> Vec<f64>) -> f64 {
+        let held = (0..400).filter(|seed| {
+            let found = alike(&sample(*seed)).quantile(p);
+            (found.value - right).abs() <= 1.96 * found.standard_error.unwrap()
+        });
+        f64::from(u32::try_from(held.count()).unwrap()) / 400.0
+    }
+
+    /// A skewed answer, `exp(z)`, from unrelated draws and from an even sample.
+    #[test]
+    fn the_error_of_a_quantile_covers_as_stated() {
+        let normal = Spread::normal(0.0, 1.96);
+        let everywhere = (f64::NEG_INFINITY, f64::INFINITY);
+        let skewed = |unit: f64| normal.at(unit, everywhere).exp();
+        for count in [200, 2000] {
+            for p in [0.1, 0.5, 0.9] {
+                let unrelated = coverage(p, skewed(p), |seed| {
+                    let mut random = Pcg64::seed_from_u64(seed);
+                    let draw = |_| skewed((f64::from(random.next_u32()) + 0.5) / 4_294_967_296.0);
+                    (0..count).map(draw).collect()
+                });
+                // 400 tries at 0.95 give 0.95 ± 0.011; the error itself is known to a tenth or so.
+                assert!((0.915..=0.985).contains(&unrelated), "{count} {p}: {unrelated}");
+                let even = coverage(p, skewed(p), |seed| {
+                    let worlds = Worlds::new(seed, NonZeroUsize::new(count).unwrap(), 0);
+                    worlds.units("x").iter().map(|unit| skewed(*unit)).collect()
+                });
+                assert!(even >= 0.95, "{count} {p}: {even}");
+            }
+        }
     }
 }

@@ -5,6 +5,7 @@ use std::sync::Arc;
 
 use crownwheel::Car;
 use crownwheel::knob::Knob;
+use crownwheel::spec::CarSpec;
 
 use crate::model::{Model, Unsure};
 use crate::spread::Spread;
@@ -98,8 +99,23 @@ impl Space {
     }
 
     /// The option of a number below [`Space::len`]; the last axis changes first. `None` beyond.
+    ///
+    /// Its car is checked, which takes as long as making it ([`Car::new`]); who makes the car anyway
+    /// takes [`Space::unchecked`].
     #[must_use]
     pub fn option(&self, index: u128) -> Option<OptionCase> {
+        let mut option = self.unchecked(index)?;
+        if let Ok(model) = &option.model
+            && let Some(reason) = why_not(&model.car)
+        {
+            option.model = Err(reason);
+        }
+        Some(option)
+    }
+
+    /// As [`Space::option`], without asking whether its car can be built: [`why_not`] tells.
+    #[must_use]
+    pub fn unchecked(&self, index: u128) -> Option<OptionCase> {
         let (base, picked) = self.pick(index)?;
         let mut choices = base.choices.clone();
         choices.extend(picked.iter().map(|(axis, value)| Choice {
@@ -151,8 +167,14 @@ fn on_axes(mut model: Model, picked: &[(&Axis, &AxisValue)]) -> Result<Model, St
             });
         }
     }
-    let problems: Vec<String> = Car::problems(&model.car).iter().map(ToString::to_string).collect();
-    if problems.is_empty() { Ok(model) } else { Err(problems.join("; ")) }
+    Ok(model)
+}
+
+/// Why a car cannot be built, all that is wrong with it; `None` if it can.
+#[must_use]
+pub fn why_not(car: &CarSpec) -> Option<String> {
+    let problems: Vec<String> = Car::problems(car).iter().map(ToString::to_string).collect();
+    (!problems.is_empty()).then(|| problems.join("; "))
 }
 
 /// Identity from choices that are in the order of their keys.
@@ -302,6 +324,7 @@ mod tests {
         space.bases[1].model = Err("no such tyre".to_owned());
         let reason = |index: u128| space.option(index).unwrap().model.unwrap_err();
         assert!(reason(0).contains("`pack"), "{}", reason(0));
+        assert!(space.unchecked(0).unwrap().model.is_ok());
         assert!(reason(1).contains("a whole number"), "{}", reason(1));
         assert_eq!(reason(4), "no such tyre");
         assert_eq!(space.option(4).unwrap().price, None);
