@@ -237,12 +237,19 @@ impl AnswerName {
     #[must_use]
     pub fn decimals(&self) -> usize {
         match self {
+            AnswerName::Range { .. }
+            | AnswerName::Use { .. }
+            | AnswerName::CruiseMotorSpeed { .. }
+            | AnswerName::CruiseMinutes { .. }
+            | AnswerName::HoldMinutes { .. }
+            | AnswerName::StartGrade { .. }
+            | AnswerName::Price => 0,
             AnswerName::Shortfall { .. }
             | AnswerName::Time { .. }
             | AnswerName::HoldGrade { .. }
-            | AnswerName::ChargeHours { .. } => 1,
-            AnswerName::AxleLoad { .. } | AnswerName::Mass { .. } => 1,
-            _ => 0,
+            | AnswerName::ChargeHours { .. }
+            | AnswerName::AxleLoad { .. }
+            | AnswerName::Mass { .. } => 1,
         }
     }
 

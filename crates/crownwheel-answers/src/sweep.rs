@@ -2,7 +2,7 @@
 
 mod said;
 
-pub use said::{percent, trade};
+pub use said::{FEW_WORLDS, percent, trade};
 
 use std::sync::Arc;
 

@@ -7,9 +7,10 @@ use crownwheel_answers::sweep::{
     Answers, Choices, DemandMet, FactAgainst, FactsAnswer, HeadToHead, JudgedBy, MeasureNext,
     Named, Quantity, trade,
 };
-use crownwheel_answers::text::sweep_text;
+use crownwheel_answers::text::{charge_text, range_text, sweep_text};
 use crownwheel_answers::{
-    AnswerName, Band, Cell, Deciles, LoadCase, OptionAnswer, Provenance, SweepAnswer, Units, json,
+    AnswerName, Band, Cell, ChargeAnswer, Deciles, LoadCase, OptionAnswer, Provenance, RangeAnswer,
+    SweepAnswer, Units, json,
 };
 use serde_json::Value;
 
@@ -312,6 +313,30 @@ fn facts_are_said_with_both_numbers() {
     assert!(said(&facts, Units::Metric).contains("draw more worlds."), "312 are few");
     facts.tempered_by = Some(0.314);
     assert!(said(&facts, Units::Metric).contains("they count with 0.31 of their weight"));
+}
+
+#[test]
+fn a_known_input_narrows_the_band_by_the_root_of_what_is_left() {
+    // 1 - √(1 - 0.75) = 0.5; below 0 a share is noise.
+    let shrinks = |share| MeasureNext::new(&range(), "k", (share, 0.004), None).band_shrinks_pct;
+    assert!((shrinks(0.75) - 50.0).abs() < 1e-9);
+    assert!(shrinks(-0.01).abs() < 1e-9 && (shrinks(1.02) - 100.0).abs() < 1e-9);
+}
+
+#[test]
+fn one_build_shows_bands_and_what_to_measure_too() {
+    let first = sweep().options.remove(0);
+    let charge = ChargeAnswer { bands: first.answers, ..ChargeAnswer::default() };
+    let text = charge_text(&charge);
+    assert!(text.contains("With what is unsure") && text.contains("92 km (84 to 101)"), "{text}");
+    let json = json::value(&charge, Units::Us).unwrap();
+    let band = &json["bands"]["range_miles.moor-round.winter"];
+    assert_eq!(band["p10"], 52.0);
+    let none = json::value(&ChargeAnswer::default(), Units::Metric).unwrap();
+    assert_eq!(none.get("bands"), None);
+    let range = RangeAnswer { measure_next: sweep().measure_next, ..RangeAnswer::default() };
+    let text = range_text(&range);
+    assert!(text.contains("What to measure next") && text.contains("0.0115 ± 0.0005"), "{text}");
 }
 
 #[test]

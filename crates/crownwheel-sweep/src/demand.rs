@@ -67,7 +67,9 @@ impl Probability {
     pub(crate) fn of_scores(score: impl Fn(usize) -> f64, weights: &Weights) -> Probability {
         let shares = weights.shares().iter().enumerate();
         let sum: f64 = shares.map(|(world, share)| share * score(world)).sum();
-        let value = sum.clamp(0.0, 1.0);
+        // What adding up leaves behind the twelfth decimal is no share of the worlds, and must not
+        // make 0.9 less than 0.9.
+        let value = ((sum * 1e12).round() / 1e12).clamp(0.0, 1.0);
         let (seen, all) = (value * weights.effective() + 2.0, weights.effective() + 4.0);
         let centre = seen / all;
         Probability { value, standard_error: (centre * (1.0 - centre) / all).sqrt() }
@@ -176,6 +178,20 @@ mod tests {
         assert!(
             Bound::AtLeast(30.0).holds(f64::INFINITY) && !Bound::AtMost(9.0).holds(f64::INFINITY)
         );
+    }
+
+    #[test]
+    fn a_share_is_what_was_counted() {
+        for (count, of) in [(1800_u32, 2000), (931, 2000), (2000, 2000), (0, 2000), (7, 10), (1, 3)]
+        {
+            let world = |world: usize| u32::try_from(world).unwrap() < count;
+            let found = Probability::of(world, &Weights::equal(of)).value;
+            let right = f64::from(count) / f64::from(u32::try_from(of).unwrap());
+            assert!((found - right).abs() < 1e-12, "{found}");
+        }
+        let demands = [demand("far", range(), Bound::AtLeast(0.5), Some(0.9))];
+        let in_world = |_: &AnswerName, world: usize| f64::from(u8::from(world >= 200));
+        assert!(judge(&demands, |_| 1.0, in_world, &Weights::equal(2000)).meets_all);
     }
 
     #[test]

@@ -7,13 +7,11 @@
 use std::fmt;
 use std::sync::Arc;
 
+pub use crownwheel_answers::sweep::FEW_WORLDS;
 use nalgebra::{Cholesky, DMatrix, DVector, Dyn};
 
 use crate::quantile::Sample;
 use crate::weights::Weights;
-
-/// Fewer worlds in effect than this are worth a warning.
-pub const FEW_WORLDS: f64 = 400.0;
 
 /// Fewer worlds in effect than this say more about single worlds than about the car.
 pub const LEAST_WORLDS: f64 = 100.0;

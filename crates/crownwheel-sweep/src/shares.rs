@@ -42,13 +42,6 @@ pub struct Share {
 }
 
 impl Share {
-    /// By how much of itself the band of the answer would shrink if the input were known:
-    /// `1 - √(1 - S)`, 0..1.
-    #[must_use]
-    pub fn narrowing_frac(&self) -> f64 {
-        1.0 - (1.0 - self.share.clamp(0.0, 1.0)).sqrt()
-    }
-
     /// Whether the input's effect can be told from none: the share is more than twice its error.
     #[must_use]
     pub fn is_plain(&self) -> bool {
@@ -359,14 +352,7 @@ mod tests {
         y[50] = f64::NAN;
         let all = Shared::new(&y, &weights).of(&x).unwrap();
         assert!((all.share - 1.0).abs() < 1e-9, "{all:?}");
-        assert!((all.narrowing_frac() - 1.0).abs() < 1e-4 && all.is_plain());
+        assert!(all.is_plain());
         assert_eq!(Shared::new(&y, &weights).of(&[1.0; 100]), None);
-    }
-
-    #[test]
-    fn narrowing_by_hand() {
-        let share = Share { share: 0.75, standard_error: 0.1 };
-        assert!((share.narrowing_frac() - 0.5).abs() < 1e-15);
-        assert!(Share { share: -0.01, standard_error: 0.1 }.narrowing_frac().abs() < 1e-15);
     }
 }

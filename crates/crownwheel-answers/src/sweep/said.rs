@@ -5,7 +5,7 @@ use crate::unit::digits;
 use crate::{AnswerName, LoadCase, Unit, Units, json};
 
 /// Fewer worlds in effect than this are worth a warning.
-const FEW_WORLDS: f64 = 400.0;
+pub const FEW_WORLDS: f64 = 400.0;
 
 /// A probability in whole per cent; never 0 or 100 unless nothing else was seen in any world.
 #[must_use]
