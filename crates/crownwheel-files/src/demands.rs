@@ -142,7 +142,8 @@ pub(crate) fn demands(a: &mut Assembler<'_>) -> Vec<Demand> {
             .into_iter()
             .filter(|(kind, _)| a.values.has_table(&format!("{path}.{kind}")))
             .collect();
-        if kinds.is_empty() {
+        // A kind that nobody knows is said already.
+        if kinds.is_empty() && a.values.names(&path).is_empty() {
             let hint = "write for example range = { ... } or cruise = { ... }: see `crownwheel keys \
                 demand`";
             a.missing_table(&format!("{path}.range"), "the demand says nothing", hint);
@@ -151,9 +152,7 @@ pub(crate) fn demands(a: &mut Assembler<'_>) -> Vec<Demand> {
             let path = format!("{path}.{kind}");
             let name = if kinds.len() > 1 { format!("{name}.{kind}") } else { name.clone() };
             let what = read(a, &path);
-            // A price is a sum of what was written: nothing about it is unsure.
-            let sure_frac =
-                if *kind == "price" { None } else { a.optional(&format!("{path}.sure")) };
+            let sure_frac = a.optional(&format!("{path}.sure"));
             demands.extend(what.map(|what| Demand { name: Arc::from(name), what, sure_frac }));
         }
     }

@@ -17,7 +17,9 @@ mod sweep;
 mod tyres;
 mod weights;
 
+use std::collections::BTreeMap;
 use std::fmt;
+use std::sync::LazyLock;
 
 pub use paths::nearest;
 use paths::starts_with;
@@ -225,13 +227,30 @@ pub fn of_sweep() -> impl Iterator<Item = &'static KeyRow> {
 /// The row of a path, `taken_out.engine.mass`.
 #[must_use]
 pub fn find(path: &str) -> Option<&'static KeyRow> {
-    all().find(|row| matches(row.path, path))
+    rows_below(path).iter().find(|row| matches(row.path, path)).copied()
 }
 
 /// Whether keys stand below this path: it is the path of a table.
 #[must_use]
 pub fn is_table(path: &str) -> bool {
-    all().any(|row| starts_with(row.path, path))
+    rows_below(path).iter().any(|row| starts_with(row.path, path))
+}
+
+/// The rows whose path begins with the first name of this one. A sweep reads a build thousands of
+/// times.
+fn rows_below(path: &str) -> &'static [&'static KeyRow] {
+    static TABLES: LazyLock<BTreeMap<&str, Vec<&KeyRow>>> = LazyLock::new(|| {
+        let mut tables: BTreeMap<&str, Vec<&KeyRow>> = BTreeMap::new();
+        for row in all() {
+            tables.entry(first_name(row.path)).or_default().push(row);
+        }
+        tables
+    });
+    TABLES.get(first_name(path)).map_or(&[], Vec::as_slice)
+}
+
+fn first_name(path: &str) -> &str {
+    path.split_once('.').map_or(path, |(first, _)| first)
 }
 
 /// Keys whose path or words hold `word`; all of them if it is empty.

@@ -63,6 +63,10 @@ pub fn find(text: &str) -> Option<&'static Unit> {
 /// Finds a unit by its spelling, of `dimension` if it can: `K` is a reading and a coefficient.
 #[must_use]
 pub fn find_for(text: &str, dimension: Dimension) -> Option<&'static Unit> {
+    // Most are written as they stand in the table.
+    if let Some(unit) = UNITS.iter().find(|u| u.dimension == dimension && u.name == text) {
+        return Some(unit);
+    }
     let wanted = canonical(text);
     UNITS
         .iter()

@@ -224,6 +224,13 @@ pub(super) const ROWS: &[KeyRow] = &[
         "4000",
     )
     .required(),
+    number(
+        "demand.*.price.sure",
+        "demand on the price: how sure it must be",
+        Ratio,
+        over(0.0, 1.0, ""),
+        "0.9",
+    ),
     row(
         "demand.*.mass.case",
         "demand on mass: who is aboard",

@@ -1,0 +1,46 @@
+//! What options differ in, as written.
+
+use std::sync::Arc;
+
+use crate::document::{At, Node};
+use crate::quantity::Spread;
+
+/// A key of the build and its new value.
+#[derive(Clone, Debug)]
+pub(super) struct Change {
+    pub(super) path: String,
+    pub(super) key_at: At,
+    pub(super) node: Node,
+}
+
+/// One of the things to choose from: a value of a varied key, or an entry of a group.
+#[derive(Clone, Debug)]
+pub(super) struct Entry {
+    /// The value as written, or the name.
+    pub(super) label: Arc<str>,
+    pub(super) price: Option<f64>,
+    /// The value of a varied number.
+    pub(super) spread: Option<Spread>,
+    pub(super) at: At,
+    pub(super) changes: Vec<Change>,
+    /// Keys and tables of the build that it goes without.
+    pub(super) without: Vec<(String, At)>,
+}
+
+/// A varied key, or a group of things to choose from.
+#[derive(Clone, Debug)]
+pub(super) struct Factor {
+    /// Path of the key, or name of the group.
+    pub(super) name: Arc<str>,
+    pub(super) at: At,
+    /// It stands in `[vary]`.
+    pub(super) varied: bool,
+    pub(super) entries: Vec<Entry>,
+}
+
+impl Factor {
+    /// Where it stands, in words.
+    pub(super) fn place(&self) -> String {
+        if self.varied { "[vary]".to_owned() } else { format!("[[choose.{}]]", self.name) }
+    }
+}
