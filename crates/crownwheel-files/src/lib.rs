@@ -4,6 +4,7 @@
 //! [`build::load`] reads a build and everything that it names. What is wrong comes back all at once
 //! as a [`message::Report`].
 
+mod asked;
 mod assemble;
 #[cfg(test)]
 mod bench;
@@ -39,6 +40,7 @@ mod values;
 mod weights_part;
 pub mod wind;
 
+pub use asked::MeasuredFact;
 pub use build::{Build, load};
 pub use document::Set;
 pub use message::{Problem, Report};

@@ -1,0 +1,243 @@
+//! What a build asks of its answers: demands as limits on them, and measured facts beside them.
+
+use std::f64::consts::PI;
+use std::path::Path;
+use std::sync::Arc;
+
+use crownwheel::weights::Case;
+use crownwheel_answers::{AnswerName, Axle as AnswerAxle, LoadCase};
+use crownwheel_sweep::demand::{Bound, Condition, Demand};
+use crownwheel_sweep::facts::Fact;
+
+use crate::Build;
+use crate::outside::{Axle, CycleRef, DemandKind};
+
+/// Km/h in a m/s.
+const KMH_PER_MPS: f64 = 3.6;
+/// Rpm in a rad/s.
+const RPM_PER_RADPS: f64 = 30.0 / PI;
+const PCT: f64 = 100.0;
+const MINUTE_S: f64 = 60.0;
+const HOUR_S: f64 = 3600.0;
+/// J in a Wh, and m in a km: J/m to Wh/km.
+const WH_PER_KM_PER_JPM: f64 = 1000.0 / 3600.0;
+
+/// A measured fact and the answer that predicts it.
+#[derive(Clone, Debug, PartialEq)]
+pub struct MeasuredFact {
+    /// The answer.
+    pub answer: AnswerName,
+    /// What was measured, in the metric unit of the answer.
+    pub fact: Fact,
+}
+
+impl Build {
+    /// The demands as limits on answers, in file order.
+    #[must_use]
+    pub fn conditions(&self) -> Vec<Demand> {
+        let demand = |demand: &crate::outside::Demand| Demand {
+            name: Arc::clone(&demand.name),
+            conditions: self.limits(&demand.what),
+            sure_frac: demand.sure_frac,
+        };
+        self.demands.iter().map(demand).collect()
+    }
+
+    /// The measured facts, in file order.
+    #[must_use]
+    pub fn facts(&self) -> Vec<MeasuredFact> {
+        let fact = |measured: &crate::outside::Measured| MeasuredFact {
+            answer: AnswerName::Use {
+                cycle: title(&measured.cycle),
+                day: Arc::clone(&measured.day),
+            },
+            fact: Fact {
+                name: Arc::clone(&measured.name),
+                measured: measured.use_jpm.nominal * WH_PER_KM_PER_JPM,
+                standard_deviation: measured.use_jpm.standard_deviation() * WH_PER_KM_PER_JPM,
+            },
+        };
+        self.measured.iter().map(fact).collect()
+    }
+
+    fn limits(&self, what: &DemandKind) -> Vec<Condition> {
+        match what {
+            DemandKind::Range { cycle, day, at_least_m } => {
+                let answer = AnswerName::Range { cycle: title(cycle), day: Arc::clone(day) };
+                vec![at_least(answer, at_least_m * 1e-3)]
+            }
+            DemandKind::Cruise { speed_mps, motor_speed_at_most_radps, at_least_s, day } => {
+                self.cruise(*speed_mps, *motor_speed_at_most_radps, *at_least_s, day)
+            }
+            DemandKind::Hill { speed_mps, grade_at_least_frac, at_least_s, day } => {
+                self.hill(*speed_mps, *grade_at_least_frac, *at_least_s, day)
+            }
+            DemandKind::Start { grade_at_least_frac, day } => {
+                let answer = AnswerName::StartGrade { day: self.day(day) };
+                vec![at_least(answer, typed(grade_at_least_frac * PCT))]
+            }
+            DemandKind::Time { from_mps, to_mps, at_most_s, day } => {
+                let [from_kmh, to_kmh] = [from_mps, to_mps].map(|mps| typed(mps * KMH_PER_MPS));
+                let answer = AnswerName::Time { from_kmh, to_kmh, day: self.day(day) };
+                vec![at_most(answer, *at_most_s)]
+            }
+            DemandKind::AxleLoad { axle, case, at_most_kg } => {
+                let axle = match axle {
+                    Axle::Front => AnswerAxle::Front,
+                    Axle::Rear => AnswerAxle::Rear,
+                };
+                vec![at_most(AnswerName::AxleLoad { axle, case: load_case(*case) }, *at_most_kg)]
+            }
+            DemandKind::ChargeTime { supply, from_frac, to_frac, at_most_s, day } => {
+                let pack = &self.car.pack;
+                let from_frac = from_frac.unwrap_or_else(|| pack.floor_frac());
+                let to_frac = to_frac.unwrap_or(pack.usable_to_frac);
+                let answer = AnswerName::ChargeHours {
+                    supply: Arc::clone(supply),
+                    from_pct: typed(from_frac * PCT),
+                    to_pct: typed(to_frac * PCT),
+                    day: self.day(day),
+                };
+                vec![at_most(answer, at_most_s / HOUR_S)]
+            }
+            DemandKind::Price { at_most: limit } => vec![at_most(AnswerName::Price, *limit)],
+            DemandKind::Mass { case, at_most_kg } => {
+                vec![at_most(AnswerName::Mass { case: load_case(*case) }, *at_most_kg)]
+            }
+        }
+    }
+
+    fn cruise(
+        &self,
+        speed_mps: f64,
+        motor_radps: Option<f64>,
+        at_least_s: Option<f64>,
+        day: &Arc<str>,
+    ) -> Vec<Condition> {
+        let speed_kmh = typed(speed_mps * KMH_PER_MPS);
+        // A speed that is not held is not cruised at, whatever else is asked.
+        let held = AnswerName::HoldGrade { speed_kmh, day: self.day(day) };
+        let mut limits = vec![at_least(held, 0.0)];
+        limits.extend(motor_radps.map(|radps| {
+            at_most(AnswerName::CruiseMotorSpeed { speed_kmh }, typed(radps * RPM_PER_RADPS))
+        }));
+        limits.extend(at_least_s.map(|seconds| {
+            let answer = AnswerName::CruiseMinutes { speed_kmh, day: self.day(day) };
+            at_least(answer, seconds / MINUTE_S)
+        }));
+        limits
+    }
+
+    fn hill(
+        &self,
+        speed_mps: f64,
+        grade_frac: f64,
+        at_least_s: Option<f64>,
+        day: &Arc<str>,
+    ) -> Vec<Condition> {
+        let (speed_kmh, grade_pct) = (typed(speed_mps * KMH_PER_MPS), typed(grade_frac * PCT));
+        let held = AnswerName::HoldGrade { speed_kmh, day: self.day(day) };
+        let mut limits = vec![at_least(held, grade_pct)];
+        limits.extend(at_least_s.map(|seconds| {
+            let answer = AnswerName::HoldMinutes { speed_kmh, grade_pct, day: self.day(day) };
+            at_least(answer, seconds / MINUTE_S)
+        }));
+        limits
+    }
+
+    /// A day as answers name it: the first one is not said.
+    fn day(&self, name: &Arc<str>) -> Option<Arc<str>> {
+        let first = self.days.first().is_some_and(|day| day.name == *name);
+        (!first).then(|| Arc::clone(name))
+    }
+}
+
+/// Name of a cycle in answers: that of the built-in one, or of the file without its ending.
+fn title(cycle: &CycleRef) -> Arc<str> {
+    match cycle {
+        CycleRef::Builtin(name) => Arc::from(name.as_str()),
+        CycleRef::File(path) => {
+            let stem = path.file_stem().unwrap_or(Path::new("").as_os_str());
+            Arc::from(stem.to_string_lossy())
+        }
+    }
+}
+
+fn load_case(case: Case) -> LoadCase {
+    match case {
+        Case::AsOnTheScales => LoadCase::AsOnScales,
+        Case::ConvertedEmpty => LoadCase::ConvertedEmpty,
+        Case::DriverOnly => LoadCase::DriverOnly,
+        Case::EverySeatFilled => LoadCase::EverySeat,
+        Case::AtGross => LoadCase::AtGross,
+    }
+}
+
+fn at_least(answer: AnswerName, limit: f64) -> Condition {
+    Condition { answer, bound: Bound::AtLeast(limit) }
+}
+
+fn at_most(answer: AnswerName, limit: f64) -> Condition {
+    Condition { answer, bound: Bound::AtMost(limit) }
+}
+
+/// A number without the tail that a conversion to SI and back leaves: 112, not 112.00000000000001.
+fn typed(value: f64) -> f64 {
+    format!("{value:.11e}").parse().unwrap_or(value)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::bench::{changed, close};
+
+    fn keys(demand: &Demand) -> Vec<(String, Bound)> {
+        demand.conditions.iter().map(|it| (it.answer.key(), it.bound)).collect()
+    }
+
+    #[test]
+    fn every_kind_of_demand_is_a_limit_on_an_answer() {
+        let more = "[demand.more]\nstart = { at_least = \"20 %\" }\n\
+            time = { to = \"100 km/h\", at_most = \"20 s\", day = \"winter\" }\n\
+            hill = { named = \"moor_bank\" }\naxle_load = { axle = \"rear\" }\n\
+            charge_time = { supply = \"garage\", at_most = \"8 h\" }\n\
+            price = { at_most = 3000 }\nmass = { at_most = \"920 kg\", sure = 0.8 }\n";
+        let build = changed(&[("[demand.cruise]", &format!("{more}[demand.cruise]"))]);
+        let demands = build.conditions();
+        let all: Vec<(String, Bound)> = demands.iter().flat_map(keys).collect();
+        let named: Vec<&str> = all.iter().map(|(key, _)| key.as_str()).collect();
+        assert_eq!(
+            named,
+            [
+                "range_km.moor-round.winter",
+                "hold_grade_pct.60_kmh",
+                "hold_minutes_to_cut_back.60_kmh.8_pct",
+                "start_grade_pct",
+                "times_s.kmh_0_100.winter",
+                "rear_axle_kg.every_seat",
+                "charge_hours.garage.8_to_96_pct",
+                "price",
+                "mass_kg.driver_only",
+                "hold_grade_pct.112_kmh",
+                "cruise_motor_speed_rpm.112_kmh",
+                "cruise_minutes_to_cut_back.112_kmh",
+            ]
+        );
+        let bound = |name: &str| all.iter().find(|(key, _)| key == name).unwrap().1;
+        assert_eq!(bound("range_km.moor-round.winter"), Bound::AtLeast(85.0));
+        assert_eq!(bound("rear_axle_kg.every_seat"), Bound::AtMost(660.0));
+        assert_eq!(bound("cruise_motor_speed_rpm.112_kmh"), Bound::AtMost(7000.0));
+        assert_eq!(bound("charge_hours.garage.8_to_96_pct"), Bound::AtMost(8.0));
+        assert_eq!(bound("hold_minutes_to_cut_back.60_kmh.8_pct"), Bound::AtLeast(5.2));
+        let mass = demands.iter().find(|demand| &*demand.name == "more.mass").unwrap();
+        assert_eq!(mass.sure_frac, Some(0.8));
+    }
+
+    #[test]
+    fn a_fact_is_in_the_unit_of_its_answer() {
+        let facts = changed(&[]).facts();
+        assert_eq!(facts[0].answer.key(), "use_wh_per_km.moor-round.mild");
+        assert!(close(facts[0].fact.measured, 141.0));
+        assert!(close(facts[0].fact.standard_deviation, 0.05 * 141.0 / 1.96));
+    }
+}
