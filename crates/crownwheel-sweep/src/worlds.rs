@@ -32,7 +32,8 @@ pub struct Worlds {
 
 impl Worlds {
     /// `count` worlds, of which the first `screened` are even by themselves. `screened` may be
-    /// anything: more than `count` means all, 0 means no first look.
+    /// anything: more than `count` means all, 0 means none. A sweep that leaves the first look out
+    /// keeps the usual number here, so that its worlds stay the same.
     #[must_use]
     pub fn new(seed: u64, count: NonZeroUsize, screened: usize) -> Worlds {
         let count = count.get();
