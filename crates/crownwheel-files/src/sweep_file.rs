@@ -105,10 +105,7 @@ pub fn load_sweep(path: &Path, sets: &[Set]) -> Result<SweepBuild, Report> {
         return Err(report);
     }
     let written = reader::read(&document, &mut report);
-    let loaded = Loading { document: &document, written, report, of_build: &of_build }.load()?;
-    let mut inputs = vec![file];
-    inputs.extend(loaded.inputs.iter().cloned());
-    Ok(SweepBuild { path, inputs, ..loaded })
+    Loading { path, file, document: &document, written, report, of_build: &of_build }.load()
 }
 
 /// Whether an override names a key of the sweep.
@@ -119,6 +116,8 @@ fn is_of_sweep(set: &Set) -> bool {
 
 /// A sweep on its way from text to options.
 struct Loading<'d> {
+    path: PathBuf,
+    file: InputFile,
     document: &'d Document,
     written: Written,
     report: Report,
@@ -128,39 +127,35 @@ struct Loading<'d> {
 impl Loading<'_> {
     fn load(mut self) -> Result<SweepBuild, Report> {
         clash::with_sets(self.document, &self.written.factors, self.of_build, &mut self.report);
-        let opened = self.open_build();
-        let built = opened.and_then(|(text, first)| match text.clone().build() {
-            Ok(build) => Some((text, first, build)),
+        let built = self.open_build().and_then(|(text, first)| match text.clone().build() {
+            Ok(build) => Some((cars::Stock { text, sweep: first }, build)),
             Err(report) => {
                 self.absorb(report);
                 None
             }
         });
-        let mut notes = Vec::new();
         let mut cycles = cycles::listed(self.document, &self.written, &mut self.report);
-        let Some((text, first, build)) = built else { return Err(self.sorted()) };
+        let Some((stock, build)) = built else { return Err(self.sorted()) };
         let days = self.days(&build);
         cycles::of_build(&build, &mut cycles, &mut self.report);
         if !self.report.is_empty() {
             return Err(self.sorted());
         }
-        let stock = cars::Stock { text: &text, sweep: first };
         let made = stock.space(self.document, &self.written, &mut self.report);
         let Some((space, tables)) = made.filter(|_| self.report.is_empty()) else {
             return Err(self.sorted());
         };
-        self.note_price(&build, &space, &mut notes);
-        let mut inputs = build.inputs.clone();
-        for read in cycles.iter_mut().flat_map(|read| read.notes.drain(..)) {
-            notes.push(read);
-        }
-        for input in cycles.iter().filter_map(|read| read.input.clone()).chain(tables) {
+        let mut notes = self.notes_on_price(&build, &space);
+        notes.extend(cycles.iter().flat_map(|read| read.notes.iter().cloned()));
+        let mut inputs = vec![self.file];
+        let of_cycles = cycles.iter().filter_map(|read| read.input.clone());
+        for input in build.inputs.iter().cloned().chain(of_cycles).chain(tables) {
             if inputs.iter().all(|known| known.path != input.path) {
                 inputs.push(input);
             }
         }
         Ok(SweepBuild {
-            path: PathBuf::new(),
+            path: self.path,
             space,
             cycles: cycles.into_iter().map(|read| read.cycle).collect(),
             days,
@@ -230,7 +225,7 @@ impl Loading<'_> {
     }
 
     /// A demand on a price that nothing has.
-    fn note_price(&self, build: &Build, space: &Space, notes: &mut Vec<String>) {
+    fn notes_on_price(&self, build: &Build, space: &Space) -> Vec<String> {
         let priced = space.module_price.is_some()
             || self
                 .written
@@ -238,11 +233,13 @@ impl Loading<'_> {
                 .iter()
                 .flat_map(|factor| &factor.entries)
                 .any(|e| e.price.is_some());
-        for demand in &build.demands {
-            if matches!(demand.what, crate::outside::DemandKind::Price { .. }) && !priced {
-                notes.push(format!("demand {}: nothing in the sweep has a price", demand.name));
-            }
-        }
+        let asked = |demand: &&crate::outside::Demand| {
+            matches!(demand.what, crate::outside::DemandKind::Price { .. }) && !priced
+        };
+        let note = |demand: &crate::outside::Demand| {
+            format!("demand {}: nothing in the sweep has a price", demand.name)
+        };
+        build.demands.iter().filter(asked).map(note).collect()
     }
 
     /// Takes over what is wrong with the build.

@@ -17,7 +17,7 @@ use super::MOST_BASES;
 use super::factor::{Entry, Factor};
 use super::reader::Written;
 
-/// Values of one key that are tried one by one; of more, this many evenly spaced ones.
+/// Entries that are tried one by one; of more, this many evenly spaced ones.
 const TRIED: usize = 200;
 /// Problems of one entry that are shown.
 const SHOWN: usize = 3;
@@ -27,14 +27,14 @@ const OR_WITHOUT: &str = "; a [[choose.NAME]] may go without what the build says
 [\"car.drag_coefficient\"]";
 
 /// What cars are made from.
-pub(super) struct Stock<'a> {
+pub(super) struct Stock {
     /// The build; its document has adopted the sweep's.
-    pub(super) text: &'a BuildText,
+    pub(super) text: BuildText,
     /// Number of the sweep among the document's sources.
     pub(super) sweep: usize,
 }
 
-impl Stock<'_> {
+impl Stock {
     /// The options, and the tables that their cars read. `None` if there are too many cars to make
     /// or a choice fits none; `report` says so.
     pub(super) fn space(
@@ -99,13 +99,8 @@ impl Stock<'_> {
     /// setting the number says: then nothing else is worked out from it.
     fn axis(&self, factor: &Factor, with: &[&Entry], base: &LooseCar) -> Option<Axis> {
         let knob = Knob::find(&factor.name, &base.car).filter(|_| factor.varied)?;
-        let tried = |place: usize| {
-            // The first ones always, and the last one: `from` and `to` of a range.
-            let apart = factor.entries.len().div_ceil(TRIED);
-            place.is_multiple_of(apart) || place + 1 == factor.entries.len()
-        };
         let value = |(place, entry): (usize, &Entry)| {
-            if tried(place) {
+            if is_tried(place, factor) {
                 return self.axis_value(factor, entry, with, base, knob);
             }
             let spread = entry.spread?;
@@ -149,7 +144,11 @@ impl Stock<'_> {
             entries: factor.entries.iter().take(1).chain(factor.entries.last()).cloned().collect(),
             ..factor.clone()
         };
-        groups.iter().flat_map(|group| &group.entries).all(|entry| {
+        let mut tried = groups.iter().flat_map(|group| {
+            let entries = group.entries.iter().enumerate();
+            entries.filter(|(place, _)| is_tried(*place, group)).map(|(_, entry)| entry)
+        });
+        tried.all(|entry| {
             // An entry that makes no car by itself says nothing here.
             let Ok(base) = self.car(&[entry]) else { return true };
             let found = self.axis(&ends, &[entry], &base);
@@ -184,6 +183,12 @@ impl Stock<'_> {
         }
         cars
     }
+}
+
+/// Whether an entry is tried: all of a few, and of many some evenly spaced ones and the last.
+fn is_tried(place: usize, factor: &Factor) -> bool {
+    let apart = factor.entries.len().div_ceil(TRIED);
+    place.is_multiple_of(apart) || place + 1 == factor.entries.len()
 }
 
 /// The cars of all combinations.
