@@ -39,6 +39,8 @@ pub struct SweepAnswer {
     pub impossible_count: usize,
     /// What the options are judged by.
     pub judged_by: Vec<JudgedBy>,
+    /// The limits that the demands set on answers, in the order of the demands.
+    pub demand_limits: Vec<DemandLimit>,
     /// The options, in the order of the sweep.
     pub options: Vec<OptionAnswer>,
     /// Identities of the options that can be built, the best first.
@@ -76,6 +78,19 @@ pub struct JudgedBy {
     pub unit: &'static str,
     /// Whether more of it is better.
     pub more_is_better: bool,
+}
+
+/// A limit that a demand sets on an answer.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct DemandLimit {
+    /// Name of the demand.
+    pub name: String,
+    /// Name of the answer.
+    pub answer: String,
+    /// The answer must be at least the limit; else at most.
+    pub at_least: bool,
+    /// The limit, in the unit of the answer.
+    pub limit: Quantity,
 }
 
 /// The name of an answer.
@@ -298,6 +313,20 @@ impl JudgedBy {
             label: name.label(),
             unit: Units::Metric.symbol(name.unit()),
             more_is_better: name.more_is_better(),
+        }
+    }
+}
+
+impl DemandLimit {
+    /// A limit on an answer, in its metric unit.
+    #[must_use]
+    pub fn new(demand: &str, answer: &AnswerName, at_least: bool, limit: f64) -> DemandLimit {
+        let unit = Units::Metric.symbol(answer.unit());
+        DemandLimit {
+            name: demand.to_owned(),
+            answer: answer.key(),
+            at_least,
+            limit: Quantity { value: limit, unit },
         }
     }
 }

@@ -2,7 +2,7 @@
 //!
 //! [`files`] turns a [`ReportInput`] into everything that a report folder holds: the page, its
 //! figures as files, and every table as CSV and JSON. It writes nothing; the caller does. The same
-//! input gives the same bytes.
+//! input gives the same bytes. [`sweep_files`] does the same for a [`SweepInput`].
 
 mod figures;
 mod frame;
@@ -10,6 +10,7 @@ mod ink;
 mod page;
 mod render;
 mod sketch;
+mod sweep;
 
 use crownwheel_answers::tables::{assumed_table, warnings_table};
 use crownwheel_answers::{
@@ -20,6 +21,7 @@ use serde::Serialize;
 
 pub use render::FigureError;
 use sketch::Sketch;
+pub use sweep::{SweepInput, sweep_files};
 
 /// What a report is made from.
 #[derive(Clone, Debug, Default, PartialEq, Serialize)]

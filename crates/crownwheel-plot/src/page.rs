@@ -2,6 +2,7 @@
 //! where it comes from. One file that fetches nothing and needs no script.
 
 mod parts;
+pub(crate) mod sweep;
 
 use crownwheel_answers::tables::assumed_table;
 use crownwheel_answers::text::clean;
@@ -33,7 +34,27 @@ pub(crate) fn page(
     figures: &Figures,
     tables: &[(String, Table)],
 ) -> Result<String, FigureError> {
-    let car = clean(&input.check.car);
+    let content = html! {
+        (answers(input))
+        (contents(&SECTIONS))
+        (weights(input, figures)?)
+        (range(input, figures)?)
+        (pull(input, figures)?)
+        (charging(input, figures)?)
+        (drives(input, figures)?)
+        (motor(input, figures)?)
+        (energy(input, figures)?)
+        (build(input))
+        (sources(input))
+        (provenance(&input.check.provenance, "report.json", tables))
+    };
+    let kind = "Conversion to electric drive";
+    Ok(document(&input.check.car, "conversion report", kind, &content))
+}
+
+/// A whole document around the sections of a page.
+fn document(car: &str, what: &str, kind: &str, content: &Markup) -> String {
+    let car = clean(car);
     let markup = html! {
         (DOCTYPE)
         html lang="en" {
@@ -41,30 +62,14 @@ pub(crate) fn page(
                 meta charset="utf-8";
                 meta name="viewport" content="width=device-width, initial-scale=1";
                 meta name="color-scheme" content="light dark";
-                title { (car) ": conversion report" }
+                title { (car) ": " (what) }
                 link rel="icon" href="data:,";
                 style { (PreEscaped(style())) }
             }
-            body {
-                main {
-                    header { p.kind { "Conversion to electric drive" } h1 { (car) } }
-                    (answers(input))
-                    (contents())
-                    (weights(input, figures)?)
-                    (range(input, figures)?)
-                    (pull(input, figures)?)
-                    (charging(input, figures)?)
-                    (drives(input, figures)?)
-                    (motor(input, figures)?)
-                    (energy(input, figures)?)
-                    (build(input))
-                    (sources(input))
-                    (provenance(&input.check.provenance, tables))
-                }
-            }
+            body { main { header { p.kind { (kind) } h1 { (car) } } (content) } }
         }
     };
-    Ok(markup.into_string())
+    markup.into_string()
 }
 
 fn style() -> String {
@@ -104,16 +109,20 @@ fn answers(input: &ReportInput) -> Markup {
     }
 }
 
-fn contents() -> Markup {
+fn contents(sections: &[(&str, &str)]) -> Markup {
     html! {
         nav aria-label="On this page" {
-            ol { @for (anchor, name) in SECTIONS { li { a href={ "#" (anchor) } { (name) } } } }
+            ol { @for (anchor, name) in sections { li { a href={ "#" (anchor) } { (name) } } } }
         }
     }
 }
 
 fn section(index: usize, content: &Markup) -> Markup {
-    let (anchor, name) = SECTIONS[index];
+    numbered(index, SECTIONS[index], content)
+}
+
+/// A section with its number, anchor and name.
+fn numbered(index: usize, (anchor, name): (&str, &str), content: &Markup) -> Markup {
     html! {
         section id=(anchor) { h2 { span.count { (index + 1) } " " (name) } (content) }
     }
@@ -266,7 +275,7 @@ fn sources(input: &ReportInput) -> Markup {
     section(8, &content)
 }
 
-fn provenance(made: &Provenance, tables: &[(String, Table)]) -> Markup {
+fn provenance(made: &Provenance, json: &str, tables: &[(String, Table)]) -> Markup {
     html! {
         footer {
             p {
@@ -275,7 +284,7 @@ fn provenance(made: &Provenance, tables: &[(String, Table)]) -> Markup {
                 @if let Some(seed) = made.seed { ", seed " (seed) } "."
             }
             p {
-                "Every number beside this page: " a href="report.json" { "report.json" }
+                "Every number beside this page: " a href=(json) { (json) }
                 @for (name, table) in tables {
                     ", " (name) " (" a href={ "tables/" (name) ".csv" } { "CSV" }
                     @if has_json(table) { ", " a href={ "tables/" (name) ".json" } { "JSON" } }

@@ -1,0 +1,272 @@
+//! Two answers of every option, and the options that no other beats in both.
+
+use crownwheel_answers::unit::digits;
+use crownwheel_answers::{AnswerName, LoadCase, OptionAnswer, SweepAnswer, Unit, Units};
+
+use super::varied::{first_of, names};
+use crate::frame::{Axis, Frame};
+use crate::ink::Ink;
+use crate::sketch::{Anchor, Dash, Point, Shape, Sketch, WIDTH, Words, at, shortened};
+
+const LEFT: f64 = 58.0;
+const RIGHT: f64 = 16.0;
+const TOP: f64 = 34.0;
+const PLOT: f64 = 280.0;
+/// Height of a line of names below the figure.
+const LINE: f64 = 19.0;
+/// Options that are named.
+const MOST_NAMED: usize = 12;
+/// Options that are drawn: more would be a blot.
+const MOST_DRAWN: usize = 2000;
+
+/// What one of the axes shows.
+enum Side {
+    Price(String),
+    Answer(AnswerName),
+}
+
+impl Side {
+    fn value(&self, option: &OptionAnswer) -> Option<f64> {
+        let value = match self {
+            Side::Price(_) => option.price,
+            Side::Answer(name) => option.answers.get(name).map(crownwheel_answers::Band::middle),
+        };
+        value.filter(|value| value.is_finite())
+    }
+
+    fn more_is_better(&self) -> bool {
+        match self {
+            Side::Price(_) => false,
+            Side::Answer(name) => name.more_is_better(),
+        }
+    }
+
+    fn unit(&self) -> Unit {
+        match self {
+            Side::Price(_) => Unit::None,
+            Side::Answer(name) => name.unit(),
+        }
+    }
+
+    fn label(&self) -> String {
+        match self {
+            Side::Price(_) => "price".to_owned(),
+            Side::Answer(name) => name.label(),
+        }
+    }
+
+    fn axis_name(&self, units: Units) -> String {
+        match self {
+            Side::Price(currency) => format!("price, {currency}"),
+            Side::Answer(name) => match units.symbol(name.unit()) {
+                "" => name.label(),
+                symbol => format!("{}, {symbol}", name.label()),
+            },
+        }
+    }
+
+    fn text(&self, value: f64, units: Units) -> String {
+        match self {
+            Side::Price(currency) => format!("{} {currency}", digits(value, 0)),
+            Side::Answer(name) => units.text_to(value, name.unit(), name.decimals()),
+        }
+    }
+}
+
+/// An option with both values.
+struct Placed<'a> {
+    option: &'a OptionAnswer,
+    x: f64,
+    y: f64,
+}
+
+/// Range (or what else is compared) over price (or mass). `None`: there are no two such answers.
+pub(crate) fn front(answer: &SweepAnswer) -> Option<Sketch> {
+    let (across, up) = sides(answer)?;
+    let all: Vec<Placed<'_>> = answer
+        .options
+        .iter()
+        .filter_map(|option| {
+            Some(Placed { option, x: across.value(option)?, y: up.value(option)? })
+        })
+        .collect();
+    if all.is_empty() {
+        return None;
+    }
+    let unbeaten = unbeaten(&all, &across, &up);
+    let named = unbeaten.len().min(MOST_NAMED);
+    let height = TOP + PLOT + 46.0 + LINE * f64::from(u32::try_from(named).unwrap_or(0));
+    let title = "Options that no other beats in both answers";
+    let mut sketch = Sketch::new("sweep-front", title, height);
+    let units = answer.units;
+    let frame = frame(&all, &across, &up, units);
+    frame.draw_x(&mut sketch, true);
+    frame.draw_y(&mut sketch);
+    frame.name_x(&mut sketch, &across.axis_name(units));
+    frame.name_y(&mut sketch, &up.axis_name(units));
+    let place = |it: &Placed<'_>| {
+        frame.place(units.value(it.x, across.unit()), units.value(it.y, up.unit()))
+    };
+    for it in all.iter().take(MOST_DRAWN) {
+        let ink = if it.option.meets_all { Ink::Green } else { Ink::Slate };
+        dot(&mut sketch, place(it), 3.4, ink, it.option.meets_all);
+    }
+    let steps: Vec<Point> = unbeaten.iter().map(|it| place(it)).collect();
+    sketch.line(steps.clone(), Ink::Blue, 1.4, Dash::Short);
+    for (i, (it, point)) in unbeaten.iter().zip(&steps).enumerate() {
+        let ring = if it.option.meets_all { Ink::Green } else { Ink::Slate };
+        dot(&mut sketch, *point, 9.5, ring, true);
+        let words = if i < MOST_NAMED { (i + 1).to_string() } else { String::new() };
+        sketch.text(*point, &words, Words::small(Ink::Paper, Anchor::Middle).bold());
+    }
+    name_all(&mut sketch, &unbeaten, TOP + PLOT + 48.0);
+    sketch.words = words(answer, &all, &unbeaten, &across, &up);
+    Some(sketch)
+}
+
+fn dot(sketch: &mut Sketch, centre: Point, radius: f64, ink: Ink, filled: bool) {
+    sketch.shapes.push(Shape::Dot { centre, radius, ink, filled, opacity: 1.0 });
+}
+
+/// Across what one pays in money or mass, up what one gets for it.
+fn sides(answer: &SweepAnswer) -> Option<(Side, Side)> {
+    let mass = AnswerName::Mass { case: LoadCase::DriverOnly };
+    let priced = answer.options.iter().any(|option| option.price.is_some());
+    let across = match &answer.currency {
+        Some(currency) if priced => Side::Price(currency.clone()),
+        _ => Side::Answer(mass.clone()),
+    };
+    let compared = names(answer).into_iter().find(|name| {
+        let key = name.key();
+        let chosen = answer.non_dominated_over.iter().any(|over| over.answer == key);
+        chosen && *name != mass && *name != AnswerName::Price
+    });
+    let range = || first_of(answer, |name| matches!(name, AnswerName::Range { .. }));
+    Some((across, Side::Answer(compared.or_else(range)?)))
+}
+
+/// The options that no other is at least as good as in both and better in one, from the left.
+fn unbeaten<'a, 'b>(all: &'b [Placed<'a>], across: &Side, up: &Side) -> Vec<&'b Placed<'a>> {
+    let better = |side: &Side, value: f64| if side.more_is_better() { -value } else { value };
+    let key = |it: &Placed<'_>| (better(across, it.x), better(up, it.y));
+    let mut sorted: Vec<&Placed<'_>> = all.iter().collect();
+    sorted.sort_by(|a, b| {
+        let (a, b) = (key(a), key(b));
+        a.0.total_cmp(&b.0).then(a.1.total_cmp(&b.1))
+    });
+    let mut least = f64::INFINITY;
+    sorted.retain(|it| {
+        let second = key(it).1;
+        let kept = second < least;
+        least = least.min(second);
+        kept
+    });
+    sorted
+}
+
+fn frame(all: &[Placed<'_>], across: &Side, up: &Side, units: Units) -> Frame {
+    let span = |value: fn(&Placed<'_>) -> f64, side: &Side| {
+        let shown = all.iter().map(|it| units.value(value(it), side.unit()));
+        let (min, max) = shown
+            .fold((f64::INFINITY, f64::NEG_INFINITY), |(min, max), v| (min.min(v), max.max(v)));
+        let margin = 0.04 * (max - min);
+        Axis::round(min - margin, max + margin, 5.0)
+    };
+    Frame {
+        left: LEFT,
+        top: TOP,
+        width: WIDTH - LEFT - RIGHT,
+        height: PLOT,
+        x: span(|it| it.x, across),
+        y: span(|it| it.y, up),
+    }
+}
+
+fn name_all(sketch: &mut Sketch, unbeaten: &[&Placed<'_>], top: f64) {
+    let mut y = top;
+    for (i, it) in unbeaten.iter().take(MOST_NAMED).enumerate() {
+        let number = Words::small(Ink::Text, Anchor::End).bold();
+        sketch.text(at(24.0, y), &(i + 1).to_string(), number);
+        let name = shortened(&it.option.id, 62);
+        sketch.text(at(32.0, y), &name, Words::small(Ink::Text, Anchor::Start));
+        y += LINE;
+    }
+}
+
+fn words(
+    answer: &SweepAnswer,
+    all: &[Placed<'_>],
+    unbeaten: &[&Placed<'_>],
+    across: &Side,
+    up: &Side,
+) -> String {
+    let better = if across.more_is_better() { "more" } else { "less" };
+    let mut words = format!(
+        "Each dot is an option: filled ones meet each demand as surely as asked, rings do not. The {} numbered ones are beaten by none: whatever has {better} {} has a worse {}.",
+        unbeaten.len(),
+        across.label(),
+        up.label()
+    );
+    if let [first, .., last] = unbeaten {
+        let said = |it: &Placed<'_>| {
+            format!("{} for {}", up.text(it.y, answer.units), across.text(it.x, answer.units))
+        };
+        words.push_str(&format!(" They go from {} to {}.", said(first), said(last)));
+    }
+    if all.len() > MOST_DRAWN {
+        words.push_str(&format!(" The first {MOST_DRAWN} of {} options are drawn.", all.len()));
+    }
+    words
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::figures::sweep::bench::sweep;
+    use crate::render::file_svg;
+
+    #[test]
+    fn what_is_beaten_by_none_is_numbered_and_named() {
+        let sweep = sweep();
+        let sketch = front(&sweep).unwrap();
+        let svg = file_svg(&sketch).unwrap();
+        for part in ["price, EUR", "range on moor-round (winter), km", "axle.ratio=3.89"] {
+            assert!(svg.contains(part), "{part}");
+        }
+        assert!(
+            sketch.words.contains("They go from 82 km for 2480 EUR to 92 km for 2790 EUR."),
+            "{}",
+            sketch.words
+        );
+    }
+
+    #[test]
+    fn no_option_of_the_line_is_beaten_and_every_other_is() {
+        let sweep = sweep();
+        let (across, up) = sides(&sweep).unwrap();
+        let all: Vec<Placed<'_>> = sweep
+            .options
+            .iter()
+            .filter_map(|option| {
+                Some(Placed { option, x: across.value(option)?, y: up.value(option)? })
+            })
+            .collect();
+        let kept: Vec<&str> =
+            unbeaten(&all, &across, &up).iter().map(|it| it.option.id.as_str()).collect();
+        for it in &all {
+            let beaten = all.iter().any(|other| {
+                other.x <= it.x && other.y >= it.y && (other.x < it.x || other.y > it.y)
+            });
+            assert_eq!(kept.contains(&it.option.id.as_str()), !beaten, "{}", it.option.id);
+        }
+    }
+
+    #[test]
+    fn without_prices_mass_stands_for_them_and_without_answers_there_is_no_figure() {
+        let mut sweep = sweep();
+        sweep.currency = None;
+        let svg = file_svg(&front(&sweep).unwrap()).unwrap();
+        assert!(svg.contains("mass, driver only, kg"));
+        assert_eq!(front(&SweepAnswer::default()), None);
+    }
+}

@@ -1,0 +1,282 @@
+//! The page of a sweep: the decision first, then why, what to measure, every figure, and what was
+//! left out and assumed.
+
+use crownwheel_answers::sweep::percent;
+use crownwheel_answers::tables::assumed_table;
+use crownwheel_answers::text::clean;
+use crownwheel_answers::unit::digits;
+use crownwheel_answers::{Grid, OptionAnswer, SweepAnswer, Table, Topic, json};
+use maud::{Markup, html};
+
+use super::parts::{Narrow, bound, caution, figure, list, table};
+use super::{contents, document, numbered, provenance};
+use crate::FigureError;
+use crate::sketch::Sketch;
+use crate::sweep::SweepFigures;
+
+/// Sections with their anchors, in reading order.
+const SECTIONS: [(&str, &str); 6] = [
+    ("decision", "The decision"),
+    ("trades", "What the choices give and take"),
+    ("measure", "What to measure next"),
+    ("compared", "All options compared"),
+    ("impossible", "What cannot be built"),
+    ("sources", "Assumed, and where from"),
+];
+
+/// Options of the ranking that the page shows; all are in the tables beside it.
+const MOST_RANKED: usize = 12;
+
+/// Sentences and rows that a page bears.
+const MOST_LINES: usize = 12;
+
+/// The whole page.
+pub(crate) fn page(
+    answer: &SweepAnswer,
+    figures: &SweepFigures,
+    tables: &[(String, Table)],
+) -> Result<String, FigureError> {
+    let content = html! {
+        (first(answer))
+        (contents(&SECTIONS))
+        (section(0, &decision(answer, figures)?))
+        (section(1, &trades(answer)))
+        (section(2, &measure(answer, figures)?))
+        (section(3, &compared(answer, figures)?))
+        (section(4, &impossible(answer)))
+        (section(5, &sources(answer)))
+        (provenance(&answer.provenance, "sweep.json", tables))
+    };
+    Ok(document(
+        &answer.car,
+        "which option",
+        "Conversion to electric drive: which option",
+        &content,
+    ))
+}
+
+fn section(index: usize, content: &Markup) -> Markup {
+    numbered(index, SECTIONS[index], content)
+}
+
+/// The decision, and how surely it meets what is demanded.
+fn first(answer: &SweepAnswer) -> Markup {
+    let warnings: Vec<String> = answer.warnings.iter().map(|w| w.text.clone()).collect();
+    let against: Vec<String> = answer
+        .facts
+        .iter()
+        .filter(|f| !f.contradictions.is_empty())
+        .flat_map(|f| {
+            // The first sentences say what the facts did, the last ones contradict.
+            let mut said = f.sentences(answer.worlds, answer.units);
+            said.split_off(said.len() - f.contradictions.len())
+        })
+        .collect();
+    html! {
+        section.answers aria-label="The answers" {
+            dl {
+                dt { "Decision" } dd { (bound(&answer.plain)) }
+                @if let Some(best) = answer.best() {
+                    dt { "Demands" } dd { (bound(&demands_line(best))) }
+                }
+                @if let Some(next) = answer.measure_next.first() {
+                    dt { "Measure" }
+                    dd {
+                        code { (clean(&next.key)) } " first: it would narrow "
+                        (clean(&json::answer_name(&next.answer, answer.units)))
+                        " by " (digits(next.band_shrinks_pct, 0)) "\u{a0}%."
+                    }
+                }
+            }
+            @if !against.is_empty() {
+                div.over role="note" { strong { "A fact contradicts the build" } (list(&against)) }
+            }
+            @if !warnings.is_empty() {
+                div.warn role="note" { strong { "Look at this" } (list(&warnings)) }
+            }
+        }
+    }
+}
+
+/// `moor_round 93 % (asked 90 %), cruise 31 % (asked 80 %, missed).`
+fn demands_line(best: &OptionAnswer) -> String {
+    if best.demands.is_empty() {
+        return "No demand is written.".to_owned();
+    }
+    let one = |met: &crownwheel_answers::sweep::DemandMet| {
+        let asked = match met.sure {
+            Some(sure) => format!("asked {}", percent(sure)),
+            None => "judged at the nominal values".to_owned(),
+        };
+        let missed = if met.met { "" } else { ", missed" };
+        format!("{} {} ({asked}{missed})", met.name, percent(met.probability))
+    };
+    let all: Vec<String> = best.demands.iter().map(one).collect();
+    format!("{}.", all.join(", "))
+}
+
+fn drawn(sketch: Option<&Sketch>) -> Result<Option<Markup>, FigureError> {
+    sketch.map(figure).transpose()
+}
+
+fn decision(answer: &SweepAnswer, figures: &SweepFigures) -> Result<Markup, FigureError> {
+    let heat = drawn(figures.heat.as_ref())?;
+    let best = answer.best().filter(|best| !best.answers.is_empty());
+    let more = answer.ranking.len().saturating_sub(MOST_RANKED);
+    Ok(html! {
+        @if answer.ranking.is_empty() {
+            p { "There is no option to rank." }
+        } @else {
+            (table("The best options", &answer.ranking_grid(MOST_RANKED), Narrow::Stacked))
+            p {
+                @if answer.ranked().take(MOST_RANKED).any(|option| !option.meets_all) {
+                    "! less sure than asked. "
+                }
+                (bound(&answer.ranking_rule))
+                @if more > 0 { " " (more) " more are in the tables beside this page." }
+            }
+        }
+        div.pair {
+            div {
+                @if let Some(best) = best {
+                    (table("What the best option chooses", &choices(best), Narrow::Tight))
+                    (table("What the best option does", &best.answers.grid(answer.units), Narrow::Tight))
+                }
+                (caution(Topic::AxleLoads))
+                (caution(Topic::HighVoltage))
+            }
+            div { @if let Some(heat) = &heat { (heat) } }
+        }
+    })
+}
+
+fn choices(best: &OptionAnswer) -> Grid {
+    Grid {
+        head: ["choice", "value"].map(str::to_owned).to_vec(),
+        rows: best.choices.0.iter().map(|(of, is)| vec![of.to_string(), is.to_string()]).collect(),
+        right: vec![false, false],
+    }
+}
+
+fn trades(answer: &SweepAnswer) -> Markup {
+    let said: Vec<String> = answer
+        .trades
+        .iter()
+        .take(MOST_LINES)
+        .map(|trade| format!("{}: {}", trade.choice, trade.text))
+        .collect();
+    let row = |it: &crownwheel_answers::sweep::HeadToHead| {
+        let name = json::answer_name(&it.answer, answer.units);
+        vec![it.over.clone(), name, percent(it.probability)]
+    };
+    let heads = Grid {
+        head: ["than", "answer", "probability"].map(str::to_owned).to_vec(),
+        rows: answer.head_to_head.iter().take(MOST_LINES).map(row).collect(),
+        right: vec![false, false, true],
+    };
+    html! {
+        @if said.is_empty() {
+            p { "No other option differs from the best in one choice alone." }
+        }
+        (list(&said))
+        @if !heads.rows.is_empty() {
+            (table("How often the best option is better in the same worlds", &heads, Narrow::Stacked))
+        }
+    }
+}
+
+fn measure(answer: &SweepAnswer, figures: &SweepFigures) -> Result<Markup, FigureError> {
+    let bars = drawn(figures.measure.as_ref())?;
+    let lines: Vec<&str> =
+        answer.measure_next.iter().filter_map(|next| next.line.as_deref()).collect();
+    let facts: Vec<String> = answer
+        .facts
+        .iter()
+        .flat_map(|facts| facts.sentences(answer.worlds, answer.units))
+        .collect();
+    let grid = answer.measure_table().without_empty_columns().grid();
+    Ok(html! {
+        @if answer.measure_next.is_empty() {
+            p { "Nothing that is unsure moves the answers of the best option, or no worlds were run." }
+        } @else {
+            div.pair {
+                div { @if let Some(bars) = &bars { (bars) } }
+                div {
+                    @if !lines.is_empty() {
+                        h3 { "Lines to write into the build once they are measured" }
+                        ul { @for line in unique(&lines) { li { code { (clean(line)) } } } }
+                    }
+                    (list(&facts))
+                }
+            }
+            (table("Shares of the inputs", &grid, Narrow::Stacked))
+        }
+        @if answer.measure_next.is_empty() { (list(&facts)) }
+    })
+}
+
+/// Each line once, in their order.
+fn unique<'a>(lines: &[&'a str]) -> Vec<&'a str> {
+    let mut kept: Vec<&str> = Vec::new();
+    for line in lines {
+        if !kept.contains(line) {
+            kept.push(line);
+        }
+    }
+    kept
+}
+
+fn compared(answer: &SweepAnswer, figures: &SweepFigures) -> Result<Markup, FigureError> {
+    let all = [&figures.lines, &figures.modules, &figures.front].into_iter().flatten();
+    let all = all.map(figure).collect::<Result<Vec<_>, _>>()?;
+    let over: Vec<String> = answer
+        .non_dominated_over
+        .iter()
+        .map(|name| json::answer_name(&name.answer, answer.units))
+        .collect();
+    let (options, cycles) = (answer.option_count, answer.cycles.len());
+    let mut notes = vec![format!(
+        "{options} options, {cycles} cycles ({}), {} days ({}), {} worlds.",
+        answer.cycles.join(", "),
+        answer.days.len(),
+        answer.days.join(", "),
+        answer.worlds
+    )];
+    notes.extend(answer.screening.clone());
+    if !over.is_empty() {
+        notes.push(format!(
+            "In the tables an option is beaten by none if no other is at least as good in all of {} and better in one.",
+            over.join(", ")
+        ));
+    }
+    notes.extend(answer.notes.iter().cloned());
+    Ok(html! {
+        div.pair { @for drawing in &all { div { (drawing) } } }
+        (list(&notes))
+    })
+}
+
+fn impossible(answer: &SweepAnswer) -> Markup {
+    let grid = answer.impossible_grid(MOST_LINES);
+    html! {
+        @if grid.rows.is_empty() {
+            p { "Every option can be built." }
+        } @else {
+            (table("Reasons, the most frequent first", &grid, Narrow::Stacked))
+        }
+    }
+}
+
+fn sources(answer: &SweepAnswer) -> Markup {
+    let assumed = assumed_table(&answer.assumed);
+    html! {
+        @if assumed.rows.is_empty() {
+            p { "Nothing was assumed: the build gives every value." }
+        } @else {
+            (table(&assumed.title, &assumed.grid(), Narrow::Stacked))
+        }
+        @for caution in &answer.cautions {
+            p.caution role="note" { strong { "Caution. " } (caution.text) }
+        }
+    }
+}
