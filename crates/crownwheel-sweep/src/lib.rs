@@ -39,16 +39,20 @@
 //! # Ok::<(), crownwheel::spec::SpecError>(())
 //! ```
 
+pub mod course;
 pub mod demand;
 pub mod facts;
 pub mod frontier;
 pub mod model;
+pub mod pilot;
 pub mod quantile;
 pub mod ranking;
+pub mod run;
 pub mod screening;
 pub mod shares;
 pub mod space;
 pub mod spread;
+pub mod sweep;
 pub mod weights;
 pub mod worlds;
 

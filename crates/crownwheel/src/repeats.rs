@@ -60,6 +60,17 @@ pub struct ShortRange {
     pub driven_repeats: f64,
 }
 
+/// A car on its day, made ready once for all cycles.
+#[derive(Clone, Copy, Debug)]
+pub struct Prepared<'a> {
+    /// The car.
+    pub car: &'a Car,
+    /// The day.
+    pub day: &'a Day,
+    /// The car on that day, [`Ready::new`] of both.
+    pub ready: &'a Ready,
+}
+
 /// How much is driven.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Driven {
@@ -72,56 +83,44 @@ pub enum Driven {
 
 /// Range of several cars, each on its day, over one cycle; results in the order given.
 #[must_use]
-pub fn short_ranges(cases: &[(&Car, &Day)], cycle: &Cycle, driven: Driven) -> Vec<ShortRange> {
+pub fn short_ranges(cases: &[Prepared<'_>], cycle: &Cycle, driven: Driven) -> Vec<ShortRange> {
     let parts = cases.chunks(WIDTH);
     parts.flat_map(|part| side_by_side(part, cycle, driven)).collect()
 }
 
 /// Range of one car on a day over a cycle: the same bits as [`short_ranges`] give.
 #[must_use]
-pub fn short_range(car: &Car, day: &Day, cycle: &Cycle, driven: Driven) -> ShortRange {
-    if !repeats(car, cycle) {
-        return whole(car, day, cycle);
+pub fn short_range(case: &Prepared<'_>, cycle: &Cycle, driven: Driven) -> ShortRange {
+    if !repeats(case.car, cycle) {
+        return whole(case, cycle);
     }
-    let ready = Ready::new(car, day);
-    let mut rounds = [Rounds::new(car, day, &ready, cycle, driven)];
-    drive_rounds::<f64>(&ready.view(), cycle, &mut rounds);
-    rounds[0].result(car, day, cycle)
+    let mut rounds = [Rounds::new(case, cycle, driven)];
+    drive_rounds::<f64>(&case.ready.view(), cycle, &mut rounds);
+    rounds[0].result(case, cycle)
 }
 
 /// At most [`WIDTH`] cars.
-fn side_by_side(cases: &[(&Car, &Day)], cycle: &Cycle, driven: Driven) -> Vec<ShortRange> {
-    if cases.len() == 1 || !cases.iter().all(|(car, _)| repeats(car, cycle)) {
-        return cases.iter().map(|(car, day)| short_range(car, day, cycle, driven)).collect();
+fn side_by_side(cases: &[Prepared<'_>], cycle: &Cycle, driven: Driven) -> Vec<ShortRange> {
+    if cases.len() == 1 || !cases.iter().all(|case| repeats(case.car, cycle)) {
+        return cases.iter().map(|case| short_range(case, cycle, driven)).collect();
     }
-    let ready: Vec<Ready> = cases.iter().map(|(car, day)| Ready::new(car, day)).collect();
     // Empty lanes repeat the last car; nobody reads them.
-    let last = cases.len() - 1;
-    let view = Ready::side_by_side::<WIDTH>(std::array::from_fn(|i| &ready[i.min(last)]));
-    let mut rounds: Vec<Rounds<'_>> = (0..WIDTH)
-        .map(|i| {
-            let (car, day) = cases[i.min(last)];
-            Rounds::new(car, day, &ready[i.min(last)], cycle, driven)
-        })
-        .collect();
+    let case = |i: usize| &cases[i.min(cases.len() - 1)];
+    let view = Ready::side_by_side::<WIDTH>(std::array::from_fn(|i| case(i).ready));
+    let mut rounds: Vec<Rounds<'_>> =
+        (0..WIDTH).map(|i| Rounds::new(case(i), cycle, driven)).collect();
     drive_rounds::<Side>(&view, cycle, &mut rounds);
-    cases.iter().zip(&rounds).map(|((car, day), round)| round.result(car, day, cycle)).collect()
+    cases.iter().zip(&rounds).map(|(case, round)| round.result(case, cycle)).collect()
 }
 
-/// Whether a car and a cycle suit: one gear, by time, not too long.
+/// Whether a car and a cycle suit: one gear, and not too long.
 fn repeats(car: &Car, cycle: &Cycle) -> bool {
-    let legs = cycle.legs();
-    let stands = legs.iter().any(|leg| matches!(leg.span, Span::Distance(_)) && leg.sin > 0.0);
-    let may_stick = stands && cycle.legs().iter().any(|leg| leg.sin > STEEP_SIN);
-    car.gears_in_use().len() == 1 && legs.len() <= LONGEST_LEGS && !may_stick
+    car.gears_in_use().len() == 1 && cycle.legs().len() <= LONGEST_LEGS
 }
-
-/// Slope, as a sine, on which a car may come to rest for good.
-const STEEP_SIN: f64 = 0.12;
 
 /// The reference, as the short form.
-fn whole(car: &Car, day: &Day, cycle: &Cycle) -> ShortRange {
-    let run: RangeRun = range(car, day, cycle);
+fn whole(case: &Prepared<'_>, cycle: &Cycle) -> ShortRange {
+    let run: RangeRun = range(case.car, case.day, cycle);
     ShortRange {
         distance_m: run.distance_m,
         distance_with_reserve_m: run.distance_with_reserve_m,
@@ -183,6 +182,8 @@ struct Tally<L: Lane> {
     too_slow_leg: L,
     full_s: L,
     cold_s: L,
+    /// Legs, by distance, that were not covered: the car stood on a slope.
+    stuck: L,
     heat_used_max: L,
 }
 
@@ -250,6 +251,7 @@ impl<L: Lane> Tally<L> {
             too_slow_leg: L::splat(NEVER),
             full_s: zero,
             cold_s: zero,
+            stuck: zero,
             heat_used_max: zero,
         }
     }
@@ -289,6 +291,7 @@ impl<L: Lane> Tally<L> {
             too_slow_leg: self.too_slow_leg.lane(i),
             full_s: self.full_s.lane(i),
             cold_s: self.cold_s.lane(i),
+            stuck: self.stuck.lane(i) > 0.0,
             use_j: sum.terminals_j.lane(i),
             pack_j: sum.pack_j.lane(i),
             driveline_j: sum.driveline_j.lane(i),
@@ -317,6 +320,10 @@ impl<L: Lane> Watch<L> for Tally<L> {
         let free = L::splat(Limit::None.code());
         self.limit_s = self.limit_s + L::select(free.lt(step.limit), dt, zero);
         self.trace.push([step.state.charge_frac, self.distance_m]);
+        if let Span::Distance(ds_m) = leg.span {
+            let short = step.distance_m.lt(L::splat(ds_m * (1.0 - 1e-9)));
+            self.stuck = self.stuck + L::select(short, L::splat(1.0), zero);
+        }
         let end = step.state.speed_mps;
         let behind = end.lt(L::splat(leg.lowest_target_mps - FOLLOWING_SLACK_MPS));
         if self.first {
@@ -370,6 +377,7 @@ struct Passed<'t, L> {
     too_slow_leg: f64,
     full_s: f64,
     cold_s: f64,
+    stuck: bool,
     use_j: f64,
     pack_j: f64,
     driveline_j: f64,
@@ -473,7 +481,8 @@ enum Done {
 }
 
 impl<'r> Rounds<'r> {
-    fn new(car: &Car, day: &Day, ready: &'r Ready, cycle: &Cycle, driven: Driven) -> Self {
+    fn new(case: &Prepared<'r>, cycle: &Cycle, driven: Driven) -> Self {
+        let Prepared { car, day, ready } = *case;
         let pack = &car.spec().pack;
         let floor_frac = car.floor_frac(day);
         Rounds {
@@ -494,9 +503,9 @@ impl<'r> Rounds<'r> {
         }
     }
 
-    fn result(&self, car: &Car, day: &Day, cycle: &Cycle) -> ShortRange {
+    fn result(&self, case: &Prepared<'_>, cycle: &Cycle) -> ShortRange {
         if self.done != Some(Done::Empty) {
-            return whole(car, day, cycle);
+            return whole(case, cycle);
         }
         let (shortfall_s, shortfall_m, fell_behind) = self.shortfall;
         ShortRange {
@@ -526,7 +535,7 @@ impl<'r> Rounds<'r> {
         self.heat_used_max = passed.heat_used_max;
         self.imbalance = self.imbalance.max(passed.imbalance);
         let drops = self.state.charge_frac > end.charge_frac;
-        if !drops || passed.too_slow_leg < NEVER || self.passes > MOST_REPEATS {
+        if !drops || passed.stuck || passed.too_slow_leg < NEVER || self.passes > MOST_REPEATS {
             self.done = Some(Done::Leave);
             return;
         }

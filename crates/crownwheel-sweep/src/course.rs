@@ -1,0 +1,284 @@
+//! What options are asked: the answers, and the cycles, days and supplies that they need.
+
+use std::sync::Arc;
+
+use crownwheel::constants::JOULE_PER_WH;
+use crownwheel::cycle::Cycle;
+use crownwheel::hold::{Climb, Held};
+use crownwheel::pull::Throttle;
+use crownwheel::ready::Ready;
+use crownwheel::repeats::{Prepared, ShortRange};
+use crownwheel::trials::{Case, climbs, full_throttles};
+use crownwheel::weights::{Case as Load, loaded};
+use crownwheel::{Car, Day};
+use crownwheel_answers::{AnswerName, Axle, LoadCase};
+
+use crate::demand::{Bound, Demand};
+use crate::model::DayModel;
+
+/// Steps of a full-throttle run in the worlds, s. The answer moves by less than a thousandth against
+/// the 0.02 s of a single build.
+const THROTTLE_STEP_S: f64 = 0.05;
+
+/// Minutes for which a speed is held if no demand says how long.
+const USUAL_MINUTES: f64 = 30.0;
+
+/// A cycle with its name.
+#[derive(Clone, Debug)]
+pub struct NamedCycle {
+    /// Name, as answers say it.
+    pub name: Arc<str>,
+    /// The cycle.
+    pub cycle: Cycle,
+}
+
+/// A supply with its name.
+#[derive(Clone, Debug, PartialEq)]
+pub struct NamedSupply {
+    /// Name.
+    pub name: Arc<str>,
+    /// Highest power, W.
+    pub limit_w: f64,
+}
+
+/// Everything that an option is asked.
+#[derive(Clone, Debug)]
+pub struct Course {
+    /// The answers, in the order in which they are given.
+    pub names: Arc<[AnswerName]>,
+    /// Cycles that answers name.
+    pub cycles: Vec<NamedCycle>,
+    /// Days that answers name; the first stands where an answer names none.
+    pub days: Vec<DayModel>,
+    /// Supplies that answers name.
+    pub supplies: Vec<NamedSupply>,
+    /// How long each answer in minutes is looked at, min, in the order of the answers.
+    longest_minutes: Vec<f64>,
+}
+
+/// An answer that names what the course does not have.
+#[derive(Clone, Debug, PartialEq)]
+pub struct NotThere {
+    /// The answer.
+    pub answer: AnswerName,
+}
+
+/// A range on a cycle and a day, by their places.
+pub(crate) type Run = (usize, usize);
+
+impl Course {
+    /// A course for these answers; what demands ask beside them is added.
+    ///
+    /// # Errors
+    /// The first answer that names a cycle, day or supply that is not there.
+    pub fn new(
+        mut names: Vec<AnswerName>,
+        demands: &[Demand],
+        cycles: Vec<NamedCycle>,
+        days: Vec<DayModel>,
+        supplies: Vec<NamedSupply>,
+    ) -> Result<Course, NotThere> {
+        let conditions = || demands.iter().flat_map(|demand| &demand.conditions);
+        for condition in conditions() {
+            if !names.contains(&condition.answer) {
+                names.push(condition.answer.clone());
+            }
+        }
+        let minutes = |name: &AnswerName| {
+            let asked = conditions().filter(|it| it.answer == *name).map(|it| match it.bound {
+                Bound::AtLeast(minutes) | Bound::AtMost(minutes) => minutes,
+            });
+            asked.fold(USUAL_MINUTES, f64::max)
+        };
+        let longest_minutes = names.iter().map(minutes).collect();
+        let course = Course { names: names.into(), cycles, days, supplies, longest_minutes };
+        match course.names.iter().find(|name| !course.has(name)) {
+            Some(answer) => Err(NotThere { answer: answer.clone() }),
+            None => Ok(course),
+        }
+    }
+
+    fn has(&self, name: &AnswerName) -> bool {
+        let day_of = |day: &Option<Arc<str>>| self.day(day.as_deref()).is_some();
+        match name {
+            AnswerName::Range { .. } | AnswerName::Use { .. } | AnswerName::Shortfall { .. } => {
+                self.run(name).is_some()
+            }
+            AnswerName::CruiseMinutes { day, .. }
+            | AnswerName::HoldGrade { day, .. }
+            | AnswerName::HoldMinutes { day, .. }
+            | AnswerName::StartGrade { day }
+            | AnswerName::Time { day, .. } => day_of(day),
+            AnswerName::ChargeHours { supply, day, .. } => {
+                self.supplies.iter().any(|known| known.name == *supply) && day_of(day)
+            }
+            _ => !self.days.is_empty(),
+        }
+    }
+
+    fn day(&self, name: Option<&str>) -> Option<usize> {
+        match name {
+            None => (!self.days.is_empty()).then_some(0),
+            Some(name) => self.days.iter().position(|known| *known.day.name == *name),
+        }
+    }
+
+    /// Cycle and day of an answer that is a range.
+    fn run(&self, name: &AnswerName) -> Option<Run> {
+        let (AnswerName::Range { cycle, day }
+        | AnswerName::Use { cycle, day }
+        | AnswerName::Shortfall { cycle, day }) = name
+        else {
+            return None;
+        };
+        let cycle = self.cycles.iter().position(|known| known.name == *cycle)?;
+        Some((cycle, self.day(Some(day))?))
+    }
+
+    /// The ranges that are needed, each once.
+    pub(crate) fn runs(&self) -> Vec<Run> {
+        let mut runs: Vec<Run> = self.names.iter().filter_map(|name| self.run(name)).collect();
+        runs.sort_unstable();
+        runs.dedup();
+        runs
+    }
+
+    /// The answers of several cars: a list over the cars for each answer. `days[place]` holds each car's
+    /// day, `range` gives the ranges of all cars on a cycle and a day, `price` is the option's.
+    pub(crate) fn answers(
+        &self,
+        cars: &[Car],
+        days: &[Vec<Day>],
+        ready: &[Vec<Ready>],
+        price: Option<f64>,
+        mut range: impl FnMut(Run, &[Prepared<'_>]) -> Vec<ShortRange>,
+    ) -> Vec<Vec<f64>> {
+        let mut ranges: Vec<(Run, Vec<ShortRange>)> = Vec::new();
+        for run in self.runs() {
+            let prepared: Vec<Prepared<'_>> = (0..cars.len())
+                .map(|i| Prepared { car: &cars[i], day: &days[run.1][i], ready: &ready[run.1][i] })
+                .collect();
+            ranges.push((run, range(run, &prepared)));
+        }
+        let one = |(place, name): (usize, &AnswerName)| {
+            if let Some(run) = self.run(name) {
+                let found = ranges.iter().find(|(known, _)| *known == run);
+                return found.map_or_else(Vec::new, |(_, all)| {
+                    all.iter().map(|range| of_range(name, range)).collect()
+                });
+            }
+            self.plain(name, self.longest_minutes[place], cars, days, price)
+        };
+        self.names.iter().enumerate().map(one).collect()
+    }
+
+    /// An answer that is no range.
+    fn plain(
+        &self,
+        name: &AnswerName,
+        longest_minutes: f64,
+        cars: &[Car],
+        days: &[Vec<Day>],
+        price: Option<f64>,
+    ) -> Vec<f64> {
+        let cases = |day: &Option<Arc<str>>| -> Vec<Case<'_>> {
+            let place = self.day(day.as_deref()).unwrap_or(0);
+            let full = |car: &Car| car.spec().pack.usable_to_frac;
+            cars.iter().zip(&days[place]).map(|(car, day)| (car, day, full(car))).collect()
+        };
+        let each = |of: &dyn Fn(&Car) -> f64| cars.iter().map(of).collect::<Vec<f64>>();
+        let minutes = |speed_kmh: f64, grade_pct: f64, day: &Option<Arc<str>>| {
+            let climb = Climb { speed_mps: speed_kmh / 3.6, grade_frac: grade_pct / 100.0 };
+            let held = climbs(&cases(day), climb, longest_minutes * 60.0);
+            held.into_iter().map(minutes_held).collect()
+        };
+        match name {
+            AnswerName::CruiseMotorSpeed { speed_kmh } => each(&|car| {
+                car.motor_radps_per_mps() * speed_kmh / 3.6 * 30.0 / std::f64::consts::PI
+            }),
+            AnswerName::CruiseMinutes { speed_kmh, day } => minutes(*speed_kmh, 0.0, day),
+            AnswerName::HoldMinutes { speed_kmh, grade_pct, day } => {
+                minutes(*speed_kmh, *grade_pct, day)
+            }
+            AnswerName::HoldGrade { speed_kmh, day } => {
+                cases(day).iter().map(|case| steepest_pct(case, speed_kmh / 3.6)).collect()
+            }
+            AnswerName::StartGrade { day } => {
+                cases(day).iter().map(|case| steepest_pct(case, 0.0)).collect()
+            }
+            AnswerName::Time { from_kmh, to_kmh, day } => {
+                let runs = full_throttles(&cases(day), THROTTLE_STEP_S);
+                let (from_mps, to_mps) = (from_kmh / 3.6, to_kmh / 3.6);
+                let time =
+                    |run: &crownwheel::pull::FullThrottle| run.time_between_s(from_mps, to_mps);
+                runs.iter().map(|run| time(run).unwrap_or(f64::INFINITY)).collect()
+            }
+            AnswerName::AxleLoad { axle, case } => each(&|car| {
+                let corners = loaded(&car.spec().weights, &car.spec().pack, load(*case)).corners;
+                match axle {
+                    Axle::Front => corners.front_axle_kg(),
+                    Axle::Rear => corners.rear_axle_kg(),
+                }
+            }),
+            AnswerName::Mass { case } => each(&|car| {
+                loaded(&car.spec().weights, &car.spec().pack, load(*case)).corners.total_kg()
+            }),
+            AnswerName::ChargeHours { supply, from_pct, to_pct, day } => {
+                let known = self.supplies.iter().find(|known| known.name == *supply);
+                let limit_w = known.map_or(0.0, |known| known.limit_w);
+                let (from, to) = (from_pct / 100.0, to_pct / 100.0);
+                cases(day)
+                    .iter()
+                    .map(|(car, day, _)| charge_hours(car, day, limit_w, from, to))
+                    .collect()
+            }
+            AnswerName::Price => vec![price.unwrap_or(f64::NAN); cars.len()],
+            // Ranges are answered elsewhere; an answer of a later kind is not known.
+            _ => vec![f64::NAN; cars.len()],
+        }
+    }
+}
+
+fn of_range(name: &AnswerName, range: &ShortRange) -> f64 {
+    let km = range.distance_m / 1000.0;
+    match name {
+        AnswerName::Range { .. } => km,
+        AnswerName::Use { .. } => range.use_j / JOULE_PER_WH / km,
+        _ => range.shortfall_s,
+    }
+}
+
+/// Minutes until the motor cuts back; infinite if it does not while it is looked at.
+fn minutes_held(held: Held) -> f64 {
+    match held {
+        Held::Always => f64::INFINITY,
+        Held::CutBackAfter(seconds) | Held::EmptyAfter(seconds) => seconds / 60.0,
+        Held::NotAtAll(_) => 0.0,
+        Held::HeatNotKnown => f64::NAN,
+    }
+}
+
+/// Steepest grade, %, on which a speed is held for the moment.
+fn steepest_pct((car, day, charge_frac): &Case<'_>, speed_mps: f64) -> f64 {
+    let throttle = Throttle::new(car, day, *charge_frac);
+    let row = throttle.row(speed_mps);
+    row.and_then(|row| throttle.grade_held(row.pull_n, speed_mps))
+        .map_or(0.0, |grade| grade * 100.0)
+}
+
+/// Hours to charge; infinite if it does not get there.
+fn charge_hours(car: &Car, day: &Day, limit_w: f64, from: f64, to: f64) -> f64 {
+    let done = crownwheel::charger::Socket::new(car, day, limit_w).charge(from, to);
+    let there = done.end_charge_frac >= to - 1e-6 || done.taper_from_frac.is_some();
+    if there && done.duration_s.is_finite() { done.duration_s / 3600.0 } else { f64::INFINITY }
+}
+
+fn load(case: LoadCase) -> Load {
+    match case {
+        LoadCase::AsOnScales => Load::AsOnTheScales,
+        LoadCase::ConvertedEmpty => Load::ConvertedEmpty,
+        LoadCase::DriverOnly => Load::DriverOnly,
+        LoadCase::EverySeat => Load::EverySeatFilled,
+        LoadCase::AtGross => Load::AtGross,
+    }
+}
