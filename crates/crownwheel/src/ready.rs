@@ -521,3 +521,61 @@ fn temperature_table(f: impl Fn(f64) -> f64) -> Table {
     let span = (ZERO_CELSIUS_K - 60.0, ZERO_CELSIUS_K + 100.0);
     Table::sampled(span, 160, f)
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::cycle::Cycle;
+    use crate::drive::start_state;
+    use crate::example::{mild_day, small_saloon};
+    use crate::spec::{LossMap, MotorLossSpec, SpecError};
+    use crate::step::step;
+    use crate::table::straight;
+    use std::sync::Arc;
+
+    /// Largest share of the energy from the pack that the layout of a table may move.
+    const TABLE_ERROR: f64 = 1e-4;
+
+    /// A map whose nodes have no common spacing, so that the layout rounds its corners.
+    fn uneven_map() -> LossMap {
+        let speed_radps = vec![0.0, 37.0, 101.3, 219.7, 401.0, 666.0, 838.0];
+        let torque_nm = vec![0.0, 11.0, 37.7, 90.1, 165.0];
+        let loss = |w: f64, t: f64| 60.0 + 1.2 * w + 1e-6 * w.powi(3) + 0.2 * t * t;
+        let loss_w = speed_radps.iter().flat_map(|w| torque_nm.iter().map(move |t| loss(*w, *t)));
+        LossMap { loss_w: loss_w.collect(), speed_radps, torque_nm }
+    }
+
+    /// The map read as it was written: straight along torque, then along speed.
+    fn as_written(map: &LossMap, radps: f64, nm: f64) -> f64 {
+        let rows = map.loss_w.chunks_exact(map.torque_nm.len());
+        let at: Vec<f64> = rows.map(|row| straight(&map.torque_nm, row, nm)).collect();
+        straight(&map.speed_radps, &at, radps)
+    }
+
+    #[test]
+    fn laying_out_tables_moves_less_than_a_ten_thousandth_of_the_energy() -> Result<(), SpecError> {
+        let map = uneven_map();
+        let mut spec = small_saloon();
+        spec.motor.losses = MotorLossSpec::Map(Arc::new(map.clone()));
+        let (car, day) = (Car::new(&spec)?, Day::new(&mild_day())?);
+        let cycle = Cycle::builtin("udds").expect("it is built in");
+        let ready = Ready::new(&car, &day);
+        let ocv = &spec.pack.open_circuit;
+        let mut state = start_state(&car, &day, &cycle);
+        let (mut loss_off_j, mut store_off_j, mut from_pack_j) = (0.0, 0.0, 0.0);
+        for leg in cycle.legs() {
+            let done = step(&ready.view(), leg, &state);
+            let exact_w = as_written(&map, done.motor_radps, done.torque_nm.abs());
+            loss_off_j += (done.energy.motor_j - exact_w * done.duration_s).abs();
+            let exact_v = spec.pack.series_cells()
+                * straight(&ocv.charge_frac, &ocv.voltage_v, state.charge_frac);
+            let store_j = exact_v * done.current_a * done.duration_s;
+            store_off_j += (done.energy.from_pack_j - store_j).abs();
+            from_pack_j += done.energy.from_pack_j;
+            state = done.state;
+        }
+        assert!(loss_off_j < TABLE_ERROR * from_pack_j, "{loss_off_j} of {from_pack_j}");
+        assert!(store_off_j < TABLE_ERROR * from_pack_j, "{store_off_j} of {from_pack_j}");
+        Ok(())
+    }
+}
