@@ -5,12 +5,13 @@ use crownwheel_answers::sweep::percent;
 use crownwheel_answers::tables::assumed_table;
 use crownwheel_answers::text::clean;
 use crownwheel_answers::unit::digits;
-use crownwheel_answers::{Grid, OptionAnswer, SweepAnswer, Table, Topic, json};
+use crownwheel_answers::{Grid, OptionAnswer, SweepAnswer, Table, Topic};
 use maud::{Markup, html};
 
 use super::parts::{Narrow, bound, caution, figure, list, table};
 use super::{contents, document, numbered, provenance};
 use crate::FigureError;
+use crate::figures::label_of;
 use crate::sketch::Sketch;
 use crate::sweep::SweepFigures;
 
@@ -83,7 +84,7 @@ fn first(answer: &SweepAnswer) -> Markup {
                     dt { "Measure" }
                     dd {
                         code { (clean(&next.key)) } " first: it would narrow "
-                        (clean(&json::answer_name(&next.answer, answer.units)))
+                        "the band of " (clean(&label_of(answer, &next.answer)))
                         " by " (digits(next.band_shrinks_pct, 0)) "\u{a0}%."
                     }
                 }
@@ -166,8 +167,7 @@ fn trades(answer: &SweepAnswer) -> Markup {
         .map(|trade| format!("{}: {}", trade.choice, trade.text))
         .collect();
     let row = |it: &crownwheel_answers::sweep::HeadToHead| {
-        let name = json::answer_name(&it.answer, answer.units);
-        vec![it.over.clone(), name, percent(it.probability)]
+        vec![it.over.clone(), label_of(answer, &it.answer), percent(it.probability)]
     };
     let heads = Grid {
         head: ["than", "answer", "probability"].map(str::to_owned).to_vec(),
@@ -229,11 +229,8 @@ fn unique<'a>(lines: &[&'a str]) -> Vec<&'a str> {
 fn compared(answer: &SweepAnswer, figures: &SweepFigures) -> Result<Markup, FigureError> {
     let all = [&figures.lines, &figures.modules, &figures.front].into_iter().flatten();
     let all = all.map(figure).collect::<Result<Vec<_>, _>>()?;
-    let over: Vec<String> = answer
-        .non_dominated_over
-        .iter()
-        .map(|name| json::answer_name(&name.answer, answer.units))
-        .collect();
+    let over: Vec<String> =
+        answer.non_dominated_over.iter().map(|name| label_of(answer, &name.answer)).collect();
     let (options, cycles) = (answer.option_count, answer.cycles.len());
     let mut notes = vec![format!(
         "{options} options, {cycles} cycles ({}), {} days ({}), {} worlds.",

@@ -2,11 +2,11 @@
 
 use crownwheel_answers::{Band, Unit, Units};
 
-use crate::figures::legend::{Entry, draw_marker};
+use crate::figures::legend::{Entry, Mark, draw_marker};
 use crate::figures::looks::look;
 use crate::frame::{Axis, Frame};
 use crate::ink::Ink;
-use crate::sketch::{Anchor, Dash, Point, SMALL, Sketch, WIDTH, Words, at, shortened};
+use crate::sketch::{Anchor, Dash, Point, Sketch, WIDTH, Words, at, shortened};
 
 const LEFT: f64 = 58.0;
 const RIGHT: f64 = 16.0;
@@ -17,6 +17,8 @@ const HEAD: f64 = 34.0;
 const FOOT: f64 = 42.0;
 /// Room that the label of a value needs.
 const LABEL: f64 = 34.0;
+/// Width of a limit's line.
+const LIMIT: f64 = 1.8;
 
 /// One line of a panel.
 #[derive(Clone, Debug)]
@@ -60,10 +62,22 @@ pub(super) fn height(panels: &[Panel]) -> f64 {
     panels.iter().map(|_| HEAD + PLOT).sum::<f64>() + FOOT
 }
 
-/// An entry of the key for each line of the first panel.
+/// An entry of the key for each line of the first panel, and for each limit.
 pub(super) fn key(panels: &[Panel]) -> Vec<Entry> {
     let curves = panels.first().map_or(&[][..], |panel| &panel.curves);
-    curves.iter().map(|curve| look(curve.look).entry(shortened(&curve.words, 44))).collect()
+    let curves = curves.iter().map(|curve| look(curve.look).entry(shortened(&curve.words, 44)));
+    let limits = panels.iter().flat_map(|panel| panel.limits.iter().zip(dashes()));
+    let limits = limits.map(|(limit, dash)| Entry {
+        mark: Mark::Line(dash, LIMIT),
+        ink: Ink::Alarm,
+        words: shortened(&limit.words, 60),
+    });
+    curves.chain(limits).collect()
+}
+
+/// Dashes of the limits of a panel.
+fn dashes() -> impl Iterator<Item = Dash> {
+    [Dash::Long, Dash::Short, Dash::Dots].into_iter().cycle()
 }
 
 /// Draws the panels from `top` down.
@@ -139,11 +153,6 @@ fn draw_values(sketch: &mut Sketch, frame: &Frame, shared: &Shared<'_>, labels: 
 
 fn draw_panel(sketch: &mut Sketch, frame: &Frame, panel: &Panel, units: Units) {
     let place = |x: f64, metric: f64| frame.place(x, units.value(metric, panel.unit));
-    for limit in panel.limits.iter().filter(|limit| limit.metric.is_finite()) {
-        let y = place(0.0, limit.metric).y;
-        let ends = vec![at(frame.left, y), at(frame.left + frame.width, y)];
-        sketch.line(ends, Ink::Alarm, 1.6, Dash::Long);
-    }
     if let Some(first) = panel.curves.first() {
         let finite = |band: &Band| low(band).is_finite() && high(band).is_finite();
         let kept = || first.points.iter().filter(|(_, band)| finite(band));
@@ -163,14 +172,18 @@ fn draw_panel(sketch: &mut Sketch, frame: &Frame, panel: &Panel, units: Units) {
         for point in points {
             draw_marker(sketch, look.marker, point, look.ink);
         }
-        draw_whiskers(sketch, curve, &place, shift(i));
+        // The first has its band already.
+        if i > 0 {
+            draw_whiskers(sketch, curve, &place, shift(i));
+        }
     }
-    for limit in panel.limits.iter().filter(|limit| limit.metric.is_finite()) {
-        let y = place(0.0, limit.metric).y;
-        let above = if y - frame.top < SMALL { 8.0 } else { -8.0 };
-        let style = Words::small(Ink::Alarm, Anchor::End).bold();
-        let end = at(frame.left + frame.width - 2.0, y + above);
-        sketch.text(end, &shortened(&limit.words, 52), style);
+    // Above all lines, so that it is seen which of them meet it.
+    for (limit, dash) in panel.limits.iter().zip(dashes()) {
+        if limit.metric.is_finite() {
+            let y = place(0.0, limit.metric).y;
+            let ends = vec![at(frame.left, y), at(frame.left + frame.width, y)];
+            sketch.line(ends, Ink::Alarm, LIMIT, dash);
+        }
     }
 }
 

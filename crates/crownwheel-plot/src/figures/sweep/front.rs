@@ -3,7 +3,7 @@
 use crownwheel_answers::unit::digits;
 use crownwheel_answers::{AnswerName, LoadCase, OptionAnswer, SweepAnswer, Unit, Units};
 
-use super::varied::{first_of, names};
+use super::varied::{Varied, choice, first_of, names, varied};
 use crate::frame::{Axis, Frame};
 use crate::ink::Ink;
 use crate::sketch::{Anchor, Dash, Point, Shape, Sketch, WIDTH, Words, at, shortened};
@@ -16,6 +16,8 @@ const PLOT: f64 = 280.0;
 const LINE: f64 = 19.0;
 /// Options that are named.
 const MOST_NAMED: usize = 12;
+/// Letters of a name.
+const NAME: usize = 60;
 /// Options that are drawn: more would be a blot.
 const MOST_DRAWN: usize = 2000;
 
@@ -95,7 +97,7 @@ pub(crate) fn front(answer: &SweepAnswer) -> Option<Sketch> {
     }
     let unbeaten = unbeaten(&all, &across, &up);
     let named = unbeaten.len().min(MOST_NAMED);
-    let height = TOP + PLOT + 46.0 + LINE * f64::from(u32::try_from(named).unwrap_or(0));
+    let height = TOP + PLOT + 46.0 + LINE * f64::from(u32::try_from(named + 1).unwrap_or(0));
     let title = "Options that no other beats in both answers";
     let mut sketch = Sketch::new("sweep-front", title, height);
     let units = answer.units;
@@ -119,7 +121,7 @@ pub(crate) fn front(answer: &SweepAnswer) -> Option<Sketch> {
         let words = if i < MOST_NAMED { (i + 1).to_string() } else { String::new() };
         sketch.text(*point, &words, Words::small(Ink::Paper, Anchor::Middle).bold());
     }
-    name_all(&mut sketch, &unbeaten, TOP + PLOT + 48.0);
+    name_all(&mut sketch, &unbeaten, &varied(answer), TOP + PLOT + 48.0);
     sketch.words = words(answer, &all, &unbeaten, &across, &up);
     Some(sketch)
 }
@@ -182,13 +184,25 @@ fn frame(all: &[Placed<'_>], across: &Side, up: &Side, units: Units) -> Frame {
     }
 }
 
-fn name_all(sketch: &mut Sketch, unbeaten: &[&Placed<'_>], top: f64) {
-    let mut y = top;
-    for (i, it) in unbeaten.iter().take(MOST_NAMED).enumerate() {
+/// What the numbered options choose, as far as they differ; the keys stand above.
+fn name_all(sketch: &mut Sketch, unbeaten: &[&Placed<'_>], varied: &[Varied<'_>], top: f64) {
+    let named = &unbeaten[..unbeaten.len().min(MOST_NAMED)];
+    let differs = |one: &&Varied<'_>| {
+        let mut chosen = named.iter().map(|it| choice(it.option, one.key));
+        let first = chosen.next();
+        first.is_some_and(|first| chosen.any(|other| other != first))
+    };
+    let keys: Vec<&Varied<'_>> = varied.iter().filter(differs).collect();
+    let names: Vec<String> = keys.iter().map(|one| one.name()).collect();
+    let style = Words::small(Ink::Text, Anchor::Start);
+    sketch.text(at(32.0, top), &shortened(&names.join(", "), NAME), style.bold());
+    let mut y = top + LINE;
+    for (i, it) in named.iter().enumerate() {
         let number = Words::small(Ink::Text, Anchor::End).bold();
         sketch.text(at(24.0, y), &(i + 1).to_string(), number);
-        let name = shortened(&it.option.id, 62);
-        sketch.text(at(32.0, y), &name, Words::small(Ink::Text, Anchor::Start));
+        let values: Vec<&str> = keys.iter().filter_map(|one| choice(it.option, one.key)).collect();
+        let name = if values.is_empty() { it.option.id.clone() } else { values.join(", ") };
+        sketch.text(at(32.0, y), &shortened(&name, NAME), style);
         y += LINE;
     }
 }
@@ -230,7 +244,9 @@ mod tests {
         let sweep = sweep();
         let sketch = front(&sweep).unwrap();
         let svg = file_svg(&sketch).unwrap();
-        for part in ["price, EUR", "range on moor-round (winter), km", "axle.ratio=3.89"] {
+        for part in
+            ["price, EUR", "range on moor-round (winter), km", "\nmodules in series\n", "\n9\n"]
+        {
             assert!(svg.contains(part), "{part}");
         }
         assert!(

@@ -1,12 +1,10 @@
 //! Which inputs move the answers of the best option most, with the errors of their shares.
 
-use std::collections::BTreeMap;
-
+use crownwheel_answers::SweepAnswer;
 use crownwheel_answers::sweep::MeasureNext;
 use crownwheel_answers::unit::digits;
-use crownwheel_answers::{SweepAnswer, json};
 
-use super::varied::names;
+use super::varied::label_of;
 use crate::frame::{Axis, Frame};
 use crate::ink::Ink;
 use crate::sketch::{Anchor, Dash, Sketch, WIDTH, Words, at, shortened};
@@ -29,10 +27,7 @@ pub(crate) fn measure_next(answer: &SweepAnswer) -> Option<Sketch> {
     if groups.is_empty() {
         return None;
     }
-    let names: BTreeMap<String, String> =
-        names(answer).iter().map(|name| (name.key(), name.label())).collect();
-    let label =
-        |key: &str| names.get(key).cloned().unwrap_or_else(|| json::answer_name(key, answer.units));
+    let label = |key: &str| label_of(answer, key);
     let rows: f64 = groups.iter().map(|(_, inputs)| NAME + ROW * inputs_count(inputs)).sum();
     let mut sketch = Sketch::new("sweep-measure-next", "What to measure next", TOP + rows + 44.0);
     let frame = Frame {
