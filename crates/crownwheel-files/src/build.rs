@@ -73,6 +73,8 @@ pub struct Build {
     pub spreads: BTreeMap<String, Spread>,
     /// Where given values are from, by path: the `from` texts.
     pub provenance: BTreeMap<String, String>,
+    /// Every key that is given, with its value as it was written.
+    pub written: BTreeMap<String, String>,
     /// Every assumed value.
     pub assumed: Vec<Assumed>,
     /// Every file that was read, the build first.
@@ -100,7 +102,7 @@ pub fn load_within(path: &Path, sets: &[Set], limits: FileLimits) -> Result<Buil
 /// A build as a text that was parsed and not looked into.
 #[derive(Clone, Debug)]
 pub(crate) struct BuildText {
-    path: PathBuf,
+    pub(crate) path: PathBuf,
     file: InputFile,
     limits: FileLimits,
     pub(crate) document: Document,
@@ -140,6 +142,7 @@ impl BuildText {
             report.sort();
             return Err(self.report);
         }
+        let written = written(document, &values);
         let mut assembler = Assembler::new(document, &values, report, self.limits);
         check_format(&mut assembler);
         let car = car_part::car(&mut assembler);
@@ -172,6 +175,7 @@ impl BuildText {
                 speedometer,
                 spreads,
                 provenance,
+                written,
                 assumed,
                 inputs,
                 notes,
@@ -198,6 +202,16 @@ impl BuildText {
             }
         }
     }
+}
+
+/// Values as they were written, without the quotes of a text.
+fn written(document: &Document, values: &Values) -> BTreeMap<String, String> {
+    let text = |given: &crate::values::Given| {
+        let text = document.text_at(&given.at);
+        let quoted = text.strip_prefix('"').and_then(|text| text.strip_suffix('"'));
+        quoted.unwrap_or(text).to_owned()
+    };
+    values.iter().map(|(path, given)| (path.clone(), text(given))).collect()
 }
 
 /// A car that was put together and not checked as a whole.

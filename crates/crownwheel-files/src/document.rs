@@ -161,6 +161,21 @@ impl Document {
         insert(&mut self.root, &path, key_at, node);
     }
 
+    /// What stands at a path.
+    pub(crate) fn entry(&self, path: &str) -> Option<&Entry> {
+        let mut entries = &self.root;
+        let mut found = None;
+        for part in path.split('.') {
+            let entry = entries.iter().find(|entry| entry.key == part)?;
+            found = Some(entry);
+            entries = match &entry.node.kind {
+                NodeKind::Table(inner) => inner,
+                _ => const { &Vec::new() },
+            };
+        }
+        found
+    }
+
     /// Takes out what stands at a path. Whether anything did.
     pub(crate) fn take_out(&mut self, path: &str) -> bool {
         let path: Vec<&str> = path.split('.').collect();

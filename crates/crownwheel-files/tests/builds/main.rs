@@ -11,4 +11,5 @@ mod bench;
 mod demo;
 mod demos;
 mod knobs;
+mod pairs;
 mod rubbish;
