@@ -125,7 +125,9 @@ impl<'a> Runner<'a> {
             let end = (start + TOGETHER).min(worlds.end);
             let part = self.part(start..end, |run, cases, cycle| {
                 let place = runs.iter().position(|known| *known == run);
-                let way = place.and_then(|place| self.ways.get(place)).unwrap_or(&Way::Driven);
+                let way = place
+                    .and_then(|place| self.ways.get(place))
+                    .unwrap_or(&Way::Driven(Driven::BothEnds));
                 way.ranges(cases, cycle)
             });
             append(&mut values, part);

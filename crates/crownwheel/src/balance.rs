@@ -128,14 +128,27 @@ impl<L: Lane> Balance<L> {
     }
 }
 
+impl<L: Lane> Energies<L> {
+    /// What left the pack less everything that is accounted for, J.
+    #[inline(always)]
+    #[must_use]
+    pub fn imbalance_j(&self) -> L {
+        let road = self.air_j
+            + self.rolling_j
+            + self.linear_j
+            + self.climbing_j
+            + self.kinetic_j
+            + self.brake_drag_j;
+        let machine = self.driveline_j + self.motor_j + self.inverter_j + self.dcdc_j + self.pack_j;
+        self.from_pack_j - (road + machine + self.ancillaries_j + self.friction_j)
+    }
+}
+
 impl Balance<f64> {
     /// What left the pack less everything that is accounted for, J.
     #[must_use]
     pub fn imbalance_j(&self) -> f64 {
-        let e = &self.sum;
-        let road = e.air_j + e.rolling_j + e.linear_j + e.climbing_j + e.kinetic_j + e.brake_drag_j;
-        let machine = e.driveline_j + e.motor_j + e.inverter_j + e.dcdc_j + e.pack_j;
-        e.from_pack_j - (road + machine + e.ancillaries_j + e.friction_j)
+        self.sum.imbalance_j()
     }
 
     /// The larger of gross energy out and in, J: the scale of the imbalance.

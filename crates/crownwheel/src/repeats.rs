@@ -8,7 +8,7 @@
 //! [`crate::range::range`] drives every repeat and is the reference; this is within a thousandth of it
 //! (tested over random cars and days in `tests/repeats.rs`).
 
-use crate::balance::Balance;
+use crate::balance::Energies;
 use crate::batch::{Seen, Side, WIDTH, Watch, pass};
 use crate::car::Car;
 use crate::cycle::{Cycle, Span};
@@ -20,11 +20,18 @@ use crate::range::{RangeEnd, RangeRun, TOO_SLOW_FOR_S, range};
 use crate::ready::{Ready, View};
 use crate::step::State;
 
+/// How far below the floor a pass is looked at: the low end may have to be set lower.
+const PAST_FLOOR: f64 = 0.01;
+
 /// Longest cycle that is repeated here, legs; a longer one is driven in full.
 const LONGEST_LEGS: usize = 60_000;
 
 /// Repeats that are driven from full, at least: the oil warms most in the first.
 const FIRST_REPEATS: usize = 2;
+
+/// Fewest repeats that are leapt over: what is gained by fewer is lost again where the low end is driven
+/// whole, past the floor.
+const LEAST_LEAP: usize = 5;
 
 /// Repeats that are driven at the low end, at least.
 const LOW_END_REPEATS: f64 = 1.0;
@@ -74,8 +81,14 @@ pub struct Prepared<'a> {
 /// How much is driven.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Driven {
-    /// The first repeats and the low end: within a thousandth of driving all.
+    /// Every repeat.
+    Every,
+    /// The first repeats and the low end: within a thousandth of driving all. Runs that do not end empty
+    /// are driven in full.
     BothEnds,
+    /// The first repeat and the low end, whatever ends the run: within some tenths of a per cent, but
+    /// where a car gives up may be a repeat off. For many worlds, not for one car.
+    BothEndsLoosely,
     /// So many repeats from full; all others are reckoned from the last of them. Good for comparing
     /// with a range that was driven, not by itself: what happens at the low end is not seen.
     First(usize),
@@ -96,7 +109,11 @@ pub fn short_range(case: &Prepared<'_>, cycle: &Cycle, driven: Driven) -> ShortR
     }
     let mut rounds = [Rounds::new(case, cycle, driven)];
     drive_rounds::<f64>(&case.ready.view(), cycle, &mut rounds);
-    rounds[0].result(case, cycle)
+    match rounds[0].result() {
+        Some(range) => range,
+        None if driven == Driven::BothEnds => short_range(case, cycle, Driven::Every),
+        None => whole(case, cycle),
+    }
 }
 
 /// At most [`WIDTH`] cars.
@@ -110,7 +127,22 @@ fn side_by_side(cases: &[Prepared<'_>], cycle: &Cycle, driven: Driven) -> Vec<Sh
     let mut rounds: Vec<Rounds<'_>> =
         (0..WIDTH).map(|i| Rounds::new(case(i), cycle, driven)).collect();
     drive_rounds::<Side>(&view, cycle, &mut rounds);
-    cases.iter().zip(&rounds).map(|(case, round)| round.result(case, cycle)).collect()
+    let found: Vec<Option<ShortRange>> =
+        rounds.iter().take(cases.len()).map(Rounds::result).collect();
+    // What is better driven in full is driven so side by side.
+    let left: Vec<Prepared<'_>> = cases
+        .iter()
+        .zip(&found)
+        .filter(|(_, range)| range.is_none())
+        .map(|(case, _)| *case)
+        .collect();
+    let mut full = if driven == Driven::BothEnds && !left.is_empty() {
+        side_by_side(&left, cycle, Driven::Every)
+    } else {
+        left.iter().map(|case| whole(case, cycle)).collect()
+    }
+    .into_iter();
+    found.into_iter().filter_map(|range| range.or_else(|| full.next())).collect()
 }
 
 /// Whether a car and a cycle suit: one gear, and not too long.
@@ -140,8 +172,8 @@ fn whole(case: &Prepared<'_>, cycle: &Cycle) -> ShortRange {
 fn drive_rounds<L: Lane>(view: &View<'_, L>, cycle: &Cycle, rounds: &mut [Rounds<'_>]) {
     let mut tally = Tally::<L>::new(cycle);
     loop {
-        let start = State::<L>::each(|i| rounds[i].state);
-        tally.begin();
+        let start = State::<L>::each(|i| rounds[i].start());
+        tally.begin(L::each(|i| rounds[i].may_stop_below()));
         let end = pass(view, cycle.legs().iter(), start, &mut tally);
         for (i, round) in rounds.iter_mut().enumerate() {
             round.take(&tally.lane(i), &end.lane(i));
@@ -161,11 +193,11 @@ struct Tally<L: Lane> {
     index: usize,
     /// By leg: the cars that followed on the first pass.
     followed: Vec<L::Mask>,
-    /// State of charge and distance in this pass at the end of each leg.
-    trace: Vec<[L; 2]>,
+    /// State of charge, distance and use in this pass at the end of each leg.
+    trace: Vec<[L; 3]>,
     /// Oil temperature, K, at the marked legs.
     oil_k: [L; MARKS],
-    balance: Balance<L>,
+    sums: Sums<L>,
     distance_m: L,
     duration_s: L,
     /// What the driveline's drag took, J.
@@ -182,9 +214,56 @@ struct Tally<L: Lane> {
     too_slow_leg: L,
     full_s: L,
     cold_s: L,
-    /// Legs, by distance, that were not covered: the car stood on a slope.
-    stuck: L,
+    /// Leg, by distance, that was not covered because the car stood on a slope; a large number while
+    /// there is none.
+    stuck_leg: L,
     heat_used_max: L,
+    /// Lowest state of charge at the end of a leg.
+    least_frac: L,
+    /// State of charge below which nobody looks at a car any more in this pass.
+    may_stop_below: L,
+    /// 1 while somebody does, 0 from then on: what is kept must not hang on the cars beside it, for whose
+    /// sake the pass goes on.
+    on: L,
+}
+
+/// The energies of a pass that are needed, and what the balance leaves over.
+#[derive(Clone, Copy)]
+struct Sums<L> {
+    terminals_j: L,
+    pack_j: L,
+    driveline_j: L,
+    from_pack_j: L,
+    out_j: L,
+    in_j: L,
+    imbalance_j: L,
+}
+
+impl<L: Lane> Sums<L> {
+    fn zero() -> Self {
+        let zero = L::splat(0.0);
+        Sums {
+            terminals_j: zero,
+            pack_j: zero,
+            driveline_j: zero,
+            from_pack_j: zero,
+            out_j: zero,
+            in_j: zero,
+            imbalance_j: zero,
+        }
+    }
+
+    #[inline(always)]
+    fn add(&mut self, step: &Energies<L>, on: L) {
+        let zero = L::splat(0.0);
+        self.terminals_j = self.terminals_j + step.terminals_j;
+        self.pack_j = self.pack_j + step.pack_j;
+        self.driveline_j = self.driveline_j + step.driveline_j;
+        self.from_pack_j = self.from_pack_j + step.from_pack_j;
+        self.out_j = self.out_j + step.from_pack_j.max(zero) * on;
+        self.in_j = self.in_j + (-step.from_pack_j).max(zero) * on;
+        self.imbalance_j = self.imbalance_j + step.imbalance_j() * on;
+    }
 }
 
 /// Places in a cycle at which the oil's temperature is kept.
@@ -240,7 +319,7 @@ impl<L: Lane> Tally<L> {
             index: 0,
             followed: Vec::with_capacity(legs),
             trace: Vec::with_capacity(legs),
-            balance: Balance::zero(),
+            sums: Sums::zero(),
             distance_m: zero,
             duration_s: zero,
             speed_squared_s: zero,
@@ -251,31 +330,51 @@ impl<L: Lane> Tally<L> {
             too_slow_leg: L::splat(NEVER),
             full_s: zero,
             cold_s: zero,
-            stuck: zero,
+            stuck_leg: L::splat(NEVER),
             heat_used_max: zero,
+            least_frac: L::splat(1.0),
+            may_stop_below: L::splat(-NEVER),
+            on: L::splat(1.0),
         }
     }
 
     /// Before a pass. Slowness runs on from the pass before.
-    fn begin(&mut self) {
+    fn begin(&mut self, may_stop_below: L) {
         let zero = L::splat(0.0);
+        self.may_stop_below = may_stop_below;
+        self.on = L::splat(1.0);
         self.index = 0;
         self.next_mark = 0;
         self.drag_j = zero;
         self.limit_s = zero;
         self.trace.clear();
-        self.balance = Balance::zero();
+        self.sums = Sums::zero();
         self.distance_m = zero;
         self.duration_s = zero;
         self.speed_squared_s = zero;
         self.full_s = zero;
         self.cold_s = zero;
         self.too_slow_leg = L::splat(NEVER);
+        self.stuck_leg = L::splat(NEVER);
+        self.least_frac = L::splat(1.0);
+    }
+
+    /// Seconds in which limits bind.
+    #[inline(always)]
+    fn limits(&mut self, code: L, limited: L::Mask, dt: L) {
+        let zero = L::splat(0.0);
+        let is = |limit: Limit| {
+            let this = L::splat(limit.code());
+            L::and(code.le(this), this.le(code))
+        };
+        self.limit_s = self.limit_s + L::select(limited, dt, zero);
+        self.full_s = self.full_s + L::select(is(Limit::FullPack), dt, zero);
+        self.cold_s = self.cold_s + L::select(is(Limit::ColdPack), dt, zero);
     }
 
     fn lane(&self, i: usize) -> Passed<'_, L> {
-        let sum = &self.balance.sum;
-        let accounted_j = self.balance.lane(i);
+        let sum = &self.sums;
+        let scale_j = sum.out_j.lane(i).max(sum.in_j.lane(i)).max(1.0);
         Passed {
             trace: &self.trace,
             lane: i,
@@ -291,13 +390,14 @@ impl<L: Lane> Tally<L> {
             too_slow_leg: self.too_slow_leg.lane(i),
             full_s: self.full_s.lane(i),
             cold_s: self.cold_s.lane(i),
-            stuck: self.stuck.lane(i) > 0.0,
+            stuck_leg: self.stuck_leg.lane(i),
+            least_frac: self.least_frac.lane(i),
             use_j: sum.terminals_j.lane(i),
             pack_j: sum.pack_j.lane(i),
             driveline_j: sum.driveline_j.lane(i),
             from_pack_j: sum.from_pack_j.lane(i),
             heat_used_max: self.heat_used_max.lane(i),
-            imbalance: accounted_j.imbalance_j().abs() / accounted_j.scale_j().max(1.0),
+            imbalance: sum.imbalance_j.lane(i).abs() / scale_j,
         }
     }
 }
@@ -308,7 +408,7 @@ impl<L: Lane> Watch<L> for Tally<L> {
         let (leg, step) = (seen.leg, seen.step);
         let zero = L::splat(0.0);
         let dt = step.duration_s;
-        self.balance.add_whole(&step.energy);
+        self.sums.add(&step.energy, self.on);
         self.distance_m = self.distance_m + step.distance_m;
         self.duration_s = self.duration_s + dt;
         self.speed_squared_s = self.speed_squared_s + step.motor_radps * step.motor_radps * dt;
@@ -317,12 +417,16 @@ impl<L: Lane> Watch<L> for Tally<L> {
             self.oil_k[self.next_mark] = step.state.oil_k;
             self.next_mark += 1;
         }
-        let free = L::splat(Limit::None.code());
-        self.limit_s = self.limit_s + L::select(free.lt(step.limit), dt, zero);
-        self.trace.push([step.state.charge_frac, self.distance_m]);
+        let limited = L::splat(Limit::None.code()).lt(step.limit);
+        if L::any(limited) {
+            self.limits(step.limit, limited, dt);
+        }
+        self.least_frac = self.least_frac.min(step.state.charge_frac);
+        self.trace.push([step.state.charge_frac, self.distance_m, self.sums.terminals_j]);
         if let Span::Distance(ds_m) = leg.span {
             let short = step.distance_m.lt(L::splat(ds_m * (1.0 - 1e-9)));
-            self.stuck = self.stuck + L::select(short, L::splat(1.0), zero);
+            let here = self.stuck_leg.min(number::<L>(self.index));
+            self.stuck_leg = L::select(short, here, self.stuck_leg);
         }
         let end = step.state.speed_mps;
         let behind = end.lt(L::splat(leg.lowest_target_mps - FOLLOWING_SLACK_MPS));
@@ -342,16 +446,12 @@ impl<L: Lane> Watch<L> for Tally<L> {
         } else {
             self.slow_s = zero;
         }
-        let is = |limit: Limit| {
-            let code = L::splat(limit.code());
-            L::and(step.limit.le(code), code.le(step.limit))
-        };
-        self.full_s = self.full_s + L::select(is(Limit::FullPack), dt, zero);
-        self.cold_s = self.cold_s + L::select(is(Limit::ColdPack), dt, zero);
         let used = step.state.heat_used.max(step.state.long_heat_used);
-        self.heat_used_max = self.heat_used_max.max(used);
+        self.heat_used_max = self.heat_used_max.max(used * self.on);
+        let seen = self.may_stop_below.lt(step.state.charge_frac);
+        self.on = L::select(seen, self.on, zero);
         self.index += 1;
-        true
+        L::any(zero.lt(self.on))
     }
 }
 
@@ -362,7 +462,7 @@ fn number<L: Lane>(index: usize) -> L {
 
 /// What one car did in a pass.
 struct Passed<'t, L> {
-    trace: &'t [[L; 2]],
+    trace: &'t [[L; 3]],
     lane: usize,
     /// Time, s, and oil temperature, K, at the marks.
     marked: [(f64, f64); MARKS],
@@ -377,7 +477,8 @@ struct Passed<'t, L> {
     too_slow_leg: f64,
     full_s: f64,
     cold_s: f64,
-    stuck: bool,
+    stuck_leg: f64,
+    least_frac: f64,
     use_j: f64,
     pack_j: f64,
     driveline_j: f64,
@@ -388,7 +489,7 @@ struct Passed<'t, L> {
 
 impl<L: Lane> Passed<'_, L> {
     fn point(&self, index: usize) -> (f64, f64) {
-        let [charge, distance] = self.trace[index];
+        let [charge, distance, _] = self.trace[index];
         (charge.lane(self.lane), distance.lane(self.lane))
     }
 
@@ -408,9 +509,44 @@ impl<L: Lane> Passed<'_, L> {
         self.distance_m + (before.0 - level_frac) * per_charge_m
     }
 
+    /// Use in this pass, J, when the charge first falls to a level.
+    fn use_at(&self, start_frac: f64, level_frac: f64) -> f64 {
+        let leg = (0..self.trace.len()).find(|index| self.point(*index).0 <= level_frac);
+        let Some(leg) = leg else { return self.use_j };
+        let use_j = |index: usize| self.trace[index][2].lane(self.lane);
+        let before = match leg {
+            0 => (start_frac, 0.0),
+            leg => (self.point(leg - 1).0, use_j(leg - 1)),
+        };
+        let after = (self.point(leg).0, use_j(leg));
+        let share = ((before.0 - level_frac) / (before.0 - after.0)).clamp(0.0, 1.0);
+        before.1 + share * (after.1 - before.1)
+    }
+
+    /// Use in this pass, J, at the end of the leg with a number.
+    fn use_at_leg(&self, number: f64) -> f64 {
+        let leg = (0..self.trace.len()).find(|index| crate::table::count(*index) >= number);
+        self.trace[leg.unwrap_or(self.trace.len() - 1)][2].lane(self.lane)
+    }
+
+    /// Number of the leg at which the charge first falls to a level; [`NEVER`] if it stays above.
+    fn leg_at(&self, level_frac: f64) -> f64 {
+        if self.least_frac > level_frac {
+            return NEVER;
+        }
+        let leg = (0..self.trace.len()).find(|index| self.point(*index).0 <= level_frac);
+        leg.map_or(NEVER, crate::table::count)
+    }
+
     /// Whether the charge falls to a level in this pass.
     fn falls_to(&self, level_frac: f64) -> bool {
-        (0..self.trace.len()).any(|index| self.point(index).0 <= level_frac)
+        self.least_frac <= level_frac
+    }
+
+    /// Charge and distance at the end of the leg with a number.
+    fn at_leg(&self, number: f64) -> (f64, f64) {
+        let leg = (0..self.trace.len()).find(|index| crate::table::count(*index) >= number);
+        self.point(leg.unwrap_or(self.trace.len() - 1))
     }
 }
 
@@ -451,6 +587,8 @@ struct Rounds<'r> {
     driven: Driven,
     floor_frac: f64,
     reserve_frac: f64,
+    /// State that a car which is done goes on from.
+    begins: State<f64>,
     state: State<f64>,
     distance_m: f64,
     reserve_m: Option<f64>,
@@ -460,6 +598,8 @@ struct Rounds<'r> {
     heat_used_max: f64,
     imbalance: f64,
     skipped: Option<Skipped>,
+    /// Some repeats were not driven.
+    leapt: bool,
     done: Option<Done>,
 }
 
@@ -476,6 +616,7 @@ struct Skipped {
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 enum Done {
     Empty,
+    TooSlow,
     /// Better left to the reference.
     Leave,
 }
@@ -490,6 +631,11 @@ impl<'r> Rounds<'r> {
             driven,
             floor_frac,
             reserve_frac: floor_frac + pack.reserve_frac * (pack.usable_to_frac - floor_frac),
+            begins: State {
+                charge_frac: 0.5 * (floor_frac + pack.usable_to_frac),
+                pack_k: crate::constants::ZERO_CELSIUS_K + 25.0,
+                ..start_state(car, day, cycle)
+            },
             state: start_state(car, day, cycle),
             distance_m: 0.0,
             reserve_m: None,
@@ -499,27 +645,51 @@ impl<'r> Rounds<'r> {
             heat_used_max: 0.0,
             imbalance: 0.0,
             skipped: None,
+            leapt: false,
             done: None,
         }
     }
 
-    fn result(&self, case: &Prepared<'_>, cycle: &Cycle) -> ShortRange {
-        if self.done != Some(Done::Empty) {
-            return whole(case, cycle);
-        }
+    /// The range. `None`: better left to the reference.
+    fn result(&self) -> Option<ShortRange> {
+        let end = match self.done? {
+            Done::Empty => RangeEnd::Empty,
+            Done::TooSlow => RangeEnd::TooSlow,
+            Done::Leave => return None,
+        };
         let (shortfall_s, shortfall_m, fell_behind) = self.shortfall;
-        ShortRange {
+        Some(ShortRange {
             distance_m: self.distance_m,
             distance_with_reserve_m: self.reserve_m.unwrap_or(self.distance_m),
             use_j: self.use_j,
-            end: RangeEnd::Empty,
-            end_charge_frac: self.floor_frac,
+            end,
+            end_charge_frac: match end {
+                RangeEnd::Empty => self.floor_frac,
+                _ => self.state.charge_frac,
+            },
             shortfall_s,
             shortfall_m,
             fell_behind,
             heat_used_max: self.heat_used_max,
             imbalance: self.imbalance,
             driven_repeats: crate::table::count(self.passes),
+        })
+    }
+
+    /// State at the start of the next pass. A car that is done runs along where no limit binds.
+    fn start(&self) -> State<f64> {
+        match self.done {
+            Some(_) => self.begins,
+            None => self.state,
+        }
+    }
+
+    /// Charge below which a pass may stop; the first pass of the low end is needed whole.
+    fn may_stop_below(&self) -> f64 {
+        match (self.done, &self.skipped, self.driven) {
+            (Some(_), ..) => NEVER,
+            (None, Some(_), _) | (None, _, Driven::First(_)) => -NEVER,
+            (None, None, _) => self.floor_frac - PAST_FLOOR,
         }
     }
 
@@ -535,7 +705,20 @@ impl<'r> Rounds<'r> {
         self.heat_used_max = passed.heat_used_max;
         self.imbalance = self.imbalance.max(passed.imbalance);
         let drops = self.state.charge_frac > end.charge_frac;
-        if !drops || passed.stuck || passed.too_slow_leg < NEVER || self.passes > MOST_REPEATS {
+        if passed.stuck_leg < passed.leg_at(self.floor_frac) || self.passes > MOST_REPEATS {
+            self.done = Some(Done::Leave);
+            return;
+        }
+        if passed.too_slow_leg < passed.leg_at(self.floor_frac) {
+            // After a leap it hangs on the repeats that were not driven where the car gives up.
+            if self.leapt && self.driven != Driven::BothEndsLoosely {
+                self.done = Some(Done::Leave);
+            } else {
+                self.too_slow(passed);
+            }
+            return;
+        }
+        if !drops {
             self.done = Some(Done::Leave);
             return;
         }
@@ -553,10 +736,7 @@ impl<'r> Rounds<'r> {
         if passed.falls_to(level(self.floor_frac)) {
             let at_m = passed.distance_at(self.state.charge_frac, level(self.floor_frac));
             self.distance_m += at_m;
-            let start_frac = self.state.charge_frac;
-            let stored =
-                stored_share(self.ready, start_frac, level(self.floor_frac), end.charge_frac);
-            self.use_j += passed.use_j * stored;
+            self.use_j += passed.use_at(self.state.charge_frac, level(self.floor_frac));
             self.done = Some(Done::Empty);
             return;
         }
@@ -571,9 +751,28 @@ impl<'r> Rounds<'r> {
             return;
         }
         let usual = passed.cold_s <= 0.0 && passed.full_s <= 0.0;
-        if usual && self.passes >= FIRST_REPEATS {
+        let first = match self.driven {
+            Driven::BothEnds => FIRST_REPEATS,
+            Driven::BothEndsLoosely => 1,
+            Driven::Every | Driven::First(_) => usize::MAX,
+        };
+        if usual && self.passes >= first {
             self.skip(&pattern, passed);
         }
+    }
+
+    /// The run ends where the car had been too slow for too long.
+    fn too_slow<L: Lane>(&mut self, passed: &Passed<'_, L>) {
+        let start_frac = self.state.charge_frac;
+        let (charge_frac, at_m) = passed.at_leg(passed.too_slow_leg);
+        if self.reserve_m.is_none() && passed.leg_at(self.reserve_frac) <= passed.too_slow_leg {
+            let to_reserve_m = passed.distance_at(start_frac, self.reserve_frac);
+            self.reserve_m = Some(self.distance_m + to_reserve_m);
+        }
+        self.use_j += passed.use_at_leg(passed.too_slow_leg);
+        self.distance_m += at_m;
+        self.state.charge_frac = charge_frac;
+        self.done = Some(Done::TooSlow);
     }
 
     fn pattern<L: Lane>(&self, passed: &Passed<'_, L>, end: &State<f64>) -> Pattern {
@@ -643,9 +842,10 @@ impl<'r> Rounds<'r> {
             path.push(next);
         }
         let count = path.len() - 1;
-        if count == 0 {
+        if count < LEAST_LEAP {
             return;
         }
+        self.leapt = true;
         self.state = path[count].state;
         let to_frac = self.state.charge_frac;
         self.skipped =
@@ -858,17 +1058,34 @@ impl Way {
     /// Distance at which a share of the repeat's energy has been taken.
     fn distance_at_share(&self, ready: &Ready, share: f64) -> f64 {
         let Some((end_frac, end_m)) = self.points.last().copied() else { return 0.0 };
-        let mut before = (0.0, 0.0);
-        for (charge_frac, distance_m) in &self.points {
-            let taken = stored_share(ready, self.start_frac, *charge_frac, end_frac);
-            if taken >= share {
-                let part = ((share - before.0) / (taken - before.0)).clamp(0.0, 1.0);
-                return before.1 + part * (distance_m - before.1);
+        let level_frac = level_at_share(ready, self.start_frac, end_frac, share);
+        let mut before = (self.start_frac, 0.0);
+        for after in &self.points {
+            if after.0 <= level_frac {
+                let part = ((before.0 - level_frac) / (before.0 - after.0)).clamp(0.0, 1.0);
+                return before.1 + part * (after.1 - before.1);
             }
-            before = (taken, *distance_m);
+            before = *after;
         }
         end_m
     }
+}
+
+/// Halvings when a charge is sought.
+const HALVINGS: usize = 30;
+
+/// Charge at which a share of the energy between two charges has been taken.
+fn level_at_share(ready: &Ready, start_frac: f64, end_frac: f64, share: f64) -> f64 {
+    let (mut high, mut low) = (start_frac, end_frac);
+    for _ in 0..HALVINGS {
+        let middle = 0.5 * (high + low);
+        if stored_share(ready, start_frac, middle, end_frac) < share {
+            high = middle;
+        } else {
+            low = middle;
+        }
+    }
+    0.5 * (high + low)
 }
 
 /// Mean open-circuit voltage while the charge falls, V (Simpson's rule).
