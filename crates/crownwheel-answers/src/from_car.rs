@@ -3,8 +3,10 @@
 mod brakes;
 mod charge;
 mod check;
+mod compare;
 mod days;
 mod driveline;
+mod explain;
 mod gauges;
 mod pull;
 mod range;
@@ -14,6 +16,8 @@ mod weigh;
 
 pub use charge::{ChargeAsked, Supply, charge};
 pub use check::check;
+pub use compare::{CompareAsked, Number, moves, numbers};
+pub use explain::{ExplainAsked, InputText, NotExplained, explain};
 pub use gauges::{Before, gauges};
 pub use pull::{Hill, pull};
 pub use range::{Asked, range};

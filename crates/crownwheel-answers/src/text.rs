@@ -5,11 +5,15 @@
 //! move the cursor or colour the screen.
 
 mod answers;
+mod compare;
+mod explain;
 mod layout;
 mod pulling;
 mod sweep;
 
 pub use answers::{check_text, range_text, weigh_text};
+pub use compare::compare_text;
+pub use explain::explain_text;
 pub use layout::{clean, grid_text, wrapped};
 pub use pulling::{charge_text, gauges_text, pull_text};
 pub use sweep::sweep_text;

@@ -2,6 +2,8 @@
 
 mod charge;
 mod check;
+mod compare;
+mod explain;
 mod gauges;
 mod pull;
 mod range;

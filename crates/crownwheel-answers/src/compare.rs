@@ -1,0 +1,392 @@
+//! Two builds: which answers moved between them, and which inputs moved them.
+
+use serde::Serialize;
+
+use crate::unit::digits;
+use crate::{AnswerName, Caution, Provenance, Unit, Units, Warning};
+
+/// The answer of `compare`.
+#[derive(Clone, Debug, Default, PartialEq, Serialize)]
+pub struct CompareAnswer {
+    /// Program, inputs, seed.
+    pub provenance: Provenance,
+    /// Units that the answer is shown in; the fields stay metric.
+    pub units: Units,
+    /// The answer in one sentence, see [`CompareAnswer::plain_line`].
+    pub plain: String,
+    /// The first car: its name, and the file if that tells them apart.
+    pub first: String,
+    /// The second car.
+    pub second: String,
+    /// The inputs in which the builds differ.
+    pub inputs: Vec<InputMoved>,
+    /// Every answer that was compared.
+    pub answers: Vec<AnswerMoved>,
+    /// What else to know, a sentence each.
+    pub notes: Vec<String>,
+    /// What a person should look at.
+    pub warnings: Vec<Warning>,
+    /// Safety words.
+    pub cautions: Vec<Caution>,
+}
+
+/// An input, or several that only stand together, in which the builds differ.
+#[derive(Clone, Debug, Default, PartialEq, Eq, Serialize)]
+pub struct InputMoved {
+    /// Its key, or the table, or several keys with commas between.
+    pub input: String,
+    /// The keys with both values.
+    pub keys: Vec<KeyMoved>,
+    /// Why the first build does not stand with it alone, so that nothing is put down to it. `None`:
+    /// it does.
+    pub not_alone: Option<String>,
+}
+
+/// A key that differs.
+#[derive(Clone, Debug, Default, PartialEq, Eq, Serialize)]
+pub struct KeyMoved {
+    /// Path of the key.
+    pub key: String,
+    /// As the first build writes it. `None`: it does not.
+    pub first: Option<String>,
+    /// As the second build writes it. `None`: it does not.
+    pub second: Option<String>,
+    /// Where the first build has it from, as it says.
+    pub first_from: Option<String>,
+    /// Where the second build has it from, as it says.
+    pub second_from: Option<String>,
+}
+
+/// A number with its unit beside it.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Serialize)]
+pub struct Amount {
+    /// The number. `None`: it does not come to this.
+    pub value: Option<f64>,
+    /// Symbol of its unit.
+    pub unit: &'static str,
+}
+
+/// An answer of both builds.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct AnswerMoved {
+    /// Name in JSON.
+    pub answer: String,
+    /// Name for people.
+    pub label: String,
+    /// Of the first build.
+    pub first: Amount,
+    /// Of the second build.
+    pub second: Amount,
+    /// Second less first.
+    pub by: Amount,
+    /// The same over the first, %. `None`: the first is nought or one of them is not known.
+    pub by_pct: Option<f64>,
+    /// It moved in the digits that are shown.
+    pub moved: bool,
+    /// What each input alone does to the first build, in the order of `inputs`.
+    pub parts: Vec<Part>,
+    /// What is left: inputs that act together. `None`: an answer is not known.
+    pub together: Amount,
+    /// What it is of.
+    #[serde(skip)]
+    pub compared: Compared,
+}
+
+/// What one input alone does to an answer of the first build.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct Part {
+    /// The input.
+    pub input: String,
+    /// By how much the answer moves.
+    pub by: Amount,
+    /// The same over the whole move, %. `None`: the answer did not move or is not known.
+    pub share_pct: Option<f64>,
+}
+
+/// What is compared.
+#[derive(Clone, Debug, PartialEq)]
+#[non_exhaustive]
+pub enum Compared {
+    /// An answer that options are judged by.
+    Answer(AnswerName),
+    /// Mass and what turns with it, kg.
+    EffectiveMass,
+    /// Rolling radius, m.
+    RollingRadius,
+    /// Motor speed over wheel speed.
+    OverallRatio,
+    /// Drag area, m².
+    DragArea,
+    /// Road load at 80 km/h on the first day, N.
+    RoadLoad,
+    /// Energy of the pack, kWh.
+    PackEnergy,
+    /// Open-circuit voltage of the full pack, V.
+    PackFullVoltage,
+    /// Top speed on the flat on the first day, km/h.
+    TopSpeed,
+}
+
+impl Compared {
+    /// Name in JSON.
+    #[must_use]
+    pub fn key(&self) -> String {
+        let key = match self {
+            Compared::Answer(name) => return name.key(),
+            Compared::EffectiveMass => "effective_mass_kg",
+            Compared::RollingRadius => "rolling_radius_m",
+            Compared::OverallRatio => "overall_ratio",
+            Compared::DragArea => "drag_area_m2",
+            Compared::RoadLoad => "road_load_n.80_kmh",
+            Compared::PackEnergy => "pack_energy_kwh",
+            Compared::PackFullVoltage => "pack_full_voltage_v",
+            Compared::TopSpeed => "top_speed_kmh",
+        };
+        key.to_owned()
+    }
+
+    /// Name for people.
+    #[must_use]
+    pub fn label(&self) -> String {
+        let label = match self {
+            Compared::Answer(name) => return name.label(),
+            Compared::EffectiveMass => "effective mass",
+            Compared::RollingRadius => "rolling radius",
+            Compared::OverallRatio => "overall ratio",
+            Compared::DragArea => "drag area",
+            Compared::RoadLoad => "road load at 80 km/h",
+            Compared::PackEnergy => "energy of the pack",
+            Compared::PackFullVoltage => "voltage of the full pack",
+            Compared::TopSpeed => "top speed",
+        };
+        label.to_owned()
+    }
+
+    /// Unit of the number.
+    #[must_use]
+    pub fn unit(&self) -> Unit {
+        match self {
+            Compared::Answer(name) => name.unit(),
+            Compared::EffectiveMass => Unit::Kg,
+            Compared::RollingRadius => Unit::M,
+            Compared::OverallRatio => Unit::None,
+            Compared::DragArea => Unit::M2,
+            Compared::RoadLoad => Unit::N,
+            Compared::PackEnergy => Unit::Kwh,
+            Compared::PackFullVoltage => Unit::V,
+            Compared::TopSpeed => Unit::Kmh,
+        }
+    }
+
+    /// Decimals that are worth showing.
+    #[must_use]
+    pub fn decimals(&self) -> usize {
+        match self {
+            Compared::Answer(name) => name.decimals(),
+            Compared::RoadLoad => 0,
+            Compared::EffectiveMass
+            | Compared::PackEnergy
+            | Compared::PackFullVoltage
+            | Compared::TopSpeed => 1,
+            Compared::OverallRatio => 2,
+            Compared::RollingRadius | Compared::DragArea => 3,
+        }
+    }
+
+    /// A number with its unit, or how it is not reached.
+    #[must_use]
+    pub fn shown(&self, value: Option<f64>, units: Units) -> String {
+        match (value, self) {
+            (Some(value), Compared::Answer(name)) => name.shown(&crate::Band::only(value), units),
+            (Some(value), _) => units.text_to(value, self.unit(), self.decimals()),
+            (None, _) => crate::unit::MISSING.to_owned(),
+        }
+    }
+
+    /// A difference with its sign and unit.
+    #[must_use]
+    pub fn shown_by(&self, by: Option<f64>, units: Units) -> String {
+        let Some(by) = by.filter(|by| by.is_finite()) else {
+            return crate::unit::MISSING.to_owned();
+        };
+        let zero = units.value(0.0, self.unit());
+        let shown = digits(units.value(by, self.unit()) - zero, self.decimals());
+        let positive = by > 0.0 && shown.chars().any(|c| ('1'..='9').contains(&c));
+        let sign = if positive { "+" } else { "" };
+        match units.symbol(self.unit()) {
+            "" => format!("{sign}{shown}"),
+            symbol => format!("{sign}{shown} {symbol}"),
+        }
+    }
+
+    fn amount(&self, value: Option<f64>) -> Amount {
+        Amount {
+            value: value.filter(|value| value.is_finite()),
+            unit: Units::Metric.symbol(self.unit()),
+        }
+    }
+}
+
+impl AnswerMoved {
+    /// From the answers of both builds, and of the first with each input of the second alone (`None`:
+    /// it does not stand so).
+    #[must_use]
+    pub fn new(
+        compared: Compared,
+        first: Option<f64>,
+        second: Option<f64>,
+        alone: &[(String, Option<Option<f64>>)],
+        units: Units,
+    ) -> AnswerMoved {
+        let finite = |value: Option<f64>| value.filter(|value| value.is_finite());
+        let less = |value: Option<f64>| Some(finite(value)? - finite(first)?);
+        let by = less(second);
+        let moved = compared.shown(first, units) != compared.shown(second, units);
+        let of_all = |part: f64| by.filter(|by| moved && *by != 0.0).map(|by| 100.0 * part / by);
+        let part = |(input, value): &(String, Option<Option<f64>>)| {
+            let part = value.and_then(less);
+            Part {
+                input: input.clone(),
+                by: compared.amount(part),
+                share_pct: part.and_then(of_all),
+            }
+        };
+        let parts: Vec<Part> = alone.iter().map(part).collect();
+        let sum: f64 = parts.iter().filter_map(|part| part.by.value).sum();
+        AnswerMoved {
+            answer: compared.key(),
+            label: compared.label(),
+            first: compared.amount(first),
+            second: compared.amount(second),
+            by: compared.amount(by),
+            by_pct: by
+                .zip(finite(first))
+                .filter(|(_, first)| *first != 0.0)
+                .map(|(by, first)| 100.0 * by / first.abs()),
+            moved,
+            together: compared.amount(by.map(|by| by - sum)),
+            parts,
+            compared,
+        }
+    }
+}
+
+impl CompareAnswer {
+    /// What changes from the first build to the second, in a sentence.
+    #[must_use]
+    pub fn plain_line(&self) -> String {
+        if self.inputs.is_empty() {
+            return "The builds do not differ in any input.".to_owned();
+        }
+        let inputs = match self.inputs.len() {
+            1 => "one input differs".to_owned(),
+            count => format!("{count} inputs differ"),
+        };
+        let moved: Vec<&AnswerMoved> = self.answers.iter().filter(|it| it.moved).collect();
+        if moved.is_empty() {
+            return format!("Between the builds {inputs}, and no answer moves.");
+        }
+        let mut said: Vec<String> = Vec::new();
+        for kind in KINDS {
+            let named = moved.iter().filter_map(|it| match &it.compared {
+                Compared::Answer(name) if kind(name) => Some((name, it)),
+                _ => None,
+            });
+            said.extend(named.filter_map(|(name, it)| difference(name, it, self.units)).next());
+        }
+        let count = match moved.len() {
+            1 => "one answer moves".to_owned(),
+            count => format!("{count} of {} answers move", self.answers.len()),
+        };
+        match said.pop() {
+            None => format!("Between the builds {inputs}, and {count}."),
+            Some(last) if said.is_empty() => {
+                format!("The second build {last} than the first; {inputs}, and {count}.")
+            }
+            Some(last) => format!(
+                "Against the first, the second build {} and {last}; {inputs}, and {count}.",
+                said.join(", ")
+            ),
+        }
+    }
+}
+
+/// The kinds of answers that the first line tells, one of each.
+const KINDS: [fn(&AnswerName) -> bool; 4] = [
+    |name| matches!(name, AnswerName::Mass { .. }),
+    |name| matches!(name, AnswerName::Range { .. }),
+    |name| matches!(name, AnswerName::Time { from_kmh, .. } if *from_kmh <= 0.0),
+    |name| matches!(name, AnswerName::CruiseMotorSpeed { .. }),
+];
+
+fn difference(name: &AnswerName, moved: &AnswerMoved, units: Units) -> Option<String> {
+    name.difference(moved.second.value?, moved.first.value?, units)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::LoadCase;
+
+    const MASS: Compared = Compared::Answer(AnswerName::Mass { case: LoadCase::DriverOnly });
+
+    fn moved(
+        first: Option<f64>,
+        second: Option<f64>,
+        parts: &[Option<Option<f64>>],
+    ) -> AnswerMoved {
+        let alone: Vec<_> =
+            parts.iter().enumerate().map(|(i, part)| (format!("input.{i}"), *part)).collect();
+        AnswerMoved::new(MASS, first, second, &alone, Units::Metric)
+    }
+
+    fn close(value: Option<f64>, wanted: f64) -> bool {
+        value.is_some_and(|value| (value - wanted).abs() < 1e-9)
+    }
+
+    #[test]
+    fn parts_and_what_acts_together_add_up_to_the_whole() {
+        let it = moved(Some(900.0), Some(880.0), &[Some(Some(888.0)), Some(Some(893.0)), None]);
+        assert!(it.moved && close(it.by.value, -20.0) && close(it.by_pct, -100.0 * 20.0 / 900.0));
+        assert!(close(it.parts[0].by.value, -12.0) && close(it.parts[0].share_pct, 60.0));
+        assert!(close(it.parts[1].share_pct, 35.0));
+        assert_eq!((it.parts[2].by.value, it.parts[2].share_pct), (None, None));
+        assert!(close(it.together.value, -1.0));
+    }
+
+    #[test]
+    fn what_moves_less_than_its_digits_has_not_moved() {
+        let it = moved(Some(900.0), Some(900.04), &[Some(Some(900.04))]);
+        assert!(!it.moved && it.parts[0].share_pct.is_none());
+        let gone = moved(Some(900.0), None, &[Some(None)]);
+        assert!(gone.moved && gone.by.value.is_none() && gone.parts[0].by.value.is_none());
+        let never = moved(Some(f64::INFINITY), Some(f64::INFINITY), &[]);
+        assert!(!never.moved && never.first.value.is_none());
+    }
+
+    #[test]
+    fn differences_have_their_sign_and_unit() {
+        assert_eq!(MASS.shown_by(Some(11.4), Units::Metric), "+11.4 kg");
+        assert_eq!(MASS.shown_by(Some(-11.4), Units::Us), "-25.1 lb");
+        assert_eq!(MASS.shown_by(Some(0.01), Units::Metric), "0.0 kg");
+        assert_eq!(MASS.shown_by(None, Units::Metric), "–");
+        assert_eq!(Compared::DragArea.shown(Some(0.7138), Units::Metric), "0.714 m²");
+    }
+
+    #[test]
+    fn the_first_line_says_what_changes() {
+        let mut answer = CompareAnswer::default();
+        assert_eq!(answer.plain_line(), "The builds do not differ in any input.");
+        answer.inputs = vec![InputMoved::default()];
+        answer.answers = vec![moved(Some(900.0), Some(900.0), &[])];
+        assert_eq!(
+            answer.plain_line(),
+            "Between the builds one input differs, and no answer moves."
+        );
+        answer.answers = vec![moved(Some(900.0), Some(888.6), &[])];
+        assert_eq!(
+            answer.plain_line(),
+            "The second build weighs 11.4 kg less than the first; one input differs, and one answer moves."
+        );
+    }
+}

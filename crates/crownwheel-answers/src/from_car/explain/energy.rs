@@ -1,0 +1,275 @@
+//! Energy of the pack, use, range, and time to charge.
+
+use crownwheel::charger::Socket;
+use crownwheel::constants::JOULE_PER_WH;
+use crownwheel::cycle::Cycle;
+use crownwheel::range::{RangeEnd, RangeRun, range};
+
+use super::{Subject, Worked, sum, with};
+use crate::from_car::{Supply, wh_per_km};
+use crate::{Topic, Unit};
+
+/// Joules in a kilowatt-hour.
+const JOULE_PER_KWH: f64 = 1000.0 * JOULE_PER_WH;
+
+/// Coulombs in an ampere-hour.
+const COULOMB_PER_AH: f64 = 3600.0;
+
+/// Tables that driving hangs on, but for the day.
+const DRIVING_KEYS: [&str; 12] = [
+    "car",
+    "corner_weights",
+    "taken_out",
+    "put_in",
+    "seat",
+    "luggage",
+    "tyres",
+    "driveline",
+    "motor",
+    "inverter",
+    "regen",
+    "dcdc",
+];
+
+/// Energy of the pack between its end voltages, at rest.
+pub(super) fn pack_energy(subject: &Subject) -> Worked {
+    let pack = &subject.car.spec().pack;
+    let mut worked =
+        Worked::new("energy of the pack", pack.energy_kwh(), Unit::Kwh, 2).hanging_on(&["pack"]);
+    capacity(subject, &mut worked);
+    let empty = pack.open_circuit.charge_at(pack.cell_min_voltage_v);
+    let kwh = stored(subject, &mut worked, (empty, 1.0), "between its end voltages");
+    worked.notes.push(format!(
+        "Of this {} is in the usable part, {} to {} % of charge.",
+        with(pack.stored_j(pack.floor_frac(), pack.usable_to_frac) / JOULE_PER_KWH, "kWh", 2),
+        with(100.0 * pack.floor_frac(), "", 1),
+        with(100.0 * pack.usable_to_frac, "", 1)
+    ));
+    debug_assert!((kwh - pack.energy_kwh()).abs() < 1e-9 * kwh);
+    worked.cautions.push(Topic::HighVoltage);
+    worked
+}
+
+fn capacity(subject: &Subject, worked: &mut Worked) {
+    let pack = &subject.car.spec().pack;
+    worked.step(
+        "capacity",
+        "Q = cell capacity x cells in parallel x state of health x weakest of the string",
+        format!(
+            "{} x {} x {} x {} = {}",
+            with(pack.cell_capacity_c / COULOMB_PER_AH, "Ah", 1),
+            with(pack.parallel_cells(), "", 0),
+            with(pack.state_of_health_frac, "", 3),
+            with(pack.weakest_frac(), "", 4),
+            with(pack.capacity_c() / COULOMB_PER_AH, "Ah", 2)
+        ),
+        "crownwheel::spec::PackSpec::capacity_c",
+    );
+}
+
+/// The step for the energy between two states of charge; gives it in kWh.
+fn stored(subject: &Subject, worked: &mut Worked, (from, to): (f64, f64), which: &str) -> f64 {
+    let pack = &subject.car.spec().pack;
+    let joules = pack.stored_j(from, to);
+    let charge_ah = pack.capacity_c() * (to - from) / COULOMB_PER_AH;
+    let mean_v = joules / (pack.capacity_c() * (to - from));
+    worked.step(
+        &format!("energy at rest, {which}"),
+        "E = Q (z_full - z_empty) x mean open-circuit voltage",
+        format!(
+            "{} x ({} - {}) = {}; x {} (mean of {} cells in series) = {}",
+            with(pack.capacity_c() / COULOMB_PER_AH, "Ah", 2),
+            with(to, "", 3),
+            with(from, "", 3),
+            with(charge_ah, "Ah", 2),
+            with(mean_v, "V", 2),
+            with(pack.series_cells(), "", 0),
+            with(joules / JOULE_PER_KWH, "kWh", 3)
+        ),
+        "crownwheel::spec::PackSpec::stored_j",
+    );
+    joules / JOULE_PER_KWH
+}
+
+fn hangs_on_driving(subject: &Subject, worked: Worked, day: usize) -> Worked {
+    let day_key = format!("day.{}", subject.days[day].name());
+    worked.on(day).hanging_on(&DRIVING_KEYS).hanging_on(&["pack", "load", &day_key])
+}
+
+/// Range of a cycle on a day.
+pub(super) fn range_of(subject: &Subject, cycle: &Cycle, day: usize) -> Worked {
+    let car = &subject.car;
+    let run = range(car, &subject.days[day], cycle);
+    let label = format!("range on {}", cycle.name());
+    let worked = Worked::new(&label, run.distance_m / 1000.0, Unit::Km, 1);
+    let mut worked = hangs_on_driving(subject, worked, day);
+    capacity(subject, &mut worked);
+    let (floor, full) = (car.floor_frac(&subject.days[day]), car.spec().pack.usable_to_frac);
+    stored(subject, &mut worked, (floor, full), "from full to where the run ends on that day");
+    let from_pack_wh_per_km = where_it_goes(&mut worked, &run);
+    let taken_kwh = run.balance.sum.from_pack_j / JOULE_PER_KWH;
+    worked.step(
+        "range",
+        "s = energy taken / energy from the pack for a kilometre",
+        format!(
+            "{} / {} = {}",
+            with(taken_kwh, "kWh", 3),
+            with(from_pack_wh_per_km, "Wh/km", 2),
+            with(run.distance_m / 1000.0, "km", 2)
+        ),
+        "crownwheel::range::range",
+    );
+    worked.notes.push(match run.end {
+        RangeEnd::Empty => {
+            "The cycle is driven again and again from full charge, step by step, until the pack is at its floor; the last part counts."
+                .to_owned()
+        }
+        _ => format!(
+            "The run ends before the pack is at its floor ({:?}), so not all of the energy is taken.",
+            run.end
+        ),
+    });
+    worked
+}
+
+/// Use on a cycle and a day.
+pub(super) fn use_of(subject: &Subject, cycle: &Cycle, day: usize) -> Worked {
+    let run = range(&subject.car, &subject.days[day], cycle);
+    let sums = &run.balance.sum;
+    let per_km = |joules: f64| wh_per_km(joules, run.distance_m);
+    let used = per_km(sums.terminals_j);
+    let worked = Worked::new(&format!("use on {}", cycle.name()), used, Unit::WhPerKm, 1);
+    let mut worked = hangs_on_driving(subject, worked, day);
+    let from_pack = where_it_goes(&mut worked, &run);
+    worked.step(
+        "use, at the terminals of the pack",
+        "use = from pack - lost in the resistance of pack and harness",
+        format!(
+            "{} - {} = {}",
+            with(from_pack, "", 2),
+            with(per_km(sums.pack_j), "", 2),
+            with(used, "Wh/km", 2)
+        ),
+        "crownwheel::step::step",
+    );
+    worked.notes.push(
+        "Each row is summed step by step over the whole range, with what came back by braking taken off."
+            .to_owned(),
+    );
+    worked
+}
+
+/// The step that sums the balance; gives what a kilometre takes from the pack, Wh/km.
+fn where_it_goes(worked: &mut Worked, run: &RangeRun) -> f64 {
+    let sums = &run.balance.sum;
+    let rows = [
+        ("air", sums.air_j),
+        ("rolling", sums.rolling_j),
+        ("linear term", sums.linear_j),
+        ("climbing", sums.climbing_j),
+        ("kinetic", sums.kinetic_j),
+        ("brake drag", sums.brake_drag_j),
+        ("driveline", sums.driveline_j),
+        ("motor", sums.motor_j),
+        ("inverter", sums.inverter_j),
+        ("DC-DC", sums.dcdc_j),
+        ("pack", sums.pack_j),
+        ("standing loads", sums.ancillaries_j),
+        ("friction brakes", sums.friction_j),
+    ];
+    let per_km = |joules: f64| wh_per_km(joules, run.distance_m);
+    let shown: Vec<(&str, f64)> = rows
+        .iter()
+        .map(|(name, joules)| (*name, per_km(*joules)))
+        .filter(|(_, value)| value.abs() >= 0.005)
+        .collect();
+    let names: Vec<&str> = shown.iter().map(|(name, _)| *name).collect();
+    let values: Vec<f64> = shown.iter().map(|(_, value)| *value).collect();
+    let from_pack = per_km(sums.from_pack_j);
+    worked.step(
+        "what a kilometre takes from the pack",
+        &format!("from pack = {}", names.join(" + ")),
+        format!("{} = {}", sum(&values, 2), with(from_pack, "Wh/km", 2)),
+        "crownwheel::balance::Energies",
+    );
+    from_pack
+}
+
+/// Time to charge from the floor to the top of the usable part.
+pub(super) fn charge_time(subject: &Subject, supply: &Supply, day: usize) -> Worked {
+    let spec = subject.car.spec();
+    let (pack, charger) = (&spec.pack, &spec.charger);
+    let socket = Socket::new(&subject.car, &subject.days[day], supply.limit_w);
+    let (from, to) = (pack.floor_frac(), pack.usable_to_frac);
+    let charge = socket.charge(from, to);
+    let hours = if charge.duration_s > 0.0 { charge.duration_s / 3600.0 } else { f64::NAN };
+    let label = format!(
+        "time to charge at {}, {} to {} %, in hours,",
+        supply.name,
+        with(100.0 * from, "", 0),
+        with(100.0 * charge.end_charge_frac, "", 0)
+    );
+    let (limit, day_key) =
+        (format!("supply.{}", supply.name), format!("day.{}", subject.days[day].name()));
+    let mut worked = Worked::new(&label, hours, Unit::None, 2)
+        .on(day)
+        .hanging_on(&["charger", "pack", &limit, &day_key]);
+    let power_w = charger.power_w.min(supply.limit_w * charger.efficiency_frac);
+    worked.step(
+        "power into the pack, as long as it is constant",
+        "P = least of (supply x efficiency) and (charger)",
+        format!(
+            "least of {} x {} = {} and {}: {}",
+            with(supply.limit_w / 1000.0, "kW", 2),
+            with(charger.efficiency_frac, "", 3),
+            with(supply.limit_w * charger.efficiency_frac / 1000.0, "kW", 3),
+            with(charger.power_w / 1000.0, "kW", 2),
+            with(power_w / 1000.0, "kW", 3)
+        ),
+        "crownwheel::charger::Socket::new",
+    );
+    stored(subject, &mut worked, (from, charge.end_charge_frac), "that is put back");
+    worked.step(
+        "energy into the terminals",
+        "E_in = energy at rest + what the resistance takes",
+        with(charge.into_pack_j / JOULE_PER_KWH, "kWh", 3),
+        "crownwheel::charger::Socket::charge",
+    );
+    let constant_h = charge.into_pack_j / power_w / 3600.0;
+    let taper = match charge.taper_from_frac {
+        Some(frac) => format!(
+            "; power falls from {} % on, which makes it {}",
+            with(100.0 * frac, "", 1),
+            with(hours, "h", 2)
+        ),
+        None => "; power does not fall before the end".to_owned(),
+    };
+    worked.step(
+        "time",
+        "t = E_in / P, and longer where the cells' current or highest voltage limits",
+        format!(
+            "{} / {} = {}{taper}",
+            with(charge.into_pack_j / JOULE_PER_KWH, "kWh", 3),
+            with(power_w / 1000.0, "kW", 3),
+            with(constant_h, "h", 2)
+        ),
+        "crownwheel::charger::Socket::charge",
+    );
+    worked.step(
+        "energy from the wall",
+        "E_wall = (E_in + warming up) / efficiency",
+        format!(
+            "({} + {}) / {} = {}",
+            with(charge.into_pack_j / JOULE_PER_KWH, "kWh", 3),
+            with(charge.warm_up_j / JOULE_PER_KWH, "kWh", 3),
+            with(charger.efficiency_frac, "", 3),
+            with(charge.wall_j / JOULE_PER_KWH, "kWh", 3)
+        ),
+        "crownwheel::charger::Socket::charge",
+    );
+    if charge.warm_up_j > 0.0 {
+        worked.notes.push("The pack is below freezing and takes no charge until it is warm; the time does not count that.".to_owned());
+    }
+    worked.cautions.push(Topic::HighVoltage);
+    worked
+}

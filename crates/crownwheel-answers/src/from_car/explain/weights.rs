@@ -1,0 +1,224 @@
+//! Mass, axle loads and effective mass, part by part.
+
+use crownwheel::constants::STANDARD_GRAVITY_MPS2;
+use crownwheel::spec::PartSpec;
+use crownwheel::weights::{Case, filled_boxes, loaded};
+
+use super::{Subject, Worked, sum, with};
+use crate::{Axle, LoadCase, Topic, Unit};
+
+const MASS_KEYS: [&str; 8] = [
+    "corner_weights",
+    "taken_out",
+    "put_in",
+    "pack.module_mass",
+    "pack.modules_in_series",
+    "pack.modules_in_parallel",
+    "seat",
+    "luggage",
+];
+
+const COMPUTED: &str = "crownwheel::weights::loaded";
+
+fn core_case(case: LoadCase) -> Case {
+    match case {
+        LoadCase::AsOnScales => Case::AsOnTheScales,
+        LoadCase::ConvertedEmpty => Case::ConvertedEmpty,
+        LoadCase::DriverOnly => Case::DriverOnly,
+        LoadCase::EverySeat => Case::EverySeatFilled,
+        LoadCase::AtGross => Case::AtGross,
+    }
+}
+
+/// Everything that a load is made of: what it is, and each mass, kg, with its place behind the front
+/// axle, m.
+fn groups(subject: &Subject, case: LoadCase) -> Vec<(&'static str, Vec<(f64, f64)>)> {
+    let (weights, pack) = (&subject.car.spec().weights, &subject.car.spec().pack);
+    if case == LoadCase::AsOnScales {
+        return Vec::new();
+    }
+    let at = |sign: f64, part: &PartSpec| (sign * part.mass_kg, part.place.behind_front_axle_m);
+    let boxes = filled_boxes(pack);
+    let mut all = vec![
+        ("parts that are taken out", weights.taken_out.iter().map(|p| at(-1.0, p)).collect()),
+        ("parts that are put in", weights.put_in.iter().map(|p| at(1.0, p)).collect()),
+        (
+            "battery modules, box by box",
+            boxes
+                .iter()
+                .map(|it| {
+                    (f64::from(it.modules) * pack.module_mass_kg, it.place.behind_front_axle_m)
+                })
+                .collect::<Vec<_>>(),
+        ),
+    ];
+    if case != LoadCase::ConvertedEmpty {
+        let every = case != LoadCase::DriverOnly;
+        let aboard = weights.seats.iter().filter(|seat| seat.aboard || every);
+        all.push(("people aboard", aboard.map(|seat| at(1.0, &seat.person)).collect()));
+        let luggage_kg = loaded(weights, pack, core_case(case)).luggage_kg;
+        all.push(("luggage", vec![(luggage_kg, weights.luggage.place.behind_front_axle_m)]));
+    }
+    all
+}
+
+/// Mass in a loading case.
+pub(super) fn mass(subject: &Subject, case: LoadCase) -> Worked {
+    let spec = subject.car.spec();
+    let corners = spec.weights.corners;
+    let total = loaded(&spec.weights, &spec.pack, core_case(case)).corners.total_kg();
+    let mut worked =
+        Worked::new(&format!("mass, {}", case.label()), total, Unit::Kg, 1).hanging_on(&MASS_KEYS);
+    let scales = [
+        corners.front_left_kg,
+        corners.front_right_kg,
+        corners.rear_left_kg,
+        corners.rear_right_kg,
+    ];
+    worked.step(
+        "what the scales read before the conversion",
+        "m0 = FL + FR + RL + RR",
+        format!("{} = {}", sum(&scales, 1), with(corners.total_kg(), "kg", 1)),
+        "crownwheel::spec::CornersKg::total_kg",
+    );
+    let mut terms = vec![corners.total_kg()];
+    for (what, parts) in groups(subject, case) {
+        let masses: Vec<f64> = parts.iter().map(|(mass, _)| *mass).collect();
+        let all: f64 = masses.iter().sum();
+        let numbers = format!("{} = {}", sum(&masses, 1), with(all, "kg", 1));
+        worked.step(what, "m = sum of the masses", numbers, COMPUTED);
+        terms.push(all);
+    }
+    worked.step(
+        "all together",
+        "m = m0 + all of these",
+        format!("{} = {}", sum(&terms, 1), with(total, "kg", 1)),
+        COMPUTED,
+    );
+    worked.cautions.push(Topic::AxleLoads);
+    worked
+}
+
+/// Load of an axle in a loading case.
+pub(super) fn axle_load(subject: &Subject, axle: Axle, case: LoadCase) -> Worked {
+    let spec = subject.car.spec();
+    let after = loaded(&spec.weights, &spec.pack, core_case(case)).corners;
+    let (corners, wheelbase_m) = (spec.weights.corners, spec.weights.wheelbase_m);
+    let (load, start) = match axle {
+        Axle::Front => (after.front_axle_kg(), corners.front_axle_kg()),
+        Axle::Rear => (after.rear_axle_kg(), corners.rear_axle_kg()),
+    };
+    let label = format!("load of the {} axle, {}", axle.word(), case.label());
+    let mut worked = Worked::new(&label, load, Unit::Kg, 1).hanging_on(&MASS_KEYS).hanging_on(&[
+        "car.wheelbase",
+        "pack.box",
+        "plate",
+    ]);
+    let (letters, left, right) = match axle {
+        Axle::Front => ("A0 = FL + FR", corners.front_left_kg, corners.front_right_kg),
+        Axle::Rear => ("A0 = RL + RR", corners.rear_left_kg, corners.rear_right_kg),
+    };
+    worked.step(
+        "what the scales read before the conversion",
+        letters,
+        format!("{} = {}", sum(&[left, right], 1), with(start, "kg", 1)),
+        "crownwheel::spec::CornersKg",
+    );
+    let formula = match axle {
+        Axle::Front => "sum of m (1 - x / L): x behind the front axle, L the wheelbase",
+        Axle::Rear => "sum of m x / L: x behind the front axle, L the wheelbase",
+    };
+    let mut terms = vec![start];
+    for (what, parts) in groups(subject, case) {
+        let share = |(mass_kg, place_m): &(f64, f64)| match axle {
+            Axle::Front => mass_kg * (1.0 - place_m / wheelbase_m),
+            Axle::Rear => mass_kg * place_m / wheelbase_m,
+        };
+        let shares: Vec<f64> = parts.iter().map(share).collect();
+        let each: Vec<String> = parts
+            .iter()
+            .map(|(mass, place)| format!("{} at {}", with(*mass, "kg", 1), with(*place, "m", 2)))
+            .collect();
+        let all: f64 = shares.iter().sum();
+        let numbers = format!(
+            "L = {}; {}: {} = {}",
+            with(wheelbase_m, "m", 3),
+            each.join(", "),
+            sum(&shares, 1),
+            with(all, "kg", 1)
+        );
+        worked.step(what, formula, numbers, "crownwheel::weights::Stance::with_mass");
+        terms.push(all);
+    }
+    worked.step(
+        "all together",
+        "A = A0 + all of these",
+        format!("{} = {}", sum(&terms, 1), with(load, "kg", 1)),
+        COMPUTED,
+    );
+    let plate = match axle {
+        Axle::Front => spec.weights.plate.front_axle_kg,
+        Axle::Rear => spec.weights.plate.rear_axle_kg,
+    };
+    if let Some(plate_kg) = plate {
+        let left_kg = plate_kg - load;
+        let units = subject.units;
+        let side = if left_kg < 0.0 { "over" } else { "under" };
+        worked.notes.push(format!(
+            "The plate allows {}: the axle is {} {side} it.",
+            units.text(plate_kg, Unit::Kg),
+            units.text(left_kg.abs(), Unit::Kg)
+        ));
+    }
+    worked.cautions.push(Topic::AxleLoads);
+    worked
+}
+
+/// Mass and what turns with it, driver aboard, in the usual gear.
+pub(super) fn effective_mass(subject: &Subject) -> Worked {
+    let car = &subject.car;
+    let (mass_kg, radius_m) = (car.mass_kg(), car.rolling_radius_m());
+    let inertia = car.inertia_in(car.usual_gear());
+    let total = car.effective_mass_kg();
+    let square = radius_m * radius_m;
+    let ratio = inertia.overall_ratio;
+    let wheels_kg = inertia.wheels_kgm2 / square;
+    let rotor_kg = inertia.rotor_kgm2 * ratio * ratio / square;
+    let mut worked = Worked::new("effective mass, driver aboard", total, Unit::Kg, 1)
+        .hanging_on(&MASS_KEYS)
+        .hanging_on(&["tyres", "motor.rotor_inertia", "driveline"]);
+    worked.step(
+        "what the wheels count for",
+        "m_w = I_w / r^2",
+        format!(
+            "{} / ({})^2 = {}",
+            with(inertia.wheels_kgm2, "kg m2", 3),
+            with(radius_m, "m", 4),
+            with(wheels_kg, "kg", 2)
+        ),
+        "crownwheel::driveline::effective_mass_kg",
+    );
+    worked.step(
+        "what the rotor counts for",
+        "m_r = J G^2 / r^2",
+        format!(
+            "{} x {}^2 / ({})^2 = {}",
+            with(inertia.rotor_kgm2, "kg m2", 4),
+            with(ratio, "", 4),
+            with(radius_m, "m", 4),
+            with(rotor_kg, "kg", 2)
+        ),
+        "crownwheel::driveline::effective_mass_kg",
+    );
+    worked.step(
+        "all together",
+        "m_e = m + m_w + m_r",
+        format!("{} = {}", sum(&[mass_kg, wheels_kg, rotor_kg], 2), with(total, "kg", 2)),
+        "crownwheel::car::Car::effective_mass_kg",
+    );
+    worked.notes.push(format!(
+        "Without losses. The car weighs {} N with the driver; `explain mass` says why.",
+        with(mass_kg * STANDARD_GRAVITY_MPS2, "", 0)
+    ));
+    worked
+}

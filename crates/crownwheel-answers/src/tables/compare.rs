@@ -1,0 +1,159 @@
+//! Tables of `compare`.
+
+use crate::compare::{AnswerMoved, Compared, KeyMoved, Part};
+use crate::unit::{MISSING, digits};
+use crate::{Cell, Column, CompareAnswer, Grid, Table, Unit, Units, json};
+
+/// Parts of a move below this share are not shown to people, %.
+const SMALL_PCT: f64 = 3.0;
+
+/// Parts of a move that people are shown.
+const MOST_PARTS: usize = 3;
+
+fn number(compared: &Compared, value: Option<f64>, units: Units) -> Cell {
+    Cell::from(value.map(|value| units.value(value, compared.unit())))
+}
+
+/// A difference has no zero point.
+fn step(compared: &Compared, by: Option<f64>, units: Units) -> Cell {
+    let zero = units.value(0.0, compared.unit());
+    Cell::from(by.map(|by| units.value(by, compared.unit()) - zero))
+}
+
+fn answer_columns() -> Vec<Column> {
+    vec![Column::words("answer", "answer"), Column::words("unit", "unit")]
+}
+
+fn answer_cells(it: &AnswerMoved, units: Units) -> Vec<Cell> {
+    vec![
+        json::answer_name(&it.answer, units).as_str().into(),
+        units.symbol(it.compared.unit()).into(),
+    ]
+}
+
+impl CompareAnswer {
+    /// A row for each answer.
+    #[must_use]
+    pub fn table(&self) -> Table {
+        let mut columns = answer_columns();
+        columns.extend([
+            Column::words("first", "first").to(3),
+            Column::words("second", "second").to(3),
+            Column::words("by", "by").to(3),
+            Column::new("by_pct", "by", Unit::Pct),
+            Column::words("moved", "moved"),
+        ]);
+        let row = |it: &AnswerMoved| {
+            let mut row = answer_cells(it, self.units);
+            row.extend([
+                number(&it.compared, it.first.value, self.units),
+                number(&it.compared, it.second.value, self.units),
+                step(&it.compared, it.by.value, self.units),
+                it.by_pct.into(),
+                it.moved.into(),
+            ]);
+            row
+        };
+        Table {
+            name: "compare",
+            title: "Answers of both builds".to_owned(),
+            units: self.units,
+            columns,
+            rows: self.answers.iter().map(row).collect(),
+        }
+    }
+
+    /// A row for each answer and input.
+    #[must_use]
+    pub fn parts_table(&self) -> Table {
+        let mut columns = answer_columns();
+        columns.extend([
+            Column::words("input", "input"),
+            Column::words("by", "by").to(3),
+            Column::new("share_pct", "share", Unit::Pct).to(0),
+        ]);
+        let rows = self.answers.iter().flat_map(|it| {
+            it.parts.iter().map(|part| {
+                let mut row = answer_cells(it, self.units);
+                row.extend([
+                    part.input.as_str().into(),
+                    step(&it.compared, part.by.value, self.units),
+                    part.share_pct.into(),
+                ]);
+                row
+            })
+        });
+        Table {
+            name: "compare-parts",
+            title: "What each input alone does to the first build".to_owned(),
+            units: self.units,
+            columns,
+            rows: rows.collect(),
+        }
+    }
+
+    /// A row for each key that differs.
+    #[must_use]
+    pub fn inputs_table(&self) -> Table {
+        let row = |key: &KeyMoved| {
+            vec![
+                key.key.as_str().into(),
+                key.first.as_deref().into(),
+                key.second.as_deref().into(),
+                key.first_from.as_deref().into(),
+                key.second_from.as_deref().into(),
+            ]
+        };
+        Table {
+            name: "compare-inputs",
+            title: "Inputs that differ".to_owned(),
+            units: self.units,
+            columns: vec![
+                Column::words("key", "key"),
+                Column::words("first", "first build"),
+                Column::words("second", "second build"),
+                Column::words("first_from", "first from"),
+                Column::words("second_from", "second from"),
+            ],
+            rows: self.inputs.iter().flat_map(|input| &input.keys).map(row).collect(),
+        }
+    }
+
+    /// The answers that moved, each with what moved it most.
+    #[must_use]
+    pub fn moved_grid(&self) -> Grid {
+        let row = |it: &AnswerMoved| {
+            vec![
+                it.label.clone(),
+                it.compared.shown(it.first.value, self.units),
+                it.compared.shown(it.second.value, self.units),
+                it.compared.shown_by(it.by.value, self.units),
+                self.moved_by(it),
+            ]
+        };
+        Grid {
+            head: ["answer", "first", "second", "by", "of that, each input alone"]
+                .map(str::to_owned)
+                .to_vec(),
+            rows: self.answers.iter().filter(|it| it.moved).map(row).collect(),
+            right: vec![false, true, true, true, false],
+        }
+    }
+
+    /// `+9.8 km pack.modules_in_series, +0.6 km tyres`.
+    fn moved_by(&self, it: &AnswerMoved) -> String {
+        let share = |part: &Part| part.share_pct.unwrap_or(0.0).abs();
+        let mut parts: Vec<&Part> =
+            it.parts.iter().filter(|part| share(part) >= SMALL_PCT).collect();
+        parts.sort_by(|a, b| share(b).total_cmp(&share(a)));
+        let said: Vec<String> = parts
+            .iter()
+            .take(MOST_PARTS)
+            .map(|part| {
+                let pct = digits(part.share_pct.unwrap_or(f64::NAN), 0);
+                format!("{pct} % {}", part.input)
+            })
+            .collect();
+        if said.is_empty() { MISSING.to_owned() } else { said.join(", ") }
+    }
+}

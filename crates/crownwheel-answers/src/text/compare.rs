@@ -1,0 +1,29 @@
+//! `compare` for a terminal.
+
+use super::answers::{Tail, first_line, heading, tail};
+use super::layout::grid_text;
+use crate::CompareAnswer;
+
+/// `compare` for a terminal.
+#[must_use]
+pub fn compare_text(answer: &CompareAnswer) -> String {
+    let mut out = first_line(&answer.plain);
+    let inputs = answer.inputs_table().without_empty_columns();
+    if !inputs.rows.is_empty() {
+        heading(&mut out, &inputs.title);
+        out.push_str(&grid_text(&inputs.grid()));
+    }
+    let moved = answer.moved_grid();
+    if !moved.rows.is_empty() {
+        heading(&mut out, "Answers that moved");
+        out.push_str(&grid_text(&moved));
+    }
+    out.push_str(&tail(&Tail {
+        notes: &answer.notes,
+        assumed: &[],
+        warnings: &answer.warnings,
+        cautions: &answer.cautions,
+        provenance: &answer.provenance,
+    }));
+    out
+}
