@@ -24,6 +24,7 @@ pub mod balance;
 pub mod car;
 pub mod cell;
 pub mod charger;
+pub mod coastdown;
 pub mod constants;
 pub mod cycle;
 pub mod day;
