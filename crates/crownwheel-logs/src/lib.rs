@@ -4,10 +4,13 @@
 //! into a [`Log`] of columns in SI, and counts every repair. Times are never invented: a file
 //! without them is a route.
 
+pub mod fit;
 pub mod geodesy;
+pub mod least_squares;
 pub mod log;
 pub mod read;
 pub mod repairs;
+pub mod trip;
 
 pub use log::{Log, Part};
 pub use read::{LogError, ReadOptions, read_log};

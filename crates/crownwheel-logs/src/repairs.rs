@@ -105,11 +105,13 @@ kinds! {
     /// Points without a speed.
     MissingSpeed "missing_speed" "points without a speed got it from their neighbours, by time";
     /// Wandering fixes and creeping speeds of a car that stands.
-    StandstillJitter "standstill_jitter" "seconds of wandering fixes or creeping speed while the car stood were set to standing";
+    StandstillJitter "standstill_jitter" "points with wandering fixes or creeping speed of a standing car were set to standing";
     /// Gaps and tunnels.
     Gaps "gaps" "gaps without data were bridged between the points at their ends";
     /// Long pauses.
-    Pauses "pauses" "long pauses without data and without way were shortened";
+    Pauses "pauses" "long pauses without data and without way were shortened to ten seconds";
+    /// Gradients steeper than any road.
+    SteepGrades "steep_grades" "places steeper than any road were held at 35 %";
     /// Parts of the log that were not used.
     PartsLeftOut "parts_left_out" "parts with another clock were left out";
 }
