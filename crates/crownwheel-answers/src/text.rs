@@ -5,9 +5,11 @@
 //! move the cursor or colour the screen.
 
 mod answers;
+mod coasting;
 mod layout;
 mod pulling;
 
 pub use answers::{check_text, range_text, weigh_text};
+pub use coasting::coast_down_text;
 pub use layout::{clean, grid_text, wrapped};
 pub use pulling::{charge_text, gauges_text, pull_text};

@@ -2,6 +2,7 @@
 
 mod charge;
 mod check;
+mod coastdown;
 mod gauges;
 mod pull;
 mod range;
