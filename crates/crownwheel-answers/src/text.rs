@@ -8,8 +8,10 @@ mod answers;
 mod coasting;
 mod layout;
 mod pulling;
+mod trips;
 
 pub use answers::{check_text, range_text, weigh_text};
 pub use coasting::coast_down_text;
 pub use layout::{clean, grid_text, wrapped};
 pub use pulling::{charge_text, gauges_text, pull_text};
+pub use trips::trip_text;

@@ -32,6 +32,8 @@ pub(crate) enum Command {
     Range(Range),
     /// Everything as one page to read and print, with tables and figures beside it
     Report(Report),
+    /// Clean a log of a drive (GPX or CSV) into a cycle, and say what was repaired
+    Trip(Trip),
     /// List the built-in drive cycles, or print one as CSV
     Cycles(Cycles),
     /// Reference of the build's keys
@@ -146,4 +148,68 @@ pub(crate) struct Cycles {
 pub(crate) struct Keys {
     /// Only keys that have this word in their path or description
     pub(crate) word: Option<String>,
+}
+
+/// How an answer about logs is given.
+#[derive(Debug, ClapArgs)]
+pub(crate) struct LogOutput {
+    /// Units of the answer: text, tables, figures and JSON (its keys carry their units)
+    #[arg(long, value_name = "UNITS", value_enum, default_value_t = UnitsArg::Metric)]
+    pub(crate) units: UnitsArg,
+    /// Print JSON
+    #[arg(long)]
+    pub(crate) json: bool,
+    /// Write the answer, its tables and its figure into a folder
+    #[arg(long, value_name = "DIR")]
+    pub(crate) out: Option<PathBuf>,
+    /// Replace files that this program did not write, or that were changed since
+    #[arg(long)]
+    pub(crate) force: bool,
+    /// End with exit code 1 if there is a warning
+    #[arg(long)]
+    pub(crate) strict: bool,
+}
+
+impl LogOutput {
+    /// The same for what takes a build's options.
+    pub(crate) fn common(&self) -> Common {
+        Common {
+            file: PathBuf::new(),
+            set: Vec::new(),
+            units: self.units,
+            json: self.json,
+            out: self.out.clone(),
+            force: self.force,
+            strict: self.strict,
+        }
+    }
+}
+
+/// What rows of a cycle go by.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
+pub(crate) enum AlongArg {
+    /// A row a second, with the gradient there
+    Time,
+    /// A row every few metres, with heights and stops
+    Distance,
+}
+
+#[derive(Debug, ClapArgs)]
+pub(crate) struct Trip {
+    /// The log: GPX 1.0 or 1.1, or CSV of a phone, a logger or a battery monitor
+    pub(crate) log: PathBuf,
+    /// Write the cycle into this file
+    #[arg(short = 'o', long = "cycle", value_name = "CYCLE.csv")]
+    pub(crate) cycle: Option<PathBuf>,
+    /// What the rows of the cycle go by; without it time, and distance for a route
+    #[arg(long, value_name = "ALONG", value_enum)]
+    pub(crate) by: Option<AlongArg>,
+    /// Take the log as a route driven at this speed: "60 km/h". Its times are not used
+    #[arg(long, value_name = "SPEED")]
+    pub(crate) speed: Option<String>,
+    /// Unit of the log's speed, if its heading does not say it: km/h, m/s, mph or kn
+    #[arg(long, value_name = "UNIT")]
+    pub(crate) speed_unit: Option<String>,
+    #[command(flatten)]
+    pub(crate) output: LogOutput,
 }

@@ -4,6 +4,7 @@
 //! Standing is made to stand, gaps are bridged so that way and time stay what they were, and height
 //! is smoothed over distance. A log without times is a route, driven at a speed that is given.
 
+mod answer;
 mod clean;
 mod error;
 mod grid;
@@ -12,6 +13,7 @@ mod route;
 mod track;
 mod write;
 
+pub use answer::{repair_lines, trip_answer};
 pub use error::TripError;
 pub use route::route;
 pub use write::Along;

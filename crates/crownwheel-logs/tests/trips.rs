@@ -265,7 +265,7 @@ fn short_moves_and_stops_are_readable_by_distance() {
     for seed in 0..60_usize {
         let mut speeds = vec![30.0; 20];
         for k in 0..40 {
-            let length = 1 + (noise(seed * 97 + 3 * k).abs() * 9.0) as usize;
+            let length = 1 + (seed * 31 + k * 17) % 9;
             let speed = (12.0 * noise(seed * 97 + 3 * k + 1)).max(0.0);
             speeds.extend(std::iter::repeat_n(speed, length));
         }

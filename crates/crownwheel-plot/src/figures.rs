@@ -13,6 +13,7 @@ mod steady;
 mod strip;
 mod thin;
 mod throttle;
+mod trip;
 mod windows;
 
 pub(crate) use balance::balance;
@@ -24,4 +25,5 @@ pub(crate) use motor::motor;
 pub(crate) use pull::tractive_effort;
 pub(crate) use steady::steady;
 pub(crate) use throttle::full_throttle;
+pub(crate) use trip::trip;
 pub(crate) use windows::windows;

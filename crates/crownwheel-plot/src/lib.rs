@@ -14,7 +14,7 @@ mod sketch;
 use crownwheel_answers::tables::{assumed_table, warnings_table};
 use crownwheel_answers::{
     Assumed, ChargeAnswer, CheckAnswer, CycleTrace, MotorCurve, PullAnswer, RangeAnswer, Table,
-    Units, Warning, WeighAnswer, WindowQuantity, json,
+    TripAnswer, Units, Warning, WeighAnswer, WindowQuantity, json,
 };
 use serde::Serialize;
 
@@ -220,6 +220,18 @@ pub fn files(input: &ReportInput) -> Result<Vec<(String, Vec<u8>)>, FigureError>
         }
     }
     Ok(files)
+}
+
+/// The figure of a trip: name of its file and its bytes.
+///
+/// # Errors
+/// It could not be drawn.
+pub fn trip_figure(answer: &TripAnswer) -> Result<(String, Vec<u8>), FigureError> {
+    figure_file(&figures::trip(answer))
+}
+
+fn figure_file(sketch: &Sketch) -> Result<(String, Vec<u8>), FigureError> {
+    Ok((format!("{}.svg", sketch.slug), render::file_svg(sketch)?.into_bytes()))
 }
 
 /// Rows above which a table is written as CSV only: as JSON every sample repeats every key.

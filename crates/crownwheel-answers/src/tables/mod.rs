@@ -8,7 +8,9 @@ mod pull;
 mod range;
 mod shared;
 mod trace;
+mod trip;
 mod weigh;
 
 pub use range::steady_at;
 pub use shared::{assumed_table, warnings_table};
+pub use trip::repairs_table;
