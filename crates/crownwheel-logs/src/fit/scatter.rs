@@ -83,7 +83,8 @@ pub(crate) fn scatter(
 /// deviation, taken as a gamma distribution.
 fn unlikely(mean: f64, spread: f64) -> f64 {
     let rate = mean / (spread * spread);
-    Gamma::new(mean * rate, rate).map_or(f64::INFINITY, |gamma| gamma.inverse_cdf(1.0 - FALSE_ALARM))
+    Gamma::new(mean * rate, rate)
+        .map_or(f64::INFINITY, |gamma| gamma.inverse_cdf(1.0 - FALSE_ALARM))
 }
 
 fn nothing(parameters: usize) -> Scatter {

@@ -88,7 +88,7 @@ impl RoadLoadFit {
 
 /// Student's t that 19 of 20 stay below on both sides.
 #[must_use]
-pub fn band_factor(degrees_of_freedom: f64) -> f64 {
+fn band_factor(degrees_of_freedom: f64) -> f64 {
     // Never none: the location is 0, the scale 1, and the freedom at least 1.
     StudentsT::new(0.0, 1.0, degrees_of_freedom.clamp(1.0, 1e6))
         .map_or(f64::INFINITY, |t| t.inverse_cdf(0.975))
