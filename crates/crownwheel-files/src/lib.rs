@@ -36,6 +36,7 @@ pub mod units;
 mod values;
 mod weights_part;
 pub mod wind;
+pub mod write_back;
 
 pub use build::{Build, load};
 pub use document::Set;
