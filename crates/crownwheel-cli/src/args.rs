@@ -34,6 +34,9 @@ pub(crate) enum Command {
     Report(Report),
     /// Clean a log of a drive (GPX or CSV) into a cycle, and say what was repaired
     Trip(Trip),
+    /// Road load from coasting runs of a phone or a logger
+    #[command(name = "coastdown")]
+    CoastDown(CoastDown),
     /// List the built-in drive cycles, or print one as CSV
     Cycles(Cycles),
     /// Reference of the build's keys
@@ -183,6 +186,47 @@ impl LogOutput {
             strict: self.strict,
         }
     }
+}
+
+#[derive(Debug, ClapArgs)]
+pub(crate) struct CoastDown {
+    /// Logs with runs: one or many in a file, both ways on the same road
+    #[arg(required = true, value_name = "LOG")]
+    pub(crate) logs: Vec<PathBuf>,
+    /// Mass of the car during the runs, with everybody in it: "905 kg ± 5 kg"
+    #[arg(long, value_name = "MASS")]
+    pub(crate) mass: String,
+    /// What the turning parts count as: "3 %" of the mass, or "28 kg"
+    #[arg(long, value_name = "SHARE|MASS")]
+    pub(crate) rotating_mass: Option<String>,
+    /// Air temperature during the runs: "14 °C"
+    #[arg(long, value_name = "TEMPERATURE", allow_hyphen_values = true)]
+    pub(crate) temperature: Option<String>,
+    /// Air pressure at the road, not reduced to sea level: "99.8 kPa"
+    #[arg(long, value_name = "PRESSURE")]
+    pub(crate) pressure: Option<String>,
+    /// Wind: "calm", "2 m/s headwind" (in the direction of the first run), "3 m/s all round"; without
+    /// it the runs both ways tell the part along the road
+    #[arg(long, value_name = "WIND")]
+    pub(crate) wind: Option<String>,
+    /// Height that the wind was measured at; a forecast is for 10 m
+    #[arg(long, value_name = "HEIGHT")]
+    pub(crate) wind_height: Option<String>,
+    /// Gradient in the direction of the first run, uphill positive: "0.3 ± 0.1 %"; without it the runs
+    /// both ways tell it
+    #[arg(long, value_name = "GRADE", allow_hyphen_values = true)]
+    pub(crate) grade: Option<String>,
+    /// Unit of the speed, where the heading does not say it: km/h, mph, m/s, kn
+    #[arg(long, value_name = "UNIT")]
+    pub(crate) speed_unit: Option<String>,
+    /// What turned with the wheels, for --write: axle, gearbox, motor
+    #[arg(long, value_name = "PART", value_delimiter = ',', value_parser = ["axle", "gearbox", "motor"])]
+    pub(crate) turning: Vec<String>,
+    /// Put the result into this build; what it replaces becomes a comment
+    #[arg(long, value_name = "BUILD")]
+    pub(crate) write: Option<PathBuf>,
+    #[command(flatten)]
+    pub(crate) output: LogOutput,
 }
 
 /// What rows of a cycle go by.

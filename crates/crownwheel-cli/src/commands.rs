@@ -2,6 +2,7 @@
 
 pub(crate) mod charge;
 pub(crate) mod check;
+pub(crate) mod coastdown;
 pub(crate) mod cycles;
 pub(crate) mod gauges;
 pub(crate) mod keys;

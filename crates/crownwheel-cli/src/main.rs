@@ -33,6 +33,7 @@ fn run(command: &Command) -> Result<Outcome, Failure> {
         Command::Range(range) => commands::range::run(range),
         Command::Report(report) => commands::report::run(report),
         Command::Trip(trip) => commands::trip::run(trip),
+        Command::CoastDown(coast_down) => commands::coastdown::run(coast_down),
         Command::Cycles(cycles) => commands::cycles::run(cycles),
         Command::Keys(keys) => commands::keys::run(keys),
     }

@@ -1,7 +1,9 @@
 //! The figures, each made from an answer into a sketch, with the sentence that stands under it.
 
+mod audit;
 mod balance;
 mod charging;
+mod coastdown;
 mod corners;
 mod cycle;
 mod hill_heat;
@@ -16,8 +18,10 @@ mod throttle;
 mod trip;
 mod windows;
 
+pub(crate) use audit::audit;
 pub(crate) use balance::balance;
 pub(crate) use charging::charging;
+pub(crate) use coastdown::coast_down;
 pub(crate) use corners::corners;
 pub(crate) use cycle::cycle;
 pub(crate) use hill_heat::hill_heat;
