@@ -11,6 +11,7 @@
 //! A value that is missing is `null` in JSON, an empty cell in CSV and a dash in text, never 0.
 //! `None` and a float that is not finite both count as missing.
 
+pub mod audit;
 pub mod balance;
 pub mod caution;
 pub mod charge;
@@ -37,6 +38,7 @@ pub mod windows;
 mod words;
 mod written;
 
+pub use audit::AuditAnswer;
 pub use balance::{Balance, BrakingMemo, RoadShares};
 pub use caution::{Caution, Topic};
 pub use charge::ChargeAnswer;

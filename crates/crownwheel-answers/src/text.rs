@@ -14,4 +14,4 @@ pub use answers::{check_text, range_text, weigh_text};
 pub use coasting::coast_down_text;
 pub use layout::{clean, grid_text, wrapped};
 pub use pulling::{charge_text, gauges_text, pull_text};
-pub use trips::trip_text;
+pub use trips::{audit_text, trip_text};

@@ -34,6 +34,8 @@ pub(crate) enum Command {
     Report(Report),
     /// Clean a log of a drive (GPX or CSV) into a cycle, and say what was repaired
     Trip(Trip),
+    /// Compare a log of the finished car with its build, and name the likely cause of a difference
+    Audit(Audit),
     /// Road load from coasting runs of a phone or a logger
     #[command(name = "coastdown")]
     CoastDown(CoastDown),
@@ -256,4 +258,38 @@ pub(crate) struct Trip {
     pub(crate) speed_unit: Option<String>,
     #[command(flatten)]
     pub(crate) output: LogOutput,
+}
+
+#[derive(Debug, ClapArgs)]
+pub(crate) struct Audit {
+    /// The log: speed, pack volts and amperes; charge, heights and outside temperature if you have
+    /// them
+    pub(crate) log: PathBuf,
+    /// The build, or a folder with a build.toml in it
+    #[arg(default_value = "build.toml")]
+    pub(crate) build: PathBuf,
+    /// Put a value over the build's, as often as you like: luggage.mass="40 kg"
+    #[arg(long, value_name = "KEY=VALUE")]
+    pub(crate) set: Vec<String>,
+    /// A day of the build; without it the first
+    #[arg(long, value_name = "DAY")]
+    pub(crate) day: Option<String>,
+    /// State of charge at the start, if the log does not have it: 92%
+    #[arg(long, value_name = "PERCENT")]
+    pub(crate) from: Option<String>,
+    /// Unit of the log's speed, if its heading does not say it: km/h, m/s, mph or kn
+    #[arg(long, value_name = "UNIT")]
+    pub(crate) speed_unit: Option<String>,
+    /// Add what was measured to the build as [measured.NAME], and its cycle beside it as NAME.csv
+    #[arg(long, value_name = "NAME")]
+    pub(crate) write: Option<String>,
+    #[command(flatten)]
+    pub(crate) output: LogOutput,
+}
+
+impl Audit {
+    /// The build with the options of the answer.
+    pub(crate) fn build_and_output(&self) -> Common {
+        Common { file: self.build.clone(), set: self.set.clone(), ..self.output.common() }
+    }
 }

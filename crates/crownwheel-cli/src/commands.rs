@@ -1,5 +1,6 @@
 //! One file for each command.
 
+pub(crate) mod audit;
 pub(crate) mod charge;
 pub(crate) mod check;
 pub(crate) mod coastdown;

@@ -32,6 +32,7 @@ fn run(command: &Command) -> Result<Outcome, Failure> {
         Command::Charge(charge) => commands::charge::run(charge),
         Command::Range(range) => commands::range::run(range),
         Command::Report(report) => commands::report::run(report),
+        Command::Audit(audit) => commands::audit::run(audit),
         Command::Trip(trip) => commands::trip::run(trip),
         Command::CoastDown(coast_down) => commands::coastdown::run(coast_down),
         Command::Cycles(cycles) => commands::cycles::run(cycles),

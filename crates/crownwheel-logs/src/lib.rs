@@ -4,6 +4,7 @@
 //! into a [`Log`] of columns in SI, and counts every repair. Times are never invented: a file
 //! without them is a route.
 
+pub mod audit;
 pub mod coastdown;
 pub mod fit;
 pub mod geodesy;

@@ -1,5 +1,6 @@
 //! Tables of each answer. A key is the path of the value in the answer's JSON.
 
+mod audit;
 mod charge;
 mod check;
 mod coastdown;
