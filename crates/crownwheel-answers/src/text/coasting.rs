@@ -4,10 +4,8 @@ use super::answers::{Tail, first_line, heading, tail};
 use super::layout::{grid_text, wrapped};
 use crate::unit::digits;
 use crate::words::count_word;
-use crate::{CoastDownAnswer, Unit};
-
-/// Speeds between the rows that a terminal shows, km/h.
-const SHOWN_EVERY_KMH: f64 = 20.0;
+use crate::{CoastDownAnswer, Unit, Units};
+use crownwheel::constants::METRE_PER_MILE;
 
 /// `coastdown` for a terminal.
 #[must_use]
@@ -17,13 +15,7 @@ pub fn coast_down_text(answer: &CoastDownAnswer) -> String {
         out.push_str(&grid_text(&answer.coefficient_grid()));
         heading(&mut out, "Beside the coefficients");
         out.push_str(&grid_text(&answer.fit_grid()));
-        let mut forces = answer.force_table();
-        let mut row = 0;
-        forces.rows.retain(|_| {
-            let speed = answer.forces.get(row).map_or(0.0, |line| line.speed_kmh);
-            row += 1;
-            (speed / SHOWN_EVERY_KMH).fract().abs() < 1e-9
-        });
+        let forces = answer.force_table();
         heading(&mut out, &forces.title);
         out.push_str(&grid_text(&forces.grid()));
     }
@@ -66,7 +58,7 @@ impl CoastDownAnswer {
         let t = self.tied.as_ref().map_or(2.0, |tied| tied.band_over_se);
         let rolling_half = t * self.rolling_resistance_se.unwrap_or(0.0);
         let at = |kmh: f64| {
-            let line = self.forces.iter().find(|line| (line.speed_kmh - kmh).abs() < 1e-9);
+            let line = self.forces.iter().find(|line| (line.speed_kmh - kmh).abs() < 1e-6);
             line.map(|line| {
                 format!(
                     "{} ± {} at {}",
@@ -76,7 +68,11 @@ impl CoastDownAnswer {
                 )
             })
         };
-        let forces: Vec<String> = [60.0, 100.0].into_iter().filter_map(at).collect();
+        let told = match self.units {
+            Units::Metric => [60.0, 100.0],
+            Units::Us => [40.0, 60.0].map(|mph| mph * METRE_PER_MILE / 1000.0),
+        };
+        let forces: Vec<String> = told.into_iter().filter_map(at).collect();
         let road = if forces.is_empty() {
             String::new()
         } else {

@@ -17,7 +17,7 @@ use super::conditions::{
     Conditions, Wind, both_ways, has_gradients, has_heights, reference_air, slope_by_heights,
 };
 use super::directions::{Way, ways};
-use super::judge::{Judged, ends_mps, judge};
+use super::judge::{Judged, Refusal, ends_mps, judge, median};
 use super::segments::{Stretch, stretches};
 use super::words::{KMH_PER_MPS, drag_area_m2, not_told_apart, refused};
 use crate::fit::{Belief, RoadLoadFit, Run, fit};
@@ -49,12 +49,12 @@ pub fn coast_down(logs: &[Log], conditions: &Conditions) -> CoastDownAnswer {
             pressure_kpa: PROCEDURE_PRESSURE_PA / 1e3,
         },
         assumed: conditions.assumed.clone(),
-        cautions: vec![Caution::about(Topic::Coasting), Caution::about(Topic::Brakes)],
+        cautions: vec![Caution::about(Topic::Coasting)],
         ..CoastDownAnswer::default()
     };
     let used = used_runs(logs, conditions.units, &mut answer);
     if !used.is_empty()
-        && let Err(error) = fitted(&used, conditions, &mut answer)
+        && let Err(error) = fitted(used, conditions, &mut answer)
     {
         warn(&mut answer, "no_fit", format!("The runs do not bear a fit: {error}."));
     }
@@ -86,16 +86,7 @@ fn used_runs(logs: &[Log], units: Units, answer: &mut CoastDownAnswer) -> Vec<Ju
             }
             // In a log of a whole drive, every stop is a fall of speed; only named runs are missed.
             Some(_) if !judged.stretch.is_named && is_no_run(&judged) => passed_over += 1,
-            Some(refusal) => {
-                let (code, reason) = refused(refusal, units);
-                answer.refused.push(RefusedRun {
-                    file: judged.stretch.file.clone(),
-                    run: judged.stretch.run.clone(),
-                    line: judged.stretch.line,
-                    code,
-                    reason,
-                });
-            }
+            Some(refusal) => refuse(answer, &judged, refusal, units),
         }
     }
     if trimmed > 0 {
@@ -111,9 +102,20 @@ fn used_runs(logs: &[Log], units: Units, answer: &mut CoastDownAnswer) -> Vec<Ju
     used
 }
 
+fn refuse(answer: &mut CoastDownAnswer, run: &Judged, refusal: &Refusal, units: Units) {
+    let (code, reason) = refused(refusal, units);
+    answer.refused.push(RefusedRun {
+        file: run.stretch.file.clone(),
+        run: run.stretch.run.clone(),
+        line: run.stretch.line,
+        code,
+        reason,
+    });
+}
+
 /// A fall that nobody would call a run: short, or braked from its start.
 fn is_no_run(judged: &Judged) -> bool {
-    use super::judge::Refusal::{Braking, Driving, ShortSpan, TooFew, TooShort};
+    use Refusal::{Braking, Driving, ShortSpan, TooFew, TooShort};
     match judged.refusal {
         Some(TooFew { .. } | TooShort { .. } | ShortSpan { .. }) => true,
         Some(Braking(place) | Driving(place)) => place.at_s < 10.0,
@@ -121,14 +123,28 @@ fn is_no_run(judged: &Judged) -> bool {
     }
 }
 
+/// A run lies off the curve if it does so by this many times what is usual (engineer's judgement).
+const OFF_THE_CURVE: f64 = 2.5;
+
 fn fitted(
-    used: &[Judged],
+    mut used: Vec<Judged>,
     conditions: &Conditions,
     answer: &mut CoastDownAnswer,
 ) -> Result<(), FitError> {
+    let runs_of = |used: &[Judged]| -> Vec<Run> {
+        let both = both_ways(used);
+        used.iter().map(|run| run_of(run, both)).collect()
+    };
+    let mut runs = runs_of(&used);
+    let mut free = fit(&runs, conditions.question(&used, Belief::Open))?;
+    while let Some((place, refusal)) = worst(&runs, &free) {
+        let run = used.remove(place);
+        refuse(answer, &run, &refusal, conditions.units);
+        runs = runs_of(&used);
+        free = fit(&runs, conditions.question(&used, Belief::Open))?;
+    }
+    let used = &used;
     let both = both_ways(used);
-    let runs: Vec<Run> = used.iter().map(|run| run_of(run, both)).collect();
-    let free = fit(&runs, conditions.question(used, Belief::Open))?;
     let tied = fit(&runs, conditions.question(used, Belief::Exactly(0.0)))?;
     let (free, tied) = (with_shared(free, conditions), with_shared(tied, conditions));
     answer.runs_used = used.len();
@@ -139,6 +155,23 @@ fn fitted(
     lines(answer, used, &runs, &free);
     warnings(answer, used, conditions, &free);
     Ok(())
+}
+
+/// The run that lies farthest off the curve, if it is off it at all; with two runs nobody can say
+/// which.
+fn worst(runs: &[Run], fit: &RoadLoadFit) -> Option<(usize, Refusal)> {
+    let off: Vec<f64> =
+        runs.iter().zip(&fit.runs).map(|(run, fitted)| off_mps(run, &fitted.speed_mps)).collect();
+    let usual_mps = median(&off);
+    let (place, off_mps) = off.iter().copied().enumerate().max_by(|a, b| a.1.total_cmp(&b.1))?;
+    let is_off = runs.len() > 2 && off_mps > OFF_THE_CURVE * usual_mps;
+    is_off.then_some((place, Refusal::DoesNotFit { off_mps, usual_mps }))
+}
+
+/// Standard deviation of a run's readings about its curve, m/s.
+fn off_mps(run: &Run, fitted_mps: &[f64]) -> f64 {
+    let squares = run.speed_mps.iter().zip(fitted_mps).map(|(a, b)| (a - b).powi(2));
+    (squares.sum::<f64>() / count(run.time_s.len().max(1))).sqrt()
 }
 
 /// A run for the fit. Heights count only where the gradient cannot be seen by going both ways.
@@ -248,8 +281,6 @@ fn lines(answer: &mut CoastDownAnswer, used: &[Judged], runs: &[Run], free: &Roa
     for ((judged, run), fitted) in used.iter().zip(runs).zip(&free.runs) {
         let stretch = &judged.stretch;
         let (from_mps, to_mps) = ends_mps(stretch);
-        let left = run.speed_mps.iter().zip(&fitted.speed_mps).map(|(a, b)| (a - b).powi(2));
-        let residual_sd_mps = (left.sum::<f64>() / count(run.time_s.len())).sqrt();
         answer.runs.push(RunLine {
             file: stretch.file.clone(),
             run: stretch.run.clone(),
@@ -259,7 +290,7 @@ fn lines(answer: &mut CoastDownAnswer, used: &[Judged], runs: &[Run], free: &Roa
             from_kmh: KMH_PER_MPS * from_mps,
             to_kmh: KMH_PER_MPS * to_mps,
             readings: run.time_s.len(),
-            residual_sd_kmh: KMH_PER_MPS * residual_sd_mps,
+            residual_sd_kmh: KMH_PER_MPS * off_mps(run, &fitted.speed_mps),
         });
         let name = if several_files {
             format!("{} {}", stretch.file, stretch.run)

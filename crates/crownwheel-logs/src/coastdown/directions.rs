@@ -51,15 +51,33 @@ pub fn ways(stretches: &[Stretch]) -> Vec<Way> {
     if all_headings && distinct.len() > 2 {
         return by_angle(&headings);
     }
-    words
-        .iter()
-        .map(|word| match word.as_ref().map(|w| distinct.iter().position(|d| *d == w)) {
+    let by_words = words.iter().map(|word| {
+        match word.as_ref().map(|w| distinct.iter().position(|d| *d == w)) {
             None => Way::Unknown,
             Some(Some(0)) => Way::First,
             Some(Some(1)) => Way::Other,
             Some(_) => Way::Third,
-        })
-        .collect()
+        }
+    });
+    let mut ways: Vec<Way> = by_words.collect();
+    fixes_for_words(stretches, &mut ways);
+    ways
+}
+
+/// Runs without a word, by their fixes against those of a run that has both.
+fn fixes_for_words(stretches: &[Stretch], ways: &mut [Way]) {
+    let bearings: Vec<Option<f64>> = stretches.iter().map(bearing_deg).collect();
+    let both = bearings.iter().zip(ways.iter()).find_map(|(bearing, way)| match way {
+        Way::First => *bearing,
+        Way::Other => bearing.map(|bearing| (bearing + 180.0).rem_euclid(360.0)),
+        _ => None,
+    });
+    let Some(first) = both else { return };
+    for (way, bearing) in ways.iter_mut().zip(bearings) {
+        if *way == Way::Unknown && bearing.is_some() {
+            *way = by_angle(&[Some(first), bearing])[1];
+        }
+    }
 }
 
 fn heading_deg(word: Option<&String>) -> Option<f64> {
@@ -135,6 +153,20 @@ mod tests {
         use Way::{First, Other, Third};
         assert_eq!(of_words(&["88", "271°", "91", "268"]), [First, Other, First, Other]);
         assert_eq!(of_words(&["355", "4", "178", "95"]), [First, First, Other, Third]);
+    }
+
+    #[test]
+    fn a_file_with_words_tells_what_the_fixes_of_another_mean() {
+        let (west, east) = ((52.0, -1.02), (52.0, -1.0));
+        let runs = [
+            with(Some("out"), None),
+            with(Some("back"), Some([east, west])),
+            with(None, Some([west, east])),
+            with(None, Some([east, west])),
+            with(None, None),
+        ];
+        use Way::{First, Other, Unknown};
+        assert_eq!(ways(&runs), [First, Other, First, Other, Unknown]);
     }
 
     #[test]

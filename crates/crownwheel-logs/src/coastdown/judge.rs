@@ -55,6 +55,13 @@ pub enum Refusal {
         /// Readings.
         readings: usize,
     },
+    /// Its readings lie much farther off the curve than those of the other runs.
+    DoesNotFit {
+        /// How far, standard deviation, m/s.
+        off_mps: f64,
+        /// How far those of the others lie, m/s.
+        usual_mps: f64,
+    },
     /// Other runs say their direction, this one does not.
     NoDirection,
     /// It goes in a third direction.
@@ -105,38 +112,56 @@ pub fn judge(stretches: Vec<Stretch>, ways: &[Way]) -> Vec<Judged> {
     let line = Line::through(&windows.concat());
     let some_known = ways.iter().any(|way| *way != Way::Unknown);
     let one = |((stretch, way), windows): ((Stretch, &Way), &Vec<Window>)| {
-        let (stretch, trimmed_s, pedal) = trimmed(stretch, windows, &line);
+        let cut = trimmed(stretch, windows, &line);
+        let small = too_small(&cut.stretch);
         let refusal = match way {
             Way::Unknown if some_known => Some(Refusal::NoDirection),
             Way::Third => Some(Refusal::ThirdDirection),
-            _ => pedal.or_else(|| too_small(&stretch)),
+            // What is left beside a pedal is too small because of the pedal.
+            _ if small.is_some() => cut.at_end.or(small),
+            _ => cut.inside,
         };
+        let Cut { stretch, trimmed_s, .. } = cut;
         Judged { stretch, way: *way, trimmed_s, refusal }
     };
     stretches.into_iter().zip(ways).zip(&windows).map(one).collect()
 }
 
+/// Windows that overlap by half, the last one up to the last reading.
 fn windows(stretch: &Stretch, way: f64) -> Vec<Window> {
     let (times, speeds) = (&stretch.time_s, &stretch.speed_mps);
-    let mut found = Vec::new();
-    let mut from = 0;
-    for to in 1..=times.len() {
-        if to - from < WINDOW_READINGS || times[to - 1] - times[from] < 0.8 * WINDOW_S {
+    let is_whole = |from: usize, to: usize| {
+        to - from >= WINDOW_READINGS && times[to - 1] - times[from] >= 0.8 * WINDOW_S
+    };
+    let mut found: Vec<Window> = Vec::new();
+    let (mut from, mut to) = (0, 1);
+    while to <= times.len() {
+        if !is_whole(from, to) {
+            to += 1;
             continue;
         }
-        let n = count(to - from);
-        let (mean_s, mean_mps) =
-            (times[from..to].iter().sum::<f64>() / n, speeds[from..to].iter().sum::<f64>() / n);
-        let (mut along, mut squares) = (0.0, 0.0);
-        for (time, speed) in times[from..to].iter().zip(&speeds[from..to]) {
-            along += (time - mean_s) * (speed - mean_mps);
-            squares += (time - mean_s) * (time - mean_s);
-        }
-        let slows_mps2 = -along / squares;
-        found.push(Window { from, to, speed_mps: mean_mps, slows_mps2, way });
-        from = to;
+        found.push(window(times, speeds, (from, to), way));
+        from += (to - from).div_ceil(2);
+    }
+    if let Some(last) = (0..times.len()).rev().find(|from| is_whole(*from, times.len()))
+        && found.last().is_some_and(|window| window.to < times.len())
+    {
+        found.push(window(times, speeds, (last, times.len()), way));
     }
     found
+}
+
+/// Deceleration of the readings from a place up to another, by a straight line.
+fn window(times: &[f64], speeds: &[f64], (from, to): (usize, usize), way: f64) -> Window {
+    let n = count(to - from);
+    let (mean_s, speed_mps) =
+        (times[from..to].iter().sum::<f64>() / n, speeds[from..to].iter().sum::<f64>() / n);
+    let (mut along, mut squares) = (0.0, 0.0);
+    for (time, speed) in times[from..to].iter().zip(&speeds[from..to]) {
+        along += (time - mean_s) * (speed - speed_mps);
+        squares += (time - mean_s) * (time - mean_s);
+    }
+    Window { from, to, speed_mps, slows_mps2: -along / squares, way }
 }
 
 /// Deceleration of coasting, as all runs together show it.
@@ -214,36 +239,45 @@ fn weighted(windows: &[&Window], weights: &[f64], columns: usize) -> Option<[f64
     Some(terms)
 }
 
-fn median(values: &[f64]) -> f64 {
+pub(super) fn median(values: &[f64]) -> f64 {
     let mut sorted = values.to_vec();
     sorted.sort_by(f64::total_cmp);
     sorted.get(sorted.len() / 2).copied().unwrap_or(0.0)
 }
 
-/// The stretch without driven or braked ends, how much was taken off, and a pedal in the middle.
-fn trimmed(stretch: Stretch, windows: &[Window], line: &Line) -> (Stretch, f64, Option<Refusal>) {
+/// A stretch without driven or braked ends.
+struct Cut {
+    stretch: Stretch,
+    trimmed_s: f64,
+    /// A pedal that was cut off.
+    at_end: Option<Refusal>,
+    /// A pedal that is left.
+    inside: Option<Refusal>,
+}
+
+fn trimmed(stretch: Stretch, windows: &[Window], line: &Line) -> Cut {
     let out: Vec<Option<(f64, f64)>> = windows.iter().map(|w| line.stands_out(w)).collect();
     let leading = out.iter().take_while(|o| o.is_some()).count();
-    if leading == windows.len() {
-        let pedal = out.first().copied().flatten().zip(windows.first());
-        return (stretch.clone(), 0.0, pedal.map(|(off, w)| refusal(&stretch, w, off)));
-    }
     let trailing = out.iter().rev().take_while(|o| o.is_some()).count();
-    // The window beside a pedal may hold the beginning or the end of it.
+    // The window after the one that overlaps a pedal is the first without any of it.
     let first = if leading > 0 { leading + 1 } else { 0 };
-    let last = windows.len() - if trailing > 0 { trailing + 1 } else { 0 };
+    let last = windows.len().saturating_sub(if trailing > 0 { trailing + 1 } else { 0 });
+    let pedal = |mut range: std::ops::Range<usize>| {
+        range.find_map(|i| Some(refusal(&stretch, &windows[i], out[i]?)))
+    };
+    let any = pedal(0..windows.len());
     if last <= first {
-        let at = if leading > 0 { 0 } else { windows.len() - 1 };
-        let pedal = out[at].map(|off| refusal(&stretch, &windows[at], off));
-        return (stretch, 0.0, pedal);
+        return Cut { stretch, trimmed_s: 0.0, at_end: any, inside: any };
     }
-    let inside = (first..last).find_map(|i| out[i].map(|off| refusal(&stretch, &windows[i], off)));
+    let inside = pedal(first..last);
+    if leading + trailing == 0 {
+        return Cut { stretch, trimmed_s: 0.0, at_end: None, inside };
+    }
     let from = if leading > 0 { windows[first].from } else { 0 };
     let to = if trailing > 0 { windows[last - 1].to } else { stretch.time_s.len() };
     let length = |s: &Stretch| s.time_s.last().unwrap_or(&0.0) - s.time_s.first().unwrap_or(&0.0);
     let kept = stretch.only(from, to);
-    let trimmed_s = if leading + trailing > 0 { length(&stretch) - length(&kept) } else { 0.0 };
-    (kept, trimmed_s, inside)
+    Cut { trimmed_s: length(&stretch) - length(&kept), stretch: kept, at_end: any, inside }
 }
 
 fn refusal(stretch: &Stretch, window: &Window, (off, coasts_mps2): (f64, f64)) -> Refusal {
@@ -360,6 +394,20 @@ mod tests {
     }
 
     #[test]
+    fn a_second_of_braking_at_the_very_end_is_trimmed() {
+        let whole = run(|_, _| 0.0);
+        let mut ends = whole.clone();
+        let n = ends.time_s.len();
+        for (i, speed) in ends.speed_mps[n - 2..].iter_mut().enumerate() {
+            *speed -= 2.2 * (count(i) + 1.0);
+        }
+        let judged = judged(vec![whole.clone(), ends, whole]);
+        assert_eq!(judged[1].refusal, None);
+        let kept = judged[1].stretch.time_s.len();
+        assert!(kept <= n - 2 && kept > n - 15, "{kept} of {n}");
+    }
+
+    #[test]
     fn a_run_that_brakes_all_the_way_is_refused() {
         let judged = judged(vec![run(|_, _| 0.0), run(|_, _| 0.0), run(|_, _| 2.0)]);
         assert!(matches!(judged[2].refusal, Some(Refusal::Braking(_))), "{:?}", judged[2].refusal);
@@ -369,7 +417,7 @@ mod tests {
     fn small_runs_are_refused_by_what_they_lack() {
         let whole = run(|_, _| 0.0);
         let refusal = |from, to| judged(vec![whole.only(from, to)])[0].refusal;
-        assert_eq!(refusal(0, 5), Some(Refusal::TooFew { readings: 5 }));
+        assert_eq!(refusal(0, 6), Some(Refusal::TooFew { readings: 6 }));
         assert_eq!(refusal(0, 10), Some(Refusal::TooShort { seconds: 9.0 }));
         assert!(matches!(refusal(40, 60), Some(Refusal::ShortSpan { .. })));
     }

@@ -44,6 +44,14 @@ pub(super) fn refused(refusal: &Refusal, units: Units) -> (&'static str, String)
             "too_few_readings",
             format!("it has {readings} readings of speed; a run needs {LEAST_READINGS}"),
         ),
+        Refusal::DoesNotFit { off_mps, usual_mps } => (
+            "does_not_fit",
+            format!(
+                "its readings lie {} off the curve of all runs, those of the others {}",
+                units.text_to(KMH_PER_MPS * off_mps, Unit::Kmh, 2),
+                units.text_to(KMH_PER_MPS * usual_mps, Unit::Kmh, 2)
+            ),
+        ),
         Refusal::NoDirection => {
             ("no_direction", "it does not say its direction, the other runs do".to_owned())
         }
