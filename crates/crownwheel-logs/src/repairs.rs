@@ -110,6 +110,8 @@ kinds! {
     Gaps "gaps" "gaps without data were bridged between the points at their ends";
     /// Long pauses.
     Pauses "pauses" "long pauses without data and without way were shortened to ten seconds";
+    /// Gaps in which nobody knows what the car did.
+    LongGaps "long_gaps" "gaps of over an hour, or of over five minutes without fixes, were left out";
     /// Gradients steeper than any road.
     SteepGrades "steep_grades" "places steeper than any road were held at 35 %";
     /// Parts of the log that were not used.

@@ -19,7 +19,7 @@ pub use route::route;
 pub use write::Along;
 
 use crate::log::{Log, Quantity};
-use crate::repairs::{RepairKind, Repairs};
+use crate::repairs::Repairs;
 use crownwheel::cycle::{Cycle, Grade, Samples};
 use crownwheel::road_load::Slope;
 use grid::Grid;
@@ -28,9 +28,6 @@ use track::Track;
 
 /// Shortest way that is a trip, m.
 pub const SHORTEST_TRIP_M: f64 = 100.0;
-
-/// Steepest gradient that is believed, as a sine.
-const STEEPEST_SIN: f64 = 0.33;
 
 /// Way between two rows below which their difference of height says nothing, m.
 const LEVEL_WITHIN_M: f64 = 0.5;
@@ -91,7 +88,7 @@ pub fn trip(log: &Log) -> Result<Trip, TripError> {
     if elevation_m.is_none() {
         notes.push("The log has no heights: the trip is taken as flat.".to_owned());
     }
-    let mut trip = Trip {
+    Ok(Trip {
         name: stem(&log.name),
         time_s: grid.time_s,
         distance_m: grid.way_m,
@@ -103,9 +100,7 @@ pub fn trip(log: &Log) -> Result<Trip, TripError> {
         notes,
         is_route: false,
         track: Some((track.time_s, track.rows)),
-    };
-    trip.hold_grades();
-    Ok(trip)
+    })
 }
 
 /// Name of a file without folder and ending.
@@ -154,8 +149,7 @@ impl Trip {
             if way_m < LEVEL_WITHIN_M {
                 return 0.0;
             }
-            let sin = ((height_m[to] - height_m[from]) / way_m).clamp(-STEEPEST_SIN, STEEPEST_SIN);
-            Slope::from_sin(sin).grade_frac()
+            Slope::from_sin((height_m[to] - height_m[from]) / way_m).grade_frac()
         };
         Some((0..height_m.len()).map(grade).collect())
     }
@@ -181,17 +175,5 @@ impl Trip {
         let (time_s, rows) = self.track.as_ref()?;
         let values = log.column(quantity)?.get(rows.clone())?;
         Some(grid::resampled(time_s, values, &self.time_s, reach_s))
-    }
-
-    /// Counts places that were steeper than any road; [`Trip::grade_frac`] holds them.
-    fn hold_grades(&mut self) {
-        let Some(height_m) = &self.elevation_m else { return };
-        let steep = (1..height_m.len()).filter(|i| {
-            let way_m = self.distance_m[*i] - self.distance_m[i - 1];
-            let sin = (height_m[*i] - height_m[i - 1]) / way_m;
-            way_m >= LEVEL_WITHIN_M && sin.abs() > STEEPEST_SIN
-        });
-        let count = u64::try_from(steep.count()).unwrap_or(u64::MAX);
-        self.repairs.add(RepairKind::SteepGrades, count);
     }
 }

@@ -141,6 +141,20 @@ fn each_fault_is_found_with_its_size() {
     }
 }
 
+/// The demo's log is made with 90 N of a dragging brake: the audit says so.
+#[test]
+fn the_demo_has_a_dragging_brake() {
+    let build = dunlin();
+    let path = build.path.parent().unwrap().join("logs/finished-car.csv");
+    let log = crownwheel_logs::read_log(&path, &ReadOptions::default()).unwrap();
+    let found = audit(&log, &build, &build.days[0], &AuditOptions::default()).unwrap();
+    let best = found.judged[0];
+    assert_eq!(best.cause, Some(Cause::ConstantForce), "{:#?}", found.judged);
+    assert!((best.amount - 90.0).abs() < best.half_width_95, "{best:?}");
+    assert!(best.half_width_95 < 40.0, "{best:?}");
+    assert!(found.discharge_is_negative);
+}
+
 #[test]
 fn short_logs_and_logs_without_amperes_are_refused_in_words() {
     let build = dunlin();

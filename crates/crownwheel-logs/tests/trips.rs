@@ -213,6 +213,27 @@ fn a_tunnel_keeps_its_way_and_a_pause_its_place() {
     within(trip.duration_s(), 59.0 + 10.0 + 59.0, 1e-9);
 }
 
+/// Without fixes nobody knows where the car was in a quarter of an hour, nor with them in a day.
+#[test]
+fn what_nobody_knows_is_left_out() {
+    let mut text = log_of(&[50.0; 60]);
+    for i in 0..60 {
+        let _ = writeln!(text, "{},50", 960 + i);
+    }
+    let trip = trip_of(&text);
+    assert_eq!(trip.repairs.count(RepairKind::LongGaps), 1);
+    within(trip.length_m(), (118.0 * 50.0 + 10.0 * 50.0) / 3.6, 0.1);
+    let mut fixes = track((0..60_u32).map(|i| Some((20.0 * f64::from(i), 0.0))));
+    for i in 0..60_u32 {
+        let east_m = 100_000.0 + 20.0 * f64::from(i);
+        let _ = writeln!(fixes, "{},{:.8},{:.8}", 86_400 + i, 1.0, 10.0 + east_m / 111_302.6);
+    }
+    let trip = trip_of(&fixes);
+    assert_eq!(trip.repairs.count(RepairKind::LongGaps), 1);
+    within(trip.duration_s(), 128.0, 1e-9);
+    within(trip.length_m(), 2.0 * 59.0 * 20.0, 0.1);
+}
+
 #[test]
 fn missing_speeds_are_straight_lines_and_missing_heights_too() {
     let mut text = "time_s,speed_kmh,elevation_m\n".to_owned();

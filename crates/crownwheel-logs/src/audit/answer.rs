@@ -222,7 +222,7 @@ fn notes(audit: &Audit, answer: &AuditAnswer) -> Vec<String> {
         100.0 * HALF_WIDTH_95 * REGEN_SD
     ));
     notes.push(
-        "Each cause is tried on its own, by how well it explains energy out and back in blocks of the trip. Two faults at once, or a cause that is not listed, can look like one of these.".to_owned(),
+        "Each cause is tried on its own, by how well it explains energy out and back in blocks of the trip. Two faults at once, or a cause that is not listed, can look like one of these; 1 % is kept for that.".to_owned(),
     );
     notes
 }

@@ -7,15 +7,17 @@ use super::model::Run;
 use crate::trip::Trip;
 
 /// Shortest and longest block, s.
-const BLOCK_S: (f64, f64) = (20.0, 120.0);
+const BLOCK_S: (f64, f64) = (30.0, 120.0);
 /// Blocks that are aimed at.
-const BLOCKS: f64 = 120.0;
+const BLOCKS: f64 = 80.0;
 /// Error of a smoothed height, m (engineer's judgement): it moves energy from block to block.
-const HEIGHT_ERROR_M: f64 = 0.5;
+const HEIGHT_ERROR_M: f64 = 1.0;
 /// Weight of a metre of height, N: a tonne; the size of all errors is found later.
 const WEIGHT_N: f64 = 9806.65;
 /// Share of the energy moved that is an error beyond that (engineer's judgement).
 const ENERGY_ERROR: f64 = 0.04;
+/// Part of the error of height below which an energy says nothing.
+const LITTLE: f64 = 0.1;
 /// Accelerating or slowing down, m/s².
 const CHANGING_MPS2: f64 = 0.25;
 /// Slow and fast driving are parted here, m/s (60 km/h).
@@ -34,6 +36,8 @@ pub(super) struct Blocks {
     pub(super) measured: Vec<f64>,
     /// Error of each observation before its size is found, J.
     pub(super) error_j: Vec<f64>,
+    /// Observations with any energy to speak of: nothing comes back in many blocks.
+    pub(super) telling: usize,
 }
 
 impl Blocks {
@@ -54,8 +58,13 @@ impl Blocks {
         for place in block.iter_mut().flatten() {
             *place = (*place).min(count.saturating_sub(1));
         }
-        let mut blocks =
-            Blocks { block, count: count.max(1), measured: Vec::new(), error_j: Vec::new() };
+        let mut blocks = Blocks {
+            block,
+            count: count.max(1),
+            measured: Vec::new(),
+            error_j: Vec::new(),
+            telling: 0,
+        };
         blocks.measured = blocks.observations(&drive.energy_j);
         let out_j: f64 = blocks.measured[..blocks.count].iter().sum();
         let distance_m: f64 = drive.way_m.iter().sum();
@@ -70,15 +79,16 @@ impl Blocks {
         let predicted = blocks.observations(&run.energy_j);
         let floor_j =
             HEIGHT_ERROR_M * WEIGHT_N * if trip.elevation_m.is_some() { 1.0 } else { 4.0 };
+        let says = |(measured, predicted): (&f64, &f64)| {
+            measured.abs().max(predicted.abs()) > LITTLE * floor_j
+        };
+        blocks.telling = blocks.measured.iter().zip(&predicted).filter(|pair| says(*pair)).count();
         blocks.error_j = blocks
             .measured
             .iter()
             .zip(&predicted)
             .map(|(measured, predicted)| {
-                let moved_j = ENERGY_ERROR * measured.abs().max(predicted.abs());
-                // Little comes back where little can.
-                let floor_j = floor_j.min(0.02 * floor_j + measured.abs().max(predicted.abs()));
-                floor_j.hypot(moved_j)
+                floor_j.hypot(ENERGY_ERROR * measured.abs().max(predicted.abs()))
             })
             .collect();
         Ok(blocks)

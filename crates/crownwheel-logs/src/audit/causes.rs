@@ -109,6 +109,9 @@ pub struct Judged {
 
 /// Belief in each cause before the log; the rest is belief in the build (engineer's judgement).
 const BELIEF_IN_A_CAUSE: f64 = 0.1;
+/// Probability that is kept for what is none of these, whatever the numbers say (engineer's
+/// judgement).
+const NOT_LISTED: f64 = 0.01;
 /// Passes of moving the point of linearisation.
 const PASSES: usize = 3;
 /// Correlation from which two causes cannot be told apart.
@@ -125,6 +128,9 @@ const HALF_WIDTH_95: f64 = 1.96;
 
 /// Hypotheses with the most probable first, and pairs of causes that the log cannot tell apart.
 pub(super) type Verdict = (Vec<Judged>, Vec<(Cause, Cause)>);
+
+/// Numbers that the blocks can settle at most: the causes and a few of the build's.
+const CAUSES_AND_MORE: usize = 8;
 
 /// Everything that judging needs.
 pub(super) struct Study<'a> {
@@ -180,7 +186,7 @@ impl Study<'_> {
         let weights: Vec<f64> = evidence.iter().map(|value| (value - best).exp()).collect();
         let sum: f64 = weights.iter().sum();
         for (judged, weight) in judged.iter_mut().zip(weights) {
-            judged.probability = weight / sum;
+            judged.probability = (1.0 - NOT_LISTED) * weight / sum;
         }
         judged.sort_by(|a, b| b.probability.total_cmp(&a.probability));
         Ok((judged, alike))
@@ -292,8 +298,8 @@ impl Study<'_> {
         let left: Vec<f64> =
             all_free.left.iter().copied().take(self.blocks.measured.len()).collect();
         let square: f64 = left.iter().map(|value| value * value).sum();
-        let free =
-            f64::from(u32::try_from(left.len().saturating_sub(8).max(4)).unwrap_or(u32::MAX));
+        let free = self.blocks.telling.saturating_sub(CAUSES_AND_MORE).max(4);
+        let free = f64::from(u32::try_from(free).unwrap_or(u32::MAX));
         let (out, back) = left.split_at(self.blocks.count());
         let product: f64 =
             [out, back].iter().flat_map(|part| part.windows(2)).map(|pair| pair[0] * pair[1]).sum();

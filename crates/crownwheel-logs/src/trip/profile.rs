@@ -10,6 +10,8 @@ const SPACING_M: f64 = 10.0;
 const MOST_PLACES: f64 = 1e6;
 /// Each of two running means is this wide, m: together a triangle of 200 m.
 const RUNNING_MEAN_M: f64 = 100.0;
+/// Steepest gradient that is believed, as a sine (35 %).
+const STEEPEST_SIN: f64 = 0.33;
 /// Fewest heights that make a profile.
 const FEWEST_HEIGHTS: usize = 2;
 
@@ -42,7 +44,8 @@ impl Profile {
         let mut rough = cell_means(way_m, height_m, &places, spacing_m);
         super::track::fill_by_time(&places, &mut rough);
         let half = half_width(spacing_m);
-        let smooth = running_mean(&running_mean(&rough, half), half);
+        let mut smooth = running_mean(&running_mean(&rough, half), half);
+        repairs.add(RepairKind::SteepGrades, hold_steep(&mut smooth, STEEPEST_SIN * spacing_m));
         Some(Profile { place_m: places, height_m: smooth })
     }
 
@@ -66,6 +69,21 @@ pub(super) fn climb_m(height_m: &[f64]) -> f64 {
         last = Some(*height);
     }
     sum_m
+}
+
+/// Holds every step at the highest that a road may have; what follows moves with it.
+fn hold_steep(height_m: &mut [f64], most_m: f64) -> u64 {
+    let mut held = 0;
+    let mut before_m = height_m.first().copied().unwrap_or_default();
+    let mut now_m = before_m;
+    for height in height_m.iter_mut() {
+        let step_m = *height - before_m;
+        before_m = *height;
+        held += u64::from(step_m.abs() > most_m);
+        now_m += step_m.clamp(-most_m, most_m);
+        *height = now_m;
+    }
+    held
 }
 
 fn even_places(cells: f64, spacing_m: f64) -> Vec<f64> {

@@ -13,6 +13,8 @@ const SPEEDS_MPS: std::ops::RangeInclusive<f64> = 5.0 / 3.6..=250.0 / 3.6;
 const START_MPS2: f64 = 1.0;
 /// Shortest distance between rows, m.
 const ROW_M: f64 = 10.0;
+/// Most rows; on a longer way they are further apart.
+const MOST_ROWS: f64 = 1e5;
 
 /// Makes a trip of a route: from rest, at one speed, to rest.
 ///
@@ -58,7 +60,7 @@ pub fn route(log: &Log, speed_mps: f64) -> Result<Trip, TripError> {
         speed_mps * 3.6
     ));
     repairs.add(RepairKind::Gaps, u64::try_from(log.parts.len() - 1).unwrap_or(u64::MAX));
-    let mut trip = Trip {
+    Ok(Trip {
         name: stem(&log.name),
         time_s: times(&distance_m, &speed_mps_column),
         speed_mps: speed_mps_column,
@@ -72,9 +74,7 @@ pub fn route(log: &Log, speed_mps: f64) -> Result<Trip, TripError> {
         notes,
         is_route: true,
         track: None,
-    };
-    trip.hold_grades();
-    Ok(trip)
+    })
 }
 
 /// Speed on the way, m/s: the square of speed is a straight line while starting and stopping.
@@ -87,7 +87,7 @@ fn speed_at(way_m: f64, length_m: f64, speed_mps: f64) -> f64 {
 fn places(length_m: f64, speed_mps: f64) -> Vec<f64> {
     let change_m = (0.5 * speed_mps * speed_mps / START_MPS2).min(0.5 * length_m);
     let mut all = vec![0.0, change_m, length_m - change_m, length_m];
-    let spacing_m = ROW_M.max(length_m / 1e6);
+    let spacing_m = ROW_M.max(length_m / MOST_ROWS);
     let mut way_m = spacing_m;
     while way_m < length_m {
         all.push(way_m);

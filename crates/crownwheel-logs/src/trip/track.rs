@@ -13,6 +13,8 @@ pub(super) const FEWEST_ROWS: usize = 3;
 const LONG_PAUSE_S: f64 = 300.0;
 /// What is left of a long pause, s.
 const PAUSE_KEPT_S: f64 = 10.0;
+/// Over a longer gap nobody knows what the car did, s.
+const LONGEST_GAP_S: f64 = 3600.0;
 /// Mean speed of a gap below which the car stood in it, m/s.
 const STOOD_MPS: f64 = 0.5;
 /// Shortest gap, s.
@@ -69,7 +71,7 @@ impl Track {
         }
         let has_speed = 2 * with_speed >= count || with_fix < FEWEST_ROWS;
         let step_s = middle_step_s(&time_s);
-        let longest_step_s = (5.0 * step_s).max(SHORTEST_GAP_S);
+        let longest_step_s = (5.0 * step_s).clamp(SHORTEST_GAP_S, LONG_PAUSE_S);
         let elevation_m = column(Quantity::Elevation);
         Ok(Track {
             step_s,
@@ -98,8 +100,9 @@ impl Track {
     pub(super) fn follow(&mut self, repairs: &mut Repairs) -> Vec<f64> {
         let by_fixes_m = self.has_fixes().then(|| self.fixes_way_m());
         let by_speed_m = self.has_speed.then(|| self.speed_way_m(by_fixes_m.as_deref()));
-        let way_m = by_speed_m.or(by_fixes_m).unwrap_or_else(|| vec![0.0; self.time_s.len()]);
-        self.count_gaps(&way_m, repairs);
+        let known_s = if by_fixes_m.is_some() { LONGEST_GAP_S } else { LONG_PAUSE_S };
+        let mut way_m = by_speed_m.or(by_fixes_m).unwrap_or_else(|| vec![0.0; self.time_s.len()]);
+        self.shorten_gaps(&mut way_m, known_s, repairs);
         way_m
     }
 
@@ -153,18 +156,26 @@ impl Track {
         way_m
     }
 
-    fn count_gaps(&mut self, way_m: &[f64], repairs: &mut Repairs) {
-        let mut cut_s = 0.0;
+    /// Counts gaps. Long pauses are shortened, and so are gaps longer than `known_s`, whose way is
+    /// left out.
+    fn shorten_gaps(&mut self, way_m: &mut [f64], known_s: f64, repairs: &mut Repairs) {
+        let (mut cut_s, mut cut_m) = (0.0, 0.0);
         for i in 1..way_m.len() {
             let dt_s = self.time_s[i] - cut_s - self.time_s[i - 1];
-            let stood = way_m[i] - way_m[i - 1] < STOOD_MPS * dt_s;
+            let ds_m = way_m[i] - cut_m - way_m[i - 1];
+            let stood = ds_m < STOOD_MPS * dt_s;
             if stood && dt_s > LONG_PAUSE_S {
                 cut_s += dt_s - PAUSE_KEPT_S;
                 repairs.add(RepairKind::Pauses, 1);
+            } else if dt_s > known_s {
+                cut_s += dt_s - PAUSE_KEPT_S;
+                cut_m += ds_m;
+                repairs.add(RepairKind::LongGaps, 1);
             } else if dt_s > self.longest_step_s {
                 repairs.add(RepairKind::Gaps, 1);
             }
             self.time_s[i] -= cut_s;
+            way_m[i] -= cut_m;
         }
     }
 }
