@@ -113,7 +113,8 @@ pub fn linear(model: &DMatrix<f64>, observed: &DVector<f64>) -> Result<LinearFit
     let left = observed - model * &parameters;
     parameters += Factored::new(model, &left)?.solution()?;
     let residuals = observed - model * &parameters;
-    let sum_of_squares = residuals.norm_squared();
+    // The differences of large numbers are in the residuals, not in what the reflections leave.
+    let sum_of_squares = factored.left_over();
     let degrees_of_freedom = model.nrows() - model.ncols();
     let sd = residual_sd(sum_of_squares, degrees_of_freedom);
     let covariance = factored.inverse_of_squares()?;
