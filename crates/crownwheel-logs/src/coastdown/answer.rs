@@ -72,7 +72,11 @@ fn used_runs(logs: &[Log], units: Units, answer: &mut CoastDownAnswer) -> Vec<Ju
             None => warn(
                 answer,
                 "no_speed",
-                format!("{} has no column of speed: no run of it is used.", log.name),
+                format!(
+                    "{} has no column of speed, and speed worked out of fixes is too rough: let the \
+                     phone or logger write the receiver's own speed.",
+                    log.name
+                ),
             ),
         }
     }
@@ -357,8 +361,8 @@ fn warnings(
             answer,
             "few_runs",
             format!(
-                "{} runs hardly show by how much runs differ; make {ENOUGH_RUNS} or more, half of \
-                 them each way.",
+                "Fewer than {ENOUGH_RUNS} runs ({}) hardly show by how much runs differ; make more, \
+                 half of them each way.",
                 used.len()
             ),
         );

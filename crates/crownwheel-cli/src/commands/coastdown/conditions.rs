@@ -5,8 +5,8 @@ use std::path::Path;
 use crownwheel::coastdown::{PROCEDURE_PRESSURE_PA, USUAL_ROTATING_SHARE};
 use crownwheel::constants::{ROAD_REFERENCE_TEMPERATURE_K, ZERO_CELSIUS_K};
 use crownwheel::road_load::{WIND_FORECAST_HEIGHT_M, wind_at_car_mps};
-use crownwheel_answers::Assumed;
 use crownwheel_answers::unit::digits;
+use crownwheel_answers::{Assumed, Units};
 use crownwheel_files::quantity::{self, QuantityError, Spread};
 use crownwheel_files::units::Dimension;
 use crownwheel_files::wind::{self, WindText};
@@ -36,6 +36,11 @@ pub(super) fn conditions(args: &CoastDown, read: &[Log]) -> Result<Conditions, F
         within("--grade", text, Dimension::Ratio, (-0.2, 0.2), "\"0.3 %\"").map(unsure)
     };
     let paths: Vec<&Path> = args.logs.iter().map(std::path::PathBuf::as_path).collect();
+    let units: Units = args.output.units.into();
+    for line in &mut assumed {
+        line.value = units.written(&line.value);
+        line.band = line.band.as_ref().map(|band| units.written(band));
+    }
     Ok(Conditions {
         mass_kg: unsure(mass),
         rotating_kg,
@@ -43,7 +48,7 @@ pub(super) fn conditions(args: &CoastDown, read: &[Log]) -> Result<Conditions, F
         pressure_pa,
         wind: wind_of(args)?,
         grade_frac: args.grade.as_ref().map(grade).transpose()?,
-        units: args.output.units.into(),
+        units,
         provenance: logs::provenance(&paths, &asked(args))?,
         assumed,
     })
