@@ -100,8 +100,11 @@ impl Maker {
             speeds.push((speed, true));
             speed -= 2.2 * step_s;
         }
-        let pause = (0..(12.0 / step_s) as u32).map(|_| (0.0, false));
-        speeds.extend(pause);
+        let mut paused_s = 0.0;
+        while paused_s < 12.0 {
+            speeds.push((0.0, false));
+            paused_s += step_s;
+        }
         let sign = if east { 1.0 } else { -1.0 };
         for (speed, pressed) in speeds {
             let (time, place) = match (drive.time_s.last(), drive.east_m.last()) {
@@ -137,12 +140,14 @@ fn coasted(
     let curve = |first: f64| speed_curve(&load, &day, first, &times, &[]);
     let mut speeds: Vec<f64> = curve(first_mps).iter().map(|point| point.speed_mps).collect();
     if story == Story::Braked {
-        let at = (31.0 / step_s) as usize;
+        let at = times.iter().take_while(|time| **time < 31.0).count();
         let mut speed = speeds[at];
         speeds.truncate(at);
-        for _ in 0..(2.0 / step_s) as usize {
+        let mut braked_s = 0.0;
+        while braked_s < 2.0 {
             speed -= 1.6 * step_s;
             speeds.push(speed);
+            braked_s += step_s;
         }
         speeds.extend(curve(speed).iter().map(|point| point.speed_mps));
     }
