@@ -180,7 +180,7 @@ impl AuditAnswer {
                 "Most likely ({} %): {}, {}. {}",
                 crate::unit::digits(best.probability_pct, 0),
                 best.what,
-                self.change_words(change),
+                self.change_words(change, best.build.as_ref()),
                 best.suggestion
             ),
             (_, false) => {
@@ -191,11 +191,26 @@ impl AuditAnswer {
         }
     }
 
-    /// `95 N more than the build`.
-    pub(crate) fn change_words(&self, change: &Measure) -> String {
+    /// `95 N more than the build`, `9 points less than the build's 60 %`.
+    pub(crate) fn change_words(&self, change: &Measure, build: Option<&Measure>) -> String {
         let more = if change.value < 0.0 { "less" } else { "more" };
         let size = Measure { value: change.value.abs(), ..*change };
-        format!("{} {more} than the build", self.measure_words(&size))
+        match build {
+            None => format!("{} {more} than the build", self.measure_words(&size)),
+            Some(build) => format!(
+                "{} {more} than the build's {}",
+                self.size_words(&size),
+                self.measure_words(build)
+            ),
+        }
+    }
+
+    /// A size beside a value of the build: shares differ by points, not by a part of themselves.
+    pub(crate) fn size_words(&self, size: &Measure) -> String {
+        match size.unit {
+            Unit::Pct => format!("{} points", self.units.digits(size.value, Unit::Pct, 0)),
+            _ => self.measure_words(size),
+        }
     }
 
     pub(crate) fn measure_words(&self, measure: &Measure) -> String {

@@ -10,6 +10,7 @@ mod error;
 mod grid;
 mod profile;
 mod route;
+mod smooth;
 mod track;
 mod write;
 
@@ -56,6 +57,8 @@ pub struct Trip {
     pub repairs: Repairs,
     /// What was taken for granted, a sentence each.
     pub notes: Vec<String>,
+    /// Noise of the speeds before smoothing, from second to second, m/s.
+    pub noise_mps: f64,
     /// There were no times: the speed was given.
     pub is_route: bool,
     /// Times and rows of the log behind the trip, for columns that go with it.
@@ -92,6 +95,7 @@ pub fn trip(log: &Log) -> Result<Trip, TripError> {
         name: stem(&log.name),
         time_s: grid.time_s,
         distance_m: grid.way_m,
+        noise_mps: grid.noise_mps,
         speed_mps: grid.speed_mps,
         elevation_m,
         climb_raw_m: climb_raw_m.filter(|_| profile.is_some()),

@@ -151,6 +151,16 @@ fn wandering_fixes_of_a_standing_car_are_no_way() {
     assert!((285..310).contains(&standing), "{standing}");
 }
 
+/// Some receivers write a speed of zero all the way: the fixes know better.
+#[test]
+fn a_speed_that_is_always_zero_is_no_speed() {
+    let mut text = "time_s,lat,lon,speed_kmh\n".to_owned();
+    for i in 0..100_u32 {
+        let _ = writeln!(text, "{i},1.0,{:.8},0", 10.0 + 15.0 * f64::from(i) / 111_302.6);
+    }
+    within(trip_of(&text).length_m(), 99.0 * 15.0, 1e-3);
+}
+
 #[test]
 fn creeping_speeds_of_a_standing_car_are_zero() {
     let mut speeds = vec![40.0; 60];

@@ -32,8 +32,12 @@ impl AuditAnswer {
     #[must_use]
     pub fn findings_table(&self) -> Table {
         let row = |finding: &Finding| -> Vec<Cell> {
-            let change = finding.change.map(|change| self.change_words(&change));
-            let band = finding.half_width.map(|half| format!("± {}", self.measure_words(&half)));
+            let build = finding.build.as_ref();
+            let change = finding.change.map(|change| self.change_words(&change, build));
+            let band = finding.half_width.map(|half| match build {
+                Some(_) => format!("± {}", self.size_words(&half)),
+                None => format!("± {}", self.measure_words(&half)),
+            });
             vec![
                 finding.what.as_str().into(),
                 finding.probability_pct.into(),

@@ -49,10 +49,9 @@ pub fn audit_text(answer: &AuditAnswer) -> String {
         "findings.use_wh_per_km",
     ];
     out.push_str(&grid_text(&findings.pick(&shown).grid()));
-    let worth = answer
-        .findings
-        .iter()
-        .filter(|finding| finding.probability_pct >= SHOWN_PCT && !finding.suggestion.is_empty());
+    let worth = answer.findings.iter().filter(|finding| {
+        finding.probability_pct >= SHOWN_PCT && !answer.plain.contains(&finding.suggestion)
+    });
     for finding in worth {
         out.push_str(&wrapped("  - ", &format!("{}: {}", finding.what, finding.suggestion)));
     }

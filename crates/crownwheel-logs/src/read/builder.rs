@@ -3,7 +3,6 @@
 
 use super::ReadOptions;
 use super::stamp::DAY_S;
-use super::units::Kind;
 use crate::log::{Clock, Log, Part, Quantity};
 use crate::repairs::{RepairKind, Repairs};
 
@@ -363,20 +362,6 @@ impl Builder {
         self.flush_bundle();
         if self.log.clock == Clock::Stamp {
             self.log.start_unix_s = self.first_s;
-        }
-    }
-
-    /// What the numbers of a column measure, as a word for messages.
-    pub(super) const fn kind_word(kind: Kind) -> &'static str {
-        match kind {
-            Kind::Time => "time",
-            Kind::Speed => "speed",
-            Kind::Angle => "position",
-            Kind::Length => "height",
-            Kind::Ratio => "charge",
-            Kind::Voltage => "voltage",
-            Kind::Current => "current",
-            Kind::Temperature => "temperature",
         }
     }
 }

@@ -3,7 +3,7 @@
 use super::ReadOptions;
 use super::builder::Builder;
 use super::error::{LogError, LogProblem};
-use super::units::{Kind, SpeedUnit};
+use super::units::SpeedUnit;
 use crate::geodesy::Ellipsoid;
 use crate::log::{Log, Quantity};
 use crate::repairs::RepairKind;
@@ -49,7 +49,7 @@ fn find_speed_unit(log: &mut Log, heading: String, line: usize) -> Result<(), Lo
             line,
             LogProblem::NoUnit {
                 heading,
-                what: Builder::kind_word(Kind::Speed),
+                what: "speed",
                 example: "speed_kmh, speed_mps, speed_mph or speed_kn",
                 option: "--speed-unit km/h",
             },

@@ -9,6 +9,9 @@ use crate::repairs::Repairs;
 /// Points that a figure and a table hold.
 const MOST_POINTS: usize = 20_000;
 
+/// Noise of the speed that smoothing cannot quite take out, m/s: in tests it adds some 5 % to the use.
+const NOISY_MPS: f64 = 0.5;
+
 /// Share of the points that were spikes from which the log is doubtful.
 const MANY_SPIKES: f64 = 0.02;
 
@@ -72,6 +75,15 @@ fn warnings(trip: &Trip) -> Vec<Warning> {
             "many_spikes",
             format!(
                 "{spikes} speeds or fixes jump away from their neighbours: the log is doubtful."
+            ),
+        );
+    }
+    if trip.noise_mps > NOISY_MPS {
+        warn(
+            "noisy_speed",
+            format!(
+                "From second to second the speed is noisy by {:.1} km/h. It was smoothed, but use reckoned for this trip may be some 5 % too high; a log with the receiver's own speed is better than its fixes.",
+                3.6 * trip.noise_mps
             ),
         );
     }

@@ -1,10 +1,11 @@
 //! Speed at the rows of the cycle: a second apart where the log is that fine, else at its own rows.
 //!
-//! Averaging must not lose way: in every stretch the speeds are scaled so that their sum is the way
+//! Smoothing must not lose way: in every stretch the speeds are scaled so that their sum is the way
 //! that was measured, and over gaps the car goes as far as its fixes say.
 
 use std::ops::Range;
 
+use super::smooth;
 use super::track::Track;
 
 /// Step of the rows, s.
@@ -15,11 +16,8 @@ const FINE_STEP_S: f64 = 1.5;
 const SHORTEST_STEP_S: f64 = 0.25;
 /// Longest time of speeding up or slowing down at the end of a gap, s.
 const LONGEST_CHANGE_S: f64 = 10.0;
-/// Largest correction of the way by averaging.
+/// Largest correction of the way by smoothing.
 const LARGEST_CORRECTION: f64 = 0.25;
-/// Times that the speed is averaged with its neighbours (1, 2, 1): a log's own speed, and the way
-/// between fixes over time, which is noisier.
-const AVERAGED: (u32, u32) = (1, 3);
 
 /// Rows of the cycle.
 #[derive(Clone, Debug, Default)]
@@ -27,6 +25,8 @@ pub(super) struct Grid {
     pub(super) time_s: Vec<f64>,
     pub(super) speed_mps: Vec<f64>,
     pub(super) way_m: Vec<f64>,
+    /// Noise of the speeds before smoothing, of the noisiest stretch, m/s.
+    pub(super) noise_mps: f64,
 }
 
 impl Grid {
@@ -34,7 +34,8 @@ impl Grid {
         let mut grid = Grid::default();
         let mut before: Option<usize> = None;
         for rows in stretches(track) {
-            let (time_s, speed_mps) = stretch(track, way_m, rows.clone());
+            let (time_s, speed_mps, noise_mps) = stretch(track, way_m, rows.clone());
+            grid.noise_mps = grid.noise_mps.max(noise_mps);
             if let (Some(last), Some(from), Some(to)) =
                 (before, grid.speed_mps.last(), speed_mps.first())
             {
@@ -67,8 +68,8 @@ fn stretches(track: &Track) -> Vec<Range<usize>> {
     all
 }
 
-/// Times and speeds of one stretch.
-fn stretch(track: &Track, way_m: &[f64], rows: Range<usize>) -> (Vec<f64>, Vec<f64>) {
+/// Times and speeds of one stretch, and their noise before smoothing.
+fn stretch(track: &Track, way_m: &[f64], rows: Range<usize>) -> (Vec<f64>, Vec<f64>, f64) {
     let times = &track.time_s[rows.clone()];
     let way = &way_m[rows.clone()];
     let fine = track.step_s <= FINE_STEP_S;
@@ -78,11 +79,9 @@ fn stretch(track: &Track, way_m: &[f64], rows: Range<usize>) -> (Vec<f64>, Vec<f
     } else {
         slopes(times, way, &at_s)
     };
-    let averaged = if track.has_speed { AVERAGED.0 } else { AVERAGED.1 };
-    let averaged = if fine { averaged } else { averaged / 2 };
-    for _ in 0..averaged {
-        speed_mps = averaged_once(&speed_mps);
-    }
+    let step_s = if fine { STEP_S } else { track.step_s };
+    let noise_mps = smooth::noise_mps(&speed_mps);
+    speed_mps = smooth::smoothed(&speed_mps, noise_mps, step_s);
     stand_still(times, &track.stands[rows], &at_s, &mut speed_mps);
     if let (Some(first), Some(last), Some(walked)) =
         (way.first(), way.last(), way_of(&at_s, &speed_mps).last())
@@ -92,7 +91,7 @@ fn stretch(track: &Track, way_m: &[f64], rows: Range<usize>) -> (Vec<f64>, Vec<f
             speed_mps.iter_mut().for_each(|speed| *speed *= correction);
         }
     }
-    (at_s, speed_mps)
+    (at_s, speed_mps, noise_mps)
 }
 
 /// Every second from the first time, and the last time.
@@ -167,16 +166,7 @@ fn mean(values: &[f64]) -> f64 {
     sum / count
 }
 
-fn averaged_once(speed_mps: &[f64]) -> Vec<f64> {
-    let last = speed_mps.len().saturating_sub(1);
-    let around = |i: usize| {
-        let (before, after) = (speed_mps[i.saturating_sub(1)], speed_mps[(i + 1).min(last)]);
-        0.25 * before + 0.5 * speed_mps[i] + 0.25 * after
-    };
-    (0..speed_mps.len()).map(around).collect()
-}
-
-/// Averaging must not make a standing car creep.
+/// Smoothing must not make a standing car creep.
 fn stand_still(times: &[f64], stands: &[u32], at_s: &[f64], speed_mps: &mut [f64]) {
     for (at, speed) in at_s.iter().zip(speed_mps) {
         let after = times.partition_point(|time| time <= at);

@@ -72,6 +72,7 @@ pub fn route(log: &Log, speed_mps: f64) -> Result<Trip, TripError> {
         climb_m: profile.as_ref().map(Profile::climb_m),
         repairs,
         notes,
+        noise_mps: 0.0,
         is_route: true,
         track: None,
     })

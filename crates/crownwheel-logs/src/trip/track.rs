@@ -69,7 +69,9 @@ impl Track {
             let rows = with_speed.max(with_fix);
             return Err(TripError::TooFewRows { file: log.name.clone(), rows });
         }
-        let has_speed = 2 * with_speed >= count || with_fix < FEWEST_ROWS;
+        // Some receivers write a speed of zero all the way.
+        let moves = speed_mps.iter().any(|speed| *speed > STOOD_MPS);
+        let has_speed = (2 * with_speed >= count && moves) || with_fix < FEWEST_ROWS;
         let step_s = middle_step_s(&time_s);
         let longest_step_s = (5.0 * step_s).clamp(SHORTEST_GAP_S, LONG_PAUSE_S);
         let elevation_m = column(Quantity::Elevation);
@@ -89,9 +91,9 @@ impl Track {
     /// Where the speed is from, for people.
     pub(super) fn speed_note(&self) -> &'static str {
         if self.has_speed {
-            "Speed is the log's own, averaged with its neighbours; the way is its sum over time."
+            "Speed is the log's own, smoothed by as much as its noise asks for; the way is its sum over time."
         } else {
-            "The log has no speed: it is the way between fixes (geodesic on WGS84) over time, averaged with its neighbours."
+            "The log has no speed: it is the way between fixes (geodesic on WGS84) over time, smoothed by as much as its noise asks for."
         }
     }
 

@@ -55,7 +55,11 @@ impl Trip {
             );
         }
         for repair in self.repairs.iter() {
-            let _ = writeln!(out, "# Repaired, {} times: {}.", repair.count, repair.kind.words());
+            let times = match repair.count {
+                1 => "once".to_owned(),
+                count => format!("{count} times"),
+            };
+            let _ = writeln!(out, "# Repaired {times}: {}.", repair.kind.words());
         }
     }
 
