@@ -15,5 +15,5 @@ pub mod judge;
 pub mod segments;
 mod words;
 
-pub use answer::coast_down;
+pub use answer::{MOST_RUNS, coast_down};
 pub use conditions::{Conditions, Unsure, Wind};

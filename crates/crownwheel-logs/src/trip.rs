@@ -20,7 +20,7 @@ pub use route::route;
 pub use write::Along;
 
 use crate::log::{Log, Quantity};
-use crate::repairs::Repairs;
+use crate::repairs::{RepairKind, Repairs};
 use crownwheel::cycle::{Cycle, Grade, Samples};
 use crownwheel::road_load::Slope;
 use grid::Grid;
@@ -82,7 +82,9 @@ pub fn trip(log: &Log) -> Result<Trip, TripError> {
             distance_m: way_m.last().copied().unwrap_or_default(),
         });
     }
-    notes.extend(note_ways(&track, &way_m));
+    if repairs.count(RepairKind::LongGaps) == 0 {
+        notes.extend(note_ways(&track, &way_m));
+    }
     notes.push(track.speed_note().to_owned());
     let profile = Profile::of(&way_m, track.elevation_m.as_deref(), &mut repairs);
     let grid = Grid::of(&track, &way_m);

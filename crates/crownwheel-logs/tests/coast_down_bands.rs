@@ -42,6 +42,8 @@ struct Recipe {
     memory: (f64, f64),
     /// Steps that the logger rounds to, m/s; 0 for none.
     rounded_mps: f64,
+    /// A force that differs from run to run, standard deviation, N.
+    gust_n: f64,
     /// Gradient uphill in the first direction, and headwind there, m/s.
     slope_sin: f64,
     headwind_mps: f64,
@@ -53,6 +55,7 @@ const WHITE: Recipe = Recipe {
     white_mps: 0.1,
     memory: (0.0, 1.0),
     rounded_mps: 0.0,
+    gust_n: 0.0,
     slope_sin: 0.0,
     headwind_mps: 0.0,
 };
@@ -87,11 +90,11 @@ fn one_run(recipe: &Recipe, number: usize, random: &mut Random) -> Made {
     let air = Air { headwind_mps: direction * recipe.headwind_mps, ..CALM.air };
     let conditions = RunConditions { slope_sin: direction * recipe.slope_sin, air, ..CALM };
     let first_mps = (110.0 + 4.0 * random.uniform()) / 3.6;
-    let mut time_s: Vec<f64> = (0..3_000)
-        .map(|i| f64::from(i) * recipe.step_s)
-        .take_while(|time| *time < 300.0)
-        .collect();
-    let curve = speed_curve(&TRUTH, &conditions, first_mps, &time_s, &[]);
+    let mut time_s: Vec<f64> =
+        (0..3_000).map(|i| f64::from(i) * recipe.step_s).take_while(|time| *time < 300.0).collect();
+    let gust_n = if recipe.gust_n > 0.0 { recipe.gust_n * random.normal() } else { 0.0 };
+    let load = Coefficients { f0_n: TRUTH.f0_n + gust_n, ..TRUTH };
+    let curve = speed_curve(&load, &conditions, first_mps, &time_s, &[]);
     let (size, lasts_s) = recipe.memory;
     let fade = (-recipe.step_s / lasts_s).exp();
     let mut memory = size * random.normal();
@@ -238,4 +241,14 @@ fn four_runs_of_five_readings_a_second() {
 #[test]
 fn a_gradient_and_a_breeze_that_nobody_gave() {
     hold(&Recipe { slope_sin: 0.003, headwind_mps: 1.5, ..WHITE }, by_fit, 4.0);
+}
+
+/// Runs that differ by gusts are seen to differ, and the bands still hold; nobody knows the least here.
+#[test]
+fn gusts_widen_the_bands() {
+    let gusty = Recipe { gust_n: 4.0, ..WHITE };
+    for (inside_pct, width) in measured(&gusty, by_fit) {
+        assert!(inside_pct >= 93.0, "{inside_pct} % inside");
+        assert!(width > 1.3, "{width} times the least of white noise");
+    }
 }

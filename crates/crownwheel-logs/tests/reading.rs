@@ -75,6 +75,11 @@ fn every_dress_of_a_table_is_the_same_drive() {
             "Date/Time;m/s\n2024-05-18 10:00:00;0\n2024-05-18 10:00:01;5,1388889\n2024-05-18 10:00:02;10\n",
             vec![("decimal_commas", 1), ("stamps_without_zone", 1)],
         ),
+        ("time,speed_kmh\n59:58,0\n59:59,18.5\n60:00,36\n", vec![("time_unit_found", 1)]),
+        (
+            "Date,18.05.2024,Time,12:00,Speed\ntime_s,speed_kmh\n0,0\n1,18.5\n2,36\n",
+            vec![("lines_before_heading", 1)],
+        ),
         ("timestamp,speed_kmh\n1716028205,0\n1716028206,18.5\n1716028207,36\n", vec![]),
         ("timestamp,speed_kmh\n1716028205000,0\n1716028206000,18.5\n1716028207000,36\n", vec![]),
     ] {
@@ -201,6 +206,24 @@ fn gpx_of_both_versions_with_every_flaw_is_read() {
     assert_eq!(repairs(&log), expected);
     let old = text.replace("version=\"1.1\"", "version=\"1.0\"").replace("/1/1", "/1/0");
     assert_eq!(micros(&read(old)), micros(&log));
+}
+
+/// A second part that begins with the last point of the first is on the same clock.
+#[test]
+fn parts_that_share_a_point_go_on() {
+    let point = |i: u32| {
+        format!("<trkpt lat=\"48.{i:04}\" lon=\"11\"><time>2024-05-18T10:00:0{i}Z</time></trkpt>\n")
+    };
+    let log = read(format!(
+        "{GPX_HEAD}{}{}</trkseg><trkseg>{}{}</trkseg></trk></gpx>",
+        point(1),
+        point(2),
+        point(2),
+        point(3)
+    ));
+    assert_eq!(micros(&log), [0, 1_000_000, 2_000_000]);
+    assert!(log.parts.iter().all(|part| !part.clock_restarted));
+    assert_eq!(repairs(&log), [("duplicate_times", 1)]);
 }
 
 #[test]

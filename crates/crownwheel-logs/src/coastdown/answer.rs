@@ -33,6 +33,9 @@ const ENOUGH_RUNS: usize = 4;
 /// Wind that is worth waiting for a calmer day, m/s (engineer's judgement).
 const WINDY_MPS: f64 = 3.0;
 
+/// Runs that are looked at, at most: a hundred more would narrow nothing and take minutes.
+pub const MOST_RUNS: usize = 64;
+
 /// Road load from the runs in logs.
 ///
 /// Runs that cannot bear a fit are listed with the reason; if none is left the answer has no
@@ -84,6 +87,7 @@ fn used_runs(logs: &[Log], units: Units, answer: &mut CoastDownAnswer) -> Vec<Ju
     let (mut used, mut passed_over, mut trimmed) = (Vec::new(), 0_usize, 0_usize);
     for judged in judge(all, &ways) {
         match &judged.refusal {
+            None if used.len() >= MOST_RUNS => refuse(answer, &judged, &Refusal::TooMany, units),
             None => {
                 trimmed += usize::from(judged.trimmed_s > 0.0);
                 used.push(judged);

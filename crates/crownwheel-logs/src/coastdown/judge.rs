@@ -31,6 +31,10 @@ const STANDS_OUT_SCATTERS: f64 = 4.5;
 /// Deceleration, m/s², that no car coasts with: 1.2 times that of a van at 130 km/h.
 const SURELY_BRAKING_MPS2: f64 = 1.3;
 
+/// Deceleration, m/s², below which a car on the flat is being driven: a third of what the easiest
+/// tyres do.
+const NEARLY_STEADY_MPS2: f64 = 0.03;
+
 /// Why a run is refused.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub enum Refusal {
@@ -62,6 +66,8 @@ pub enum Refusal {
         /// How far those of the others lie, m/s.
         usual_mps: f64,
     },
+    /// There are more runs than are looked at.
+    TooMany,
     /// Other runs say their direction, this one does not.
     NoDirection,
     /// It goes in a third direction.
@@ -175,8 +181,9 @@ impl Line {
     /// Laid by weights that fall with the distance: first so that the sum of distances is least,
     /// then so that what lies far off does not count at all.
     fn through(windows: &[Window]) -> Line {
+        let may_coast = NEARLY_STEADY_MPS2..SURELY_BRAKING_MPS2;
         let usable: Vec<&Window> =
-            windows.iter().filter(|w| w.slows_mps2.abs() < SURELY_BRAKING_MPS2).collect();
+            windows.iter().filter(|w| may_coast.contains(&w.slows_mps2)).collect();
         let none = Line { terms: None, stands_out_mps2: f64::INFINITY };
         let both = usable.iter().any(|w| w.way > 0.0) && usable.iter().any(|w| w.way < 0.0);
         let columns = if both { 4 } else { 2 };

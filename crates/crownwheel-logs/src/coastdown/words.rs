@@ -3,6 +3,7 @@
 use crownwheel_answers::unit::digits;
 use crownwheel_answers::{Unit, Units};
 
+use super::answer::MOST_RUNS;
 use super::judge::{LEAST_READINGS, LEAST_SECONDS, LEAST_SPAN_MPS, Place, Refusal};
 use crate::fit::RoadLoadFit;
 
@@ -51,6 +52,10 @@ pub(super) fn refused(refusal: &Refusal, units: Units) -> (&'static str, String)
                 units.text_to(KMH_PER_MPS * off_mps, Unit::Kmh, 2),
                 units.text_to(KMH_PER_MPS * usual_mps, Unit::Kmh, 2)
             ),
+        ),
+        Refusal::TooMany => (
+            "too_many_runs",
+            format!("the first {MOST_RUNS} runs are enough; give fewer logs to use this one"),
         ),
         Refusal::NoDirection => {
             ("no_direction", "it does not say its direction, the other runs do".to_owned())

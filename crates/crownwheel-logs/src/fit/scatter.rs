@@ -20,9 +20,6 @@ pub struct Scatter {
     pub force_sd_n: Option<f64>,
     /// Its degrees of freedom.
     pub degrees_of_freedom: f64,
-    /// Squares of the own forces, in units of what the noise makes likely: about 1 if runs differ by
-    /// nothing else.
-    pub over_noise: f64,
     /// What the spread adds to the covariance of the parameters.
     pub(crate) added: DMatrix<f64>,
 }
@@ -36,53 +33,91 @@ pub(crate) fn scatter(
     starts: &[usize],
     variance: f64,
 ) -> Result<Scatter, FitError> {
-    let runs = starts.len().saturating_sub(1);
-    let factored = Factored::new(slopes, residuals)?;
-    let inverse = factored.inverse_triangle()?;
-    // A column for each run: the force in its own rows, nought in the others.
-    let mut own = DMatrix::zeros(slopes.nrows(), runs);
+    let inverse = Factored::new(slopes, residuals)?.inverse_triangle()?;
+    let own = own_forces(by_force, starts);
+    let squares = own.transpose() * &own;
+    // What of each force the shared parameters and the first speeds do not take up.
+    let along = inverse.transpose() * slopes.transpose() * &own;
+    let left = &squares - along.transpose() * &along;
+    let runs = own.ncols();
+    let is_taken_up = |i: usize| left[(i, i)] <= TAKEN_UP * squares[(i, i)];
+    if runs == 0 || (0..runs).any(is_taken_up) {
+        return Ok(nothing(slopes.ncols()));
+    }
+    let own_runs = Left { left: &left, seen: own.transpose() * residuals };
+    let Some(force_variance) = own_runs.force_variance(variance) else {
+        return Ok(nothing(slopes.ncols()));
+    };
+    // A run's own force moves the parameters by this.
+    let moved = &inverse * along;
+    Ok(Scatter {
+        force_sd_n: Some(force_variance.sqrt()),
+        degrees_of_freedom: own_runs.degrees_of_freedom(),
+        added: &moved * moved.transpose() * force_variance,
+    })
+}
+
+/// Share of a force's squares that may be left, and it still counts as taken up whole: with two runs
+/// gradient and constant force explain any difference.
+const TAKEN_UP: f64 = 1e-6;
+
+/// A column for each run: the force in its own rows, nought in the others.
+fn own_forces(by_force: &DVector<f64>, starts: &[usize]) -> DMatrix<f64> {
+    let mut own = DMatrix::zeros(by_force.len(), starts.len().saturating_sub(1));
     for (run, ends) in starts.windows(2).enumerate() {
         for row in ends[0]..ends[1] {
             own[(row, run)] = by_force[row];
         }
     }
-    // What of it the shared parameters and the first speeds do not take: `M own`.
-    let along = inverse.transpose() * slopes.transpose() * &own;
-    let left = own.transpose() * &own - along.transpose() * &along;
-    let seen = own.transpose() * residuals;
-    let lengths = DVector::from_iterator(runs, (0..runs).map(|i| left[(i, i)].max(0.0).sqrt()));
-    if lengths.iter().any(|length| *length <= 0.0) {
-        return Ok(nothing(slopes.ncols()));
-    }
-    let scaled = |i: usize, j: usize| left[(i, j)] / (lengths[i] * lengths[j]);
-    let shape = DMatrix::from_fn(runs, runs, scaled);
-    let squares: f64 = (0..runs).map(|i| (seen[i] / lengths[i]).powi(2)).sum::<f64>() / variance;
-    let (mean, spread) = (shape.trace(), (2.0 * (&shape * &shape).trace()).sqrt());
-    // A run that stands alone takes its own force whole.
-    if mean < 0.5 {
-        return Ok(nothing(slopes.ncols()));
-    }
-    let over_noise = squares / mean;
-    if squares <= unlikely(mean, spread) {
-        return Ok(Scatter { over_noise, ..nothing(slopes.ncols()) });
-    }
-    // `E Σ (own' M (own b))² / l² = sd² Σ left² / l²`.
-    let gain: f64 = (0..runs)
-        .flat_map(|i| (0..runs).map(move |j| (i, j)))
-        .map(|(i, j)| (left[(i, j)] / lengths[i]).powi(2))
-        .sum();
-    let force_variance = (squares - mean) * variance / gain;
-    // A run's own force moves the parameters by this.
-    let moved = &inverse * along;
-    let added = &moved * moved.transpose() * force_variance;
-    let degrees_of_freedom = (2.0 * mean * mean / (spread * spread)).max(1.0).min(count(runs));
-    Ok(Scatter { force_sd_n: Some(force_variance.sqrt()), degrees_of_freedom, over_noise, added })
+    own
 }
 
-/// Sum of squares that noise alone exceeds with [`FALSE_ALARM`], from its mean and standard
-/// deviation, taken as a gamma distribution.
-fn unlikely(mean: f64, spread: f64) -> f64 {
-    let rate = mean / (spread * spread);
+/// What is left of the runs' own forces, and what of it the residuals show.
+struct Left<'a> {
+    left: &'a DMatrix<f64>,
+    seen: DVector<f64>,
+}
+
+impl Left<'_> {
+    /// Variance of the sum of squares of the own forces, each in units of its own error, under noise
+    /// alone; its mean is the number of runs.
+    fn variance_of_squares(&self) -> f64 {
+        let shape = |i: usize, j: usize| {
+            self.left[(i, j)].powi(2) / (self.left[(i, i)] * self.left[(j, j)])
+        };
+        2.0 * self.over_pairs(shape)
+    }
+
+    fn over_pairs(&self, value: impl Fn(usize, usize) -> f64) -> f64 {
+        let runs = self.seen.len();
+        (0..runs).map(|i| (0..runs).map(|j| value(i, j)).sum::<f64>()).sum()
+    }
+
+    fn degrees_of_freedom(&self) -> f64 {
+        let runs = count(self.seen.len());
+        (2.0 * runs * runs / self.variance_of_squares()).clamp(1.0, runs)
+    }
+
+    /// Variance of the force from run to run, N². `None`: the noise explains what is seen.
+    ///
+    /// By the expected sum of squares: `E Σ seen² / left = variance (runs + force Σ left_ij² / left_ii)`.
+    fn force_variance(&self, variance: f64) -> Option<f64> {
+        let runs = count(self.seen.len());
+        let seen: f64 = (0..self.seen.len())
+            .map(|i| self.seen[i].powi(2) / (self.left[(i, i)] * variance))
+            .sum();
+        if seen <= unlikely(runs, self.variance_of_squares()) {
+            return None;
+        }
+        let gain = self.over_pairs(|i, j| self.left[(i, j)].powi(2) / self.left[(i, i)]);
+        Some((seen - runs) * variance / gain)
+    }
+}
+
+/// Sum of squares that noise alone exceeds with [`FALSE_ALARM`], from its mean and variance, taken as
+/// a gamma distribution.
+fn unlikely(mean: f64, variance: f64) -> f64 {
+    let rate = mean / variance;
     Gamma::new(mean * rate, rate)
         .map_or(f64::INFINITY, |gamma| gamma.inverse_cdf(1.0 - FALSE_ALARM))
 }
@@ -91,7 +126,61 @@ fn nothing(parameters: usize) -> Scatter {
     Scatter {
         force_sd_n: None,
         degrees_of_freedom: f64::INFINITY,
-        over_noise: 1.0,
         added: DMatrix::zeros(parameters, parameters),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// Runs of five rows, each with a first value of its own; all share a slope and a constant force.
+    fn runs(own: &[f64], noise: &[f64]) -> (DMatrix<f64>, DVector<f64>, DVector<f64>, Vec<usize>) {
+        let rows = 5 * own.len();
+        let mut slopes = DMatrix::zeros(rows, 2 + own.len());
+        let mut residuals = DVector::zeros(rows);
+        for run in 0..own.len() {
+            for i in 0..5 {
+                let (row, t) = (5 * run + i, count(i));
+                slopes[(row, 0)] = -t;
+                slopes[(row, 1)] = -t * t;
+                slopes[(row, 2 + run)] = 1.0;
+                residuals[row] = -t * own[run] + noise[row % noise.len()];
+            }
+        }
+        let starts = (0..=own.len()).map(|run| 5 * run).collect();
+        (slopes.clone(), residuals, slopes.column(0).into_owned(), starts)
+    }
+
+    /// Noise of standard deviation about 0.1.
+    const NOISE: [f64; 7] = [0.1, -0.14, 0.05, 0.02, -0.11, 0.12, -0.04];
+
+    fn found(own: &[f64]) -> Scatter {
+        let (slopes, residuals, by_force, starts) = runs(own, &NOISE);
+        let factored = Factored::new(&slopes, &residuals).unwrap();
+        let left = &residuals - &slopes * factored.solution().unwrap();
+        scatter(&slopes, &left, &by_force, &starts, 0.01).unwrap()
+    }
+
+    #[test]
+    fn equal_runs_show_nothing_but_noise() {
+        assert_eq!(found(&[0.0; 6]).force_sd_n, None);
+    }
+
+    #[test]
+    fn runs_that_differ_show_by_how_much() {
+        let own = [2.0, -1.0, 0.5, -2.0, 1.5, -1.0];
+        let scatter = found(&own);
+        let sd = scatter.force_sd_n.unwrap();
+        assert!((sd - 1.57).abs() < 0.3, "{sd}");
+        assert!(scatter.degrees_of_freedom >= 3.0 && scatter.degrees_of_freedom <= 6.0);
+        // The mean of six forces is that much surer.
+        let added = scatter.added[(0, 0)].sqrt();
+        assert!((added / (sd / 6f64.sqrt()) - 1.0).abs() < 1e-6, "{added}");
+    }
+
+    #[test]
+    fn one_run_alone_differs_from_nothing() {
+        assert_eq!(found(&[3.0]).force_sd_n, None);
     }
 }

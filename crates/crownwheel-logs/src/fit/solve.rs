@@ -4,7 +4,7 @@ use crownwheel::coastdown::Coefficients;
 use nalgebra::{DMatrix, DVector};
 use statrs::distribution::{ContinuousCDF, StudentsT};
 
-use super::noise::{Noise, Whitener};
+use super::noise::Noise;
 use super::problem::{Problem, Question, Run, SHARED, Shared, folded, whiteners};
 use super::reml::{self, Straight};
 use super::scatter;
@@ -160,13 +160,13 @@ fn result(
 ) -> Result<RoadLoadFit, FitError> {
     let blocks = blocks(problem, parameters);
     let whiteners = whiteners(problem.runs, noise);
-    let whole: Vec<DMatrix<f64>> =
-        blocks.iter().zip(&whiteners).map(|(block, w)| whitened(block.clone(), w)).collect();
-    let nearby = problem.nearby(parameters, &whole, white_sd);
+    let small: Vec<DMatrix<f64>> =
+        blocks.iter().zip(&whiteners).map(|(block, w)| folded(block.clone(), w)).collect();
+    let nearby = problem.nearby(parameters, &small, white_sd);
     let factored = Factored::new(&nearby.slopes, &nearby.residuals)?;
     let variance = factored.left_over() / count(problem.readings() - problem.parameters());
     let mut starts = vec![0];
-    for block in &whole {
+    for block in &small {
         starts.push(starts.last().copied().unwrap_or(0) + block.nrows());
     }
     let by_force = nearby.slopes.column(0).into_owned();
@@ -209,13 +209,6 @@ fn pooled((one, one_free): (f64, f64), (other, other_free): (f64, f64)) -> f64 {
     sum * sum / (one * one / one_free + other * other / other_free)
 }
 
-fn whitened(mut block: DMatrix<f64>, whitener: &Whitener) -> DMatrix<f64> {
-    for mut column in block.column_iter_mut() {
-        whitener.apply(column.iter_mut());
-    }
-    block
-}
-
 fn of_coefficients(problem: &Problem<'_>, covariance: &DMatrix<f64>) -> [[f64; 3]; 3] {
     let mut out = [[0.0; 3]; 3];
     for (i, row) in out.iter_mut().enumerate() {
@@ -226,4 +219,101 @@ fn of_coefficients(problem: &Problem<'_>, covariance: &DMatrix<f64>) -> [[f64; 3
         }
     }
     out
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::fit::{Belief, Known};
+    use crownwheel::coastdown::curve::{Air, RunConditions, speed_curve};
+
+    const TRUTH: Coefficients = Coefficients { f0_n: 110.0, f1_n_per_mps: 1.0, f2_n_per_mps2: 0.4 };
+
+    fn known() -> Known {
+        Known {
+            mass_kg: 900.0,
+            effective_mass_kg: 930.0,
+            rolling_factor: 1.05,
+            density_ratio: 1.02,
+            all_round_mps: 0.0,
+        }
+    }
+
+    /// Runs there and back with a little unevenness, on a slope and in a wind.
+    fn runs(directions: &[f64]) -> Vec<Run> {
+        let time_s: Vec<f64> = (0..80).map(f64::from).collect();
+        let run = |direction: &f64| {
+            let conditions = RunConditions {
+                mass_kg: 900.0,
+                effective_mass_kg: 930.0,
+                slope_sin: 0.003 * direction,
+                air: Air { headwind_mps: 1.2 * direction, all_round_mps: 0.0 },
+                rolling_factor: 1.05,
+                density_ratio: 1.02,
+            };
+            let curve = speed_curve(&TRUTH, &conditions, 31.0, &time_s, &[]);
+            let uneven = time_s.iter().map(|t| 1e-3 * (2.1 * t + direction).sin());
+            let speed_mps = curve.iter().zip(uneven).map(|(p, u)| p.speed_mps + u).collect();
+            let (direction, slope_sin) = (*direction, Vec::new());
+            Run { time_s: time_s.clone(), speed_mps, direction, slope_sin }
+        };
+        directions.iter().map(run).collect()
+    }
+
+    fn question(slope_sin: Belief, headwind_mps: Belief) -> Question {
+        Question { known: known(), linear: Belief::Open, slope_sin, headwind_mps }
+    }
+
+    #[test]
+    fn both_ways_tell_road_load_slope_and_wind() {
+        let question = question(Belief::Open, Belief::Open);
+        let fit = fit(&runs(&[1.0, -1.0, 1.0, -1.0]), question).unwrap();
+        assert!((fit.coefficients.f0_n - TRUTH.f0_n).abs() < 0.5, "{:?}", fit.coefficients);
+        assert!((fit.coefficients.f2_n_per_mps2 - TRUTH.f2_n_per_mps2).abs() < 0.003);
+        assert!((fit.slope_sin.value - 0.003).abs() < 5e-5, "{:?}", fit.slope_sin);
+        assert!((fit.headwind_mps.value - 1.2).abs() < 0.05, "{:?}", fit.headwind_mps);
+        assert!(fit.residual_sd_mps < 1.5e-3);
+    }
+
+    #[test]
+    fn what_is_known_is_left_alone_and_what_is_about_known_widens() {
+        let exactly = question(Belief::Exactly(0.003), Belief::Exactly(1.2));
+        let known = fit(&runs(&[1.0, 1.0]), exactly).unwrap();
+        assert!((known.coefficients.f0_n - TRUTH.f0_n).abs() < 0.5);
+        assert!(known.slope_sin.se.abs() < 1e-15);
+        let about = question(Belief::About(0.003, 0.002), Belief::Exactly(1.2));
+        let about = fit(&runs(&[1.0, 1.0]), about).unwrap();
+        // 0.2 % of 900 kg, at the reference.
+        let wanted = 0.002 * 900.0 * 9.806_65 / 1.05;
+        assert!((about.se(0) / wanted - 1.0).abs() < 0.05, "{} {wanted}", about.se(0));
+    }
+
+    #[test]
+    fn one_way_with_nothing_known_cannot_be_told_apart() {
+        let open = question(Belief::Open, Belief::Open);
+        let refused = fit(&runs(&[1.0, 1.0]), open).map(|_| ());
+        assert!(matches!(refused, Err(FitError::CannotTellApart { .. })), "{refused:?}");
+        assert!(matches!(fit(&[], open), Err(FitError::TooFew { .. })));
+    }
+
+    #[test]
+    fn a_tied_part_stays_and_has_no_error() {
+        let tied =
+            Question { linear: Belief::Exactly(1.0), ..question(Belief::Open, Belief::Open) };
+        let fit = fit(&runs(&[1.0, -1.0]), tied).unwrap();
+        assert!((fit.coefficients.f1_n_per_mps - 1.0).abs() < 1e-15 && fit.se(1).abs() < 1e-15);
+        assert!(fit.correlation(0, 1).abs() < 1e-15 && fit.correlation(0, 2) < -0.5);
+        let speed_mps = 20.0;
+        let by_hand = fit.covariance[0][0]
+            + 2.0 * fit.covariance[0][2] * 400.0
+            + fit.covariance[2][2] * 160_000.0;
+        assert!((fit.force_se_n(speed_mps).powi(2) / by_hand - 1.0).abs() < 1e-9);
+    }
+
+    #[test]
+    fn bands_follow_students_t() {
+        assert!((band_factor(10.0) - 2.228_139).abs() < 1e-5);
+        assert!((band_factor(1e9) - 1.959_966).abs() < 1e-5);
+        assert!(band_factor(0.1) > 12.0);
+    }
 }

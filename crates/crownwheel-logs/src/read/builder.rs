@@ -18,6 +18,9 @@ const ROWS_OF_RESTART: usize = 5;
 /// Parts that are told apart; a column that changes more often is no column of runs.
 const MOST_PARTS: usize = 10_000;
 
+/// Times of two parts that count as one, s: a double keeps a date to less than that.
+const SAME_TIME_S: f64 = 1e-5;
+
 /// Within this many seconds of midnight a clock that counts the seconds of the day starts again.
 const NEAR_MIDNIGHT_S: f64 = 3600.0;
 
@@ -202,7 +205,13 @@ impl Builder {
             self.first_s = Some(row.time_s);
         }
         let before_s = self.log.time_s.last().map(|last| last + self.first_s.unwrap_or_default());
-        if self.new_part == NewPart::Yes && before_s.is_some_and(|before| row.time_s < before) {
+        let since_s = before_s.map_or(f64::INFINITY, |before| row.time_s - before);
+        if since_s.abs() < SAME_TIME_S {
+            // Receivers begin a part with the last point of the one before.
+            self.count(RepairKind::DuplicateTimes, 1);
+            return;
+        }
+        if self.new_part == NewPart::Yes && since_s < 0.0 {
             self.new_part = NewPart::ClockRestarted;
         }
         self.current = Some(Merged { row, count: 1 });

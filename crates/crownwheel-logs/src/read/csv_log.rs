@@ -1,11 +1,13 @@
 //! CSV as phones, loggers, battery monitors and spreadsheets write it.
 
+mod clock;
 mod plan;
 
 use std::io::BufRead;
 use std::ops::Range;
 
-use plan::{Line, Plan, TimeColumn, ValueColumn, find_heading, plan, take_units_row};
+use clock::TimeColumn;
+use plan::{Line, Plan, ValueColumn, find_heading, plan, take_units_row};
 
 use super::ReadOptions;
 use super::builder::{Builder, NO_VALUES, Row};
@@ -167,7 +169,9 @@ fn count_cells(plan: &Plan, text: &str, cells: &[Range<usize>], builder: &mut Bu
 /// A time on the clock of the file; NaN if the cell holds none.
 fn seconds(time: TimeColumn, cell: &str, builder: &mut Builder) -> f64 {
     if let Some(read) = stamp::parse(cell) {
-        return if read.clock == time.clock { read.seconds } else { f64::NAN };
+        let same = read.clock == time.clock;
+        let minutes = read.clock == Clock::OfDay && time.clock == Clock::Elapsed;
+        return if same || minutes { read.seconds * time.factor } else { f64::NAN };
     }
     match cells::number(cell) {
         Cell::Number { value, mark, .. } if time.clock != Clock::OfDay => {

@@ -114,7 +114,8 @@ fn of_day(text: &str) -> Option<ReadTime> {
         return None;
     }
     let mut parts = clock.split(':');
-    let hours = whole(parts.next()?, 24)?;
+    // An elapsed time may have more hours than a day, or be minutes and seconds.
+    let hours = whole(parts.next()?, 99)?;
     let minutes = whole(parts.next()?, 59)?;
     let seconds = match parts.next() {
         None => 0.0,
@@ -190,7 +191,7 @@ mod tests {
             "12",
             ":",
             "::",
-            "25:00",
+            "100:00",
             "12:61",
             "12:30:99",
             "1:2:3:4",

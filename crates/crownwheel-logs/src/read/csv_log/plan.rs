@@ -7,6 +7,7 @@ use super::super::error::{LogError, LogProblem};
 use super::super::heading::{Field, Heading, understand, unit_of_cell};
 use super::super::stamp;
 use super::super::units::{self, Kind, LogUnit};
+use super::clock::{TimeColumn, time_column};
 use crate::log::{Clock, Quantity};
 use crate::repairs::RepairKind;
 
@@ -28,14 +29,6 @@ pub(super) struct Plan {
     pub(super) run: Option<usize>,
     pub(super) direction: Option<usize>,
     pub(super) values: Vec<ValueColumn>,
-}
-
-#[derive(Clone, Copy, Debug)]
-pub(super) struct TimeColumn {
-    pub(super) index: usize,
-    pub(super) clock: Clock,
-    /// Seconds in one of its numbers.
-    pub(super) factor: f64,
 }
 
 #[derive(Clone, Copy, Debug)]
@@ -73,7 +66,9 @@ pub(super) fn find_heading(lines: &[Line], forced: Option<u8>) -> Option<Found> 
                 .collect();
             let headings: Vec<Option<Heading>> =
                 texts.iter().map(|text| understand(text)).collect();
-            let known = distinct(&headings);
+            // Headings are words: a line with a number or a time in it is none.
+            let known =
+                if texts.iter().any(|text| is_value(text)) { 0 } else { distinct(&headings) };
             // A remark may hold one known word; a heading has columns.
             let enough = known >= 2 || (known == 1 && texts.len() >= 2);
             if enough && best.as_ref().is_none_or(|(most, _)| known > *most) {
@@ -82,6 +77,10 @@ pub(super) fn find_heading(lines: &[Line], forced: Option<u8>) -> Option<Found> 
         }
     }
     best.map(|(_, found)| found)
+}
+
+fn is_value(text: &str) -> bool {
+    stamp::parse(text).is_some() || matches!(cells::number(text), Cell::Number { unit: "", .. })
 }
 
 fn distinct(headings: &[Option<Heading>]) -> usize {
@@ -101,12 +100,9 @@ pub(super) fn take_units_row(found: &mut Found, line: Option<&Line>) -> bool {
     cells::split(&line.text, found.separator, &mut cells);
     let texts: Vec<&str> =
         (0..cells.len()).map(|index| cells::text(&line.text, &cells, index)).collect();
-    let is_value = |text: &&str| {
-        text.starts_with(|c: char| c.is_ascii_digit() || matches!(c, '+' | '.'))
-            || stamp::parse(text).is_some()
-            || matches!(cells::number(text), Cell::Number { .. })
-    };
-    if texts.iter().any(is_value) {
+    let holds_value =
+        |text: &&str| text.starts_with(|c: char| c.is_ascii_digit()) || is_value(text);
+    if texts.iter().any(holds_value) {
         return false;
     }
     let mut any = false;
@@ -168,7 +164,7 @@ pub(super) fn plan(
         _ if options.as_route => None,
         None if fixes => return Err(refuse(LogProblem::NoTimes { without: count(rows), with: 0 })),
         None => return Err(refuse(LogProblem::NoTimeColumn { headings: shown(&found.texts) })),
-        Some(index) => Some(time_column(name, heading_line, index, found, rows, builder)?),
+        Some(index) => Some(time_column(index, found, rows, builder).map_err(refuse)?),
     };
     builder.log.clock = time.map_or(Clock::None, |time| time.clock);
     let plan = Plan {
@@ -227,86 +223,6 @@ fn wider_rows(separator: u8, width: usize, rows: &[Line]) -> Option<(usize, usiz
         }
     }
     (wider.len() >= 3 && 2 * wider.len() > rows.len()).then(|| wider[0])
-}
-
-/// Looks at the first times to tell their clock and their unit.
-fn time_column(
-    name: &str,
-    heading_line: usize,
-    index: usize,
-    found: &Found,
-    rows: &[Line],
-    builder: &mut Builder,
-) -> Result<TimeColumn, LogError> {
-    let mut cells = Vec::new();
-    let (mut numbers, mut of_day, mut stamps, mut without_zone) = (Vec::new(), 0_u32, 0_u32, 0);
-    for line in rows {
-        cells::split(&line.text, found.separator, &mut cells);
-        let text = cells::text(&line.text, &cells, index);
-        match stamp::parse(text) {
-            Some(time) if time.clock == Clock::Stamp => {
-                stamps += 1;
-                without_zone += u64::from(!time.zoned);
-            }
-            Some(_) => of_day += 1,
-            None => {
-                if let Cell::Number { value, .. } = cells::number(text) {
-                    numbers.push(value);
-                }
-            }
-        }
-    }
-    let unit = found.headings[index].and_then(|heading| heading.unit);
-    let numeric = u32::try_from(numbers.len()).unwrap_or(u32::MAX);
-    if stamps > of_day.max(numeric) {
-        builder.count(RepairKind::StampsWithoutZone, u64::from(without_zone > 0));
-        return Ok(TimeColumn { index, clock: Clock::Stamp, factor: 1.0 });
-    }
-    if of_day > numeric {
-        return Ok(TimeColumn { index, clock: Clock::OfDay, factor: 1.0 });
-    }
-    let first = numbers.first().copied().unwrap_or_default();
-    // Seconds, milliseconds or microseconds since 1970 can be told from anything else by their size.
-    let since_1970 = [(1e9, 1.0), (1e12, 1e-3), (1e15, 1e-6), (1e18, 1e-9)];
-    let epoch = since_1970.iter().find(|(least, _)| (*least..*least * 4.0).contains(&first));
-    if let Some((_, factor)) = epoch {
-        return Ok(TimeColumn { index, clock: Clock::Stamp, factor: *factor });
-    }
-    if let Some(unit) = unit {
-        return Ok(TimeColumn { index, clock: Clock::Elapsed, factor: unit.factor });
-    }
-    match unit_of_steps(&numbers) {
-        Some((factor, word)) => {
-            builder.count(RepairKind::TimeUnitFound, 1);
-            builder.log.notes.push(format!("Times without a unit were taken as {word}."));
-            Ok(TimeColumn { index, clock: Clock::Elapsed, factor })
-        }
-        None => Err(LogError::new(
-            name,
-            heading_line,
-            LogProblem::NoUnit {
-                heading: found.texts[index].clone(),
-                what: "time",
-                example: "time_s or time_ms",
-                option: "",
-            },
-        )),
-    }
-}
-
-/// Rows come every few seconds or every few dozen milliseconds, at least. Between, nobody knows.
-fn unit_of_steps(times: &[f64]) -> Option<(f64, &'static str)> {
-    let mut steps: Vec<f64> =
-        times.windows(2).map(|pair| pair[1] - pair[0]).filter(|step| *step > 0.0).collect();
-    steps.sort_by(f64::total_cmp);
-    let middle = steps.get(steps.len() / 2).copied().unwrap_or(1.0);
-    if middle <= 12.0 {
-        Some((1.0, "seconds"))
-    } else if middle >= 50.0 {
-        Some((1e-3, "milliseconds"))
-    } else {
-        None
-    }
 }
 
 fn note_columns(plan: &Plan, found: &Found, builder: &mut Builder) {
