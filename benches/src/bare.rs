@@ -5,6 +5,8 @@
 //! losses, an open-circuit voltage, one square root, and the charge. It has no limits by voltage, no
 //! temperatures, no balance, no named binding limit, and must not get them.
 
+use pulp::{Arch, Simd, WithSimd};
+
 /// A car in the fewest numbers, SI throughout.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct BareCar {
@@ -91,9 +93,94 @@ impl BareCar {
     }
 }
 
+/// Several bare cars side by side, one array for each number.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct BareLanes<const N: usize> {
+    effective_mass_kg: [f64; N],
+    constant_n: [f64; N],
+    square_n_per_mps2: [f64; N],
+    radps_per_mps: [f64; N],
+    stage_efficiency: [[f64; 2]; N],
+    torque_nm: [f64; N],
+    power_w: [f64; N],
+    loss: [[f64; 4]; N],
+    standing_w: [f64; N],
+    open_circuit_v: [[f64; 5]; N],
+    resistance_ohm: [f64; N],
+    per_capacity: [f64; N],
+}
+
+impl<const N: usize> BareLanes<N> {
+    /// Lays cars side by side.
+    #[must_use]
+    pub fn of(cars: &[BareCar; N]) -> Self {
+        BareLanes {
+            effective_mass_kg: cars.map(|car| car.effective_mass_kg),
+            constant_n: cars.map(|car| car.constant_n),
+            square_n_per_mps2: cars.map(|car| car.square_n_per_mps2),
+            radps_per_mps: cars.map(|car| car.radps_per_mps),
+            stage_efficiency: cars.map(|car| car.stage_efficiency),
+            torque_nm: cars.map(|car| car.torque_nm),
+            power_w: cars.map(|car| car.power_w),
+            loss: cars.map(|car| car.loss),
+            standing_w: cars.map(|car| car.standing_w),
+            open_circuit_v: cars.map(|car| car.open_circuit_v),
+            resistance_ohm: cars.map(|car| car.resistance_ohm),
+            per_capacity: cars.map(|car| car.per_capacity),
+        }
+    }
+
+    /// State of charge of each after a whole speed trace, with the widest instructions of the
+    /// machine; the bits of [`BareCar::drive`].
+    #[must_use]
+    pub fn drive(&self, charge: f64, speed_mps: &[f64], dt_s: f64) -> [f64; N] {
+        Arch::new().dispatch(BareJob { lanes: self, charge, speed_mps, dt_s })
+    }
+
+    #[inline(always)]
+    fn car(&self, i: usize) -> BareCar {
+        BareCar {
+            effective_mass_kg: self.effective_mass_kg[i],
+            constant_n: self.constant_n[i],
+            square_n_per_mps2: self.square_n_per_mps2[i],
+            radps_per_mps: self.radps_per_mps[i],
+            stage_efficiency: self.stage_efficiency[i],
+            torque_nm: self.torque_nm[i],
+            power_w: self.power_w[i],
+            loss: self.loss[i],
+            standing_w: self.standing_w[i],
+            open_circuit_v: self.open_circuit_v[i],
+            resistance_ohm: self.resistance_ohm[i],
+            per_capacity: self.per_capacity[i],
+        }
+    }
+}
+
+struct BareJob<'a, const N: usize> {
+    lanes: &'a BareLanes<N>,
+    charge: f64,
+    speed_mps: &'a [f64],
+    dt_s: f64,
+}
+
+impl<const N: usize> WithSimd for BareJob<'_, N> {
+    type Output = [f64; N];
+
+    #[inline(always)]
+    fn with_simd<S: Simd>(self, _: S) -> [f64; N] {
+        let mut charge = [self.charge; N];
+        for pair in self.speed_mps.windows(2) {
+            for (i, charge) in charge.iter_mut().enumerate() {
+                *charge = self.lanes.car(i).step(*charge, pair[0], pair[1], self.dt_s);
+            }
+        }
+        charge
+    }
+}
+
 #[cfg(test)]
 mod tests {
-    use super::BareCar;
+    use super::{BareCar, BareLanes};
 
     #[test]
     fn steady_speed_takes_what_the_sum_by_hand_says() {
@@ -114,5 +201,18 @@ mod tests {
     fn hard_braking_charges() {
         let car = BareCar::small_saloon();
         assert!(car.step(0.5, 20.0, 18.0, 1.0) > 0.5);
+    }
+
+    #[test]
+    fn cars_side_by_side_give_the_bits_of_each_alone() {
+        let car = BareCar::small_saloon();
+        let cars: [BareCar; 8] = [20.0, 21.0, 22.0, 22.6, 23.0, 24.0, 25.0, 26.0]
+            .map(|radps_per_mps| BareCar { radps_per_mps, ..car });
+        let trace = [0.0, 5.0, 14.0, 30.0, 31.0, 31.0, 12.0, 3.0, 0.0];
+        let charges = BareLanes::of(&cars).drive(0.9, &trace, 1.0);
+        for (car, charge) in cars.iter().zip(charges) {
+            assert_eq!(charge.to_bits(), car.drive(0.9, &trace, 1.0).to_bits());
+        }
+        assert_ne!(charges[0].to_bits(), charges[7].to_bits());
     }
 }

@@ -1,30 +1,31 @@
-//! Prints nanoseconds per step as JSON: the full model, the same with a driver, and the bare kernel,
-//! in the same run.
+//! Prints nanoseconds per step as JSON: the full model alone, with a driver and in a batch, and the
+//! bare kernel alone and side by side, in the same run.
 
-use std::path::{Path, PathBuf};
 use std::process::ExitCode;
 
-use crownwheel::cycle::Cycle;
-use crownwheel::{Car, Day};
-use crownwheel_benches::rate::step_rate;
-
-/// The demo build, in the folder of this workspace.
-fn demo() -> PathBuf {
-    Path::new(env!("CARGO_MANIFEST_DIR")).join("../data-demo/dunlin/build.toml")
-}
+use crownwheel_benches::demo::Demo;
+use crownwheel_benches::machine::{cpu, rounded, target_features, threads};
+use crownwheel_benches::rate::{BATCH_OPTIONS, step_rate};
 
 /// One line of JSON, or why there is none.
 fn answer() -> Result<String, String> {
-    let build = crownwheel_files::load(&demo(), &[]).map_err(|report| report.render(false))?;
-    let car = Car::new(&build.car).map_err(|error| error.to_string())?;
-    let day = build.days.first().ok_or("the demo has no day")?;
-    let day = Day::new(day).map_err(|error| error.to_string())?;
-    let cycle = Cycle::builtin("wltc3b").ok_or("no cycle wltc3b")?;
-    let rate = step_rate(&car, &day, &cycle);
+    let rate = step_rate(&Demo::load()?)?;
     let line = serde_json::json!({
-        "scalar_ns_per_step": rate.scalar_ns,
-        "driver_ns_per_step": rate.driver_ns,
-        "bare_scalar_ns_per_step": rate.bare_scalar_ns,
+        "scalar_ns_per_step": rounded(rate.scalar_ns),
+        "driver_ns_per_step": rounded(rate.driver_ns),
+        "batch_ns_per_step_option": rounded(rate.batch_ns),
+        "ready_ns_per_step_option": rounded(rate.ready_ns),
+        "bare_scalar_ns_per_step": rounded(rate.bare_scalar_ns),
+        "bare_batch_ns_per_step_option": rounded(rate.bare_batch_ns),
+        "bare_batch_width": rate.bare_width,
+        "scalar_over_bare": rounded(rate.scalar_ns / rate.bare_scalar_ns),
+        "batch_over_bare": rounded(rate.batch_ns / rate.bare_batch_ns),
+        "scalar_over_batch": rounded(rate.scalar_ns / rate.batch_ns),
+        "batch_options": BATCH_OPTIONS,
+        "threads": threads(),
+        "two_thread_gain": rounded(rate.two_thread_gain),
+        "cpu": cpu(),
+        "target_features": target_features(),
     });
     Ok(line.to_string())
 }

@@ -19,6 +19,18 @@ macro_rules! rows {
                 Energies { $($row: L::splat(0.0),)* }
             }
 
+            /// The rows of one lane.
+            #[must_use]
+            pub fn lane(&self, index: usize) -> Energies<f64> {
+                Energies { $($row: self.$row.lane(index),)* }
+            }
+
+            /// Adds another's rows.
+            #[inline(always)]
+            pub fn add_whole(&mut self, other: &Self) {
+                $(self.$row = self.$row + other.$row;)*
+            }
+
             /// Adds a share of another's rows.
             #[inline(always)]
             pub fn add(&mut self, other: &Self, share: L) {
@@ -85,6 +97,15 @@ impl<L: Lane> Balance<L> {
         Balance { sum: Energies::zero(), gross_out_j: zero, gross_in_j: zero }
     }
 
+    /// Adds a step.
+    #[inline(always)]
+    pub fn add_whole(&mut self, step: &Energies<L>) {
+        self.sum.add_whole(step);
+        let zero = L::splat(0.0);
+        self.gross_out_j = self.gross_out_j + step.from_pack_j.max(zero);
+        self.gross_in_j = self.gross_in_j + (-step.from_pack_j).max(zero);
+    }
+
     /// Adds a step, or the share of it that counted.
     #[inline(always)]
     pub fn add(&mut self, step: &Energies<L>, share: L) {
@@ -92,6 +113,18 @@ impl<L: Lane> Balance<L> {
         let zero = L::splat(0.0);
         self.gross_out_j = self.gross_out_j + step.from_pack_j.max(zero) * share;
         self.gross_in_j = self.gross_in_j + (-step.from_pack_j).max(zero) * share;
+    }
+}
+
+impl<L: Lane> Balance<L> {
+    /// The balance of one lane.
+    #[must_use]
+    pub fn lane(&self, index: usize) -> Balance<f64> {
+        Balance {
+            sum: self.sum.lane(index),
+            gross_out_j: self.gross_out_j.lane(index),
+            gross_in_j: self.gross_in_j.lane(index),
+        }
     }
 }
 

@@ -1,5 +1,7 @@
 //! A car: a description that was checked and laid out for running. Nothing in it can be invalid.
 
+use std::sync::Arc;
+
 use crate::driveline::{Inertia, effective_mass_kg};
 use crate::grip::DrivenAxleSpec;
 use crate::heat::MotorHeat;
@@ -7,14 +9,38 @@ use crate::motor::MotorTables;
 use crate::road_load::along_road_m2ps2;
 use crate::rules::car_problems;
 use crate::spec::{
-    CarSpec, DrivenAxle, FirstStage, GearboxSpec, RoadLoadSpec, RoadSurface, Shifting, SpecError,
+    CarSpec, DrivenAxle, FirstStage, GearboxSpec, MotorLossSpec, MotorSpec, RoadLoadSpec,
+    RoadSurface, Shifting, SpecError,
 };
+use crate::table::Table;
 use crate::tyre::{ROUGH_GRIP_FACTOR, rolling_radius_m};
 use crate::weights::{Case, Loaded, loaded};
 
 /// Share of the roll stiffness at the front when none is given; counts only for the torque
 /// reaction of a live axle. Engineer's judgement, ± 0.15.
 pub const USUAL_FRONT_ROLL_SHARE: f64 = 0.6;
+
+fn check(spec: &CarSpec) -> Result<(), SpecError> {
+    car_problems(spec).into_iter().next().map_or(Ok(()), Err)
+}
+
+/// The road load's coefficients are from runs in which the motor turned.
+fn motor_turned_in_coast_down(spec: &CarSpec) -> bool {
+    match spec.road_load {
+        RoadLoadSpec::Terms { .. } => false,
+        RoadLoadSpec::Coefficients { turning, .. } => turning.motor,
+    }
+}
+
+/// Whether two motors have the same tables but for factors.
+fn same_sheets(one: &MotorSpec, other: &MotorSpec) -> bool {
+    let same_losses = match (&one.losses, &other.losses) {
+        (MotorLossSpec::Map(one), MotorLossSpec::Map(other)) => Arc::ptr_eq(one, other),
+        (one, other) => one == other,
+    };
+    let same_ratio = one.phase_current_ratio.to_bits() == other.phase_current_ratio.to_bits();
+    same_losses && same_ratio && Arc::ptr_eq(&one.curve, &other.curve)
+}
 
 /// Wheels that turn.
 const WHEELS: f64 = 4.0;
@@ -27,6 +53,8 @@ pub struct Car {
     rolling_radius_m: f64,
     pub(crate) motor: MotorTables,
     pub(crate) heat: Option<MotorHeat>,
+    /// Open-circuit voltage of a cell, V, against state of charge.
+    pub(crate) cell_v: Table,
 }
 
 impl Car {
@@ -35,16 +63,41 @@ impl Car {
     /// # Errors
     /// The first thing that is wrong; [`Car::problems`] gives all.
     pub fn new(spec: &CarSpec) -> Result<Car, SpecError> {
-        if let Some(problem) = car_problems(spec).into_iter().next() {
-            return Err(problem);
-        }
-        let drag_counted_elsewhere = match spec.road_load {
-            RoadLoadSpec::Terms { .. } => false,
-            RoadLoadSpec::Coefficients { turning, .. } => turning.motor,
+        check(spec)?;
+        let motor = MotorTables::new(&spec.motor, motor_turned_in_coast_down(spec));
+        let open_circuit = &spec.pack.open_circuit;
+        let cell_v = Table::through(&open_circuit.charge_frac, &open_circuit.voltage_v);
+        Car::of_tables(spec, motor, cell_v)
+    }
+
+    /// The same as [`Car::new`], quicker for a car that has the sheets of this one: what was laid out
+    /// from a sheet (the same [`std::sync::Arc`]) is shared.
+    ///
+    /// # Errors
+    /// The first thing that is wrong; [`Car::problems`] gives all.
+    pub fn beside(&self, spec: &CarSpec) -> Result<Car, SpecError> {
+        check(spec)?;
+        let elsewhere = motor_turned_in_coast_down(spec);
+        let same_motor = same_sheets(&self.spec.motor, &spec.motor)
+            && motor_turned_in_coast_down(&self.spec) == elsewhere;
+        let motor = if same_motor {
+            self.motor.rescaled(&spec.motor)
+        } else {
+            MotorTables::new(&spec.motor, elsewhere)
         };
-        let motor = MotorTables::new(&spec.motor, drag_counted_elsewhere);
+        let open_circuit = &spec.pack.open_circuit;
+        let cell_v = if Arc::ptr_eq(open_circuit, &self.spec.pack.open_circuit) {
+            self.cell_v.clone()
+        } else {
+            Table::through(&open_circuit.charge_frac, &open_circuit.voltage_v)
+        };
+        Car::of_tables(spec, motor, cell_v)
+    }
+
+    fn of_tables(spec: &CarSpec, motor: MotorTables, cell_v: Table) -> Result<Car, SpecError> {
         let heat = MotorHeat::new(&spec.motor, &motor)?;
         Ok(Car {
+            cell_v,
             driving: loaded(&spec.weights, &spec.pack, Case::DriverOnly),
             rolling_radius_m: rolling_radius_m(&spec.tyres.mark, &spec.tyres.rolling),
             motor,

@@ -179,7 +179,7 @@ impl Driver {
         step.energy.from_pack_j += drawn_j;
         step.energy.terminals_j += drawn_j;
         step.state.charge_frac -=
-            drawn_j / new.open_circuit_v.at(state.charge_frac) * new.per_capacity;
+            drawn_j / new.open_circuit_v(state.charge_frac) * new.per_capacity;
     }
 }
 

@@ -1,5 +1,7 @@
 //! From the motor shaft to the wheels: gear stages, their losses, and inertia.
 
+use std::sync::LazyLock;
+
 use crate::constants::{OIL_REFERENCE_TEMPERATURE_K, ZERO_CELSIUS_K};
 use crate::lane::Lane;
 use crate::spec::StageSpec;
@@ -84,11 +86,24 @@ pub fn cold_oil_factor(temperature_k: f64, exponent: f64) -> f64 {
     ratio.powf(exponent).min(COLD_OIL_MOST)
 }
 
+/// Temperatures of the oil's table, K.
+const OIL_SPAN_K: (f64, f64) = (ZERO_CELSIUS_K - 40.0, ZERO_CELSIUS_K + 120.0);
+
+/// Cells of the oil's table, one a kelvin.
+const OIL_CELLS: u32 = 160;
+
+/// `ln(ν(T) / ν(80 °C))` at the nodes of the oil's table.
+static LOG_VISCOSITY_RATIO: LazyLock<Vec<f64>> = LazyLock::new(|| {
+    let reference = oil_viscosity_mm2ps(OIL_REFERENCE_TEMPERATURE_K);
+    let at = |i: u32| (oil_viscosity_mm2ps(OIL_SPAN_K.0 + f64::from(i)) / reference).ln();
+    (0..=OIL_CELLS).map(at).collect()
+});
+
 /// [`cold_oil_factor`] as a table over -40 to 120 °C, argument in K.
 #[must_use]
 pub fn cold_oil_table(exponent: f64) -> Table {
-    let span = (ZERO_CELSIUS_K - 40.0, ZERO_CELSIUS_K + 120.0);
-    Table::sampled(span, 160, |k| cold_oil_factor(k, exponent))
+    let factor = |log: &f64| (exponent * log).exp().min(COLD_OIL_MOST);
+    Table::of_nodes(OIL_SPAN_K, &LOG_VISCOSITY_RATIO.iter().map(factor).collect::<Vec<f64>>())
 }
 
 /// Effective mass of a car with turning parts, kg: `m + Σ I_wheel / r² + J G² / r²`.

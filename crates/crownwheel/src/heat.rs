@@ -3,16 +3,11 @@
 use crate::day::Day;
 use crate::motor::MotorTables;
 use crate::spec::{MotorSpec, RatingSpec, SpecError};
-use crate::table::Table;
 
 /// Used share of heat at which the controller begins to ease peak torque towards continuous.
 /// Engineer's judgement: real controllers ease off rather than switch. At 1 the torque is
 /// continuous.
 pub const EASE_FROM: f64 = 0.95;
-
-/// Least loss at continuous torque, W, that heat is compared with; keeps the ratio finite where a
-/// sheet gives no loss.
-const LEAST_LOSS_W: f64 = 1.0;
 
 /// Time constant of a heating body from a short-time rating from cold, s.
 ///
@@ -45,8 +40,6 @@ pub struct MotorHeat {
     pub short_share: f64,
     /// Loss at peak over loss at continuous torque, at the corner speed.
     pub loss_ratio: f64,
-    /// One over the loss at continuous torque, 1/W, against speed, rad/s.
-    pub per_continuous_loss: Table,
 }
 
 impl MotorHeat {
@@ -57,7 +50,7 @@ impl MotorHeat {
     /// held for ever and the seconds contradict the curves.
     pub fn new(spec: &MotorSpec, tables: &MotorTables) -> Result<Option<MotorHeat>, SpecError> {
         let Some(seconds) = spec.peak_seconds else { return Ok(None) };
-        let loss_w = |radps: f64, nm: f64| tables.loss_w.at(radps, nm) * spec.losses_scale;
+        let loss_w = |radps: f64, nm: f64| tables.loss.at(radps, nm) * spec.losses_scale;
         let corner_radps = spec.curve.corner_speed_radps();
         let continuous_w = loss_w(corner_radps, tables.continuous_nm.at(corner_radps));
         let peak_w = loss_w(corner_radps, tables.peak_nm.at(corner_radps));
@@ -74,10 +67,6 @@ impl MotorHeat {
                 ),
             });
         }
-        let span = (0.0, spec.max_speed_radps);
-        let per_continuous_loss = Table::sampled(span, 256, |radps| {
-            1.0 / loss_w(radps, tables.continuous_nm.at(radps)).max(LEAST_LOSS_W)
-        });
         let (long_time_constant_s, short_share) = match spec.long_rating {
             None => (None, 1.0),
             Some(rating) => {
@@ -95,13 +84,7 @@ impl MotorHeat {
             });
         }
         let time_constant_s = time_constant_s(seconds, short_ratio);
-        Ok(Some(MotorHeat {
-            time_constant_s,
-            long_time_constant_s,
-            short_share,
-            loss_ratio,
-            per_continuous_loss,
-        }))
+        Ok(Some(MotorHeat { time_constant_s, long_time_constant_s, short_share, loss_ratio }))
     }
 }
 

@@ -8,13 +8,13 @@ use crate::drive::{Driver, FOLLOWING_SLACK_MPS};
 use crate::limit::Limit;
 use crate::range::Loads;
 use crate::road_load::Slope;
-use crate::step::State;
+use crate::step::{State, Step};
 
 /// Time of the cruise that warms the motor, s (20 min).
 pub const CRUISE_S: f64 = 1200.0;
 
 /// Longest hold that is looked at, s (3 h).
-const LONGEST_S: f64 = 10_800.0;
+pub(crate) const LONGEST_S: f64 = 10_800.0;
 
 /// Length of a step, s.
 const STEP_S: f64 = 1.0;
@@ -49,13 +49,20 @@ pub struct Climber<'a> {
     car: &'a Car,
     day: &'a Day,
     charge_frac: f64,
+    longest_s: f64,
 }
 
 impl<'a> Climber<'a> {
     /// From a state of charge.
     #[must_use]
     pub fn new(car: &'a Car, day: &'a Day, charge_frac: f64) -> Climber<'a> {
-        Climber { car, day, charge_frac }
+        Climber { car, day, charge_frac, longest_s: LONGEST_S }
+    }
+
+    /// What lasts so long counts as held for ever.
+    #[must_use]
+    pub fn within(self, longest_s: f64) -> Climber<'a> {
+        Climber { longest_s: longest_s.min(LONGEST_S), ..self }
     }
 
     /// How long a climb is held with a motor that is cold at its foot.
@@ -69,7 +76,7 @@ impl<'a> Climber<'a> {
     pub fn warm(&self, climb: Climb) -> Held {
         let mut driver = Driver::new(self.car, self.day);
         let mut state = self.start(climb.speed_mps);
-        let level = leg(Climb { grade_frac: 0.0, ..climb });
+        let level = climb_leg(Climb { grade_frac: 0.0, ..climb });
         let mut time_s = 0.0;
         while time_s < CRUISE_S {
             state = driver.leg(&level, &state).state;
@@ -83,17 +90,8 @@ impl<'a> Climber<'a> {
     /// Currents, torque and heats on a climb of `seconds`, cold at its foot.
     #[must_use]
     pub fn loads_on(&self, climb: Climb, seconds: f64) -> Loads {
-        let mut driver = Driver::new(self.car, self.day);
-        let mut state = self.start(climb.speed_mps);
-        let up = leg(climb);
         let mut loads = Loads::new();
-        let mut time_s = 0.0;
-        while time_s < seconds.min(LONGEST_S) {
-            let done = driver.leg(&up, &state);
-            loads.push(&done, done.duration_s);
-            state = done.state;
-            time_s += STEP_S;
-        }
+        self.climb_cold(climb, seconds, |_, done| loads.push(done, done.duration_s));
         loads
     }
 
@@ -101,20 +99,29 @@ impl<'a> Climber<'a> {
     /// motor gets hot.
     #[must_use]
     pub fn heat_on(&self, climb: Climb, seconds: f64) -> Vec<(f64, f64)> {
-        let mut driver = Driver::new(self.car, self.day);
-        let mut state = self.start(climb.speed_mps);
-        let up = leg(climb);
         let mut series = vec![(0.0, 0.0)];
-        let mut time_s = 0.0;
-        while time_s < seconds.min(LONGEST_S) {
-            state = driver.leg(&up, &state).state;
-            time_s += STEP_S;
-            series.push((time_s, state.heat_used.max(state.long_heat_used)));
-        }
+        self.climb_cold(climb, seconds, |time_s, done| {
+            series.push((time_s, done.state.heat_used.max(done.state.long_heat_used)));
+        });
         series
     }
 
-    fn start(&self, speed_mps: f64) -> State<f64> {
+    /// Climbs for `seconds`, cold at the foot; `watch` sees the time at the end of each step and the
+    /// step.
+    fn climb_cold(&self, climb: Climb, seconds: f64, mut watch: impl FnMut(f64, &Step<f64>)) {
+        let mut driver = Driver::new(self.car, self.day);
+        let mut state = self.start(climb.speed_mps);
+        let up = climb_leg(climb);
+        let mut time_s = 0.0;
+        while time_s < seconds.min(LONGEST_S) {
+            let done = driver.leg(&up, &state);
+            state = done.state;
+            time_s += STEP_S;
+            watch(time_s, &done);
+        }
+    }
+
+    pub(crate) fn start(&self, speed_mps: f64) -> State<f64> {
         State {
             speed_mps,
             charge_frac: self.charge_frac,
@@ -125,30 +132,45 @@ impl<'a> Climber<'a> {
         }
     }
 
-    /// Holds on until something stops it; what lasts [`LONGEST_S`] lasts for ever.
+    /// Holds on until something stops it; what lasts long enough lasts for ever.
     fn from(&self, climb: Climb, driver: &mut Driver, mut state: State<f64>) -> Held {
-        let up = leg(climb);
+        let up = climb_leg(climb);
         let floor_frac = self.car.floor_frac(self.day);
+        let heat_known = self.car.spec().motor.peak_seconds.is_some();
         let mut time_s = 0.0;
-        while time_s < LONGEST_S {
+        while time_s < self.longest_s {
             let done = driver.leg(&up, &state);
-            let limit = Limit::from_code(done.limit);
-            if limit == Limit::Heat {
-                return Held::CutBackAfter(time_s);
-            }
-            if done.state.speed_mps < climb.speed_mps - FOLLOWING_SLACK_MPS {
-                return Held::NotAtAll(limit);
-            }
             state = done.state;
-            time_s += STEP_S;
-            if self.car.spec().motor.peak_seconds.is_none() {
-                return Held::HeatNotKnown;
+            let slow = state.speed_mps < climb.speed_mps - FOLLOWING_SLACK_MPS;
+            let empty = state.charge_frac <= floor_frac;
+            let times_s = (time_s, time_s + done.duration_s);
+            let limit = Limit::from_code(done.limit);
+            if let Some(end) = Held::after(limit, slow, heat_known, empty, times_s) {
+                return end;
             }
-            if state.charge_frac <= floor_frac {
-                return Held::EmptyAfter(time_s);
-            }
+            time_s = times_s.1;
         }
         Held::Always
+    }
+}
+
+impl Held {
+    /// What a step of a climb says: its limit, whether the car fell behind, whether heat is reckoned,
+    /// whether the pack is empty, and the times before and after it, s. `None`: it goes on.
+    pub(crate) fn after(
+        limit: Limit,
+        slow: bool,
+        heat_known: bool,
+        empty: bool,
+        (before_s, after_s): (f64, f64),
+    ) -> Option<Held> {
+        match limit {
+            Limit::Heat => Some(Held::CutBackAfter(before_s)),
+            _ if slow => Some(Held::NotAtAll(limit)),
+            _ if !heat_known => Some(Held::HeatNotKnown),
+            _ if empty => Some(Held::EmptyAfter(after_s)),
+            _ => None,
+        }
     }
 }
 
@@ -195,11 +217,11 @@ pub fn thirty_minute_power_w(car: &Car) -> Option<f64> {
     let motor = &car.spec().motor;
     let power_at = |i: u32| {
         let radps = motor.max_speed_radps * f64::from(i) / f64::from(POWER_POINTS);
-        let allowed_w = ratio / heat.per_continuous_loss.at(radps);
+        let allowed_w = ratio / car.motor.continuous.at(radps).1;
         let (mut low, mut high) = (0.0, car.motor.peak_nm.at(radps));
         for _ in 0..HALVINGS {
             let middle = 0.5 * (low + high);
-            let loss_w = car.motor.loss_w.at(radps, middle) * motor.losses_scale;
+            let loss_w = car.motor.loss.at(radps, middle) * motor.losses_scale;
             if loss_w <= allowed_w { low = middle } else { high = middle }
         }
         low * radps
@@ -208,7 +230,7 @@ pub fn thirty_minute_power_w(car: &Car) -> Option<f64> {
 }
 
 /// A second at the speed of a climb.
-fn leg(climb: Climb) -> Leg {
+pub(crate) fn climb_leg(climb: Climb) -> Leg {
     let slope = Slope::from_grade(climb.grade_frac);
     Leg {
         span: Span::Time(STEP_S),
@@ -299,10 +321,10 @@ mod tests {
         // heat at which the eased peak meets that torque.
         let mut driver = Driver::new(&car, &day);
         let start = Climber::new(&car, &day, 0.9).start(climb.speed_mps);
-        let done = driver.leg(&leg(climb), &start);
+        let done = driver.leg(&climb_leg(climb), &start);
         let heat = car.heat.as_ref().expect("the sheet gives peak seconds");
         let radps = done.motor_radps;
-        let ratio = done.energy.motor_j * heat.per_continuous_loss.at(radps);
+        let ratio = done.energy.motor_j * car.motor.continuous.at(radps).1;
         let k = done.voltage_v / car.spec().motor.test_voltage_v;
         let peak_nm = car.motor.peak_nm.at(radps / k);
         let continuous_nm = car.motor.continuous_nm.at(radps);

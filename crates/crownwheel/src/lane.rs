@@ -12,7 +12,7 @@
 
 use std::ops::{Add, Div, Mul, Neg, Sub};
 
-use crate::table::{Grid, Pair, Table};
+use crate::table::{Axis, Grid, Grids, Pair, Pairs, Table, Tables};
 
 /// One and a half times two to the power 52: adding it to a number leaves its nearest whole number
 /// in the low bits.
@@ -39,12 +39,20 @@ pub trait Lane:
     /// Result of a comparison.
     type Mask: Copy;
     /// One table, or one per lane.
-    type Table<'a>: Copy;
+    type Table<'a>: Copy + std::fmt::Debug;
     /// One pair of curves, or one per lane.
-    type Pair<'a>: Copy;
+    type Pair<'a>: Copy + std::fmt::Debug;
     /// One grid, or one per lane.
-    type Grid<'a>: Copy;
+    type Grid<'a>: Copy + std::fmt::Debug;
 
+    /// Numbers side by side.
+    const WIDTH: usize;
+
+    /// A number for each lane.
+    fn each(number: impl FnMut(usize) -> f64) -> Self;
+    /// The number of one lane, counted from 0.
+    #[must_use]
+    fn lane(self, index: usize) -> f64;
     /// The same number in every lane.
     fn splat(x: f64) -> Self;
     /// Square root.
@@ -74,29 +82,33 @@ pub trait Lane:
     /// `yes` where the mask holds, else `no`.
     fn select(mask: Self::Mask, yes: Self, no: Self) -> Self;
     /// Reads a table, held at its ends.
-    fn read(table: Self::Table<'_>, x: Self) -> Reading<Self>;
+    fn read(table: &Self::Table<'_>, x: Self) -> Reading<Self>;
     /// Reads both values of a pair of curves, held at their ends.
-    fn read_pair(pair: Self::Pair<'_>, x: Self) -> (Self, Self);
+    fn read_pair(pair: &Self::Pair<'_>, x: Self) -> (Self, Self);
     /// Reads a grid, held at its edges; the slope is along `y`.
-    fn read_grid(grid: Self::Grid<'_>, x: Self, y: Self) -> Reading<Self>;
+    fn read_grid(grid: &Self::Grid<'_>, x: Self, y: Self) -> Reading<Self>;
 }
 
-/// Whole part as an index, and the rest, of a position already scaled to cells.
+/// Argument of a table held between its ends, and the number of its cell in the low bits.
 ///
 /// Rounding (position - 1/2) to nearest is floor, but at whole numbers it may take the cell to the
 /// left; tables are continuous there, so both cells give the value of the node. At the far end the
-/// index may be `cells` itself: tables have one flat cell more than they need.
+/// number may be that of the cell beyond the last: tables have one flat cell more than they need.
 #[inline(always)]
-fn split(position: f64, cells: f64) -> (usize, f64) {
-    let held = Lane::min(Lane::max(position, 0.0), cells);
-    let shifted = (held - 0.5) + MAGIC;
-    let whole = shifted - MAGIC;
-    #[allow(
-        clippy::cast_possible_truncation,
-        reason = "the low bits hold a whole number of at most the number of cells"
-    )]
-    let index = (shifted.to_bits() & 0xffff) as usize;
-    (index, held - whole)
+fn find<L: Lane>(at: &Axis<L>, x: L) -> (L, L) {
+    let held = x.max(at.start).min(at.end);
+    let shifted = (held * at.cells_per_unit - at.half_before) + L::splat(MAGIC);
+    (held, shifted)
+}
+
+/// The whole number in the low bits of a shifted position.
+#[inline(always)]
+#[allow(
+    clippy::cast_possible_truncation,
+    reason = "the low bits hold a whole number of at most the number of cells"
+)]
+fn index(shifted: f64) -> usize {
+    (shifted.to_bits() & 0xffff) as usize
 }
 
 impl Lane for f64 {
@@ -105,6 +117,16 @@ impl Lane for f64 {
     type Pair<'a> = &'a Pair;
     type Grid<'a> = &'a Grid;
 
+    const WIDTH: usize = 1;
+
+    #[inline(always)]
+    fn each(mut number: impl FnMut(usize) -> f64) -> Self {
+        number(0)
+    }
+    #[inline(always)]
+    fn lane(self, _: usize) -> f64 {
+        self
+    }
     #[inline(always)]
     fn splat(x: f64) -> Self {
         x
@@ -154,24 +176,23 @@ impl Lane for f64 {
         if mask { yes } else { no }
     }
     #[inline(always)]
-    fn read(table: &Table, x: Self) -> Reading<Self> {
-        let (i, f) = split((x - table.start) * table.cells_per_unit, table.cells_f);
-        let [base, rise] = table.cells[i];
-        Reading { value: base + rise * f, slope: rise * table.cells_per_unit }
+    fn read(table: &&Table, x: Self) -> Reading<Self> {
+        let (x, cell) = find(&table.axis, x);
+        let [base, slope] = table.cells[index(cell)];
+        Reading { value: base + slope * x, slope }
     }
     #[inline(always)]
-    fn read_pair(pair: &Pair, x: Self) -> (Self, Self) {
-        let (i, f) = split((x - pair.start) * pair.cells_per_unit, pair.cells_f);
-        let [base, rise, other_base, other_rise] = pair.cells[i];
-        (base + rise * f, other_base + other_rise * f)
+    fn read_pair(pair: &&Pair, x: Self) -> (Self, Self) {
+        let (x, cell) = find(&pair.axis, x);
+        let [base, slope, other_base, other_slope] = pair.cells[index(cell)];
+        (base + slope * x, other_base + other_slope * x)
     }
     #[inline(always)]
-    fn read_grid(grid: &Grid, x: Self, y: Self) -> Reading<Self> {
-        let (i, f) = split((x - grid.x.start) * grid.x.cells_per_unit, grid.x.cells_f);
-        let (j, g) = split((y - grid.y.start) * grid.y.cells_per_unit, grid.y.cells_f);
-        let [base, along_x, along_y, twist] = grid.cells[i * grid.width + j];
-        let rise = along_y + twist * f;
-        Reading { value: base + along_x * f + rise * g, slope: rise * grid.y.cells_per_unit }
+    fn read_grid(grid: &&Grid, x: Self, y: Self) -> Reading<Self> {
+        let ((x, row), (y, column)) = (find(&grid.x, x), find(&grid.y, y));
+        let [base, along_x, along_y, twist] = grid.cells[index(row) * grid.width + index(column)];
+        let slope = along_y + twist * x;
+        Reading { value: base + along_x * x + slope * y, slope }
     }
 }
 
@@ -264,10 +285,20 @@ impl<const N: usize> LaneMask<N> {
 
 impl<const N: usize> Lane for Lanes<N> {
     type Mask = LaneMask<N>;
-    type Table<'a> = [&'a Table; N];
-    type Pair<'a> = [&'a Pair; N];
-    type Grid<'a> = [&'a Grid; N];
+    type Table<'a> = Tables<'a, N>;
+    type Pair<'a> = Pairs<'a, N>;
+    type Grid<'a> = Grids<'a, N>;
 
+    const WIDTH: usize = N;
+
+    #[inline(always)]
+    fn each(number: impl FnMut(usize) -> f64) -> Self {
+        Lanes::from_fn(number)
+    }
+    #[inline(always)]
+    fn lane(self, index: usize) -> f64 {
+        self.0[index]
+    }
     #[inline(always)]
     fn splat(x: f64) -> Self {
         Lanes([x; N])
@@ -322,40 +353,41 @@ impl<const N: usize> Lane for Lanes<N> {
         Lanes(out)
     }
     #[inline(always)]
-    fn read(tables: [&Table; N], x: Self) -> Reading<Self> {
-        let mut out = Reading { value: x, slope: x };
+    fn read(tables: &Tables<'_, N>, x: Self) -> Reading<Self> {
+        let (x, cell) = find(&tables.axis, x);
+        let (mut base, mut slope) = (x, x);
         for i in 0..N {
-            let one = f64::read(tables[i], x.0[i]);
-            out.value.0[i] = one.value;
-            out.slope.0[i] = one.slope;
+            [base.0[i], slope.0[i]] = tables.cells[i][index(cell.0[i])];
         }
-        out
+        Reading { value: base + slope * x, slope }
     }
     #[inline(always)]
-    fn read_pair(pairs: [&Pair; N], x: Self) -> (Self, Self) {
-        let mut out = (x, x);
+    fn read_pair(pairs: &Pairs<'_, N>, x: Self) -> (Self, Self) {
+        let (x, cell) = find(&pairs.axis, x);
+        let (mut base, mut slope, mut other_base, mut other_slope) = (x, x, x, x);
         for i in 0..N {
-            let (one, other) = f64::read_pair(pairs[i], x.0[i]);
-            out.0.0[i] = one;
-            out.1.0[i] = other;
+            [base.0[i], slope.0[i], other_base.0[i], other_slope.0[i]] =
+                pairs.cells[i][index(cell.0[i])];
         }
-        out
+        (base + slope * x, other_base + other_slope * x)
     }
     #[inline(always)]
-    fn read_grid(grids: [&Grid; N], x: Self, y: Self) -> Reading<Self> {
-        let mut out = Reading { value: x, slope: x };
+    fn read_grid(grids: &Grids<'_, N>, x: Self, y: Self) -> Reading<Self> {
+        let ((x, row), (y, column)) = (find(&grids.x, x), find(&grids.y, y));
+        let (mut base, mut along_x, mut along_y, mut twist) = (x, x, x, x);
         for i in 0..N {
-            let one = f64::read_grid(grids[i], x.0[i], y.0[i]);
-            out.value.0[i] = one.value;
-            out.slope.0[i] = one.slope;
+            let cell = index(row.0[i]) * grids.width[i] + index(column.0[i]);
+            [base.0[i], along_x.0[i], along_y.0[i], twist.0[i]] = grids.cells[i][cell];
         }
-        out
+        let slope = along_y + twist * x;
+        Reading { value: base + along_x * x + slope * y, slope }
     }
 }
 
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::table::count;
 
     #[test]
     fn lanes_agree_with_the_scalar_bit_for_bit() {
@@ -374,11 +406,15 @@ mod tests {
     }
 
     #[test]
-    fn split_takes_the_whole_part_and_holds_the_ends() {
-        assert_eq!(split(3.25, 10.0), (3, 0.25));
-        assert_eq!(split(-4.0, 10.0), (0, 0.0));
-        assert_eq!(split(12.0, 11.0), (10, 1.0));
-        assert_eq!(split(12.0, 10.0), (10, 0.0));
-        assert_eq!(split(f64::NAN, 10.0), (0, 0.0));
+    fn find_takes_the_cell_and_holds_the_ends() {
+        let found = |x: f64, cells: usize| {
+            let (held, cell) = find(&Axis::new((1.0, 1.0 + count(cells)), cells), x);
+            (index(cell), held)
+        };
+        assert_eq!(found(4.25, 10), (3, 4.25));
+        assert_eq!(found(-4.0, 10), (0, 1.0));
+        assert_eq!(found(13.0, 11), (10, 12.0));
+        assert_eq!(found(13.0, 10), (10, 11.0));
+        assert_eq!(found(f64::NAN, 10), (0, 1.0));
     }
 }

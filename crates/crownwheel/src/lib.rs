@@ -21,6 +21,7 @@
 
 pub mod air;
 pub mod balance;
+pub mod batch;
 pub mod car;
 pub mod cell;
 pub mod charger;
@@ -46,6 +47,7 @@ pub mod pack;
 pub mod pull;
 pub mod range;
 pub mod ready;
+pub mod repeats;
 pub mod road_load;
 pub mod rolling;
 pub mod rules;
@@ -53,6 +55,7 @@ pub mod spec;
 pub mod springs;
 pub mod step;
 pub mod table;
+pub mod trials;
 pub mod tyre;
 pub mod tyre_label;
 pub mod weights;

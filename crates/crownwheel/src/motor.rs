@@ -1,10 +1,7 @@
 //! The motor and its inverter: torque curves that follow the voltage, and losses.
 
 use crate::spec::{FallingPart, InverterSpec, LossMap, MotorCurve, MotorLossSpec, MotorSpec};
-use crate::table::{Grid, Table, common_cells, count, straight};
-
-/// Cells along each side when a loss formula is laid out as a grid.
-const FORMULA_CELLS: usize = 120;
+use crate::table::{Grid, Pair, Table, common_cells, count, straight};
 
 /// How far beyond the last speed of the sheet the peak curve is carried on, as a share of it.
 const BEYOND_THE_SHEET: f64 = 0.5;
@@ -109,6 +106,70 @@ impl MotorCurve {
     }
 }
 
+/// What a motor loses: a formula, or a map (the other is zero).
+#[derive(Clone, Debug, PartialEq)]
+pub struct MotorLoss {
+    /// The formula.
+    pub formula: LossPolynomial,
+    /// The map, W, against speed, rad/s, and absolute torque, N m.
+    pub map: Option<Grid>,
+}
+
+impl MotorLoss {
+    /// Loss, W, at a speed, rad/s, and an absolute torque, N m, before `losses_scale`.
+    #[must_use]
+    pub fn at(&self, speed_radps: f64, torque_nm: f64) -> f64 {
+        let by_map_w = self.map.as_ref().map_or(0.0, |map| map.at(speed_radps, torque_nm));
+        by_map_w + self.formula.loss_w(speed_radps, torque_nm)
+    }
+
+    /// From a description. `drag_counted_elsewhere`: the loss without torque is left out.
+    fn new(losses: &MotorLossSpec, drag_counted_elsewhere: bool) -> MotorLoss {
+        let nothing = LossPolynomial {
+            copper_w_per_nm2: 0.0,
+            iron_w_per_radps: 0.0,
+            windage_w_per_radps3: 0.0,
+            fixed_w: 0.0,
+        };
+        let (formula, map) = match *losses {
+            MotorLossSpec::Map(ref map) => (nothing, Some(loss_grid(map, drag_counted_elsewhere))),
+            MotorLossSpec::Polynomial {
+                copper_w_per_nm2,
+                iron_w_per_radps,
+                windage_w_per_radps3,
+                fixed_w,
+            } => {
+                let formula = LossPolynomial {
+                    copper_w_per_nm2,
+                    iron_w_per_radps,
+                    windage_w_per_radps3,
+                    fixed_w,
+                };
+                (formula, None)
+            }
+            MotorLossSpec::BestPoint { efficiency_frac, speed_radps, torque_nm } => {
+                (best_point_polynomial(efficiency_frac, speed_radps, torque_nm), None)
+            }
+        };
+        if !drag_counted_elsewhere {
+            return MotorLoss { formula, map };
+        }
+        let formula = LossPolynomial { copper_w_per_nm2: formula.copper_w_per_nm2, ..nothing };
+        MotorLoss { formula, map }
+    }
+}
+
+/// The map as a grid, whole or less its loss without torque.
+fn loss_grid(map: &LossMap, without_base: bool) -> Grid {
+    let LossMap { speed_radps, torque_nm, loss_w } = map;
+    if !without_base {
+        return Grid::through(speed_radps, torque_nm, loss_w);
+    }
+    let rows = loss_w.chunks_exact(torque_nm.len());
+    let above: Vec<f64> = rows.flat_map(|row| row.iter().map(|loss| loss - row[0])).collect();
+    Grid::through(speed_radps, torque_nm, &above)
+}
+
 /// Torque curves and losses laid out for the step. All scaled, voltage still free.
 #[derive(Clone, Debug, PartialEq)]
 pub struct MotorTables {
@@ -117,11 +178,24 @@ pub struct MotorTables {
     pub peak_nm: Table,
     /// Continuous torque, N m, against speed, rad/s.
     pub continuous_nm: Table,
-    /// Loss, W, against speed, rad/s, and absolute torque, N m, before `losses_scale`.
-    pub loss_w: Grid,
+    /// Continuous torque again, with one over the loss at it, 1/W (after `losses_scale`).
+    pub continuous: Pair,
+    /// Loss.
+    pub loss: MotorLoss,
     /// Greatest peak torque, N m.
     pub greatest_nm: f64,
+    /// The peak curve at this phase current, before `curve_scale`.
+    sheet_peak_nm: Table,
+    /// The continuous curve, before `curve_scale`.
+    sheet_continuous_nm: Table,
 }
+
+/// Least loss at continuous torque, W, that heat is compared with; keeps the ratio finite where a
+/// sheet gives no loss.
+const LEAST_LOSS_W: f64 = 1.0;
+
+/// Cells, at least, of one over the loss at continuous torque.
+const HEAT_CELLS: usize = 256;
 
 impl MotorTables {
     /// Lays out a checked description.
@@ -131,42 +205,70 @@ impl MotorTables {
     #[must_use]
     pub fn new(spec: &MotorSpec, drag_counted_elsewhere: bool) -> MotorTables {
         let curve = &spec.curve;
-        let scaled = |torques: &[f64]| -> Vec<f64> {
-            torques.iter().map(|torque| torque * spec.curve_scale).collect()
-        };
-        let greatest_nm = spec.curve_scale * spec.phase_current_ratio * curve.greatest_torque_nm();
-        let whole = loss_grid(spec, greatest_nm);
+        let ratio = spec.phase_current_ratio;
+        let peak_nm = carried_on(
+            &curve.speed_radps,
+            |radps| sheet_peak_nm(curve, ratio, radps),
+            is_whole(ratio),
+        );
+        let continuous_nm = Table::through(&curve.speed_radps, &curve.continuous_torque_nm);
+        let loss = MotorLoss::new(&spec.losses, drag_counted_elsewhere);
+        MotorTables::of_sheet(spec, peak_nm, continuous_nm, loss)
+    }
+
+    /// The same as [`MotorTables::new`] for a motor of the same sheet, loss and phase current, with
+    /// other factors on them: what was laid out once is shared.
+    #[must_use]
+    pub(crate) fn rescaled(&self, spec: &MotorSpec) -> MotorTables {
+        let (peak_nm, continuous_nm) = (&self.sheet_peak_nm, &self.sheet_continuous_nm);
+        MotorTables::of_sheet(spec, peak_nm.clone(), continuous_nm.clone(), self.loss.clone())
+    }
+
+    fn of_sheet(
+        spec: &MotorSpec,
+        sheet_peak_nm: Table,
+        sheet_continuous_nm: Table,
+        loss: MotorLoss,
+    ) -> MotorTables {
+        let continuous_nm = sheet_continuous_nm.scaled(spec.curve_scale);
+        let own = continuous_nm.cell_count();
+        let span = (0.0, spec.curve.last_speed_radps());
+        let continuous = Pair::sampled(span, own * HEAT_CELLS.div_ceil(own), |radps| {
+            let torque_nm = continuous_nm.at(radps);
+            let loss_w = loss.at(radps, torque_nm) * spec.losses_scale;
+            (torque_nm, 1.0 / loss_w.max(LEAST_LOSS_W))
+        });
+        let greatest_nm = spec.phase_current_ratio * spec.curve.greatest_torque_nm();
         MotorTables {
-            peak_nm: carried_on(
-                &curve.speed_radps,
-                |radps| spec.curve_scale * sheet_peak_nm(curve, spec.phase_current_ratio, radps),
-                is_whole(spec.phase_current_ratio),
-            ),
-            continuous_nm: Table::through(&curve.speed_radps, &scaled(&curve.continuous_torque_nm)),
-            loss_w: if drag_counted_elsewhere { whole.above_its_base() } else { whole },
-            greatest_nm,
+            peak_nm: sheet_peak_nm.scaled(spec.curve_scale),
+            continuous_nm,
+            continuous,
+            loss,
+            greatest_nm: spec.curve_scale * greatest_nm,
+            sheet_peak_nm,
+            sheet_continuous_nm,
         }
     }
 }
 
 impl MotorTables {
-    /// Continuous torque when the motor may lose only a share of its usual continuous heat: the
-    /// torque whose loss is that share of the loss at continuous torque, 0 if turning alone loses
-    /// more.
+    /// Continuous torque, N m, and one over its loss, 1/W, when the motor may lose only a share of
+    /// its usual continuous heat: the torque whose loss is that share of the loss at continuous
+    /// torque, 0 if turning alone loses more.
     #[must_use]
-    pub fn continuous_when_derated(&self, share: f64, max_speed_radps: f64) -> Table {
+    pub fn continuous_when_derated(&self, share: f64, max_speed_radps: f64) -> Pair {
         if share >= 1.0 {
-            return self.continuous_nm.clone();
+            return self.continuous.clone();
         }
-        Table::sampled((0.0, max_speed_radps), DERATED_CELLS, |radps| {
-            let usual_nm = self.continuous_nm.at(radps);
-            let allowed_w = share * self.loss_w.at(radps, usual_nm);
+        Pair::sampled((0.0, max_speed_radps), DERATED_CELLS, |radps| {
+            let (usual_nm, per_loss) = self.continuous.at(radps);
+            let allowed_w = share * self.loss.at(radps, usual_nm);
             let (mut low, mut high) = (0.0, usual_nm);
             for _ in 0..BISECTIONS {
                 let middle = 0.5 * (low + high);
-                if self.loss_w.at(radps, middle) > allowed_w { high = middle } else { low = middle }
+                if self.loss.at(radps, middle) > allowed_w { high = middle } else { low = middle }
             }
-            low
+            (low, per_loss / share)
         })
     }
 }
@@ -213,34 +315,6 @@ fn carried_on(speed_radps: &[f64], peak_nm: impl Fn(f64) -> f64, on_nodes: bool)
     Table::sampled((0.0, span_radps), cells + more, |radps| {
         if radps <= end_radps { peak_nm(radps) } else { end_w / radps }
     })
-}
-
-fn loss_grid(spec: &MotorSpec, greatest_nm: f64) -> Grid {
-    let formula = |polynomial: LossPolynomial| {
-        let speeds = ((0.0, spec.max_speed_radps), FORMULA_CELLS);
-        let torques = ((0.0, greatest_nm), FORMULA_CELLS);
-        Grid::sampled(speeds, torques, |speed, torque| polynomial.loss_w(speed, torque))
-    };
-    match &spec.losses {
-        MotorLossSpec::Map(map) => {
-            let LossMap { speed_radps, torque_nm, loss_w } = map.as_ref();
-            Grid::through(speed_radps, torque_nm, loss_w)
-        }
-        MotorLossSpec::Polynomial {
-            copper_w_per_nm2,
-            iron_w_per_radps,
-            windage_w_per_radps3,
-            fixed_w,
-        } => formula(LossPolynomial {
-            copper_w_per_nm2: *copper_w_per_nm2,
-            iron_w_per_radps: *iron_w_per_radps,
-            windage_w_per_radps3: *windage_w_per_radps3,
-            fixed_w: *fixed_w,
-        }),
-        MotorLossSpec::BestPoint { efficiency_frac, speed_radps, torque_nm } => {
-            formula(best_point_polynomial(*efficiency_frac, *speed_radps, *torque_nm))
-        }
-    }
 }
 
 /// Peak torque, N m, at a shaft speed when the supply is `k` times the test voltage.
@@ -307,10 +381,10 @@ mod tests {
     #[test]
     fn loss_without_torque_can_be_counted_elsewhere() {
         let (whole, above) = (MotorTables::new(&spec(), false), MotorTables::new(&spec(), true));
-        assert!(whole.loss_w.at(400.0, 0.0) > 50.0);
-        assert!(above.loss_w.at(400.0, 0.0).abs() < 1e-9);
-        let copper = whole.loss_w.at(400.0, 60.0) - whole.loss_w.at(400.0, 0.0);
-        assert!((above.loss_w.at(400.0, 60.0) - copper).abs() < 1e-9);
+        assert!(whole.loss.at(400.0, 0.0) > 50.0);
+        assert!(above.loss.at(400.0, 0.0).abs() < 1e-9);
+        let copper = whole.loss.at(400.0, 60.0) - whole.loss.at(400.0, 0.0);
+        assert!((above.loss.at(400.0, 60.0) - copper).abs() < 1e-9);
     }
 
     #[test]
@@ -338,16 +412,6 @@ mod tests {
         assert!((efficiency(400.0, 60.0) - 0.92).abs() < 1e-12);
         for (w, t) in [(380.0, 60.0), (420.0, 60.0), (400.0, 55.0), (400.0, 65.0)] {
             assert!(efficiency(w, t) < 0.92);
-        }
-    }
-
-    #[test]
-    fn the_grid_of_a_formula_is_close_to_it() {
-        let tables = MotorTables::new(&spec(), false);
-        let poly = best_point_polynomial(0.92, 400.0, 60.0);
-        for (w, t) in [(10.0, 3.0), (333.0, 77.0), (590.0, 20.0)] {
-            let (grid, exact) = (tables.loss_w.at(w, t), poly.loss_w(w, t));
-            assert!((grid - exact).abs() < 1e-3 * exact + 0.2, "{grid} {exact}");
         }
     }
 }

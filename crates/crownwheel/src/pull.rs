@@ -24,7 +24,7 @@ const ROW_MPS: f64 = 1.0 / 3.6;
 pub const THROTTLE_STEP_S: f64 = 0.02;
 
 /// A full-throttle run ends after this time at the latest, s.
-const LONGEST_RUN_S: f64 = 180.0;
+pub(crate) const LONGEST_RUN_S: f64 = 180.0;
 
 /// A full-throttle run ends when the car gains less than this, m/s².
 const NO_GAIN_MPS2: f64 = 1e-3;
@@ -128,7 +128,7 @@ impl<'a> Throttle<'a> {
         step(&light.view(), &flat(INSTANT_S, FASTEST_MPS), &state)
     }
 
-    fn start(&self) -> State<f64> {
+    pub(crate) fn start(&self) -> State<f64> {
         State {
             speed_mps: 0.0,
             charge_frac: self.charge_frac,
@@ -204,7 +204,7 @@ impl<'a> Throttle<'a> {
         let mut now = Point::default();
         while now.time_s < LONGEST_RUN_S {
             let done = driver.leg(&leg, &state);
-            let gain_mps2 = (done.state.speed_mps - state.speed_mps) / done.duration_s;
+            let before = now;
             state = done.state;
             now = Point {
                 time_s: now.time_s + done.duration_s,
@@ -214,9 +214,7 @@ impl<'a> Throttle<'a> {
                 limit: Limit::from_code(done.limit),
             };
             run.points.push(now);
-            let stands = now.time_s > 5.0 && now.speed_mps < 0.1;
-            let settled = gain_mps2.abs() < NO_GAIN_MPS2 && now.distance_m > QUARTER_MILE_M;
-            if stands || settled {
+            if now.ends_after(&before) {
                 break;
             }
         }
@@ -237,6 +235,15 @@ pub struct Point {
     pub gear: usize,
     /// What bound on the way here.
     pub limit: Limit,
+}
+
+impl Point {
+    /// Whether the run is over: the car stands, or gains no more speed and has passed the quarter mile.
+    pub(crate) fn ends_after(&self, before: &Point) -> bool {
+        let gain_mps2 = (self.speed_mps - before.speed_mps) / (self.time_s - before.time_s);
+        let stands = self.time_s > 5.0 && self.speed_mps < 0.1;
+        stands || (gain_mps2.abs() < NO_GAIN_MPS2 && self.distance_m > QUARTER_MILE_M)
+    }
 }
 
 impl Default for Point {
@@ -288,7 +295,7 @@ impl FullThrottle {
 }
 
 /// A level leg.
-fn flat(seconds: f64, target_mps: f64) -> Leg {
+pub(crate) fn flat(seconds: f64, target_mps: f64) -> Leg {
     Leg { span: Span::Time(seconds), target_mps, lowest_target_mps: target_mps, sin: 0.0, cos: 1.0 }
 }
 

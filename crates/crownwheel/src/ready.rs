@@ -8,10 +8,38 @@ use crate::day::Day;
 use crate::driveline::{cold_oil_table, drag_line};
 use crate::lane::{Lane, Lanes};
 use crate::loads::Standing;
-use crate::road_load::wind_table;
-use crate::spec::{FallingPart, RoadLoadSpec, StageSpec, Turning};
+use crate::road_load::{all_round_shape, wind_at_car_mps};
+use crate::spec::{FallingPart, RoadLoadSpec, StageSpec, Turning, Wind};
+use crate::step::SLACK;
 use crate::table::{Grid, Pair, Table};
 use crate::tyre::rolling_factor;
+
+/// Which of the terms that most cars and days lack are there. A term that is left out is zero, so a
+/// car gives the same bits beside one that has it.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(crate) struct Uses {
+    pub(crate) wind: bool,
+    pub(crate) linear: bool,
+    pub(crate) loss_map: bool,
+    pub(crate) long_heat: bool,
+    pub(crate) falling_by_current: bool,
+    pub(crate) armature: bool,
+    pub(crate) rolling_rise: bool,
+}
+
+impl Uses {
+    fn or(self, other: Uses) -> Uses {
+        Uses {
+            wind: self.wind | other.wind,
+            linear: self.linear | other.linear,
+            loss_map: self.loss_map | other.loss_map,
+            long_heat: self.long_heat | other.long_heat,
+            falling_by_current: self.falling_by_current | other.falling_by_current,
+            armature: self.armature | other.armature,
+            rolling_rise: self.rolling_rise | other.rolling_rise,
+        }
+    }
+}
 
 /// Declares the numbers once, for the owner ([`Ready`]), for one car and for many side by side
 /// ([`View`]).
@@ -29,6 +57,8 @@ macro_rules! numbers {
             $($(#[$table_doc])* pub(crate) $table: Table,)*
             $($(#[$pair_doc])* pub(crate) $pair: Pair,)*
             $($(#[$grid_doc])* pub(crate) $grid: Grid,)*
+            /// The rarer terms that are there.
+            pub(crate) uses: Uses,
         }
 
         /// The numbers of one car, or of several side by side, as the step reads them.
@@ -38,6 +68,8 @@ macro_rules! numbers {
             $($(#[$table_doc])* pub(crate) $table: L::Table<'a>,)*
             $($(#[$pair_doc])* pub(crate) $pair: L::Pair<'a>,)*
             $($(#[$grid_doc])* pub(crate) $grid: L::Grid<'a>,)*
+            /// The rarer terms that are there in at least one.
+            pub(crate) uses: Uses,
         }
 
         impl Ready {
@@ -49,6 +81,7 @@ macro_rules! numbers {
                     $($table: &self.$table,)*
                     $($pair: &self.$pair,)*
                     $($grid: &self.$grid,)*
+                    uses: self.uses,
                 }
             }
 
@@ -57,9 +90,10 @@ macro_rules! numbers {
             pub fn side_by_side<'a, const N: usize>(cars: [&'a Ready; N]) -> View<'a, Lanes<N>> {
                 View {
                     $($number: Lanes::from_fn(|i| cars[i].$number),)*
-                    $($table: cars.map(|car| &car.$table),)*
-                    $($pair: cars.map(|car| &car.$pair),)*
-                    $($grid: cars.map(|car| &car.$grid),)*
+                    $($table: cars.map(|car| &car.$table).into(),)*
+                    $($pair: cars.map(|car| &car.$pair).into(),)*
+                    $($grid: cars.map(|car| &car.$grid).into(),)*
+                    uses: cars.iter().fold(cars[0].uses, |all, car| all.or(car.uses)),
                 }
             }
         }
@@ -84,6 +118,14 @@ numbers! {
         weight_n,
         /// Air force per air speed squared, N/(m/s)².
         air_n_per_mps2,
+        /// Headwind, m/s.
+        headwind_mps,
+        /// One over the wind from all round, s/m; 0 without one.
+        per_wind,
+        /// Square of the wind from all round, m²/s².
+        wind_m2ps2,
+        /// Relative rise of drag area at 10° of yaw.
+        yaw_rise,
         /// Constant part of the road load: rolling resistance, N.
         rolling_n,
         /// Relative rise of that with speed squared, per (m/s)².
@@ -130,6 +172,14 @@ numbers! {
         greatest_nm,
         /// Factor on motor losses.
         losses_scale,
+        /// Motor loss by formula, W per (N m)²: that which grows with torque squared.
+        copper_w_per_nm2,
+        /// With speed, W per rad/s.
+        iron_w_per_radps,
+        /// With speed cubed, W per (rad/s)³.
+        windage_w_per_radps3,
+        /// Always, W.
+        motor_fixed_w,
         /// Armature resistance of a brushed motor, Ω; 0 for others.
         armature_ohm,
         /// One over the motor's time constant, 1/s; 0 if no heat is reckoned.
@@ -150,6 +200,8 @@ numbers! {
         ancillaries_w,
         /// Lost in the DC-DC converter, W.
         dcdc_w,
+        /// Cells in a row.
+        cells_in_series,
         /// Resistance of the cells at half charge and 25 °C, Ω.
         cells_ohm,
         /// Resistance of the harness, Ω.
@@ -164,6 +216,14 @@ numbers! {
         min_v,
         /// Highest terminal voltage, V.
         max_v,
+        /// The same four limits, with a little room so that rounding does not make one bind.
+        slack_discharge_a,
+        /// Controller.
+        slack_controller_a,
+        /// Lowest voltage.
+        slack_min_v,
+        /// Highest voltage.
+        slack_max_v,
         /// Highest state of charge in use.
         top_frac,
         /// One over the pack's heat capacity, K/J.
@@ -182,25 +242,24 @@ numbers! {
         grip_per_braking,
     }
     tables {
-        /// What wind adds to `v²`, m²/s², against road speed, m/s.
-        wind_m2ps2,
         /// Factor on drag torques against oil temperature, K.
         cold_oil,
         /// Peak torque, N m, against speed at the test voltage, rad/s.
         peak_nm,
-        /// Open-circuit voltage of the pack, V, against state of charge.
-        open_circuit_v,
+        /// Open-circuit voltage of a cell, V, against state of charge.
+        cell_v,
         /// Factor on resistance against pack temperature, K.
         resistance_by_temperature,
     }
     pairs {
-        /// Continuous torque, N m, and one over the loss at that torque, 1/W (0 if no heat is
-        /// reckoned), against speed, rad/s.
+        /// Continuous torque, N m, and one over the loss at that torque, 1/W, against speed, rad/s.
         continuous,
+        /// [`crate::road_load::all_round_shape`].
+        all_round,
     }
     grids {
-        /// Motor loss, W, against speed, rad/s, and torque, N m.
-        motor_loss_w,
+        /// Motor loss by map, W, against speed, rad/s, and torque, N m.
+        loss_map_w,
     }
 }
 
@@ -306,7 +365,9 @@ impl Ready {
         let radius_m = car.rolling_radius_m();
         let grip = car.grip(day.road());
         let driven = car.driven_axle();
-        let series = pack.series_cells();
+        let (headwind_mps, all_round_mps) = winds(day.spec().wind);
+        let loss = &car.motor.loss;
+        let formula = loss.formula;
         Ready {
             linear_mass_kg: car.mass_kg() + inertia.wheels_kgm2 / (radius_m * radius_m),
             effective_mass_kg: car.effective_mass_in_kg(gear),
@@ -316,6 +377,10 @@ impl Ready {
             radps_per_mps: car.overall_ratio_in(gear) / radius_m,
             weight_n: car.mass_kg() * STANDARD_GRAVITY_MPS2,
             air_n_per_mps2: load.air_n_per_mps2,
+            headwind_mps,
+            per_wind: if all_round_mps > 0.0 { 1.0 / all_round_mps } else { 0.0 },
+            wind_m2ps2: all_round_mps * all_round_mps,
+            yaw_rise: load.drag_rise_at_10_deg_yaw,
             rolling_n: load.rolling_n,
             rolling_rise_per_mps2: load.rolling_rise_per_mps2,
             linear_n_per_mps: load.linear_n_per_mps,
@@ -342,6 +407,10 @@ impl Ready {
             },
             greatest_nm: car.motor.greatest_nm,
             losses_scale: spec.motor.losses_scale,
+            copper_w_per_nm2: formula.copper_w_per_nm2,
+            iron_w_per_radps: formula.iron_w_per_radps,
+            windage_w_per_radps3: formula.windage_w_per_radps3,
+            motor_fixed_w: formula.fixed_w,
             armature_ohm: spec.motor.armature_ohm,
             per_heat_time: heat.map_or(0.0, |heat| 1.0 / heat.time_constant_s),
             per_long_time: heat
@@ -354,6 +423,7 @@ impl Ready {
             controller_a: inverter.max_battery_current_a,
             ancillaries_w: standing.used_w(),
             dcdc_w: standing.dcdc_loss_w,
+            cells_in_series: pack.series_cells(),
             cells_ohm: pack.cells_resistance_ohm(),
             harness_ohm: pack.harness_resistance_ohm,
             per_capacity: 1.0 / pack.capacity_c(),
@@ -361,6 +431,10 @@ impl Ready {
             charge_a: pack.max_charge_a().min(inverter.max_battery_current_a),
             min_v: pack.min_voltage_v(inverter),
             max_v: pack.max_voltage_v(inverter),
+            slack_discharge_a: pack.max_discharge_a() * (1.0 + SLACK),
+            slack_controller_a: inverter.max_battery_current_a * (1.0 + SLACK),
+            slack_min_v: pack.min_voltage_v(inverter) * (1.0 - SLACK),
+            slack_max_v: pack.max_voltage_v(inverter) * (1.0 + SLACK),
             top_frac: pack.usable_to_frac,
             pack_k_per_j: 1.0 / (pack.specific_heat_jpkgk * pack.modules_kg().max(1.0)),
             pack_conductance_wpk: pack.conductance_wpk,
@@ -369,23 +443,35 @@ impl Ready {
             grip_drive_n: driven.drive_limit_n(grip),
             grip_static_n: grip * driven.static_load_n,
             grip_per_braking: grip * driven.load_per_braking_n(),
-            wind_m2ps2: wind_table(day.spec().wind, load.drag_rise_at_10_deg_yaw),
             cold_oil: cold_oil_table(driveline.oil_viscosity_exponent),
             peak_nm: car.motor.peak_nm.clone(),
-            continuous: continuous(car, derating),
-            open_circuit_v: Table::through(
-                &pack.open_circuit.charge_frac,
-                &pack.open_circuit.voltage_v.iter().map(|v| v * series).collect::<Vec<f64>>(),
-            ),
+            continuous: car.motor.continuous_when_derated(derating, spec.motor.max_speed_radps),
+            all_round: all_round_shape(),
+            cell_v: car.cell_v.clone(),
             resistance_by_temperature: temperature_table(|k| {
                 resistance_factor(k, pack.resistance_b_k)
             }),
-            motor_loss_w: car.motor.loss_w.clone(),
+            loss_map_w: loss.map.clone().unwrap_or_else(Grid::zero),
+            uses: Uses {
+                wind: headwind_mps != 0.0 || all_round_mps != 0.0,
+                linear: load.linear_n_per_mps != 0.0,
+                loss_map: loss.map.is_some(),
+                falling_by_current: spec.motor.falling_part == FallingPart::BatteryCurrent,
+                armature: spec.motor.armature_ohm != 0.0,
+                rolling_rise: load.rolling_rise_per_mps2 != 0.0,
+                long_heat: heat.is_some_and(|heat| heat.long_time_constant_s.is_some()),
+            },
         }
     }
 }
 
 impl Ready {
+    /// Open-circuit voltage of the pack, V, at a state of charge.
+    #[must_use]
+    pub(crate) fn open_circuit_v(&self, charge_frac: f64) -> f64 {
+        self.cell_v.at(charge_frac) * self.cells_in_series
+    }
+
     /// The same car with a motor that gives no torque, as while a gear is changed.
     #[must_use]
     pub(crate) fn without_drive(&self) -> Ready {
@@ -421,19 +507,75 @@ impl Ready {
     }
 }
 
-/// Continuous torque and one over its loss, when only a share of the usual heat is allowed.
-fn continuous(car: &Car, derating: f64) -> Pair {
-    let motor = &car.spec().motor;
-    let torque_nm = car.motor.continuous_when_derated(derating, motor.max_speed_radps);
-    let per_loss = match &car.heat {
-        Some(heat) => heat.per_continuous_loss.scaled(1.0 / derating),
-        None => Table::constant(0.0),
-    };
-    Pair::of(&torque_nm, &per_loss, (0.0, motor.curve.last_speed_radps()))
+/// Headwind, and wind from all round, at the height of the car, m/s.
+fn winds(wind: Wind) -> (f64, f64) {
+    match wind {
+        Wind::Calm => (0.0, 0.0),
+        Wind::AlongRoad { speed_mps, height_m } => (wind_at_car_mps(speed_mps, height_m), 0.0),
+        Wind::AllRound { speed_mps, height_m } => (0.0, wind_at_car_mps(speed_mps, height_m)),
+    }
 }
 
 /// A function of temperature between -60 and 100 °C, one cell a kelvin.
 fn temperature_table(f: impl Fn(f64) -> f64) -> Table {
     let span = (ZERO_CELSIUS_K - 60.0, ZERO_CELSIUS_K + 100.0);
     Table::sampled(span, 160, f)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::cycle::Cycle;
+    use crate::drive::start_state;
+    use crate::example::{mild_day, small_saloon};
+    use crate::spec::{LossMap, MotorLossSpec, SpecError};
+    use crate::step::step;
+    use crate::table::straight;
+    use std::sync::Arc;
+
+    /// Largest share of the energy from the pack that the layout of a table may move.
+    const TABLE_ERROR: f64 = 1e-4;
+
+    /// A map whose nodes have no common spacing, so that the layout rounds its corners.
+    fn uneven_map() -> LossMap {
+        let speed_radps = vec![0.0, 37.0, 101.3, 219.7, 401.0, 666.0, 838.0];
+        let torque_nm = vec![0.0, 11.0, 37.7, 90.1, 165.0];
+        let loss = |w: f64, t: f64| 60.0 + 1.2 * w + 1e-6 * w.powi(3) + 0.2 * t * t;
+        let loss_w = speed_radps.iter().flat_map(|w| torque_nm.iter().map(move |t| loss(*w, *t)));
+        LossMap { loss_w: loss_w.collect(), speed_radps, torque_nm }
+    }
+
+    /// The map read as it was written: straight along torque, then along speed.
+    fn as_written(map: &LossMap, radps: f64, nm: f64) -> f64 {
+        let rows = map.loss_w.chunks_exact(map.torque_nm.len());
+        let at: Vec<f64> = rows.map(|row| straight(&map.torque_nm, row, nm)).collect();
+        straight(&map.speed_radps, &at, radps)
+    }
+
+    #[test]
+    fn laying_out_tables_moves_less_than_a_ten_thousandth_of_the_energy() -> Result<(), SpecError> {
+        let map = uneven_map();
+        let mut spec = small_saloon();
+        spec.motor.losses = MotorLossSpec::Map(Arc::new(map.clone()));
+        let (car, day) = (Car::new(&spec)?, Day::new(&mild_day())?);
+        let cycle = Cycle::builtin("udds").expect("it is built in");
+        let ready = Ready::new(&car, &day);
+        let ocv = &spec.pack.open_circuit;
+        let mut state = start_state(&car, &day, &cycle);
+        let (mut loss_off_j, mut store_off_j, mut from_pack_j) = (0.0, 0.0, 0.0);
+        for leg in cycle.legs() {
+            let done = step(&ready.view(), leg, &state);
+            let exact_w = as_written(&map, done.motor_radps, done.torque_nm.abs());
+            loss_off_j += (done.energy.motor_j - exact_w * done.duration_s).abs();
+            let exact_v = spec.pack.series_cells()
+                * straight(&ocv.charge_frac, &ocv.voltage_v, state.charge_frac);
+            let store_j = exact_v * done.current_a * done.duration_s;
+            store_off_j += (done.energy.from_pack_j - store_j).abs();
+            from_pack_j += done.energy.from_pack_j;
+            state = done.state;
+        }
+        assert!(loss_off_j < TABLE_ERROR * from_pack_j, "{loss_off_j} of {from_pack_j}");
+        assert!(store_off_j < TABLE_ERROR * from_pack_j, "{store_off_j} of {from_pack_j}");
+        Ok(())
+    }
 }

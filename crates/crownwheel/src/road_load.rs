@@ -1,7 +1,9 @@
 //! Road load: air, rolling, gradient and wind.
 
-use crate::spec::{DragSpec, Wind};
-use crate::table::Table;
+use std::sync::LazyLock;
+
+use crate::spec::DragSpec;
+use crate::table::Pair;
 
 /// Height of the air stream over a car body that the wind at `WIND_FORECAST_HEIGHT_M` is carried
 /// down to: speed there over speed at 10 m. Engineer's judgement, ± 0.15.
@@ -13,9 +15,6 @@ pub const WIND_FORECAST_HEIGHT_M: f64 = 10.0;
 
 /// Height below which a given wind is taken to be the wind at the car, m. Our convention.
 pub const WIND_AT_CAR_HEIGHT_M: f64 = 2.0;
-
-/// Fastest road speed of the wind table, m/s.
-const WIND_TABLE_TOP_MPS: f64 = 80.0;
 
 /// Headings over which wind from all round is averaged.
 const HEADINGS: usize = 72;
@@ -160,26 +159,27 @@ pub fn all_round_m2ps2(speed_mps: f64, wind_mps: f64, rise_at_10_deg: f64) -> f6
     sum / crate::table::count(HEADINGS)
 }
 
-/// What wind adds to `v²` in the drag formula, m²/s², against road speed.
+/// Speed over wind up to which [`all_round_shape`] is tabulated; what wind adds is constant beyond.
+const SHAPE_TOP: f64 = 30.0;
+
+/// What a wind `w` from all round adds to `v²` in the drag formula, over `w²`, against `v/w`: of a
+/// car whose drag area does not depend on yaw, and what a relative rise of 1 at 10° adds to that.
 ///
-/// Along the road the addition `2 v w + w²` is a straight line, so the table is exact while the car
-/// is faster than a tailwind.
+/// [`all_round_m2ps2`] depends on speed and wind by their ratio alone, so one table serves every
+/// wind: `v² + w² (a(v/w) + rise b(v/w))`.
 #[must_use]
-pub fn wind_table(wind: Wind, rise_at_10_deg: f64) -> Table {
-    const CELLS: usize = 512;
-    let span = (0.0, WIND_TABLE_TOP_MPS);
-    match wind {
-        Wind::Calm => Table::constant(0.0),
-        Wind::AlongRoad { speed_mps, height_m } => {
-            let wind_mps = wind_at_car_mps(speed_mps, height_m);
-            Table::sampled(span, CELLS, |v| along_road_m2ps2(v, wind_mps) - v * v)
-        }
-        Wind::AllRound { speed_mps, height_m } => {
-            let wind_mps = wind_at_car_mps(speed_mps, height_m);
-            Table::sampled(span, CELLS, |v| all_round_m2ps2(v, wind_mps, rise_at_10_deg) - v * v)
-        }
-    }
+pub fn all_round_shape() -> Pair {
+    static SHAPE: LazyLock<Pair> = LazyLock::new(|| {
+        Pair::sampled((0.0, SHAPE_TOP), SHAPE_CELLS, |ratio| {
+            let plain = all_round_m2ps2(ratio, 1.0, 0.0);
+            (plain - ratio * ratio, all_round_m2ps2(ratio, 1.0, 1.0) - plain)
+        })
+    });
+    SHAPE.clone()
 }
+
+/// Cells of that table.
+const SHAPE_CELLS: usize = 480;
 
 /// Air speed and yaw angle of a car in a wind: speed of both in m/s, angle of the wind to the road
 /// in rad (0 is a headwind). Returns air speed, m/s, and yaw, rad.
@@ -267,10 +267,15 @@ mod tests {
     }
 
     #[test]
-    fn the_table_of_a_headwind_is_exact() {
-        let table = wind_table(Wind::AlongRoad { speed_mps: 4.0, height_m: 1.5 }, 0.05);
-        for v in [0.0, 7.77, 31.4] {
-            assert!((v * v + table.at(v) - along_road_m2ps2(v, 4.0)).abs() < 1e-9);
+    fn one_shape_serves_every_wind() {
+        let shape = all_round_shape();
+        for (v, wind, rise) in
+            [(31.4, 3.0, 0.05), (7.77, 5.0, 0.1), (0.0, 2.0, 0.0), (40.0, 0.8, 0.05)]
+        {
+            let (plain, yawed) = shape.at(v / wind);
+            let found = v * v + wind * wind * (plain + rise * yawed);
+            let exact = all_round_m2ps2(v, wind, rise);
+            assert!((found - exact).abs() < 2e-3 * wind * wind, "{v} {wind}: {found} {exact}");
         }
     }
 

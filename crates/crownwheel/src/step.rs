@@ -11,7 +11,7 @@ use crate::balance::Energies;
 use crate::cycle::{Leg, Span};
 use crate::driveline::Stage;
 use crate::heat::EASE_FROM;
-use crate::lane::Lane;
+use crate::lane::{Lane, Reading};
 use crate::limit::Limit;
 use crate::pack::{charge_when_cold, resistance_by_charge, top_taper};
 use crate::ready::View;
@@ -19,6 +19,9 @@ use crate::ready::View;
 /// Passes that solve torque with voltage and speed once a limit binds. Each leaves less than a
 /// fifth of the error before; eight leave less than a part in a hundred thousand.
 const PASSES: usize = 8;
+
+/// Passes when braking, where speed is given and only torque is sought.
+const BRAKING_PASSES: usize = 5;
 
 /// Most that a falling curve can add to the car's stiffness against acceleration, in masses.
 const STEEPEST_SLOPE: f64 = 10.0;
@@ -30,7 +33,7 @@ const NO_FLOOR_NM: f64 = -1e30;
 const TINY: f64 = 1e-9;
 
 /// Relative slack of a limit, so that rounding does not make one bind.
-const SLACK: f64 = 1e-9;
+pub(crate) const SLACK: f64 = 1e-9;
 
 /// What changes from step to step.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -49,6 +52,33 @@ pub struct State<L> {
     pub pack_k: L,
 }
 
+impl<L: Lane> State<L> {
+    /// States side by side.
+    pub fn each(state: impl Fn(usize) -> State<f64>) -> State<L> {
+        State {
+            speed_mps: L::each(|i| state(i).speed_mps),
+            charge_frac: L::each(|i| state(i).charge_frac),
+            heat_used: L::each(|i| state(i).heat_used),
+            long_heat_used: L::each(|i| state(i).long_heat_used),
+            oil_k: L::each(|i| state(i).oil_k),
+            pack_k: L::each(|i| state(i).pack_k),
+        }
+    }
+
+    /// The state of one lane.
+    #[must_use]
+    pub fn lane(&self, index: usize) -> State<f64> {
+        State {
+            speed_mps: self.speed_mps.lane(index),
+            charge_frac: self.charge_frac.lane(index),
+            heat_used: self.heat_used.lane(index),
+            long_heat_used: self.long_heat_used.lane(index),
+            oil_k: self.oil_k.lane(index),
+            pack_k: self.pack_k.lane(index),
+        }
+    }
+}
+
 /// One finished step.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Step<L> {
@@ -64,6 +94,8 @@ pub struct Step<L> {
     pub torque_nm: L,
     /// Mean motor speed, rad/s.
     pub motor_radps: L,
+    /// Drag of the driveline at the motor's shaft, N m.
+    pub drag_nm: L,
     /// Battery current, A.
     pub current_a: L,
     /// Terminal voltage, V.
@@ -88,6 +120,7 @@ impl Step<f64> {
             energy,
             torque_nm: mean(self.torque_nm, next.torque_nm),
             motor_radps: mean(self.motor_radps, next.motor_radps),
+            drag_nm: mean(self.drag_nm, next.drag_nm),
             current_a: mean(self.current_a, next.current_a),
             voltage_v: next.voltage_v,
             limit: next.limit,
@@ -180,8 +213,6 @@ struct Now<L> {
     /// 1 at rest, 0 where torque must be continuous.
     ease: L,
     charge_limit_a: L,
-    /// Whether cold, rather than a full pack, lowers the charging current.
-    cold_rules: L,
 }
 
 /// Forces on the road, means over the distance, N.
@@ -230,21 +261,30 @@ struct Settled<L> {
 #[inline(always)]
 pub fn step<L: Lane>(car: &View<'_, L>, leg: &Leg, state: &State<L>) -> Step<L> {
     let now = Now::new(car, state);
-    let target = L::splat(leg.target_mps);
-    let capped = target.min(car.speed_cap_mps);
-    let motion = Motion::to_speed(leg.span, state.speed_mps, capped);
-    let trial = settle(car, &now, leg, state, motion, L::splat(NO_FLOOR_NM));
+    let trial = wished(car, &now, leg, state);
     let binds = over_a_limit(car, &now, leg, &trial);
-    let at_speed = capped.lt(target * L::splat(1.0 - SLACK));
-    let speed_code = L::splat(Limit::MotorSpeed.code());
-    let free_code = L::select(at_speed, speed_code, L::splat(Limit::None.code()));
+    let free = free_code(car, leg);
     if !L::any(binds) {
-        return finish(car, &now, leg, state, &trial, free_code);
+        return finish(car, &now, leg, state, &trial, free);
     }
     let relieved = relieve(car, &now, leg, state, &trial, binds);
     let settled = settle(car, &now, leg, state, relieved.motion, relieved.floor_nm);
-    let code = L::select(binds, relieved.code, free_code);
-    finish(car, &now, leg, state, &settled, code)
+    finish(car, &now, leg, state, &settled, L::select(binds, relieved.code, free))
+}
+
+/// The step as it is wished: at the target, or as fast as the motor may turn.
+#[inline(always)]
+fn wished<L: Lane>(car: &View<'_, L>, now: &Now<L>, leg: &Leg, state: &State<L>) -> Settled<L> {
+    let capped = L::splat(leg.target_mps).min(car.speed_cap_mps);
+    let motion = Motion::to_speed(leg.span, state.speed_mps, capped);
+    settle(car, now, leg, state, motion, L::splat(NO_FLOOR_NM))
+}
+
+/// Code of what binds when no limit on torque does.
+#[inline(always)]
+fn free_code<L: Lane>(car: &View<'_, L>, leg: &Leg) -> L {
+    let at_speed = car.speed_cap_mps.lt(L::splat(leg.target_mps * (1.0 - SLACK)));
+    L::select(at_speed, L::splat(Limit::MotorSpeed.code()), L::splat(Limit::None.code()))
 }
 
 /// Force on the road at a steady speed, N: air, rolling, brake drag and the leg's gradient.
@@ -261,19 +301,17 @@ impl<L: Lane> Now<L> {
         let charge = state.charge_frac;
         let resistance = car.cells_ohm
             * resistance_by_charge(charge)
-            * L::read(car.resistance_by_temperature, state.pack_k).value;
+            * L::read(&car.resistance_by_temperature, state.pack_k).value;
         let taper = top_taper(charge, car.top_frac);
         let cold = charge_when_cold(state.pack_k);
-        let cold_rules = L::select(cold.lt(taper), one, L::splat(0.0));
         let used = state.heat_used.max(state.long_heat_used);
         let ease = (one - used) * L::splat(1.0 / (1.0 - EASE_FROM));
         Now {
-            open_circuit_v: L::read(car.open_circuit_v, charge).value,
+            open_circuit_v: L::read(&car.cell_v, charge).value * car.cells_in_series,
             resistance_ohm: resistance + car.harness_ohm,
-            cold_oil: L::read(car.cold_oil, state.oil_k).value,
+            cold_oil: L::read(&car.cold_oil, state.oil_k).value,
             ease: ease.max(L::splat(0.0)).min(one),
             charge_limit_a: car.charge_a * taper.min(cold),
-            cold_rules,
         }
     }
 }
@@ -297,14 +335,18 @@ fn settle<L: Lane>(
     let moves = L::splat(TINY).lt(motion.distance_m);
     let needed_nm = stages.0.input_nm(stages.1.input_nm(forces.wanted_n * car.radius_m)) + rotor_nm;
     let whole_nm = L::select(moves, needed_nm, zero);
-    let fade = (motion.mean_mps * car.regen_per_fade).min(L::splat(1.0));
-    let braking_nm = (whole_nm * car.regen_share * fade).max(floor_nm);
     let brakes = whole_nm.lt(zero);
-    let torque_nm = L::select(brakes, braking_nm, whole_nm);
-    let backward_n = stages.1.output_nm(stages.0.output_nm(torque_nm - rotor_nm)) * car.per_radius;
-    let driven_n = L::select(brakes, backward_n, forces.wanted_n);
+    let (torque_nm, driven_n) = if L::any(brakes) {
+        let fade = (motion.mean_mps * car.regen_per_fade).min(L::splat(1.0));
+        let braking_nm = (whole_nm * car.regen_share * fade).max(floor_nm);
+        let torque_nm = L::select(brakes, braking_nm, whole_nm);
+        let backward_nm = stages.1.output_nm(stages.0.output_nm(torque_nm - rotor_nm));
+        (torque_nm, L::select(brakes, backward_nm * car.per_radius, forces.wanted_n))
+    } else {
+        (whole_nm, forces.wanted_n)
+    };
     let electric = electric(car, now, motor_radps, torque_nm);
-    let continuous = L::read_pair(car.continuous, motor_radps);
+    let continuous = L::read_pair(&car.continuous, motor_radps);
     Settled {
         motion,
         forces,
@@ -323,13 +365,21 @@ fn settle<L: Lane>(
 fn forces<L: Lane>(car: &View<'_, L>, leg: &Leg, start: L, motion: &Motion<L>) -> Forces<L> {
     let end = motion.end_mps;
     let squares = start * start + end * end;
-    let sum = (start + end).max(L::splat(TINY));
-    let wind = L::read(car.wind_m2ps2, motion.mean_mps).value;
+    let zero = L::splat(0.0);
+    let wind = if car.uses.wind { wind_m2ps2(car, motion.mean_mps) } else { zero };
     let air_n = car.air_n_per_mps2 * (L::splat(0.5) * squares + wind);
-    let rise = L::splat(1.0) + car.rolling_rise_per_mps2 * L::splat(0.5) * squares;
-    let rolling_n = car.rolling_n * L::splat(leg.cos) * rise;
-    let linear_mean = L::splat(2.0 / 3.0) * (squares + start * end) / sum;
-    let linear_n = car.linear_n_per_mps * linear_mean;
+    let level_n = car.rolling_n * L::splat(leg.cos);
+    let rolling_n = if car.uses.rolling_rise {
+        level_n * (L::splat(1.0) + car.rolling_rise_per_mps2 * L::splat(0.5) * squares)
+    } else {
+        level_n
+    };
+    let linear_n = if car.uses.linear {
+        let sum = (start + end).max(L::splat(TINY));
+        car.linear_n_per_mps * (L::splat(2.0 / 3.0) * (squares + start * end) / sum)
+    } else {
+        zero
+    };
     let climbing_n = car.weight_n * L::splat(leg.sin);
     let held = air_n + rolling_n + linear_n + car.brake_drag_n + climbing_n;
     Forces {
@@ -339,6 +389,14 @@ fn forces<L: Lane>(car: &View<'_, L>, leg: &Leg, start: L, motion: &Motion<L>) -
         brake_drag_n: car.brake_drag_n,
         wanted_n: held + car.linear_mass_kg * motion.accel_mps2,
     }
+}
+
+/// What wind adds to `v²`, m²/s²: `(v + w)|v + w| - v²` along the road, and from all round.
+#[inline(always)]
+fn wind_m2ps2<L: Lane>(car: &View<'_, L>, mean_mps: L) -> L {
+    let air_mps = mean_mps + car.headwind_mps;
+    let (plain, yawed) = L::read_pair(&car.all_round, mean_mps * car.per_wind);
+    air_mps * air_mps.abs() - mean_mps * mean_mps + car.wind_m2ps2 * (plain + car.yaw_rise * yawed)
 }
 
 /// Reduction and axle at a motor speed.
@@ -368,8 +426,8 @@ fn electric<L: Lane>(car: &View<'_, L>, now: &Now<L>, motor_radps: L, torque_nm:
     let zero = L::splat(0.0);
     let one = L::splat(1.0);
     let size_nm = torque_nm.abs();
-    let map = L::read_grid(car.motor_loss_w, motor_radps, size_nm);
-    let motor_loss_w = map.value * car.losses_scale;
+    let loss = loss(car, motor_radps, size_nm);
+    let motor_loss_w = loss.value * car.losses_scale;
     let shaft_w = torque_nm * motor_radps;
     let motor_in_w = shaft_w + motor_loss_w;
     let inverter_loss_w = car.inverter_fixed_w + car.inverter_share * motor_in_w.abs();
@@ -380,7 +438,7 @@ fn electric<L: Lane>(car: &View<'_, L>, now: &Now<L>, motor_radps: L, torque_nm:
     let root_v = square.max(zero).sqrt();
     let sum_v = e + root_v;
     let braking = torque_nm.lt(zero);
-    let loss_slope = map.slope * car.losses_scale;
+    let loss_slope = loss.slope * car.losses_scale;
     let slope = motor_radps + L::select(braking, -loss_slope, loss_slope);
     let share = L::select(motor_in_w.lt(zero), -car.inverter_share, car.inverter_share);
     Electric {
@@ -393,6 +451,21 @@ fn electric<L: Lane>(car: &View<'_, L>, now: &Now<L>, motor_radps: L, torque_nm:
         root_v,
         slope_w_per_nm: slope * (one + share),
     }
+}
+
+/// Loss of the motor, W, before its factor, and its change with torque, W per N m.
+#[inline(always)]
+fn loss<L: Lane>(car: &View<'_, L>, motor_radps: L, size_nm: L) -> Reading<L> {
+    let copper = car.copper_w_per_nm2 * size_nm;
+    let turning_w = motor_radps
+        * (car.iron_w_per_radps + car.windage_w_per_radps3 * motor_radps * motor_radps)
+        + car.motor_fixed_w;
+    let formula = Reading { value: copper * size_nm + turning_w, slope: copper + copper };
+    if !car.uses.loss_map {
+        return formula;
+    }
+    let map = L::read_grid(&car.loss_map_w, motor_radps, size_nm);
+    Reading { value: map.value + formula.value, slope: map.slope + formula.slope }
 }
 
 /// Torque that the motor can give now, and what limits it.
@@ -419,12 +492,19 @@ fn able<L: Lane>(
     let one = L::splat(1.0);
     let by_voltage = L::splat(0.5).lt(car.falling_by_voltage);
     // A brushed motor's speed follows the voltage less the drop in its armature.
-    let drop_v = e.current_a.max(L::splat(0.0)) * car.armature_ohm;
-    let per_k = (car.test_voltage_v - drop_v).max(one) / (e.voltage_v - drop_v).max(one);
+    let per_k = if car.uses.armature {
+        let drop_v = e.current_a.max(L::splat(0.0)) * car.armature_ohm;
+        (car.test_voltage_v - drop_v).max(one) / (e.voltage_v - drop_v).max(one)
+    } else {
+        car.test_voltage_v / e.voltage_v.max(one)
+    };
     let read_radps = L::select(by_voltage, motor_radps * per_k, motor_radps);
-    let sheet = L::read(car.peak_nm, read_radps);
-    let by_power = (sheet.value / per_k).min(car.greatest_nm);
-    let peak_nm = L::select(by_voltage, sheet.value, by_power);
+    let sheet = L::read(&car.peak_nm, read_radps);
+    let peak_nm = if car.uses.falling_by_current {
+        L::select(by_voltage, sheet.value, (sheet.value / per_k).min(car.greatest_nm))
+    } else {
+        sheet.value
+    };
     let continuous_nm = continuous_nm.min(peak_nm);
     let torque_nm = continuous_nm + (peak_nm - continuous_nm) * now.ease;
     Able { peak_nm, torque_nm, slope: sheet.slope * now.ease, read_radps }
@@ -437,9 +517,9 @@ fn over_a_limit<L: Lane>(car: &View<'_, L>, now: &Now<L>, leg: &Leg, at: &Settle
     let slack = L::splat(1.0 + SLACK);
     let able = able(car, now, at.motor_radps, at.continuous.0, e);
     let torque = (able.torque_nm * slack + L::splat(SLACK)).lt(at.torque_nm.abs());
-    let current = (car.discharge_a * slack).lt(e.current_a);
-    let controller = (car.controller_a * slack * e.voltage_v).lt(e.inverter_in_w);
-    let sag = e.voltage_v.lt(car.min_v * L::splat(1.0 - SLACK));
+    let current = car.slack_discharge_a.lt(e.current_a);
+    let controller = (car.slack_controller_a * e.voltage_v).lt(e.inverter_in_w);
+    let sag = e.voltage_v.lt(car.slack_min_v);
     let slip = (drive_grip_n(car, leg) * slack).lt(at.driven_n);
     // An idle motor can be relieved of nothing.
     let pulls = L::splat(SLACK).lt(at.torque_nm);
@@ -447,7 +527,7 @@ fn over_a_limit<L: Lane>(car: &View<'_, L>, now: &Now<L>, leg: &Leg, at: &Settle
     let driving = L::and(pulls, L::or(L::or(torque, supply), slip));
 
     let charge = e.current_a.lt(-(now.charge_limit_a * slack));
-    let full = (car.max_v * slack).lt(e.voltage_v);
+    let full = car.slack_max_v.lt(e.voltage_v);
     let skid = (at.driven_n + L::splat(SLACK)).lt(-brake_grip_n(car, leg, &at.forces));
     let recovers = at.torque_nm.lt(L::splat(-SLACK));
     let braking = L::and(recovers, L::or(L::or(torque, charge), L::or(full, skid)));
@@ -484,6 +564,15 @@ struct Least<L> {
 }
 
 impl<L: Lane> Least<L> {
+    /// Another where the mask holds.
+    #[inline(always)]
+    fn replaced(self, mask: L::Mask, other: &Self) -> Self {
+        Least {
+            torque_nm: L::select(mask, other.torque_nm, self.torque_nm),
+            code: L::select(mask, other.code, self.code),
+        }
+    }
+
     #[inline(always)]
     fn or(self, torque_nm: L, code: L) -> Self {
         let less = torque_nm.lt(self.torque_nm);
@@ -522,12 +611,23 @@ fn relieve<L: Lane>(
     let mut least = Least { torque_nm: size_nm, code: zero };
     let mut last = Tried { accel, spare_n: zero };
     let steepest = L::splat(STEEPEST_SLOPE);
-    for _ in 0..PASSES {
+    for done in 0..PASSES {
+        if done >= BRAKING_PASSES && !L::any(slows) {
+            break;
+        }
         let radps = motion.mean_mps * car.radps_per_mps;
         let torque_nm = L::select(brakes, -size_nm, size_nm);
         let e = electric(car, now, radps, torque_nm);
-        least = least_torque(car, now, leg, trial, radps, size_nm, &e, brakes);
+        let next = least_torque(car, now, leg, state, trial, radps, size_nm, &e, brakes);
+        if done < BRAKING_PASSES {
+            least = next;
+        } else {
+            least = least.replaced(slows, &next);
+        }
         size_nm = least.torque_nm.min(asked_nm.max(car.greatest_nm)).max(zero);
+        if !L::any(slows) {
+            continue;
+        }
 
         let stages = stages(car, now, radps);
         let rotor_nm = car.rotor_kgm2 * accel * car.radps_per_mps;
@@ -563,6 +663,7 @@ fn least_torque<L: Lane>(
     car: &View<'_, L>,
     now: &Now<L>,
     leg: &Leg,
+    state: &State<L>,
     trial: &Settled<L>,
     radps: L,
     size_nm: L,
@@ -574,7 +675,7 @@ fn least_torque<L: Lane>(
     let slope = e.slope_w_per_nm.max(L::splat(TINY));
     // How the peak torque falls as this torque lowers the voltage; braking raises it.
     let volts_per_nm = now.resistance_ohm * slope / e.root_v.max(one);
-    let continuous_nm = L::read_pair(car.continuous, radps).0;
+    let continuous_nm = L::read_pair(&car.continuous, radps).0;
     let able = able(car, now, radps, continuous_nm, e);
     let fall = able.slope * able.read_radps / e.voltage_v.max(one) * volts_per_nm;
     let fall = L::select(brakes, zero, fall.min(zero));
@@ -595,8 +696,9 @@ fn least_torque<L: Lane>(
 
     // Charge: current, highest voltage, and the grip of an axle that braking unloads.
     let full = L::splat(Limit::FullPack.code());
-    let lowered =
-        L::select(L::splat(0.5).lt(now.cold_rules), L::splat(Limit::ColdPack.code()), full);
+    // Cold, rather than a full pack, lowers the charging current.
+    let cold = charge_when_cold(state.pack_k).lt(top_taper(state.charge_frac, car.top_frac));
+    let lowered = L::select(cold, L::splat(Limit::ColdPack.code()), full);
     let fully = (car.charge_a * L::splat(1.0 - SLACK)).le(now.charge_limit_a);
     let charge_code = L::select(fully, L::splat(Limit::ChargeCurrent.code()), lowered);
     let limit_a = now.charge_limit_a;
@@ -666,7 +768,11 @@ fn finish<L: Lane>(
                 heat_ratio * car.short_heat_share,
                 car.per_heat_time * dt,
             ),
-            long_heat_used: heat_after(state.long_heat_used, heat_ratio, car.per_long_time * dt),
+            long_heat_used: if car.uses.long_heat {
+                heat_after(state.long_heat_used, heat_ratio, car.per_long_time * dt)
+            } else {
+                state.long_heat_used
+            },
             oil_k: warm(state.oil_k, energy.driveline_j, car.oil_conductance_wpk, car.oil_k_per_j),
             pack_k: warm(state.pack_k, energy.pack_j, car.pack_conductance_wpk, car.pack_k_per_j),
         },
@@ -675,6 +781,7 @@ fn finish<L: Lane>(
         energy,
         torque_nm: at.torque_nm,
         motor_radps: at.motor_radps,
+        drag_nm: at.stages.0.drag_nm + at.stages.1.drag_nm * car.reduction_per_ratio,
         current_a,
         voltage_v,
         limit,

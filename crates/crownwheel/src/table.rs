@@ -4,6 +4,10 @@
 //! fall on a common spacing (motor sheets mostly do) the equal cells hold the same curve exactly;
 //! otherwise the curve is sampled on [`FINEST`] cells, which rounds its corners.
 
+use std::sync::Arc;
+
+use crate::lane::Lanes;
+
 /// Most cells of a table, and the number used when the nodes have no common spacing.
 pub const FINEST: usize = 1024;
 
@@ -13,62 +17,128 @@ const FINEST_SIDE: usize = 128;
 /// How far a node may lie off the common spacing, in cells.
 const ON_NODE: f64 = 1e-6;
 
+/// Where the equal cells of one side of a table lie: of one table, or of several side by side.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Axis<L> {
+    /// Left end of the first cell.
+    pub(crate) start: L,
+    /// Right end of the last cell.
+    pub(crate) end: L,
+    /// Cells per unit of the argument.
+    pub(crate) cells_per_unit: L,
+    /// Cells from zero to the start, and half a cell.
+    pub(crate) half_before: L,
+}
+
 /// A curve of straight pieces over equal cells. Outside its ends the end value holds.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Table {
-    pub(crate) start: f64,
-    pub(crate) cells_per_unit: f64,
-    pub(crate) cells_f: f64,
-    /// Value at the left end of a cell, and the rise over the cell; one flat cell at the far end.
-    pub(crate) cells: Vec<[f64; 2]>,
+    pub(crate) axis: Axis<f64>,
+    /// `[base, slope]` of each cell: value `base + slope x`; one flat cell at the far end.
+    pub(crate) cells: Arc<[[f64; 2]]>,
 }
 
 /// Two curves over the same cells, read together.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Pair {
-    pub(crate) start: f64,
-    pub(crate) cells_per_unit: f64,
-    pub(crate) cells_f: f64,
-    /// Value and rise of the first curve, then of the second; one flat cell at the far end.
-    pub(crate) cells: Vec<[f64; 4]>,
-}
-
-/// Equal cells along one side of a [`Grid`].
-#[derive(Clone, Debug, PartialEq)]
-pub(crate) struct Side {
-    pub(crate) start: f64,
-    pub(crate) cells_per_unit: f64,
-    pub(crate) cells_f: f64,
-    pub(crate) cells: usize,
+    pub(crate) axis: Axis<f64>,
+    /// `[base, slope]` of the first curve, then of the second; one flat cell at the far end.
+    pub(crate) cells: Arc<[[f64; 4]]>,
 }
 
 /// A surface, bilinear in each of its equal cells. Outside its edges the edge value holds.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Grid {
-    pub(crate) x: Side,
-    pub(crate) y: Side,
+    pub(crate) x: Axis<f64>,
+    pub(crate) y: Axis<f64>,
     /// Cells in a row, the flat one at the edge counted.
     pub(crate) width: usize,
-    /// `base + along_x f + (along_y + twist f) g` with `f`, `g` from 0 to 1 inside the cell; one
-    /// flat row and column of cells at the far edges.
-    pub(crate) cells: Vec<[f64; 4]>,
+    /// `[base, along_x, along_y, twist]` of each cell: value
+    /// `base + along_x x + (along_y + twist x) y`; one flat row and column of cells at the far edges.
+    pub(crate) cells: Arc<[[f64; 4]]>,
+}
+
+/// Several tables side by side.
+#[derive(Clone, Copy, Debug)]
+pub struct Tables<'a, const N: usize> {
+    pub(crate) axis: Axis<Lanes<N>>,
+    pub(crate) cells: [&'a [[f64; 2]]; N],
+}
+
+/// Several pairs side by side.
+#[derive(Clone, Copy, Debug)]
+pub struct Pairs<'a, const N: usize> {
+    pub(crate) axis: Axis<Lanes<N>>,
+    pub(crate) cells: [&'a [[f64; 4]]; N],
+}
+
+/// Several grids side by side.
+#[derive(Clone, Copy, Debug)]
+pub struct Grids<'a, const N: usize> {
+    pub(crate) x: Axis<Lanes<N>>,
+    pub(crate) y: Axis<Lanes<N>>,
+    pub(crate) width: [usize; N],
+    pub(crate) cells: [&'a [[f64; 4]]; N],
+}
+
+impl<const N: usize> Axis<Lanes<N>> {
+    fn of(axes: [&Axis<f64>; N]) -> Self {
+        Axis {
+            start: Lanes::from_fn(|i| axes[i].start),
+            end: Lanes::from_fn(|i| axes[i].end),
+            cells_per_unit: Lanes::from_fn(|i| axes[i].cells_per_unit),
+            half_before: Lanes::from_fn(|i| axes[i].half_before),
+        }
+    }
+}
+
+impl<'a, const N: usize> From<[&'a Table; N]> for Tables<'a, N> {
+    fn from(tables: [&'a Table; N]) -> Self {
+        Tables {
+            axis: Axis::of(tables.map(|table| &table.axis)),
+            cells: tables.map(|table| &*table.cells),
+        }
+    }
+}
+
+impl<'a, const N: usize> From<[&'a Pair; N]> for Pairs<'a, N> {
+    fn from(pairs: [&'a Pair; N]) -> Self {
+        Pairs {
+            axis: Axis::of(pairs.map(|pair| &pair.axis)),
+            cells: pairs.map(|pair| &*pair.cells),
+        }
+    }
+}
+
+impl<'a, const N: usize> From<[&'a Grid; N]> for Grids<'a, N> {
+    fn from(grids: [&'a Grid; N]) -> Self {
+        Grids {
+            x: Axis::of(grids.map(|grid| &grid.x)),
+            y: Axis::of(grids.map(|grid| &grid.y)),
+            width: grids.map(|grid| grid.width),
+            cells: grids.map(|grid| &*grid.cells),
+        }
+    }
 }
 
 impl Pair {
-    /// Two tables over the same span, sampled on the finer one's cells (a multiple of the
-    /// coarser one's, if there is one up to twice as fine).
+    /// Two functions sampled together at the ends of `cells` equal cells over `span`.
     #[must_use]
-    pub(crate) fn of(first: &Table, second: &Table, span: (f64, f64)) -> Pair {
-        let own = first.cells.len() - 1;
-        let cells = own * (second.cells.len() - 1).div_ceil(own);
-        let [one, two] = [first, second].map(|table| Table::sampled(span, cells, |x| table.at(x)));
-        let joined = one.cells.iter().zip(&two.cells).map(|(a, b)| [a[0], a[1], b[0], b[1]]);
-        Pair {
-            start: one.start,
-            cells_per_unit: one.cells_per_unit,
-            cells_f: one.cells_f,
-            cells: joined.collect(),
-        }
+    pub fn sampled(span: (f64, f64), cells: usize, f: impl Fn(f64) -> (f64, f64)) -> Pair {
+        let axis = Axis::new(span, cells);
+        let nodes: Vec<(f64, f64)> = (0..=cells).map(|i| f(axis.node(i))).collect();
+        let pieces = (0..=cells).map(|i| {
+            let (left, right) = (nodes[i], nodes[(i + 1).min(cells)]);
+            let (one, other) = (axis.line(i, left.0, right.0), axis.line(i, left.1, right.1));
+            [one[0], one[1], other[0], other[1]]
+        });
+        Pair { axis, cells: pieces.collect() }
+    }
+
+    /// Both values at `x`.
+    #[must_use]
+    pub fn at(&self, x: f64) -> (f64, f64) {
+        <f64 as crate::lane::Lane>::read_pair(&self, x)
     }
 }
 
@@ -85,17 +155,23 @@ impl Table {
     /// `f` sampled at the ends of `cells` equal cells over `span`.
     #[must_use]
     pub fn sampled(span: (f64, f64), cells: usize, f: impl Fn(f64) -> f64) -> Table {
-        let side = Side::new(span, cells);
-        let node = |i: usize| f(side.node(i));
-        let mut pieces: Vec<[f64; 2]> =
-            (0..cells).map(|i| [node(i), node(i + 1) - node(i)]).collect();
-        pieces.push([node(cells), 0.0]);
-        Table {
-            start: side.start,
-            cells_per_unit: side.cells_per_unit,
-            cells_f: side.cells_f,
-            cells: pieces,
-        }
+        let axis = Axis::new(span, cells);
+        Table::of_nodes(span, &(0..=cells).map(|i| f(axis.node(i))).collect::<Vec<f64>>())
+    }
+
+    /// The curve through values at the ends of equal cells over `span`; at least two.
+    #[must_use]
+    pub fn of_nodes(span: (f64, f64), nodes: &[f64]) -> Table {
+        let cells = nodes.len() - 1;
+        let axis = Axis::new(span, cells);
+        let pieces = (0..=cells).map(|i| axis.line(i, nodes[i], nodes[(i + 1).min(cells)]));
+        Table { axis, cells: pieces.collect() }
+    }
+
+    /// Number of cells.
+    #[must_use]
+    pub(crate) fn cell_count(&self) -> usize {
+        self.cells.len() - 1
     }
 
     /// The same value everywhere.
@@ -107,21 +183,30 @@ impl Table {
     /// The curve with every value multiplied by a factor.
     #[must_use]
     pub fn scaled(&self, factor: f64) -> Table {
-        let cells = self.cells.iter().map(|[base, rise]| [base * factor, rise * factor]).collect();
-        Table { cells, ..self.clone() }
+        let cells =
+            self.cells.iter().map(|[base, slope]| [base * factor, slope * factor]).collect();
+        Table { axis: self.axis, cells }
     }
 
     /// Value at `x`.
     #[must_use]
     pub fn at(&self, x: f64) -> f64 {
-        <f64 as crate::lane::Lane>::read(self, x).value
+        <f64 as crate::lane::Lane>::read(&self, x).value
     }
 }
 
-impl Side {
-    fn new(span: (f64, f64), cells: usize) -> Side {
-        let cells_f = count(cells);
-        Side { start: span.0, cells_per_unit: cells_f / (span.1 - span.0), cells_f, cells }
+impl Axis<f64> {
+    pub(crate) fn new(span: (f64, f64), cells: usize) -> Axis<f64> {
+        let cells_per_unit = count(cells) / (span.1 - span.0);
+        let half_before = span.0 * cells_per_unit + 0.5;
+        Axis { start: span.0, end: span.1, cells_per_unit, half_before }
+    }
+
+    /// The straight line `[base, slope]`, value `base + slope x`, over a cell with given values at its
+    /// ends; flat beyond the last cell, where `right` is `left`.
+    fn line(&self, cell: usize, left: f64, right: f64) -> [f64; 2] {
+        let slope = (right - left) * self.cells_per_unit;
+        [left - slope * self.node(cell), slope]
     }
 
     fn node(&self, i: usize) -> f64 {
@@ -152,7 +237,7 @@ impl Grid {
         y: ((f64, f64), usize),
         f: impl Fn(f64, f64) -> f64,
     ) -> Grid {
-        let (side_x, side_y) = (Side::new(x.0, x.1), Side::new(y.0, y.1));
+        let (side_x, side_y) = (Axis::new(x.0, x.1), Axis::new(y.0, y.1));
         let width = y.1 + 1;
         let corners: Vec<f64> = (0..=x.1)
             .flat_map(|i| (0..=y.1).map(move |j| (i, j)))
@@ -165,30 +250,26 @@ impl Grid {
                 let (right, up) = ((i + 1).min(x.1), (j + 1).min(y.1));
                 let (a, b) = (corners[i * width + j], corners[right * width + j]);
                 let (c, d) = (corners[i * width + up], corners[right * width + up]);
-                cells.push([a, b - a, c - a, (d - c) - (b - a)]);
+                // In x along the lower and the upper edge, then in y between the two lines.
+                let (lower, upper) = (side_x.line(i, a, b), side_x.line(i, c, d));
+                let [base, along_y] = side_y.line(j, lower[0], upper[0]);
+                let [along_x, twist] = side_y.line(j, lower[1], upper[1]);
+                cells.push([base, along_x, along_y, twist]);
             }
         }
-        Grid { x: side_x, y: side_y, width, cells }
+        Grid { x: side_x, y: side_y, width, cells: cells.into() }
     }
 
-    /// The surface less its value at the lowest `y`.
+    /// Zero everywhere.
     #[must_use]
-    pub fn above_its_base(&self) -> Grid {
-        let mut above = self.clone();
-        for i in 0..=self.x.cells {
-            let [base, along_x, ..] = self.cells[i * self.width];
-            for cell in &mut above.cells[i * self.width..(i + 1) * self.width] {
-                cell[0] -= base;
-                cell[1] -= along_x;
-            }
-        }
-        above
+    pub fn zero() -> Grid {
+        Grid::sampled(((0.0, 1.0), 1), ((0.0, 1.0), 1), |_, _| 0.0)
     }
 
     /// Value at `(x, y)`.
     #[must_use]
     pub fn at(&self, x: f64, y: f64) -> f64 {
-        <f64 as crate::lane::Lane>::read_grid(self, x, y).value
+        <f64 as crate::lane::Lane>::read_grid(&self, x, y).value
     }
 }
 

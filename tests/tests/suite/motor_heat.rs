@@ -220,19 +220,19 @@ fn the_derated_torque_loses_what_is_allowed() {
     // Nodes of the derated curve, so that nothing is read between two of them.
     for node in [10, 60, 128, 200] {
         let radps = spec.max_speed_radps * f64::from(node) / 256.0;
-        let (usual_nm, found_nm) = (tables.continuous_nm.at(radps), derated.at(radps));
-        let allowed_w = share * tables.loss_w.at(radps, usual_nm);
+        let (usual_nm, found_nm) = (tables.continuous_nm.at(radps), derated.at(radps).0);
+        let allowed_w = share * tables.loss.at(radps, usual_nm);
         assert!(found_nm < usual_nm);
-        assert_close!(tables.loss_w.at(radps, found_nm), allowed_w, abs = 0.0, rel = 1e-6);
+        assert_close!(tables.loss.at(radps, found_nm), allowed_w, abs = 0.0, rel = 1e-6);
     }
     // At top speed the rotor's turning alone takes more than the share that is left.
     let last_radps = spec.max_speed_radps * 255.0 / 256.0;
-    assert!(tables.loss_w.at(last_radps, 0.0) > share * tables.loss_w.at(last_radps, 32.0));
-    assert_close!(derated.at(last_radps), 0.0, abs = 1e-9, rel = 0.0);
+    assert!(tables.loss.at(last_radps, 0.0) > share * tables.loss.at(last_radps, 32.0));
+    assert_close!(derated.at(last_radps).0, 0.0, abs = 1e-9, rel = 0.0);
     let hardly_any = tables.continuous_when_derated(0.05, spec.max_speed_radps);
-    assert_close!(hardly_any.at(spec.max_speed_radps), 0.0, abs = 1e-9, rel = 0.0);
+    assert_close!(hardly_any.at(spec.max_speed_radps).0, 0.0, abs = 1e-9, rel = 0.0);
     let whole = tables.continuous_when_derated(1.0, spec.max_speed_radps);
-    assert_eq!(whole, tables.continuous_nm);
+    assert_eq!(whole, tables.continuous);
 }
 
 /// On a 55 °C day the motor settles where it loses the allowed share: with copper losses alone at

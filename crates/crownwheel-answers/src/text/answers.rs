@@ -17,6 +17,20 @@ pub(super) struct Tail<'a> {
     pub(super) provenance: &'a Provenance,
 }
 
+/// The [`Tail`] of an answer: every answer has these fields.
+macro_rules! tail_of {
+    ($answer:expr) => {
+        $crate::text::answers::Tail {
+            notes: &$answer.notes,
+            assumed: &$answer.assumed,
+            warnings: &$answer.warnings,
+            cautions: &$answer.cautions,
+            provenance: &$answer.provenance,
+        }
+    };
+}
+pub(super) use tail_of;
+
 /// `check` for a terminal.
 #[must_use]
 pub fn check_text(answer: &CheckAnswer) -> String {
@@ -33,13 +47,7 @@ pub fn check_text(answer: &CheckAnswer) -> String {
             out.push_str(&wrapped("      ", &add.why));
         }
     }
-    out.push_str(&tail(&Tail {
-        notes: &answer.notes,
-        assumed: &answer.assumed,
-        warnings: &answer.warnings,
-        cautions: &answer.cautions,
-        provenance: &answer.provenance,
-    }));
+    out.push_str(&tail(&tail_of!(answer)));
     out
 }
 
@@ -48,13 +56,7 @@ pub fn check_text(answer: &CheckAnswer) -> String {
 pub fn weigh_text(answer: &WeighAnswer) -> String {
     let mut out = first_line(&answer.plain);
     out.push_str(&grid_text(&answer.case_grid()));
-    out.push_str(&tail(&Tail {
-        notes: &answer.notes,
-        assumed: &answer.assumed,
-        warnings: &answer.warnings,
-        cautions: &answer.cautions,
-        provenance: &answer.provenance,
-    }));
+    out.push_str(&tail(&tail_of!(answer)));
     out
 }
 
@@ -80,13 +82,7 @@ pub fn range_text(answer: &RangeAnswer) -> String {
         heading(&mut out, "Worst rolling values of all cycles and days");
         out.push_str(&grid_text(&answer.worst_windows_grid()));
     }
-    out.push_str(&tail(&Tail {
-        notes: &answer.notes,
-        assumed: &answer.assumed,
-        warnings: &answer.warnings,
-        cautions: &answer.cautions,
-        provenance: &answer.provenance,
-    }));
+    out.push_str(&tail(&tail_of!(answer)));
     out
 }
 

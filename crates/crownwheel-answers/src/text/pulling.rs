@@ -1,6 +1,6 @@
 //! `pull` and `charge` for a terminal.
 
-use super::answers::{Tail, first_line, heading, tail};
+use super::answers::{first_line, heading, tail, tail_of};
 use super::layout::grid_text;
 use crate::ratios::ratio_table;
 use crate::unit::{MISSING, digits};
@@ -38,13 +38,7 @@ pub fn pull_text(answer: &PullAnswer) -> String {
     section(answer.braking_table());
     section(answer.over_rev_table());
     section(answer.shaft_table());
-    out.push_str(&tail(&Tail {
-        notes: &answer.notes,
-        assumed: &answer.assumed,
-        warnings: &answer.warnings,
-        cautions: &answer.cautions,
-        provenance: &answer.provenance,
-    }));
+    out.push_str(&tail(&tail_of!(answer)));
     out
 }
 
@@ -53,13 +47,7 @@ pub fn pull_text(answer: &PullAnswer) -> String {
 pub fn charge_text(answer: &ChargeAnswer) -> String {
     let mut out = first_line(&answer.plain);
     out.push_str(&grid_text(&answer.table().without_empty_columns().grid()));
-    out.push_str(&tail(&Tail {
-        notes: &answer.notes,
-        assumed: &answer.assumed,
-        warnings: &answer.warnings,
-        cautions: &answer.cautions,
-        provenance: &answer.provenance,
-    }));
+    out.push_str(&tail(&tail_of!(answer)));
     out
 }
 
@@ -71,13 +59,7 @@ pub fn gauges_text(answer: &GaugesAnswer) -> String {
         heading(&mut out, &table.title);
         out.push_str(&grid_text(&table.grid()));
     }
-    out.push_str(&tail(&Tail {
-        notes: &answer.notes,
-        assumed: &answer.assumed,
-        warnings: &answer.warnings,
-        cautions: &answer.cautions,
-        provenance: &answer.provenance,
-    }));
+    out.push_str(&tail(&tail_of!(answer)));
     out
 }
 

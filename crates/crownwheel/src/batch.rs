@@ -1,0 +1,84 @@
+//! Passes of a cycle by one car or by several side by side, with the widest instructions that the
+//! machine has.
+//!
+//! Every lane gives the bits of the car alone, whatever the instructions: see [`crate::lane`]. The
+//! choice is made once a pass; the instructions themselves are the compiler's.
+
+use pulp::{Arch, Simd, WithSimd};
+
+use crate::cycle::Leg;
+use crate::lane::{Lane, Lanes};
+use crate::ready::View;
+use crate::step::{State, Step, step};
+
+/// Cars side by side. Two registers of AVX2 for each number: four cars wait for each other's
+/// results, sixteen no longer fit the registers (measured: `benches/README.md`).
+pub const WIDTH: usize = 8;
+
+/// Numbers of [`WIDTH`] cars.
+pub type Side = Lanes<WIDTH>;
+
+/// One leg of a pass, as a watcher sees it.
+#[derive(Clone, Copy, Debug)]
+pub struct Seen<'a, L> {
+    /// The leg.
+    pub leg: &'a Leg,
+    /// State before it.
+    pub before: &'a State<L>,
+    /// What happened.
+    pub step: &'a Step<L>,
+}
+
+/// Sees every leg of a pass.
+pub trait Watch<L: Lane> {
+    /// Takes in a leg; `false` ends the pass. Should be `#[inline(always)]`.
+    fn leg(&mut self, seen: Seen<'_, L>) -> bool;
+}
+
+/// Drives legs one after the other and gives the state at the end.
+///
+/// Every car stays in its gear. By distance, a car that comes to rest on a slope that it cannot climb
+/// stands there while the others go on; the watcher sees it.
+pub fn pass<'a, L: Lane, W: Watch<L>>(
+    view: &View<'_, L>,
+    legs: impl Iterator<Item = &'a Leg>,
+    state: State<L>,
+    watch: &mut W,
+) -> State<L> {
+    Arch::new().dispatch(Job { view, legs, state, watch })
+}
+
+/// The same with the plainest instructions of the machine's family.
+pub fn plain_pass<'a, L: Lane, W: Watch<L>>(
+    view: &View<'_, L>,
+    legs: impl Iterator<Item = &'a Leg>,
+    state: State<L>,
+    watch: &mut W,
+) -> State<L> {
+    Job { view, legs, state, watch }.with_simd(pulp::Scalar::new())
+}
+
+struct Job<'v, 'c, 'w, L: Lane, I, W> {
+    view: &'v View<'c, L>,
+    legs: I,
+    state: State<L>,
+    watch: &'w mut W,
+}
+
+impl<'a, L: Lane, I: Iterator<Item = &'a Leg>, W: Watch<L>> WithSimd for Job<'_, '_, '_, L, I, W> {
+    type Output = State<L>;
+
+    #[inline(always)]
+    fn with_simd<S: Simd>(self, _: S) -> State<L> {
+        let mut state = self.state;
+        for leg in self.legs {
+            let done = step(self.view, leg, &state);
+            let goes_on = self.watch.leg(Seen { leg, before: &state, step: &done });
+            state = done.state;
+            if !goes_on {
+                break;
+            }
+        }
+        state
+    }
+}

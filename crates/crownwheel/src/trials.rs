@@ -1,0 +1,175 @@
+//! Full throttle and climbs of many cars, side by side: the same runs as [`crate::pull`] and
+//! [`crate::hold`] make of one, with the same bits.
+
+use crate::batch::{Seen, Side, WIDTH, Watch, pass};
+use crate::car::Car;
+use crate::cycle::{FASTEST_MPS, Leg};
+use crate::day::Day;
+use crate::drive::FOLLOWING_SLACK_MPS;
+use crate::hold::{Climb, Climber, Held, LONGEST_S, climb_leg};
+use crate::lane::Lane;
+use crate::limit::Limit;
+use crate::pull::{FullThrottle, LONGEST_RUN_S, Point, Throttle, flat};
+use crate::ready::Ready;
+use crate::step::State;
+
+/// Full throttle from rest on the flat of several cars, each on its day and at its state of charge, in
+/// steps of `step_s`; as [`Throttle::run`]. Cars that choose gears are driven one by one.
+#[must_use]
+pub fn full_throttles(cases: &[Case<'_>], step_s: f64) -> Vec<FullThrottle> {
+    let leg = flat(step_s, FASTEST_MPS);
+    in_parts(
+        cases,
+        |(car, day, charge_frac)| Throttle::new(car, day, *charge_frac).run(step_s),
+        |(car, day, charge_frac)| Throttle::new(car, day, *charge_frac).start(),
+        || Accelerations { runs: vec![Run::default(); WIDTH] },
+        &leg,
+        |watch, lane| FullThrottle { points: watch.runs[lane].points.clone() },
+    )
+}
+
+/// How long several cars hold a climb with a motor that is cold at its foot; as [`Climber::cold`], but
+/// what lasts `longest_s` counts as held for ever.
+#[must_use]
+pub fn climbs(cases: &[Case<'_>], climb: Climb, longest_s: f64) -> Vec<Held> {
+    let leg = climb_leg(climb);
+    let longest_s = longest_s.min(LONGEST_S);
+    let ends = in_parts(
+        cases,
+        |(car, day, charge_frac)| {
+            Some(Climber::new(car, day, *charge_frac).within(longest_s).cold(climb))
+        },
+        |(car, day, charge_frac)| Climber::new(car, day, *charge_frac).start(climb.speed_mps),
+        || Climbs { lanes: Vec::new(), time_s: 0.0, longest_s, speed_mps: climb.speed_mps },
+        &leg,
+        |watch, lane| watch.lanes.get(lane).and_then(|lane| lane.end),
+    );
+    ends.into_iter().map(|end| end.unwrap_or(Held::Always)).collect()
+}
+
+/// A car, its day, and its state of charge.
+pub type Case<'a> = (&'a Car, &'a Day, f64);
+
+/// Runs cases in parts of [`WIDTH`]: `one` does a car that chooses gears, `watch` sees the others.
+fn in_parts<T, W: Watch<Side> + ForCases>(
+    cases: &[Case<'_>],
+    one: impl Fn(&Case<'_>) -> T,
+    start: impl Fn(&Case<'_>) -> State<f64>,
+    watch: impl Fn() -> W,
+    leg: &Leg,
+    result: impl Fn(&W, usize) -> T,
+) -> Vec<T> {
+    let mut all = Vec::with_capacity(cases.len());
+    for part in cases.chunks(WIDTH) {
+        if part.iter().any(|(car, ..)| car.gears_in_use().len() > 1) {
+            all.extend(part.iter().map(&one));
+            continue;
+        }
+        let ready: Vec<Ready> = part.iter().map(|(car, day, _)| Ready::new(car, day)).collect();
+        let last = part.len() - 1;
+        let view = Ready::side_by_side::<WIDTH>(std::array::from_fn(|i| &ready[i.min(last)]));
+        let state = State::<Side>::each(|i| start(&part[i.min(last)]));
+        let mut watch = watch();
+        watch.begin(&std::array::from_fn(|i| part[i.min(last)]));
+        pass(&view, std::iter::repeat(leg), state, &mut watch);
+        all.extend((0..part.len()).map(|lane| result(&watch, lane)));
+    }
+    all
+}
+
+/// A watcher that must know the cars.
+trait ForCases {
+    fn begin(&mut self, cases: &[Case<'_>; WIDTH]);
+}
+
+/// One car at full throttle.
+#[derive(Clone, Debug)]
+struct Run {
+    points: Vec<Point>,
+    ended: bool,
+}
+
+impl Default for Run {
+    fn default() -> Run {
+        Run { points: vec![Point::default()], ended: false }
+    }
+}
+
+struct Accelerations {
+    runs: Vec<Run>,
+}
+
+impl ForCases for Accelerations {
+    fn begin(&mut self, cases: &[Case<'_>; WIDTH]) {
+        for (run, (car, ..)) in self.runs.iter_mut().zip(cases) {
+            run.points[0].gear = car.usual_gear();
+        }
+    }
+}
+
+impl Watch<Side> for Accelerations {
+    #[inline(always)]
+    fn leg(&mut self, seen: Seen<'_, Side>) -> bool {
+        let step = seen.step;
+        for (i, run) in self.runs.iter_mut().enumerate() {
+            if run.ended {
+                continue;
+            }
+            let before = run.points[run.points.len() - 1];
+            let now = Point {
+                time_s: before.time_s + step.duration_s.lane(i),
+                distance_m: before.distance_m + step.distance_m.lane(i),
+                speed_mps: step.state.speed_mps.lane(i),
+                gear: before.gear,
+                limit: Limit::from_code(step.limit.lane(i)),
+            };
+            run.points.push(now);
+            run.ended = now.ends_after(&before) || now.time_s >= LONGEST_RUN_S;
+        }
+        self.runs.iter().any(|run| !run.ended)
+    }
+}
+
+/// One car on a climb.
+#[derive(Clone, Copy, Debug)]
+struct Climbing {
+    floor_frac: f64,
+    heat_known: bool,
+    end: Option<Held>,
+}
+
+struct Climbs {
+    lanes: Vec<Climbing>,
+    time_s: f64,
+    longest_s: f64,
+    speed_mps: f64,
+}
+
+impl ForCases for Climbs {
+    fn begin(&mut self, cases: &[Case<'_>; WIDTH]) {
+        let lanes = cases.iter().map(|(car, day, _)| Climbing {
+            floor_frac: car.floor_frac(day),
+            heat_known: car.spec().motor.peak_seconds.is_some(),
+            end: None,
+        });
+        self.lanes = lanes.collect();
+    }
+}
+
+impl Watch<Side> for Climbs {
+    #[inline(always)]
+    fn leg(&mut self, seen: Seen<'_, Side>) -> bool {
+        let step = seen.step;
+        let end_s = self.time_s + step.duration_s.lane(0);
+        for (i, lane) in self.lanes.iter_mut().enumerate() {
+            let limit = Limit::from_code(step.limit.lane(i));
+            let slow = step.state.speed_mps.lane(i) < self.speed_mps - FOLLOWING_SLACK_MPS;
+            let empty = step.state.charge_frac.lane(i) <= lane.floor_frac;
+            lane.end = lane
+                .end
+                .or_else(|| Held::after(limit, slow, lane.heat_known, empty, (self.time_s, end_s)));
+        }
+        self.time_s = end_s;
+        end_s < self.longest_s && self.lanes.iter().any(|lane| lane.end.is_none())
+    }
+}
