@@ -15,6 +15,8 @@ pub enum Topic {
     HighVoltage,
     /// Currents through cables and fuses.
     Currents,
+    /// Coasting on a road.
+    Coasting,
 }
 
 /// A caution with its subject.
@@ -42,6 +44,9 @@ impl Caution {
             }
             Topic::Currents => {
                 "These are currents over time, not a choice of cable or fuse. Sizing is for a licensed person under the local code."
+            }
+            Topic::Coasting => {
+                "Coast down only where it is allowed and safe: a closed or empty straight road, in the dry, with a helper to watch and to write, never out of gear downhill, the ignition left on so that the steering does not lock, and off the road before anybody comes up behind. The law of the place decides."
             }
         };
         Caution { topic, text }

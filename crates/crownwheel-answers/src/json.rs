@@ -10,7 +10,7 @@
 use serde::Serialize;
 use serde_json::{Map, Number, Value};
 
-use crate::unit::{Unit, Units, stem};
+use crate::unit::{STANDARD_ERROR, Unit, Units, stem};
 use crate::worth;
 
 /// The answer as JSON, in `units`. Keys stay in the order of the fields.
@@ -40,8 +40,10 @@ pub fn text(answer: &impl Serialize, units: Units) -> Result<String, serde_json:
 pub fn key(metric: &str, units: Units) -> String {
     let segment = |segment: &str| match Unit::of_key(segment) {
         Some(unit) => {
-            let before = stem(segment, unit.look(Units::Metric).suffix).unwrap_or_default();
-            format!("{before}_{}", unit.look(units).suffix)
+            let error = if segment.ends_with(STANDARD_ERROR) { STANDARD_ERROR } else { "" };
+            let value = segment.strip_suffix(error).unwrap_or(segment);
+            let before = stem(value, unit.look(Units::Metric).suffix).unwrap_or_default();
+            format!("{before}_{}{error}", unit.look(units).suffix)
         }
         None => segment.to_owned(),
     };
@@ -155,6 +157,8 @@ mod tests {
         assert_eq!(key("braking.on_offer_wh_per_km", Units::Us), "braking.on_offer_wh_per_mile");
         assert_eq!(key("motor.heat_used_max", Units::Us), "motor.heat_used_max");
         assert_eq!(key("mass_kg", Units::Metric), "mass_kg");
+        assert_eq!(key("f0_n_se", Units::Us), "f0_lbf_se");
+        assert_eq!(key("f2_n_per_mps2", Units::Us), "f2_lbf_per_mph2");
     }
 
     #[test]

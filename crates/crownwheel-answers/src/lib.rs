@@ -12,11 +12,13 @@
 //! `None` and a float that is not finite both count as missing.
 
 pub mod answer_name;
+pub mod audit;
 pub mod balance;
 pub mod band;
 pub mod caution;
 pub mod charge;
 pub mod check;
+pub mod coastdown;
 pub mod compare;
 pub mod csv_text;
 pub mod explain;
@@ -33,6 +35,7 @@ pub mod table;
 pub mod tables;
 pub mod text;
 pub mod trace;
+pub mod trip;
 pub mod unit;
 mod views;
 pub mod weigh;
@@ -42,11 +45,13 @@ pub mod worth;
 mod written;
 
 pub use answer_name::{AnswerName, Axle};
+pub use audit::AuditAnswer;
 pub use balance::{Balance, BrakingMemo, RoadShares};
 pub use band::{Band, Deciles};
 pub use caution::{Caution, Topic};
 pub use charge::ChargeAnswer;
 pub use check::{CheckAnswer, DayFacts, GearSpeed, LineToAdd, StageLoad};
+pub use coastdown::CoastDownAnswer;
 pub use compare::CompareAnswer;
 pub use explain::ExplainAnswer;
 pub use gauges::GaugesAnswer;
@@ -56,6 +61,7 @@ pub use range::{CycleResult, MotorUse, RangeAnswer, SteadyResult};
 pub use sweep::{OptionAnswer, SweepAnswer};
 pub use table::{Cell, Column, Grid, Table};
 pub use trace::{CycleTrace, MotorCurve};
+pub use trip::{RepairLine, TripAnswer};
 pub use unit::{Unit, Units};
 pub use weigh::{LoadCase, WeighAnswer, WeighCase, WeighLimits};
 pub use windows::{Window, WindowQuantity};

@@ -17,6 +17,9 @@ const KG_PER_LB: f64 = 0.453_592_37;
 /// Kilometres in a mile. Exact.
 const KM_PER_MILE: f64 = crownwheel::constants::METRE_PER_MILE / 1000.0;
 
+/// Metres a second in a mile an hour. Exact.
+const MPS_PER_MPH: f64 = crownwheel::constants::METRE_PER_MILE / 3600.0;
+
 /// Newtons in a pound-force. Exact: pound times standard gravity.
 const N_PER_LBF: f64 = KG_PER_LB * crownwheel::constants::STANDARD_GRAVITY_MPS2;
 
@@ -60,6 +63,10 @@ pub enum Unit {
     Nm,
     /// Newton.
     N,
+    /// Newton for a metre per second.
+    NPerMps,
+    /// Newton for a metre per second, squared.
+    NPerMps2,
     /// Metre per second squared.
     Mps2,
     /// Watt-hour per kilometre.
@@ -116,7 +123,9 @@ impl Look {
 
 impl Unit {
     /// All units, longest suffix first, so that the first that fits the end of a key is the right one.
-    pub(crate) const BY_SUFFIX: [Unit; 21] = [
+    pub(crate) const BY_SUFFIX: [Unit; 23] = [
+        Unit::NPerMps2,
+        Unit::NPerMps,
         Unit::WhPerKm,
         Unit::Kgpm3,
         Unit::Mps2,
@@ -153,6 +162,8 @@ impl Unit {
             Unit::Rpm => Look::same("rpm", "rpm", 0),
             Unit::Nm => Look::same("nm", "N m", 1),
             Unit::N => Look::same("n", "N", 0),
+            Unit::NPerMps => Look::same("n_per_mps", "N/(m/s)", 2),
+            Unit::NPerMps2 => Look::same("n_per_mps2", "N/(m/s)²", 4),
             Unit::Mps2 => Look::same("mps2", "m/s²", 2),
             Unit::WhPerKm => Look::same("wh_per_km", "Wh/km", 0),
             Unit::Kwh => Look::same("kwh", "kWh", 1),
@@ -181,6 +192,11 @@ impl Unit {
             Unit::Kmh => Look::of_size("mph", "mph", 0, KM_PER_MILE),
             Unit::Nm => Look::of_size("lbf_ft", "lbf ft", 1, NM_PER_LBF_FT),
             Unit::N => Look::of_size("lbf", "lbf", 0, N_PER_LBF),
+            Unit::NPerMps => Look::of_size("lbf_per_mph", "lbf/mph", 2, N_PER_LBF / MPS_PER_MPH),
+            Unit::NPerMps2 => {
+                let size = N_PER_LBF / (MPS_PER_MPH * MPS_PER_MPH);
+                Look::of_size("lbf_per_mph2", "lbf/mph²", 4, size)
+            }
             Unit::Mps2 => Look::of_size("ftps2", "ft/s²", 1, M_PER_FT),
             Unit::WhPerKm => Look::of_size("wh_per_mile", "Wh/mile", 0, 1.0 / KM_PER_MILE),
             Unit::Degc => Look { offset: 32.0, ..Look::of_size("degf", "°F", 0, 1.0 / 1.8) },
@@ -192,11 +208,16 @@ impl Unit {
         }
     }
 
-    /// The unit that the end of a key names. `None`: the key ends in no unit.
+    /// The unit that the end of a key names, also before `_se`, a standard error. `None`: the key
+    /// ends in no unit.
     pub(crate) fn of_key(key: &str) -> Option<Unit> {
+        let key = key.strip_suffix(STANDARD_ERROR).unwrap_or(key);
         Unit::BY_SUFFIX.into_iter().find(|unit| stem(key, unit.metric().suffix).is_some())
     }
 }
+
+/// End of the keys of standard errors.
+pub(crate) const STANDARD_ERROR: &str = "_se";
 
 /// The key without its unit and the underscore before it. A key may also be nothing but a unit.
 pub(crate) fn stem<'a>(key: &'a str, suffix: &str) -> Option<&'a str> {
@@ -298,6 +319,8 @@ mod tests {
             (Unit::Kmh, 112.654_08, 70.0),
             (Unit::Nm, 135.581_794_833_140_04, 100.0),
             (Unit::N, 444.822_161_526_05, 100.0),
+            (Unit::NPerMps, 9.950_388_366_277_066, 1.0),
+            (Unit::NPerMps2, 22.258_384_856_561_083, 1.0),
             (Unit::Mps2, 0.304_8, 1.0),
             (Unit::WhPerKm, 100.0, 160.934_4),
             (Unit::Degc, 100.0, 212.0),
@@ -322,6 +345,8 @@ mod tests {
     fn a_key_names_its_unit_by_its_longest_end() {
         assert_eq!(Unit::of_key("use_wh_per_km"), Some(Unit::WhPerKm));
         assert_eq!(Unit::of_key("range_km"), Some(Unit::Km));
+        assert_eq!(Unit::of_key("f2_n_per_mps2"), Some(Unit::NPerMps2));
+        assert_eq!(Unit::of_key("f1_n_per_mps_se"), Some(Unit::NPerMps));
         assert_eq!(Unit::of_key("front_sag_mm"), Some(Unit::Mm));
         assert_eq!(Unit::of_key("pack_full_voltage_v"), Some(Unit::V));
         assert_eq!(Unit::of_key("air_density_kgpm3"), Some(Unit::Kgpm3));

@@ -32,6 +32,13 @@ pub(crate) enum Command {
     Range(Range),
     /// Everything as one page to read and print, with tables and figures beside it
     Report(Report),
+    /// Clean a log of a drive (GPX or CSV) into a cycle, and say what was repaired
+    Trip(Trip),
+    /// Compare a log of the finished car with its build, and name the likely cause of a difference
+    Audit(Audit),
+    /// Road load from coasting runs of a phone or a logger
+    #[command(name = "coastdown")]
+    CoastDown(CoastDown),
     /// List the built-in drive cycles, or print one as CSV
     Cycles(Cycles),
     /// Reference of the build's keys
@@ -146,4 +153,143 @@ pub(crate) struct Cycles {
 pub(crate) struct Keys {
     /// Only keys that have this word in their path or description
     pub(crate) word: Option<String>,
+}
+
+/// How an answer about logs is given.
+#[derive(Debug, ClapArgs)]
+pub(crate) struct LogOutput {
+    /// Units of the answer: text, tables, figures and JSON (its keys carry their units)
+    #[arg(long, value_name = "UNITS", value_enum, default_value_t = UnitsArg::Metric)]
+    pub(crate) units: UnitsArg,
+    /// Print JSON
+    #[arg(long)]
+    pub(crate) json: bool,
+    /// Write the answer, its tables and its figure into a folder
+    #[arg(long, value_name = "DIR")]
+    pub(crate) out: Option<PathBuf>,
+    /// Replace files that this program did not write, or that were changed since
+    #[arg(long)]
+    pub(crate) force: bool,
+    /// End with exit code 1 if there is a warning
+    #[arg(long)]
+    pub(crate) strict: bool,
+}
+
+impl LogOutput {
+    /// The same for what takes a build's options.
+    pub(crate) fn common(&self) -> Common {
+        Common {
+            file: PathBuf::new(),
+            set: Vec::new(),
+            units: self.units,
+            json: self.json,
+            out: self.out.clone(),
+            force: self.force,
+            strict: self.strict,
+        }
+    }
+}
+
+#[derive(Debug, ClapArgs)]
+pub(crate) struct CoastDown {
+    /// Logs with runs: one or many in a file, both ways on the same road
+    #[arg(required = true, value_name = "LOG")]
+    pub(crate) logs: Vec<PathBuf>,
+    /// Mass of the car during the runs, with everybody in it: "905 kg ± 5 kg"
+    #[arg(long, value_name = "MASS")]
+    pub(crate) mass: String,
+    /// What the turning parts count as: "3 %" of the mass, or "28 kg"
+    #[arg(long, value_name = "SHARE|MASS")]
+    pub(crate) rotating_mass: Option<String>,
+    /// Air temperature during the runs: "14 °C"
+    #[arg(long, value_name = "TEMPERATURE", allow_hyphen_values = true)]
+    pub(crate) temperature: Option<String>,
+    /// Air pressure at the road, not reduced to sea level: "99.8 kPa"
+    #[arg(long, value_name = "PRESSURE")]
+    pub(crate) pressure: Option<String>,
+    /// Wind: "calm", "2 m/s headwind" (in the direction of the first run), "3 m/s all round"; without
+    /// it the runs both ways tell the part along the road
+    #[arg(long, value_name = "WIND")]
+    pub(crate) wind: Option<String>,
+    /// Height that the wind was measured at; a forecast is for 10 m
+    #[arg(long, value_name = "HEIGHT")]
+    pub(crate) wind_height: Option<String>,
+    /// Gradient in the direction of the first run, uphill positive: "0.3 ± 0.1 %"; without it the runs
+    /// both ways tell it
+    #[arg(long, value_name = "GRADE", allow_hyphen_values = true)]
+    pub(crate) grade: Option<String>,
+    /// Unit of the speed, where the heading does not say it: km/h, mph, m/s, kn
+    #[arg(long, value_name = "UNIT")]
+    pub(crate) speed_unit: Option<String>,
+    /// What turned with the wheels, for --write: axle, gearbox, motor
+    #[arg(long, value_name = "PART", value_delimiter = ',', value_parser = ["axle", "gearbox", "motor"])]
+    pub(crate) turning: Vec<String>,
+    /// Put the result into this build; what it replaces becomes a comment
+    #[arg(long, value_name = "BUILD")]
+    pub(crate) write: Option<PathBuf>,
+    #[command(flatten)]
+    pub(crate) output: LogOutput,
+}
+
+/// What rows of a cycle go by.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
+pub(crate) enum AlongArg {
+    /// A row a second, with the gradient there
+    Time,
+    /// A row every few metres, with heights and stops
+    Distance,
+}
+
+#[derive(Debug, ClapArgs)]
+pub(crate) struct Trip {
+    /// The log: GPX 1.0 or 1.1, or CSV of a phone, a logger or a battery monitor
+    pub(crate) log: PathBuf,
+    /// Write the cycle into this file
+    #[arg(short = 'o', long = "cycle", value_name = "CYCLE.csv")]
+    pub(crate) cycle: Option<PathBuf>,
+    /// What the rows of the cycle go by; without it time, and distance for a route
+    #[arg(long, value_name = "ALONG", value_enum)]
+    pub(crate) by: Option<AlongArg>,
+    /// Take the log as a route driven at this speed: "60 km/h". Its times are not used
+    #[arg(long, value_name = "SPEED")]
+    pub(crate) speed: Option<String>,
+    /// Unit of the log's speed, if its heading does not say it: km/h, m/s, mph or kn
+    #[arg(long, value_name = "UNIT")]
+    pub(crate) speed_unit: Option<String>,
+    #[command(flatten)]
+    pub(crate) output: LogOutput,
+}
+
+#[derive(Debug, ClapArgs)]
+pub(crate) struct Audit {
+    /// The log: speed, pack volts and amperes; charge, heights and outside temperature if you have
+    /// them
+    pub(crate) log: PathBuf,
+    /// The build, or a folder with a build.toml in it
+    #[arg(default_value = "build.toml")]
+    pub(crate) build: PathBuf,
+    /// Put a value over the build's, as often as you like: luggage.mass="40 kg"
+    #[arg(long, value_name = "KEY=VALUE")]
+    pub(crate) set: Vec<String>,
+    /// A day of the build; without it the first
+    #[arg(long, value_name = "DAY")]
+    pub(crate) day: Option<String>,
+    /// State of charge at the start, if the log does not have it: 92%
+    #[arg(long, value_name = "PERCENT")]
+    pub(crate) from: Option<String>,
+    /// Unit of the log's speed, if its heading does not say it: km/h, m/s, mph or kn
+    #[arg(long, value_name = "UNIT")]
+    pub(crate) speed_unit: Option<String>,
+    /// Add what was measured to the build as [measured.NAME], and its cycle beside it as NAME.csv
+    #[arg(long, value_name = "NAME")]
+    pub(crate) write: Option<String>,
+    #[command(flatten)]
+    pub(crate) output: LogOutput,
+}
+
+impl Audit {
+    /// The build with the options of the answer.
+    pub(crate) fn build_and_output(&self) -> Common {
+        Common { file: self.build.clone(), set: self.set.clone(), ..self.output.common() }
+    }
 }

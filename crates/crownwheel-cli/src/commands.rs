@@ -1,7 +1,9 @@
 //! One file for each command.
 
+pub(crate) mod audit;
 pub(crate) mod charge;
 pub(crate) mod check;
+pub(crate) mod coastdown;
 pub(crate) mod cycles;
 pub(crate) mod gauges;
 pub(crate) mod keys;
@@ -9,9 +11,11 @@ pub(crate) mod new;
 pub(crate) mod pull;
 pub(crate) mod range;
 pub(crate) mod report;
+pub(crate) mod trip;
 pub(crate) mod weigh;
 
 use crownwheel_answers::{Provenance, Table};
+use crownwheel_plot::FigureError;
 use serde::Serialize;
 
 use crate::args::Common;
@@ -27,6 +31,22 @@ fn give<A: Serialize>(
     provenance: &Provenance,
     common: &Common,
 ) -> Result<(), Failure> {
+    give_with(name, answer, text, tables, provenance, common, &[])
+}
+
+/// A figure as a file, or why it could not be drawn.
+type Drawn = Result<(String, Vec<u8>), FigureError>;
+
+/// The same with figures, which are drawn only for a folder.
+fn give_with<A: Serialize>(
+    name: &str,
+    answer: &A,
+    text: &str,
+    tables: &[(&str, Table)],
+    provenance: &Provenance,
+    common: &Common,
+    figures: &[&dyn Fn() -> Drawn],
+) -> Result<(), Failure> {
     let json = crownwheel_answers::json::text(answer, common.units.into())
         .map_err(|error| Failure::Failed(format!("cannot write the answer as JSON: {error}")))?;
     if let Some(folder) = &common.out {
@@ -36,6 +56,10 @@ fn give<A: Serialize>(
         ];
         for (table_name, table) in tables {
             files.push((format!("{table_name}.csv"), table.csv(provenance).into_bytes()));
+        }
+        for figure in figures {
+            let drawn = figure().map_err(|error| Failure::Failed(error.to_string()))?;
+            files.push(drawn);
         }
         results_folder::write(folder, &files, provenance, common.force)?;
         say(&format!("written to {}", folder.display()));

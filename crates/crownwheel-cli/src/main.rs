@@ -2,6 +2,7 @@
 
 mod args;
 mod commands;
+mod logs;
 mod outcome;
 mod results_folder;
 mod subject;
@@ -31,6 +32,9 @@ fn run(command: &Command) -> Result<Outcome, Failure> {
         Command::Charge(charge) => commands::charge::run(charge),
         Command::Range(range) => commands::range::run(range),
         Command::Report(report) => commands::report::run(report),
+        Command::Audit(audit) => commands::audit::run(audit),
+        Command::Trip(trip) => commands::trip::run(trip),
+        Command::CoastDown(coast_down) => commands::coastdown::run(coast_down),
         Command::Cycles(cycles) => commands::cycles::run(cycles),
         Command::Keys(keys) => commands::keys::run(keys),
     }

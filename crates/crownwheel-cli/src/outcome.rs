@@ -14,6 +14,8 @@ pub(crate) enum Outcome {
     Answered,
     /// There were warnings and the user asked to be strict: exit code 1.
     Warned,
+    /// The answer says why there are no numbers: exit code 2.
+    NotEnough,
 }
 
 impl Outcome {
@@ -25,6 +27,7 @@ impl Outcome {
         match self {
             Outcome::Answered => ExitCode::SUCCESS,
             Outcome::Warned => ExitCode::from(1),
+            Outcome::NotEnough => ExitCode::from(2),
         }
     }
 }

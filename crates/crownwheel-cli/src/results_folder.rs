@@ -6,7 +6,7 @@
 use std::collections::BTreeMap;
 use std::fs;
 use std::io::Write;
-use std::path::{Path, PathBuf};
+use std::path::Path;
 
 use crownwheel_answers::Provenance;
 use serde_json::{Value, json};
@@ -117,7 +117,7 @@ fn is_below(name: &str) -> bool {
 }
 
 /// Writes a file beside its place and moves it there, so that it is whole or absent.
-fn write_whole(path: &PathBuf, bytes: &[u8]) -> Result<(), Failure> {
+pub(crate) fn write_whole(path: &Path, bytes: &[u8]) -> Result<(), Failure> {
     let folder = path.parent().unwrap_or(Path::new("."));
     fs::create_dir_all(folder).map_err(|error| Failure::file("make the folder", folder, &error))?;
     let failed = |error: &dyn std::fmt::Display| Failure::file("write", path, error);

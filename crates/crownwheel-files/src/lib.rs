@@ -40,6 +40,7 @@ pub mod units;
 mod values;
 mod weights_part;
 pub mod wind;
+pub mod write_back;
 
 pub use asked::MeasuredFact;
 pub use build::{Build, load};

@@ -14,8 +14,8 @@ mod sweep;
 
 use crownwheel_answers::tables::{assumed_table, warnings_table};
 use crownwheel_answers::{
-    Assumed, ChargeAnswer, CheckAnswer, CycleTrace, MotorCurve, PullAnswer, RangeAnswer, Table,
-    Units, Warning, WeighAnswer, WindowQuantity, json,
+    Assumed, AuditAnswer, ChargeAnswer, CheckAnswer, CoastDownAnswer, CycleTrace, MotorCurve,
+    PullAnswer, RangeAnswer, Table, TripAnswer, Units, Warning, WeighAnswer, WindowQuantity, json,
 };
 use serde::Serialize;
 
@@ -222,6 +222,34 @@ pub fn files(input: &ReportInput) -> Result<Vec<(String, Vec<u8>)>, FigureError>
         }
     }
     Ok(files)
+}
+
+/// The figure of a coast-down: name of its file and its bytes.
+///
+/// # Errors
+/// It could not be drawn.
+pub fn coast_down_figure(answer: &CoastDownAnswer) -> Result<(String, Vec<u8>), FigureError> {
+    figure_file(&figures::coast_down(answer))
+}
+
+/// The figure of a trip: name of its file and its bytes.
+///
+/// # Errors
+/// It could not be drawn.
+pub fn trip_figure(answer: &TripAnswer) -> Result<(String, Vec<u8>), FigureError> {
+    figure_file(&figures::trip(answer))
+}
+
+/// The figure of an audit: name of its file and its bytes.
+///
+/// # Errors
+/// It could not be drawn.
+pub fn audit_figure(answer: &AuditAnswer) -> Result<(String, Vec<u8>), FigureError> {
+    figure_file(&figures::audit(answer))
+}
+
+fn figure_file(sketch: &Sketch) -> Result<(String, Vec<u8>), FigureError> {
+    Ok((format!("{}.svg", sketch.slug), render::file_svg(sketch)?.into_bytes()))
 }
 
 /// Rows above which a table is written as CSV only: as JSON every sample repeats every key.

@@ -25,6 +25,7 @@ pub mod batch;
 pub mod car;
 pub mod cell;
 pub mod charger;
+pub mod coastdown;
 pub mod constants;
 pub mod cycle;
 pub mod day;

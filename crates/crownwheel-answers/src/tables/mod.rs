@@ -1,7 +1,9 @@
 //! Tables of each answer. A key is the path of the value in the answer's JSON.
 
+mod audit;
 mod charge;
 mod check;
+mod coastdown;
 mod compare;
 mod explain;
 mod gauges;
@@ -10,8 +12,10 @@ mod range;
 mod shared;
 mod sweep;
 mod trace;
+mod trip;
 mod weigh;
 
 pub use range::steady_at;
 pub use shared::{assumed_table, measure_table, warnings_table};
 pub use sweep::OptionTable;
+pub use trip::repairs_table;

@@ -65,7 +65,7 @@ fn wall_use(loaded: &Loaded, place: usize) -> Option<(f64, String)> {
 }
 
 /// A state of charge as people type it: `10%`, `10 %` or `0.1`.
-fn fraction(flag: &str, text: &str) -> Result<f64, Failure> {
+pub(crate) fn fraction(flag: &str, text: &str) -> Result<f64, Failure> {
     let trimmed = text.trim();
     let value = match trimmed.strip_suffix('%') {
         Some(percent) => percent.trim().parse::<f64>().map(|percent| percent / 100.0),

@@ -6,11 +6,14 @@
 mod acceleration;
 mod air;
 mod battery;
+mod coastdown;
 mod coverage;
 mod cycles;
 mod gearing;
+mod geodesy;
 mod inertia;
 mod labels;
+mod least_squares;
 mod motor;
 mod road_load;
 mod runs;

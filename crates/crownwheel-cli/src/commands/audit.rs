@@ -1,0 +1,136 @@
+//! `audit`: the finished car against its build.
+
+use std::fs;
+use std::io::Write as _;
+use std::path::Path;
+
+use crownwheel_answers::text::audit_text;
+use crownwheel_files::Build;
+use crownwheel_logs::ReadOptions;
+use crownwheel_logs::audit::{
+    self, AuditError, AuditOptions, Source, audit_answer, measured_table,
+};
+use crownwheel_logs::trip::Along;
+
+use super::charge::fraction;
+use super::give_with;
+use crate::args::Audit;
+use crate::logs;
+use crate::outcome::{Failure, Outcome};
+use crate::subject::{day, load};
+
+/// Name of the fact when none is given.
+const USUAL_FACT: &str = "my_drive";
+
+pub(crate) fn run(args: &Audit) -> Result<Outcome, Failure> {
+    let fact = args.write.clone().unwrap_or_else(|| USUAL_FACT.to_owned());
+    check_name(&fact)?;
+    let common = args.build_and_output();
+    let loaded = load(&common)?;
+    let build = &loaded.build;
+    let place = day(&loaded.subject, args.day.as_ref())?;
+    let options = ReadOptions {
+        speed_unit: logs::speed_unit(args.speed_unit.as_ref())?,
+        ..ReadOptions::default()
+    };
+    let log = logs::read(&args.log, &options)?;
+    let from = args.from.as_ref().map(|text| fraction("--from", text)).transpose()?;
+    let asked = AuditOptions { start_charge_frac: from };
+    let found = audit::audit(&log, build, &build.days[place], &asked)
+        .map_err(|error| refused(build, &error))?;
+    let said = [&args.day, &args.from, &args.speed_unit].map(|t| t.clone().unwrap_or_default());
+    let files: Vec<&Path> = std::iter::once(args.log.as_path())
+        .chain(build.inputs.iter().map(|input| input.path.as_path()))
+        .collect();
+    let said: Vec<String> = common.set.iter().cloned().chain(said).collect();
+    let log_name = args.log.file_name().map_or_else(String::new, |n| n.to_string_lossy().into());
+    let source = Source {
+        log: log_name.clone(),
+        fact: fact.clone(),
+        provenance: logs::provenance(&files, &said)?,
+        units: common.units.into(),
+    };
+    let mut answer = audit_answer(&found, &build.car, source);
+    if args.write.is_some() {
+        let lines = measured_table(&found, &fact, &log_name);
+        let cycle = found.trip.cycle_csv(Along::Time);
+        write_fact(build, &fact, &lines, &cycle, common.force)?;
+        answer.written = Some(build.path.display().to_string());
+    }
+    let tables = [
+        ("audit", answer.table()),
+        ("audit-findings", answer.findings_table()),
+        ("audit-doings", answer.doings_table()),
+        ("audit-course", answer.course_table()),
+    ];
+    let figure = || crownwheel_plot::audit_figure(&answer);
+    let text = audit_text(&answer);
+    give_with("audit", &answer, &text, &tables, &answer.provenance, &common, &[&figure])?;
+    Ok(Outcome::new(common.strict, answer.warnings.len()))
+}
+
+fn refused(build: &Build, error: &AuditError) -> Failure {
+    match error {
+        AuditError::Refused(spec) => Failure::Usage(format!("{}: {spec}", build.path.display())),
+        AuditError::Astray => Failure::Failed(error.to_string()),
+        _ => Failure::Usage(error.to_string()),
+    }
+}
+
+/// The name becomes a key and a file name.
+fn check_name(name: &str) -> Result<(), Failure> {
+    let plain = |c: char| c.is_ascii_lowercase() || c.is_ascii_digit() || c == '_';
+    if !name.is_empty() && name.len() <= 40 && name.chars().all(plain) {
+        return Ok(());
+    }
+    Err(Failure::Usage(format!(
+        "`--write {name}` is no name of a fact: use small letters, digits and _, for example --write moor_in_june"
+    )))
+}
+
+/// Adds the fact to the end of the build, and its cycle beside it. The new build is read before it
+/// takes the place of the old; nothing else in it is touched.
+fn write_fact(
+    build: &Build,
+    name: &str,
+    lines: &str,
+    cycle: &str,
+    force: bool,
+) -> Result<(), Failure> {
+    if build.measured.iter().any(|fact| &*fact.name == name) {
+        return Err(Failure::Usage(format!(
+            "`{}` has a [measured.{name}] already: give --write another name, or take that table out",
+            build.path.display()
+        )));
+    }
+    let folder = build.path.parent().unwrap_or(Path::new(""));
+    let failed = |error: &dyn std::fmt::Display| Failure::file("write", &build.path, error);
+    let old = fs::read_to_string(&build.path).map_err(|error| failed(&error))?;
+    let gap = if old.ends_with('\n') { "\n" } else { "\n\n" };
+    logs::write_new(&folder.join(format!("{name}.csv")), cycle.as_bytes(), force)?;
+    let near = if folder.as_os_str().is_empty() { Path::new(".") } else { folder };
+    let mut file = tempfile::Builder::new()
+        .suffix(".toml")
+        .tempfile_in(near)
+        .map_err(|error| failed(&error))?;
+    file.write_all(format!("{old}{gap}{lines}").as_bytes()).map_err(|error| failed(&error))?;
+    crownwheel_files::load(file.path(), &[])?;
+    if let Ok(about) = fs::metadata(&build.path) {
+        file.as_file().set_permissions(about.permissions()).map_err(|error| failed(&error))?;
+    }
+    file.persist(&build.path).map_err(|error| failed(&error.error))?;
+    Ok(())
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn names_of_facts_are_keys_and_file_names() {
+        assert!(check_name("moor_in_june").is_ok());
+        for wrong in ["", "a.b", "../x", "June", "with space", &"x".repeat(41)] {
+            assert!(check_name(wrong).is_err(), "{wrong}");
+        }
+    }
+}

@@ -1,0 +1,52 @@
+//! `trip`: a log as a cycle.
+
+use crownwheel_answers::text::trip_text;
+use crownwheel_logs::ReadOptions;
+use crownwheel_logs::trip::{Along, TripError, route, trip, trip_answer};
+
+use super::give_with;
+use crate::args::{AlongArg, Trip};
+use crate::logs;
+use crate::outcome::{Failure, Outcome};
+
+pub(crate) fn run(args: &Trip) -> Result<Outcome, Failure> {
+    let speed_mps = args.speed.as_ref().map(|text| logs::speed(text)).transpose()?;
+    let options = ReadOptions {
+        speed_unit: logs::speed_unit(args.speed_unit.as_ref())?,
+        as_route: speed_mps.is_some(),
+        ..ReadOptions::default()
+    };
+    let log = logs::read(&args.log, &options)?;
+    let refused = |error: TripError| Failure::Usage(error.to_string());
+    let driven = match speed_mps {
+        Some(speed_mps) => route(&log, speed_mps),
+        None => trip(&log),
+    };
+    let driven = driven.map_err(refused)?;
+    // What the core refuses must not be written.
+    driven.cycle().map_err(refused)?;
+    let along = match args.by {
+        Some(AlongArg::Time) => Along::Time,
+        Some(AlongArg::Distance) => Along::Distance,
+        None if driven.is_route => Along::Distance,
+        None => Along::Time,
+    };
+    let asked = [&args.speed, &args.speed_unit].map(|text| text.clone().unwrap_or_default());
+    let provenance = logs::provenance(&[&args.log], &asked)?;
+    let common = args.output.common();
+    let name = args.log.display().to_string();
+    let mut answer = trip_answer(&driven, &name, provenance, common.units.into());
+    if let Some(path) = &args.cycle {
+        logs::write_new(path, driven.cycle_csv(along).as_bytes(), common.force)?;
+        answer.cycle = Some(path.display().to_string());
+    }
+    let tables = [
+        ("trip", answer.table()),
+        ("trip-repairs", answer.repairs_table()),
+        ("trip-points", answer.points_table()),
+    ];
+    let figure = || crownwheel_plot::trip_figure(&answer);
+    let text = trip_text(&answer);
+    give_with("trip", &answer, &text, &tables, &answer.provenance, &common, &[&figure])?;
+    Ok(Outcome::new(common.strict, answer.warnings.len()))
+}

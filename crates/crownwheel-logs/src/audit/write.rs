@@ -1,0 +1,23 @@
+//! The measured fact as lines of a build.
+
+use super::{Audit, METER_SD};
+
+/// Half-width of a 95 % band over the standard deviation.
+const HALF_WIDTH_95: f64 = 1.96;
+
+/// A `[measured.NAME]` table: the cycle beside the build, the day, the use with the meter's band and
+/// where it is from. `name` must be letters, digits and `_`.
+#[must_use]
+pub fn measured_table(audit: &Audit, name: &str, log: &str) -> String {
+    let use_wh_per_km = audit.measured_j / 3.6 / audit.compared_m;
+    let log: String = log
+        .chars()
+        .map(|c| if c.is_control() || matches!(c, '"' | '\\') { ' ' } else { c })
+        .collect();
+    format!(
+        "[measured.{name}]\ncycle = \"{name}.csv\"\nday = \"{}\"\nuse = {{ value = \"{use_wh_per_km:.1} Wh/km ± {:.0} %\", from = \"log {log}, {:.1} km\" }}\n",
+        audit.day.name,
+        100.0 * HALF_WIDTH_95 * METER_SD,
+        audit.compared_m / 1000.0
+    )
+}

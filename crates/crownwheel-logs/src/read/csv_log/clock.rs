@@ -1,0 +1,153 @@
+//! Which clock a column of times is from, told from its first cells.
+
+use super::super::builder::Builder;
+use super::super::cells::{self, Cell};
+use super::super::error::LogProblem;
+use super::super::stamp;
+use super::plan::{Found, Line};
+use crate::log::Clock;
+use crate::repairs::RepairKind;
+
+/// The column of times.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct TimeColumn {
+    pub(super) index: usize,
+    pub(super) clock: Clock,
+    /// Seconds in one of its numbers, or in a second of what its `12:30` reads as.
+    pub(super) factor: f64,
+}
+
+/// What the first cells hold.
+#[derive(Debug, Default)]
+struct Cells {
+    numbers: Vec<f64>,
+    of_day_s: Vec<f64>,
+    /// Times of day with a single colon.
+    one_colon: usize,
+    stamps: usize,
+    without_zone: usize,
+}
+
+/// Tells clock and unit of a column.
+pub(super) fn time_column(
+    index: usize,
+    found: &Found,
+    rows: &[Line],
+    builder: &mut Builder,
+) -> Result<TimeColumn, LogProblem> {
+    let cells = look(index, found, rows);
+    let unit = found.headings[index].and_then(|heading| heading.unit);
+    if cells.stamps > cells.of_day_s.len().max(cells.numbers.len()) {
+        builder.count(RepairKind::StampsWithoutZone, u64::from(cells.without_zone > 0));
+        return Ok(TimeColumn { index, clock: Clock::Stamp, factor: 1.0 });
+    }
+    if cells.of_day_s.len() > cells.numbers.len() {
+        return Ok(of_day(index, &cells, builder));
+    }
+    let first = cells.numbers.first().copied().unwrap_or_default();
+    if let Some(factor) = since_1970(first, unit.map(|unit| unit.factor)) {
+        return Ok(TimeColumn { index, clock: Clock::Stamp, factor });
+    }
+    if let Some(unit) = unit {
+        return Ok(TimeColumn { index, clock: Clock::Elapsed, factor: unit.factor });
+    }
+    let (factor, word) = unit_of_steps(&cells.numbers).ok_or_else(|| LogProblem::NoUnit {
+        heading: found.texts[index].clone(),
+        what: "time",
+        example: "time_s or time_ms",
+        option: "",
+    })?;
+    builder.count(RepairKind::TimeUnitFound, 1);
+    builder.log.notes.push(format!("Times without a unit were taken as {word}."));
+    Ok(TimeColumn { index, clock: Clock::Elapsed, factor })
+}
+
+fn look(index: usize, found: &Found, rows: &[Line]) -> Cells {
+    let mut seen = Cells::default();
+    let mut places = Vec::new();
+    for line in rows {
+        cells::split(&line.text, found.separator, &mut places);
+        let text = cells::text(&line.text, &places, index);
+        match stamp::parse(text) {
+            Some(time) if time.clock == Clock::Stamp => {
+                seen.stamps += 1;
+                seen.without_zone += usize::from(!time.zoned);
+            }
+            Some(time) => {
+                seen.of_day_s.push(time.seconds);
+                seen.one_colon += usize::from(text.matches(':').count() == 1);
+            }
+            None => {
+                if let Cell::Number { value, .. } = cells::number(text) {
+                    seen.numbers.push(value);
+                }
+            }
+        }
+    }
+    seen
+}
+
+/// `05:12` is minutes and seconds when every row has another one; with hours and minutes several
+/// rows would share one.
+fn of_day(index: usize, cells: &Cells, builder: &mut Builder) -> TimeColumn {
+    let times = &cells.of_day_s;
+    let short = cells.one_colon == times.len() && times.len() > 1;
+    let each_its_own = times.windows(2).all(|pair| (pair[1] - pair[0]).abs() > 0.0);
+    if short && each_its_own {
+        builder.count(RepairKind::TimeUnitFound, 1);
+        builder.log.notes.push("Times such as 05:12 were taken as minutes and seconds.".to_owned());
+        return TimeColumn { index, clock: Clock::Elapsed, factor: 1.0 / 60.0 };
+    }
+    TimeColumn { index, clock: Clock::OfDay, factor: 1.0 }
+}
+
+/// Seconds, milliseconds, microseconds or nanoseconds since 1970 can be told from anything else by
+/// their size, unless the heading says another unit in which the number is no date.
+fn since_1970(first: f64, unit: Option<f64>) -> Option<f64> {
+    const SIZES: [(f64, f64); 4] = [(1e9, 1.0), (1e12, 1e-3), (1e15, 1e-6), (1e18, 1e-9)];
+    let (_, factor) =
+        SIZES.into_iter().find(|(least, _)| (*least..*least * 4.0).contains(&first))?;
+    let same = |unit: f64| (unit / factor - 1.0).abs() < 1e-9 || first * unit > 4e9;
+    unit.is_none_or(same).then_some(factor)
+}
+
+/// Rows come every few seconds or every few dozen milliseconds, at least. Between, nobody knows.
+fn unit_of_steps(times: &[f64]) -> Option<(f64, &'static str)> {
+    let mut steps: Vec<f64> =
+        times.windows(2).map(|pair| pair[1] - pair[0]).filter(|step| *step > 0.0).collect();
+    steps.sort_by(f64::total_cmp);
+    let middle = steps.get(steps.len() / 2).copied().unwrap_or(1.0);
+    if middle <= 12.0 {
+        Some((1.0, "seconds"))
+    } else if middle >= 50.0 {
+        Some((1e-3, "milliseconds"))
+    } else {
+        None
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn dates_are_told_by_their_size_unless_the_heading_says_otherwise() {
+        for (first, unit, factor) in [
+            (1.7e9, None, Some(1.0)),
+            (1.7e12, Some(1e-3), Some(1e-3)),
+            (1.7e12, Some(1.0), Some(1e-3)),
+            (1.7e15, None, Some(1e-6)),
+            (2.0e9, Some(1e-6), None),
+            (86_399_000.0, None, None),
+        ] {
+            assert_eq!(since_1970(first, unit), factor, "{first}");
+        }
+    }
+
+    #[test]
+    fn steps_tell_seconds_from_milliseconds_or_nothing() {
+        assert_eq!(unit_of_steps(&[0.0, 1.0, 2.0]).map(|(_, word)| word), Some("seconds"));
+        assert_eq!(unit_of_steps(&[0.0, 100.0, 200.0]).map(|(_, word)| word), Some("milliseconds"));
+        assert_eq!(unit_of_steps(&[0.0, 20.0, 40.0]), None);
+    }
+}

@@ -1,0 +1,329 @@
+//! What a heading means: trade words in English, with a unit in the heading or below it.
+
+use super::units::{self, Kind, LogUnit};
+use crate::log::Quantity;
+
+/// What a column is for.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) enum Field {
+    Time,
+    Date,
+    Run,
+    Direction,
+    Value(Quantity),
+}
+
+/// A heading that was understood.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub(super) struct Heading {
+    pub(super) field: Field,
+    pub(super) unit: Option<LogUnit>,
+    /// Among columns for the same thing the highest is taken.
+    pub(super) score: i32,
+}
+
+impl Field {
+    /// What its numbers measure. `None`: words.
+    pub(super) const fn kind(self) -> Option<Kind> {
+        Some(match self {
+            Field::Time => Kind::Time,
+            Field::Date | Field::Run | Field::Direction => return None,
+            Field::Value(quantity) => match quantity {
+                Quantity::Speed => Kind::Speed,
+                Quantity::Latitude | Quantity::Longitude => Kind::Angle,
+                Quantity::Elevation => Kind::Length,
+                Quantity::Grade | Quantity::Charge => Kind::Ratio,
+                Quantity::Voltage => Kind::Voltage,
+                Quantity::Current => Kind::Current,
+                Quantity::Temperature => Kind::Temperature,
+            },
+        })
+    }
+}
+
+/// Words that make a column something else than the car's own reading at that moment.
+const OTHERS: &[&str] = &[
+    "accuracy",
+    "error",
+    "limit",
+    "motor",
+    "engine",
+    "shaft",
+    "rotor",
+    "max",
+    "maximum",
+    "min",
+    "minimum",
+    "average",
+    "avg",
+    "mean",
+    "target",
+    "set",
+    "wind",
+    "phase",
+    "lap",
+    "moving",
+    "stopped",
+    "cell",
+    "module",
+    "aux",
+    "auxiliary",
+    "12v",
+    "charger",
+    "dcdc",
+    "controller",
+    "inverter",
+    "coolant",
+    "remaining",
+    "vertical",
+    "throttle",
+    "power",
+    "energy",
+    "ah",
+    "wh",
+    "kw",
+    "kwh",
+    "delta",
+    "difference",
+];
+
+/// Words that decorate a heading and change nothing.
+const DECORATION: &[&str] = &[
+    "gps", "gnss", "vehicle", "car", "road", "ground", "over", "pack", "battery", "traction",
+    "main", "bus", "dc", "total", "hv", "the", "of", "state", "outside", "ambient", "air",
+    "external", "local", "utc", "since", "start", "elapsed", "number", "no", "id", "stamp", "in",
+    "wgs84", "asl", "msl", "travel",
+];
+
+/// Words for each field, the field that is asked first wins: `current speed` is a speed.
+const FIELDS: &[(Field, &[&str])] = &[
+    (Field::Value(Quantity::Speed), &["speed", "velocity"]),
+    (Field::Value(Quantity::Latitude), &["latitude", "lat"]),
+    (Field::Value(Quantity::Longitude), &["longitude", "lon", "lng", "long"]),
+    (Field::Value(Quantity::Elevation), &["elevation", "altitude", "ele", "elev", "alt", "height"]),
+    (Field::Value(Quantity::Grade), &["grade", "gradient", "slope"]),
+    (Field::Value(Quantity::Voltage), &["voltage", "volts", "volt"]),
+    (Field::Value(Quantity::Current), &["current", "amps", "amperes"]),
+    (Field::Value(Quantity::Temperature), &["temperature", "temp"]),
+    (Field::Time, &["time", "timestamp", "datetime", "clock", "utc", "elapsed", "seconds", "t"]),
+    (Field::Value(Quantity::Charge), &["charge", "soc"]),
+    (Field::Date, &["date", "day"]),
+    (Field::Run, &["run", "pass"]),
+    (Field::Direction, &["direction", "dir"]),
+];
+
+/// Understands a heading; `None` if it means nothing to us.
+pub(super) fn understand(text: &str) -> Option<Heading> {
+    let (body, bracketed) = take_bracket(text);
+    let mut words = words_of(body);
+    if words.is_empty() || words.len() > 8 {
+        return None;
+    }
+    if let Some(field) = unit_alone(body) {
+        let unit = field.kind().and_then(|kind| units::find(body, kind));
+        return Some(Heading { field, unit, score: 5 });
+    }
+    let field = field_of(&words)?;
+    let kind = field.kind();
+    let from_bracket = bracketed.and_then(|text| units::find(text, kind?));
+    let unit = from_bracket.or_else(|| unit_at_end(body, &mut words, kind?));
+    // What stands in brackets and is no unit is a remark.
+    if bracketed.is_some() && from_bracket.is_none() {
+        words.extend(words_of(bracketed.unwrap_or_default()));
+    }
+    if words.iter().any(|word| OTHERS.contains(&word.as_str())) {
+        return None;
+    }
+    if field == Field::Value(Quantity::Temperature) && !is_outside(&words) {
+        return None;
+    }
+    let own: &[&str] = FIELDS.iter().find(|(known, _)| *known == field).map_or(&[], |(_, own)| own);
+    let strange = words
+        .iter()
+        .filter(|word| !own.contains(&word.as_str()) && !DECORATION.contains(&word.as_str()))
+        .count();
+    let pack = words.iter().any(|w| matches!(w.as_str(), "pack" | "battery" | "traction" | "hv"));
+    let elapsed = words.iter().any(|w| matches!(w.as_str(), "elapsed" | "timestamp" | "stamp"));
+    let strange = i32::try_from(strange).unwrap_or(i32::MAX).min(8);
+    let score = 10 - 2 * strange + i32::from(pack) + i32::from(elapsed) + i32::from(unit.is_some());
+    Some(Heading { field, unit, score })
+}
+
+/// A cell of a row of units: `km/h`, `(V)`, `[deg]`.
+pub(super) fn unit_of_cell(text: &str, field: Field) -> Option<LogUnit> {
+    units::find(text, field.kind()?)
+}
+
+/// The temperature of the outside air, not of some part.
+fn is_outside(words: &[String]) -> bool {
+    const PARTS: [&str; 6] = ["pack", "battery", "oil", "brake", "water", "tyre"];
+    words.iter().any(|w| matches!(w.as_str(), "outside" | "ambient" | "air" | "external"))
+        || !words.iter().any(|w| PARTS.contains(&w.as_str()))
+}
+
+fn field_of(words: &[String]) -> Option<Field> {
+    let has = |names: &[&str]| words.iter().any(|word| names.contains(&word.as_str()));
+    if has(&["date"]) && has(&["time"]) {
+        return Some(Field::Time);
+    }
+    let listed = FIELDS.iter().find(|(_, names)| has(names)).map(|(field, _)| *field);
+    let level = has(&["battery"]) && has(&["level"]);
+    listed.or(level.then_some(Field::Value(Quantity::Charge)))
+}
+
+/// A heading that is only a unit: `mph`, `volts`, `seconds`.
+fn unit_alone(text: &str) -> Option<Field> {
+    const KINDS: [(Kind, Field); 4] = [
+        (Kind::Speed, Field::Value(Quantity::Speed)),
+        (Kind::Voltage, Field::Value(Quantity::Voltage)),
+        (Kind::Current, Field::Value(Quantity::Current)),
+        (Kind::Time, Field::Time),
+    ];
+    let found = KINDS.iter().find(|(kind, _)| units::find(text, *kind).is_some());
+    found.map(|(_, field)| *field)
+}
+
+/// `Speed (km/h)` is `Speed` and `km/h`; so with square and curly brackets.
+fn take_bracket(text: &str) -> (&str, Option<&str>) {
+    let text = text.trim().trim_start_matches('#').trim();
+    let open = text.find(['(', '[', '{']);
+    let close = text.rfind([')', ']', '}']);
+    match (open, close) {
+        (Some(open), Some(close)) if open < close => {
+            (text[..open].trim(), Some(text[open + 1..close].trim()))
+        }
+        _ => (text, None),
+    }
+}
+
+/// The unit that ends a heading: `speed_kmh`, `Speed km/h`, `speed, m/s`.
+fn unit_at_end(body: &str, words: &mut Vec<String>, kind: Kind) -> Option<LogUnit> {
+    let last = body.rsplit([' ', '_', ',', ':', ';']).next()?;
+    let from_text = units::find(last, kind);
+    if from_text.is_some() && last.len() < body.len() {
+        // `km/h` was cut into two words.
+        let parts = words_of(last).len();
+        words.truncate(words.len().saturating_sub(parts).max(1));
+        return from_text;
+    }
+    // `speedKmh` has no mark before its unit.
+    let found = words.last().and_then(|word| units::find(word, kind));
+    if found.is_some() && words.len() > 1 {
+        words.pop();
+        return found;
+    }
+    None
+}
+
+/// Lower-case words; a capital after a small letter begins one.
+fn words_of(text: &str) -> Vec<String> {
+    let mut words = vec![String::new()];
+    let mut before_small = false;
+    for c in text.chars() {
+        let starts = c.is_uppercase() && before_small;
+        if starts || !c.is_alphanumeric() {
+            words.push(String::new());
+        }
+        if c.is_alphanumeric()
+            && let Some(word) = words.last_mut()
+        {
+            word.extend(c.to_lowercase());
+        }
+        before_small = c.is_lowercase();
+    }
+    words.retain(|word| !word.is_empty());
+    words
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use Quantity::{
+        Charge, Current, Elevation, Grade, Latitude, Longitude, Speed, Temperature, Voltage,
+    };
+
+    fn field(text: &str) -> Option<Field> {
+        understand(text).map(|heading| heading.field)
+    }
+
+    #[test]
+    fn trade_words_are_understood() {
+        for (text, quantity) in [
+            ("speed_kmh", Speed),
+            ("GPS Speed (m/s)", Speed),
+            ("gpsSpeed", Speed),
+            ("Current speed [mph]", Speed),
+            ("mph", Speed),
+            ("Lat", Latitude),
+            ("longitude (deg)", Longitude),
+            ("Altitude, m", Elevation),
+            ("grade_pct", Grade),
+            ("Pack Voltage", Voltage),
+            ("Volts", Voltage),
+            ("battery_current_a", Current),
+            ("SOC %", Charge),
+            ("State of charge", Charge),
+            ("Battery level", Charge),
+            ("Outside temperature (°C)", Temperature),
+        ] {
+            assert_eq!(field(text), Some(Field::Value(quantity)), "{text}");
+        }
+        for text in
+            ["time_s", "Time (ms)", "Date/Time", "Timestamp", "elapsed s", "# time", "seconds"]
+        {
+            assert_eq!(field(text), Some(Field::Time), "{text}");
+        }
+        assert_eq!(field("Run no."), Some(Field::Run));
+        assert_eq!(field("direction"), Some(Field::Direction));
+        assert_eq!(field("Date"), Some(Field::Date));
+    }
+
+    #[test]
+    fn readings_of_something_else_are_left_alone() {
+        for text in [
+            "",
+            "motor speed (rpm)",
+            "Speed accuracy",
+            "max speed",
+            "cell voltage min",
+            "12V voltage",
+            "motor temperature",
+            "pack temperature",
+            "wind speed",
+            "phase current",
+            "colour",
+            "battery power kW",
+            "a b c d e f g h i",
+        ] {
+            assert_eq!(field(text), None, "{text}");
+        }
+    }
+
+    #[test]
+    fn units_are_found_in_brackets_behind_marks_and_in_one_word() {
+        for (text, factor) in [
+            ("speed_kmh", 1.0 / 3.6),
+            ("Speed (km/h)", 1.0 / 3.6),
+            ("Speed km/h", 1.0 / 3.6),
+            ("speedKmh", 1.0 / 3.6),
+            ("speed_mps", 1.0),
+            ("Speed; knots", 1852.0 / 3600.0),
+            ("time_ms", 1e-3),
+            ("Time (min)", 60.0),
+            ("SOC %", 0.01),
+        ] {
+            let unit = understand(text).and_then(|heading| heading.unit);
+            let found = unit.unwrap_or_else(|| panic!("{text}")).factor;
+            assert!((found - factor).abs() < 1e-12, "{text}");
+        }
+        assert_eq!(understand("Speed").unwrap().unit, None);
+        assert_eq!(understand("Speed (vehicle)").unwrap().unit, None);
+    }
+
+    #[test]
+    fn the_pack_goes_before_other_batteries() {
+        let score = |text| understand(text).unwrap().score;
+        assert!(score("Pack voltage") > score("Voltage"));
+        assert!(score("Speed (km/h)") > score("Speed sensor two (km/h)"));
+    }
+}
