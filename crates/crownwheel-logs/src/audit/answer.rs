@@ -2,7 +2,9 @@
 
 use crownwheel::spec::CarSpec;
 use crownwheel_answers::audit::{CoursePoint, DoingLine, Finding, Measure, ResistanceLine};
-use crownwheel_answers::{AuditAnswer, Band, Caution, Provenance, Topic, Unit, Units, Warning};
+use crownwheel_answers::{
+    AuditAnswer, Band, Caution, Deciles, Provenance, Topic, Unit, Units, Warning,
+};
 
 use super::causes::{Cause, Judged};
 use super::{ABOARD_SD_KG, Audit, LOAD_SD_W, METER_SD, REGEN_SD};
@@ -88,12 +90,13 @@ pub fn audit_answer(audit: &Audit, car: &CarSpec, source: Source) -> AuditAnswer
 }
 
 fn band(nominal: f64, sd: f64) -> Band {
-    Band {
-        nominal,
-        p10: Some(nominal - P90_SD * sd),
-        p50: Some(nominal),
-        p90: Some(nominal + P90_SD * sd),
-    }
+    let deciles = Deciles {
+        p10: nominal - P90_SD * sd,
+        p50: nominal,
+        p90: nominal + P90_SD * sd,
+        standard_error: None,
+    };
+    Band::with(nominal, deciles)
 }
 
 fn doing_line(doing: &super::Doing) -> DoingLine {

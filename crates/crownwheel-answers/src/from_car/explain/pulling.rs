@@ -25,7 +25,7 @@ const KEYS: [&str; 11] = [
 ];
 
 /// Rows of a run that are shown.
-const SHOWN_ROWS: usize = 6;
+const SHOWN_ROWS: u32 = 6;
 
 fn throttle(subject: &Subject, day: usize) -> Throttle<'_> {
     let car = &subject.car;
@@ -115,7 +115,7 @@ pub(super) fn time(subject: &Subject, (from_kmh, to_kmh): (f64, f64), day: usize
     let worked = Worked::new(&label, seconds.unwrap_or(f64::NAN), Unit::S, 2);
     let mut worked = hanging(subject, worked, day);
     for i in 0..SHOWN_ROWS {
-        let share = crownwheel::table::count(i) / crownwheel::table::count(SHOWN_ROWS - 1);
+        let share = f64::from(i) / f64::from(SHOWN_ROWS - 1);
         let speed_mps = from_mps + share * (to_mps - from_mps);
         let Some(row) = throttle.row(speed_mps) else { continue };
         worked.step(

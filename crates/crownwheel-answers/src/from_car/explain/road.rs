@@ -1,7 +1,5 @@
 //! Rolling radius, road load and motor speed.
 
-use std::f64::consts::TAU;
-
 use crownwheel::constants::STANDARD_GRAVITY_MPS2;
 use crownwheel::pull::Throttle;
 use crownwheel::road_load::{all_round_m2ps2, along_road_m2ps2, wind_at_car_mps};
