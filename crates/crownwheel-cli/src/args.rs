@@ -32,6 +32,10 @@ pub(crate) enum Command {
     Range(Range),
     /// Everything as one page to read and print, with tables and figures beside it
     Report(Report),
+    /// Which answers moved between two builds, and which inputs moved them
+    Compare(Compare),
+    /// How an answer is reckoned, with its numbers and where they are from
+    Explain(Explain),
     /// Clean a log of a drive (GPX or CSV) into a cycle, and say what was repaired
     Trip(Trip),
     /// Compare a log of the finished car with its build, and name the likely cause of a difference
@@ -144,6 +148,30 @@ pub(crate) struct Report {
 }
 
 #[derive(Debug, ClapArgs)]
+pub(crate) struct Explain {
+    /// The answer, as JSON names it or shorter: mass, axle_load.rear, range.winter,
+    /// range.udds.mild, hold_grade.50_kmh, time.0_100, charge_hours.garage; a wrong one lists all
+    pub(crate) answer: String,
+    #[command(flatten)]
+    pub(crate) common: Common,
+}
+
+#[derive(Debug, ClapArgs)]
+pub(crate) struct Compare {
+    /// The first build, or a folder with a build.toml in it
+    #[arg(value_name = "A")]
+    pub(crate) first: PathBuf,
+    /// The second build; without it the first, with what is set
+    #[arg(value_name = "B")]
+    pub(crate) second: Option<PathBuf>,
+    /// Put a value over the second build's, as often as you like: driveline.axle.ratio=3.89
+    #[arg(long, value_name = "KEY=VALUE")]
+    pub(crate) set: Vec<String>,
+    #[command(flatten)]
+    pub(crate) output: Output,
+}
+
+#[derive(Debug, ClapArgs)]
 pub(crate) struct Cycles {
     /// Print this cycle as CSV, with its source
     pub(crate) name: Option<String>,
@@ -155,16 +183,16 @@ pub(crate) struct Keys {
     pub(crate) word: Option<String>,
 }
 
-/// How an answer about logs is given.
+/// How an answer is given that has inputs of its own.
 #[derive(Debug, ClapArgs)]
-pub(crate) struct LogOutput {
+pub(crate) struct Output {
     /// Units of the answer: text, tables, figures and JSON (its keys carry their units)
     #[arg(long, value_name = "UNITS", value_enum, default_value_t = UnitsArg::Metric)]
     pub(crate) units: UnitsArg,
     /// Print JSON
     #[arg(long)]
     pub(crate) json: bool,
-    /// Write the answer, its tables and its figure into a folder
+    /// Write the answer, its tables and, if it has one, its figure into a folder
     #[arg(long, value_name = "DIR")]
     pub(crate) out: Option<PathBuf>,
     /// Replace files that this program did not write, or that were changed since
@@ -175,7 +203,7 @@ pub(crate) struct LogOutput {
     pub(crate) strict: bool,
 }
 
-impl LogOutput {
+impl Output {
     /// The same for what takes a build's options.
     pub(crate) fn common(&self) -> Common {
         Common {
@@ -228,7 +256,7 @@ pub(crate) struct CoastDown {
     #[arg(long, value_name = "BUILD")]
     pub(crate) write: Option<PathBuf>,
     #[command(flatten)]
-    pub(crate) output: LogOutput,
+    pub(crate) output: Output,
 }
 
 /// What rows of a cycle go by.
@@ -257,7 +285,7 @@ pub(crate) struct Trip {
     #[arg(long, value_name = "UNIT")]
     pub(crate) speed_unit: Option<String>,
     #[command(flatten)]
-    pub(crate) output: LogOutput,
+    pub(crate) output: Output,
 }
 
 #[derive(Debug, ClapArgs)]
@@ -284,7 +312,7 @@ pub(crate) struct Audit {
     #[arg(long, value_name = "NAME")]
     pub(crate) write: Option<String>,
     #[command(flatten)]
-    pub(crate) output: LogOutput,
+    pub(crate) output: Output,
 }
 
 impl Audit {

@@ -32,6 +32,8 @@ fn run(command: &Command) -> Result<Outcome, Failure> {
         Command::Charge(charge) => commands::charge::run(charge),
         Command::Range(range) => commands::range::run(range),
         Command::Report(report) => commands::report::run(report),
+        Command::Compare(compare) => commands::compare::run(compare),
+        Command::Explain(explain) => commands::explain::run(explain),
         Command::Audit(audit) => commands::audit::run(audit),
         Command::Trip(trip) => commands::trip::run(trip),
         Command::CoastDown(coast_down) => commands::coastdown::run(coast_down),

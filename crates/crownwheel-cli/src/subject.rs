@@ -5,7 +5,7 @@ use std::path::{Path, PathBuf};
 use crownwheel::cycle::Cycle;
 use crownwheel::spec::SpecError;
 use crownwheel::{Car, Day};
-use crownwheel_answers::from_car::{Asked, Subject};
+use crownwheel_answers::from_car::{Asked, Subject, Supply};
 use crownwheel_answers::{Assumed, LineToAdd, Provenance, Units};
 use crownwheel_files::input::InputFile;
 use crownwheel_files::outside::{CycleRef, DemandKind};
@@ -31,12 +31,15 @@ pub(crate) fn load(common: &Common) -> Result<Loaded, Failure> {
 
 /// The same with other settings than the command's.
 pub(crate) fn load_with(common: &Common, texts: &[String]) -> Result<Loaded, Failure> {
-    let sets = texts.iter().map(|text| parse_set(text)).collect::<Result<Vec<Set>, _>>()?;
-    let build = crownwheel_files::load(&common.file, &sets)?;
+    let build = crownwheel_files::load(&common.file, &parse_sets(texts)?)?;
+    of_build(build, common.units.into(), texts)
+}
+
+/// What answers are made from, of a build that was read with these settings.
+pub(crate) fn of_build(build: Build, units: Units, texts: &[String]) -> Result<Loaded, Failure> {
     let car = Car::new(&build.car).map_err(|error| refused(&build, &error))?;
     let days = build.days.iter().map(Day::new).collect::<Result<Vec<Day>, _>>();
     let days = days.map_err(|error| refused(&build, &error))?;
-    let units = common.units.into();
     let assumed: Vec<Assumed> =
         build.assumed.iter().map(|given| assumed_in(units, given)).collect();
     let subject = Subject {
@@ -55,6 +58,11 @@ pub(crate) fn load_with(common: &Common, texts: &[String]) -> Result<Loaded, Fai
     Ok(Loaded { build, subject })
 }
 
+/// Settings as they are typed.
+pub(crate) fn parse_sets(texts: &[String]) -> Result<Vec<Set>, Failure> {
+    texts.iter().map(|text| parse_set(text)).collect()
+}
+
 fn parse_set(text: &str) -> Result<Set, Failure> {
     Set::parse(text).ok_or_else(|| {
         Failure::Usage(format!(
@@ -66,6 +74,28 @@ fn parse_set(text: &str) -> Result<Set, Failure> {
 /// The core refuses what the reader let through.
 fn refused(build: &Build, error: &SpecError) -> Failure {
     Failure::Usage(format!("{}: {error}", build.path.display()))
+}
+
+/// What a build assumes for a key that it does not write.
+pub(crate) fn assumed_for<'b>(
+    build: &'b Build,
+    key: &str,
+) -> Option<&'b crownwheel_files::build::Assumed> {
+    let fits = |pattern: &str| {
+        let parts = (pattern.split('.'), key.split('.'));
+        pattern.split('.').count() == key.split('.').count()
+            && parts.0.zip(parts.1).all(|(known, part)| known == part || known == "*")
+    };
+    build.assumed.iter().find(|assumed| fits(&assumed.key))
+}
+
+/// The supplies of a build.
+pub(crate) fn supplies(build: &Build) -> Vec<Supply> {
+    let supply = |supply: &crownwheel_files::outside::Supply| Supply {
+        name: supply.name.to_string(),
+        limit_w: supply.limit_w,
+    };
+    build.supplies.iter().map(supply).collect()
 }
 
 fn assumed_in(units: Units, given: &crownwheel_files::build::Assumed) -> Assumed {
@@ -96,7 +126,7 @@ fn lines_to_add(build: &Build, shown: &[Assumed]) -> Vec<LineToAdd> {
 }
 
 /// Hash of everything that was read and set, so that an answer can be told from another.
-fn hash(inputs: &[InputFile], sets: &[String]) -> String {
+pub(crate) fn hash(inputs: &[InputFile], sets: &[String]) -> String {
     let mut sha = Sha256::new();
     for input in inputs {
         sha.update((input.bytes.len() as u64).to_le_bytes());
@@ -122,22 +152,32 @@ pub(crate) fn asked(loaded: &mut Loaded, range: &Range, usual: &[&str]) -> Resul
     } else {
         range.cycle.clone()
     };
-    let mut cycles: Vec<Cycle> = Vec::new();
-    let mut read: Vec<InputFile> = loaded.build.inputs.clone();
-    for name in names {
-        let opened = cycle_file::open(&name, Path::new(""))?;
-        read.extend(opened.input);
-        loaded.subject.notes.extend(opened.notes);
-        cycles.push(opened.cycle);
-    }
-    loaded.subject.provenance.inputs_hash = hash(&read, &range.common.set);
+    let cycles = open_cycles(loaded, &names, &range.common.set)?;
     let days = days(&loaded.subject, &range.day)?;
     let steady_kmh = loaded.subject.units.steady_speeds_kmh().to_vec();
     Ok(Asked { cycles, days, steady_kmh })
 }
 
+/// Opens cycles; what they are read from counts as input of the answer from then on.
+pub(crate) fn open_cycles(
+    loaded: &mut Loaded,
+    names: &[String],
+    sets: &[String],
+) -> Result<Vec<Cycle>, Failure> {
+    let mut cycles: Vec<Cycle> = Vec::new();
+    let mut read: Vec<InputFile> = loaded.build.inputs.clone();
+    for name in names {
+        let opened = cycle_file::open(name, Path::new(""))?;
+        read.extend(opened.input);
+        loaded.subject.notes.extend(opened.notes);
+        cycles.push(opened.cycle);
+    }
+    loaded.subject.provenance.inputs_hash = hash(&read, sets);
+    Ok(cycles)
+}
+
 /// Cycle files that the build names, each once.
-fn own_cycles(build: &Build) -> Vec<String> {
+pub(crate) fn own_cycles(build: &Build) -> Vec<String> {
     let of_demands = build.demands.iter().filter_map(|demand| match &demand.what {
         DemandKind::Range { cycle, .. } => Some(cycle),
         _ => None,

@@ -32,6 +32,8 @@ pub struct CompareAsked {
     pub cycles: Vec<Cycle>,
     /// Names of the days, the first is that of everything that names none.
     pub days: Vec<String>,
+    /// States of charge between which is charged, the same for both cars.
+    pub charge_frac: (f64, f64),
 }
 
 /// A number of a car. `None`: the car has none, or does not come to it.
@@ -48,7 +50,7 @@ pub fn numbers(subject: &Subject, supplies: &[Supply], asked: &CompareAsked) -> 
         return all;
     };
     all.extend(pulling(car, day));
-    all.extend(supplies.iter().map(|supply| charging(car, day, supply)));
+    all.extend(supplies.iter().map(|supply| charging(car, day, supply, asked.charge_frac)));
     for cycle in &asked.cycles {
         for name in &asked.days {
             all.extend(driving(subject, cycle, name));
@@ -158,9 +160,7 @@ fn time_s(run: &FullThrottle, from_kmh: f64, to_kmh: f64) -> Option<f64> {
     }
 }
 
-fn charging(car: &Car, day: &Day, supply: &Supply) -> Number {
-    let pack = &car.spec().pack;
-    let (from_frac, to_frac) = (pack.floor_frac(), pack.usable_to_frac);
+fn charging(car: &Car, day: &Day, supply: &Supply, (from_frac, to_frac): (f64, f64)) -> Number {
     let done = Socket::new(car, day, supply.limit_w).charge(from_frac, to_frac);
     let hours = Some(done.duration_s / 3600.0).filter(|hours| *hours > 0.0);
     let name = AnswerName::ChargeHours {

@@ -2,13 +2,13 @@
 
 use crownwheel::cycle::Cycle;
 use crownwheel_answers::ChargeAnswer;
-use crownwheel_answers::from_car::{self, Asked, ChargeAsked, Supply};
+use crownwheel_answers::from_car::{self, Asked, ChargeAsked};
 use crownwheel_answers::text::charge_text;
 
 use super::give;
 use crate::args::Charge;
 use crate::outcome::{Failure, Outcome};
-use crate::subject::{Loaded, day, load};
+use crate::subject::{Loaded, day, load, supplies};
 
 /// Cycle that km of range an hour hold for.
 const RANGE_CYCLE: &str = "wltc3b";
@@ -45,11 +45,7 @@ pub(crate) fn charge_of(loaded: &Loaded, place: usize) -> ChargeAnswer {
 }
 
 fn answer(loaded: &Loaded, day: usize, (from_frac, to_frac): (f64, f64)) -> ChargeAnswer {
-    let supply = |supply: &crownwheel_files::outside::Supply| Supply {
-        name: supply.name.to_string(),
-        limit_w: supply.limit_w,
-    };
-    let supplies = loaded.build.supplies.iter().map(supply).collect();
+    let supplies = supplies(&loaded.build);
     let wall_use = wall_use(loaded, day);
     let asked = ChargeAsked { day, from_frac, to_frac, supplies, wall_use };
     from_car::charge(&loaded.subject, &asked)

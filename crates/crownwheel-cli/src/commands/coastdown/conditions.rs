@@ -206,7 +206,7 @@ fn inside(
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::args::{LogOutput, UnitsArg};
+    use crate::args::{Output, UnitsArg};
 
     fn args() -> CoastDown {
         CoastDown {
@@ -221,7 +221,7 @@ mod tests {
             speed_unit: None,
             turning: Vec::new(),
             write: None,
-            output: LogOutput {
+            output: Output {
                 units: UnitsArg::Metric,
                 json: false,
                 out: None,

@@ -1,0 +1,192 @@
+//! `compare`: which answers moved between two builds, and which inputs moved them.
+
+use std::path::{Path, PathBuf};
+
+use crownwheel::Day;
+use crownwheel_answers::compare::{InputMoved, KeyMoved};
+use crownwheel_answers::from_car::{self, CompareAsked, Number};
+use crownwheel_answers::text::compare_text;
+use crownwheel_answers::{Caution, CompareAnswer, Provenance, Topic, Units, Warning};
+use crownwheel_files::pair::{Change, KeyChange};
+use crownwheel_files::{Build, Pair};
+use rayon::prelude::*;
+
+use super::give;
+use crate::args::Compare;
+use crate::outcome::{Failure, Outcome};
+use crate::subject::{
+    Loaded, USUAL_CYCLES, assumed_for, hash, of_build, open_cycles, own_cycles, parse_sets,
+    supplies,
+};
+
+pub(crate) fn run(args: &Compare) -> Result<Outcome, Failure> {
+    let common = args.output.common();
+    let answer = answer(args)?;
+    let tables = [
+        ("compare", answer.table()),
+        ("compare-parts", answer.parts_table()),
+        ("compare-inputs", answer.inputs_table()),
+    ];
+    give("compare", &answer, &compare_text(&answer), &tables, &answer.provenance, &common)?;
+    Ok(Outcome::new(common.strict, answer.warnings.len()))
+}
+
+/// The first build with one of the second's inputs.
+struct Switched {
+    change: Change,
+    /// Its numbers, or why it has none.
+    numbers: Result<Vec<Number>, String>,
+}
+
+fn answer(args: &Compare) -> Result<CompareAnswer, Failure> {
+    let units: Units = args.output.units.into();
+    let pair = Pair::load(&args.first, &second_file(args)?, &parse_sets(&args.set)?)?;
+    let mut first = of_build(pair.first.clone(), units, &[])?;
+    let mut second = of_build(pair.second.clone(), units, &args.set)?;
+    let (asked, notes) = asked(&mut first, &mut second)?;
+    // Collected in the order of the changes, whatever thread is first.
+    let switched: Vec<Switched> =
+        pair.changes().into_par_iter().map(|change| switch(&pair, change, &asked)).collect();
+    let alone: Vec<(String, Option<Vec<Number>>)> = switched
+        .iter()
+        .map(|it| (it.change.name.clone(), it.numbers.as_ref().ok().cloned()))
+        .collect();
+    let inputs: Vec<InputMoved> = switched.iter().map(|it| input_moved(it, &pair, units)).collect();
+    let [first_name, second_name] = names(args, &pair);
+    let numbers = |loaded: &Loaded| numbers(loaded, &asked);
+    let mut answer = CompareAnswer {
+        provenance: provenance(&first, &second, &args.set),
+        units,
+        first: first_name,
+        second: second_name,
+        answers: from_car::moves(&numbers(&first), &numbers(&second), &alone, units),
+        warnings: inputs.iter().filter_map(not_alone).collect(),
+        inputs,
+        notes,
+        cautions: vec![Caution::about(Topic::AxleLoads), Caution::about(Topic::Brakes)],
+        ..CompareAnswer::default()
+    };
+    answer.plain = answer.plain_line();
+    Ok(answer)
+}
+
+/// The second build's file; without one the first's, with what is set over it.
+fn second_file(args: &Compare) -> Result<PathBuf, Failure> {
+    match &args.second {
+        Some(second) => Ok(second.clone()),
+        None if !args.set.is_empty() => Ok(args.first.clone()),
+        None => Err(Failure::Usage(format!(
+            "`compare {first}` has nothing to compare with: name a second build, or set a value of the first, for example compare {first} --set driveline.axle.ratio=3.89",
+            first = args.first.display()
+        ))),
+    }
+}
+
+/// Cycles of both builds and the days that both have, with what is to be said about them.
+fn asked(first: &mut Loaded, second: &mut Loaded) -> Result<(CompareAsked, Vec<String>), Failure> {
+    let mut files: Vec<String> = USUAL_CYCLES.map(str::to_owned).to_vec();
+    files.extend(own_cycles(&first.build));
+    let known: Vec<Option<String>> = files.iter().map(|file| stem(file)).collect();
+    let more = own_cycles(&second.build).into_iter().filter(|file| !known.contains(&stem(file)));
+    files.extend(more.collect::<Vec<_>>());
+    let cycles = open_cycles(first, &files, &[])?;
+    let both = |day: &&Day| second.subject.days.iter().any(|other| other.name() == day.name());
+    let days: Vec<String> =
+        first.subject.days.iter().filter(both).map(|day| day.name().to_owned()).collect();
+    let pack = &first.build.car.pack;
+    let mut notes = vec![
+        "The share of an input is what it alone does to the first build, over the whole move. What is left acts together: one input changes what another does.".to_owned(),
+        "Both builds drive the same cycles; where their files of one name differ, the first's.".to_owned(),
+    ];
+    match days.first() {
+        Some(day) => notes.push(format!("Where no day is named it is {day}, from full charge.")),
+        None => notes.push(
+            "The builds have no day of the same name, so only weights, ratios and the pack are compared."
+                .to_owned(),
+        ),
+    }
+    let charge_frac = (pack.floor_frac(), pack.usable_to_frac);
+    Ok((CompareAsked { cycles, days, charge_frac }, notes))
+}
+
+/// Name of a cycle's file without folders and ending, as the cycle is called.
+fn stem(file: &str) -> Option<String> {
+    Path::new(file).file_stem().map(|stem| stem.to_string_lossy().into_owned())
+}
+
+fn switch(pair: &Pair, change: Change, asked: &CompareAsked) -> Switched {
+    let numbers = pair
+        .with(&change)
+        .map_err(|report| report.problems().first().map_or_else(String::new, |p| p.what.clone()))
+        .and_then(|build| numbers_of(build, asked));
+    Switched { change, numbers }
+}
+
+fn numbers_of(build: Build, asked: &CompareAsked) -> Result<Vec<Number>, String> {
+    match of_build(build, Units::Metric, &[]) {
+        Ok(loaded) => Ok(numbers(&loaded, asked)),
+        Err(Failure::Usage(why)) => Err(why),
+        Err(_) => Err("the core refuses it".to_owned()),
+    }
+}
+
+fn numbers(loaded: &Loaded, asked: &CompareAsked) -> Vec<Number> {
+    from_car::numbers(&loaded.subject, &supplies(&loaded.build), asked)
+}
+
+fn input_moved(switched: &Switched, pair: &Pair, units: Units) -> InputMoved {
+    let change = &switched.change;
+    InputMoved {
+        input: change.name.clone(),
+        keys: change.keys.iter().map(|key| key_moved(key, pair, units)).collect(),
+        not_alone: switched.numbers.as_ref().err().cloned(),
+    }
+}
+
+/// Both values as written; where a build does not write it, what it assumes instead.
+fn key_moved(key: &KeyChange, pair: &Pair, units: Units) -> KeyMoved {
+    let from = |build: &Build, written: &Option<String>| match written {
+        Some(_) => build.provenance.get(&key.key).cloned(),
+        None => assumed_for(build, &key.key).map(|given| {
+            let given = units.written(&given.value);
+            format!("assumed {given}")
+        }),
+    };
+    KeyMoved {
+        key: key.key.clone(),
+        first: key.first.clone(),
+        second: key.second.clone(),
+        first_from: from(&pair.first, &key.first),
+        second_from: from(&pair.second, &key.second),
+    }
+}
+
+fn not_alone(input: &InputMoved) -> Option<Warning> {
+    let why = input.not_alone.as_ref()?;
+    Some(Warning {
+        code: "not_alone".to_owned(),
+        text: format!(
+            "The first build does not stand with {} of the second alone ({why}): nothing is put down to it, and what it does is in what acts together.",
+            input.input
+        ),
+    })
+}
+
+/// What the builds are called: their cars' names, and the files where those are the same.
+fn names(args: &Compare, pair: &Pair) -> [String; 2] {
+    let [first, second] = [&pair.first, &pair.second].map(|build| build.car.name.to_string());
+    let set =
+        if args.set.is_empty() { String::new() } else { format!(" with {}", args.set.join(", ")) };
+    if first == second {
+        let [a, b] = [&pair.first, &pair.second].map(|build| build.path.display().to_string());
+        return [format!("{first} ({a})"), format!("{second} ({b}){set}")];
+    }
+    [first, format!("{second}{set}")]
+}
+
+/// Everything that was read, of the first build, its cycles and the second, and what was set.
+fn provenance(first: &Loaded, second: &Loaded, sets: &[String]) -> Provenance {
+    let hashes = [first, second].map(|loaded| loaded.subject.provenance.inputs_hash.clone());
+    let all: Vec<String> = hashes.into_iter().chain(sets.iter().cloned()).collect();
+    Provenance { inputs_hash: hash(&[], &all), ..first.subject.provenance.clone() }
+}

@@ -1,0 +1,59 @@
+//! `explain`: the formulas of an answer with its numbers, and who says so.
+
+use crownwheel::cycle::BUILTIN_NAMES;
+use crownwheel_answers::Units;
+use crownwheel_answers::from_car::{self, ExplainAsked, InputText};
+use crownwheel_answers::text::explain_text;
+use crownwheel_files::Build;
+
+use super::give;
+use crate::args::Explain;
+use crate::outcome::{Failure, Outcome};
+use crate::subject::{USUAL_CYCLES, load, open_cycles, own_cycles, supplies};
+
+pub(crate) fn run(args: &Explain) -> Result<Outcome, Failure> {
+    let common = &args.common;
+    let mut loaded = load(common)?;
+    let names = cycle_names(&loaded.build);
+    let cycles = open_cycles(&mut loaded, &names, &common.set)?;
+    let asked = ExplainAsked {
+        answer: args.answer.clone(),
+        cycles,
+        supplies: supplies(&loaded.build),
+        inputs: inputs(&loaded.build, common.units.into()),
+    };
+    let answer = from_car::explain(&loaded.subject, &asked)
+        .map_err(|error| Failure::Usage(error.to_string()))?;
+    let tables =
+        [("explain-steps", answer.steps_table()), ("explain-inputs", answer.inputs_table())];
+    give("explain", &answer, &explain_text(&answer), &tables, &answer.provenance, common)?;
+    Ok(Outcome::Answered)
+}
+
+/// The cycles that `range` drives, then all others that are built in.
+fn cycle_names(build: &Build) -> Vec<String> {
+    let usual = USUAL_CYCLES.into_iter();
+    let others = BUILTIN_NAMES.into_iter().filter(|name| !USUAL_CYCLES.contains(name));
+    usual.map(str::to_owned).chain(own_cycles(build)).chain(others.map(str::to_owned)).collect()
+}
+
+/// Every input, as it is written or assumed.
+fn inputs(build: &Build, units: Units) -> Vec<InputText> {
+    let given = build.written.iter().map(|(key, value)| InputText {
+        key: key.clone(),
+        value: value.clone(),
+        given: true,
+        source: build.provenance.get(key).cloned(),
+    });
+    let assumed = build.assumed.iter().map(|assumed| {
+        let band = units.written(&assumed.band);
+        let value = units.written(&assumed.value);
+        InputText {
+            key: assumed.key.clone(),
+            value: if band.is_empty() { value } else { format!("{value} {band}") },
+            given: false,
+            source: Some(assumed.source.clone()),
+        }
+    });
+    given.chain(assumed).collect()
+}
