@@ -87,6 +87,8 @@ pub struct AnswerMoved {
     pub parts: Vec<Part>,
     /// What is left: inputs that act together. `None`: an answer is not known.
     pub together: Amount,
+    /// The same over the whole move, %. `None`: the answer did not move or is not known.
+    pub together_pct: Option<f64>,
     /// What it is of.
     #[serde(skip)]
     pub compared: Compared,
@@ -206,6 +208,17 @@ impl Compared {
     /// A difference with its sign and unit.
     #[must_use]
     pub fn shown_by(&self, by: Option<f64>, units: Units) -> String {
+        match (by, units.symbol(self.unit())) {
+            (Some(_), symbol) if !symbol.is_empty() => {
+                format!("{} {symbol}", self.signed(by, units))
+            }
+            _ => self.signed(by, units),
+        }
+    }
+
+    /// A difference with its sign, without its unit.
+    #[must_use]
+    pub fn signed(&self, by: Option<f64>, units: Units) -> String {
         let Some(by) = by.filter(|by| by.is_finite()) else {
             return crate::unit::MISSING.to_owned();
         };
@@ -213,10 +226,7 @@ impl Compared {
         let shown = digits(units.value(by, self.unit()) - zero, self.decimals());
         let positive = by > 0.0 && shown.chars().any(|c| ('1'..='9').contains(&c));
         let sign = if positive { "+" } else { "" };
-        match units.symbol(self.unit()) {
-            "" => format!("{sign}{shown}"),
-            symbol => format!("{sign}{shown} {symbol}"),
-        }
+        format!("{sign}{shown}")
     }
 
     fn amount(&self, value: Option<f64>) -> Amount {
@@ -253,6 +263,7 @@ impl AnswerMoved {
         };
         let parts: Vec<Part> = alone.iter().map(part).collect();
         let sum: f64 = parts.iter().filter_map(|part| part.by.value).sum();
+        let together = by.map(|by| by - sum);
         AnswerMoved {
             answer: compared.key(),
             label: compared.label(),
@@ -264,7 +275,8 @@ impl AnswerMoved {
                 .filter(|(_, first)| *first != 0.0)
                 .map(|(by, first)| 100.0 * by / first.abs()),
             moved,
-            together: compared.amount(by.map(|by| by - sum)),
+            together: compared.amount(together),
+            together_pct: together.and_then(of_all),
             parts,
             compared,
         }
@@ -351,7 +363,7 @@ mod tests {
         assert!(close(it.parts[0].by.value, -12.0) && close(it.parts[0].share_pct, 60.0));
         assert!(close(it.parts[1].share_pct, 35.0));
         assert_eq!((it.parts[2].by.value, it.parts[2].share_pct), (None, None));
-        assert!(close(it.together.value, -1.0));
+        assert!(close(it.together.value, -1.0) && close(it.together_pct, 5.0));
     }
 
     #[test]

@@ -45,6 +45,8 @@ struct Worked {
     hangs_on: Vec<String>,
     /// Place of its day. `None`: it has none.
     day: Option<usize>,
+    /// It is in hours, which [`Unit`] does not have.
+    hours: bool,
 }
 
 impl Worked {
@@ -59,7 +61,13 @@ impl Worked {
             cautions: Vec::new(),
             hangs_on: Vec::new(),
             day: None,
+            hours: false,
         }
+    }
+
+    fn in_hours(mut self) -> Worked {
+        self.hours = true;
+        self
     }
 
     fn on(mut self, day: usize) -> Worked {
@@ -88,6 +96,11 @@ pub fn explain(subject: &Subject, asked: &ExplainAsked) -> Result<ExplainAnswer,
         What::AxleLoad(axle, case) => weights::axle_load(subject, *axle, *case),
         What::EffectiveMass => weights::effective_mass(subject),
         What::RollingRadius => road::rolling_radius(subject),
+        What::DragArea => road::drag_area(subject),
+        What::RollingResistance => road::rolling_resistance(subject),
+        What::OverallRatio => road::ratio(subject),
+        What::AirDensity { day } => road::air_density(subject, *day),
+        What::PackVoltage => energy::full_voltage(subject),
         What::RoadLoad { speed_kmh, day } => road::road_load(subject, *speed_kmh, *day),
         What::MotorSpeed { speed_kmh } => road::motor_speed(subject, *speed_kmh),
         What::PackEnergy => energy::pack_energy(subject),
@@ -106,9 +119,11 @@ pub fn explain(subject: &Subject, asked: &ExplainAsked) -> Result<ExplainAnswer,
 fn answer(subject: &Subject, asked: &ExplainAsked, worked: Worked) -> ExplainAnswer {
     let day = worked.day.map(|place| subject.days[place].name().to_owned());
     let shown = match worked.value {
+        Some(value) if worked.hours => with(value, "h", worked.decimals),
         Some(value) => subject.units.text_to(value, worked.unit, worked.decimals),
-        None => "not reached".to_owned(),
+        None => "not known or not reached".to_owned(),
     };
+    let symbol = if worked.hours { "h" } else { Units::Metric.symbol(worked.unit) };
     let on_day = day.as_ref().map_or_else(String::new, |day| format!(" ({day})"));
     let given = inputs::of(&asked.inputs, &worked.hangs_on);
     let assumed = given.iter().filter(|input| !input.given).count();
@@ -123,7 +138,7 @@ fn answer(subject: &Subject, asked: &ExplainAsked, worked: Worked) -> ExplainAns
         car: subject.car.spec().name.to_string(),
         day,
         answer: asked.answer.clone(),
-        result: Amount { value: worked.value, unit: Units::Metric.symbol(worked.unit) },
+        result: Amount { value: worked.value, unit: symbol },
         steps: worked.steps,
         inputs: given,
         notes: worked.notes,

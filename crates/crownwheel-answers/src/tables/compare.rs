@@ -42,6 +42,7 @@ impl CompareAnswer {
             Column::words("by", "by").to(3),
             Column::new("by_pct", "by", Unit::Pct),
             Column::words("moved", "moved"),
+            Column::words("together", "together").to(3),
         ]);
         let row = |it: &AnswerMoved| {
             let mut row = answer_cells(it, self.units);
@@ -51,6 +52,7 @@ impl CompareAnswer {
                 step(&it.compared, it.by.value, self.units),
                 it.by_pct.into(),
                 it.moved.into(),
+                step(&it.compared, it.together.value, self.units),
             ]);
             row
         };
@@ -140,20 +142,25 @@ impl CompareAnswer {
         }
     }
 
-    /// `+9.8 km pack.modules_in_series, +0.6 km tyres`.
+    /// `-13 (109 %) pack.modules_in_series, +3 (-27 %) driveline.axle.ratio, -2 (18 %) together`.
     fn moved_by(&self, it: &AnswerMoved) -> String {
-        let share = |part: &Part| part.share_pct.unwrap_or(0.0).abs();
+        let size = |share_pct: Option<f64>| share_pct.unwrap_or(0.0).abs();
         let mut parts: Vec<&Part> =
-            it.parts.iter().filter(|part| share(part) >= SMALL_PCT).collect();
-        parts.sort_by(|a, b| share(b).total_cmp(&share(a)));
-        let said: Vec<String> = parts
-            .iter()
-            .take(MOST_PARTS)
-            .map(|part| {
-                let pct = digits(part.share_pct.unwrap_or(f64::NAN), 0);
-                format!("{pct} % {}", part.input)
-            })
-            .collect();
-        if said.is_empty() { MISSING.to_owned() } else { said.join(", ") }
+            it.parts.iter().filter(|part| size(part.share_pct) >= SMALL_PCT).collect();
+        parts.sort_by(|a, b| size(b.share_pct).total_cmp(&size(a.share_pct)));
+        let said = |by: Option<f64>, share_pct: Option<f64>, what: &str| {
+            let pct = digits(share_pct.unwrap_or(f64::NAN), 0);
+            format!("{} ({pct} %) {what}", it.compared.signed(by, self.units))
+        };
+        let shown = parts.iter().take(MOST_PARTS);
+        let mut all: Vec<String> =
+            shown.map(|part| said(part.by.value, part.share_pct, &part.input)).collect();
+        if parts.len() > MOST_PARTS {
+            all.push(format!("{} more", parts.len() - MOST_PARTS));
+        }
+        if size(it.together_pct) >= SMALL_PCT {
+            all.push(said(it.together.value, it.together_pct, "together"));
+        }
+        if all.is_empty() { MISSING.to_owned() } else { all.join(", ") }
     }
 }

@@ -1,13 +1,16 @@
 //! `compare` for a terminal.
 
-use super::answers::{Tail, first_line, heading, tail};
-use super::layout::grid_text;
+use super::answers::{Tail, heading, tail};
+use super::layout::{clean, grid_text, wrapped};
 use crate::CompareAnswer;
 
 /// `compare` for a terminal.
 #[must_use]
 pub fn compare_text(answer: &CompareAnswer) -> String {
-    let mut out = first_line(&answer.plain);
+    let mut out = format!("{}\n", clean(&answer.plain));
+    heading(&mut out, "The builds");
+    out.push_str(&wrapped("  first   ", &answer.first));
+    out.push_str(&wrapped("  second  ", &answer.second));
     let inputs = answer.inputs_table().without_empty_columns();
     if !inputs.rows.is_empty() {
         heading(&mut out, &inputs.title);

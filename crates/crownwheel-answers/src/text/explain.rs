@@ -1,13 +1,13 @@
 //! `explain` for a terminal.
 
-use super::answers::{Tail, first_line, heading, tail};
-use super::layout::{grid_text, wrapped};
+use super::answers::{Tail, heading, tail};
+use super::layout::{clean, grid_text, wrapped};
 use crate::ExplainAnswer;
 
 /// `explain` for a terminal.
 #[must_use]
 pub fn explain_text(answer: &ExplainAnswer) -> String {
-    let mut out = first_line(&answer.plain);
+    let mut out = format!("{}\n", clean(&answer.plain));
     heading(&mut out, &answer.steps_table().title);
     for (i, step) in answer.steps.iter().enumerate() {
         out.push_str(&wrapped(&format!("{:>3}. ", i + 1), &step.what));

@@ -1,10 +1,11 @@
 //! Energy of the pack, use, range, and time to charge.
 
-use crownwheel::charger::Socket;
+use crownwheel::charger::{Charge, ChargePoint, Socket};
 use crownwheel::constants::JOULE_PER_WH;
 use crownwheel::cycle::Cycle;
 use crownwheel::range::{RangeEnd, RangeRun, range};
 
+use super::weights::{MASS_KEYS, PLACE_KEYS};
 use super::{Subject, Worked, sum, with};
 use crate::from_car::{Supply, wh_per_km};
 use crate::{Topic, Unit};
@@ -16,20 +17,7 @@ const JOULE_PER_KWH: f64 = 1000.0 * JOULE_PER_WH;
 const COULOMB_PER_AH: f64 = 3600.0;
 
 /// Tables that driving hangs on, but for the day.
-const DRIVING_KEYS: [&str; 12] = [
-    "car",
-    "corner_weights",
-    "taken_out",
-    "put_in",
-    "seat",
-    "luggage",
-    "tyres",
-    "driveline",
-    "motor",
-    "inverter",
-    "regen",
-    "dcdc",
-];
+const DRIVING_KEYS: [&str; 7] = ["car", "tyres", "driveline", "motor", "inverter", "regen", "dcdc"];
 
 /// Energy of the pack between its end voltages, at rest.
 pub(super) fn pack_energy(subject: &Subject) -> Worked {
@@ -38,14 +26,13 @@ pub(super) fn pack_energy(subject: &Subject) -> Worked {
         Worked::new("energy of the pack", pack.energy_kwh(), Unit::Kwh, 2).hanging_on(&["pack"]);
     capacity(subject, &mut worked);
     let empty = pack.open_circuit.charge_at(pack.cell_min_voltage_v);
-    let kwh = stored(subject, &mut worked, (empty, 1.0), "between its end voltages");
+    stored(subject, &mut worked, (empty, 1.0), "between its end voltages");
     worked.notes.push(format!(
         "Of this {} is in the usable part, {} to {} % of charge.",
         with(pack.stored_j(pack.floor_frac(), pack.usable_to_frac) / JOULE_PER_KWH, "kWh", 2),
         with(100.0 * pack.floor_frac(), "", 1),
         with(100.0 * pack.usable_to_frac, "", 1)
     ));
-    debug_assert!((kwh - pack.energy_kwh()).abs() < 1e-9 * kwh);
     worked.cautions.push(Topic::HighVoltage);
     worked
 }
@@ -93,7 +80,12 @@ fn stored(subject: &Subject, worked: &mut Worked, (from, to): (f64, f64), which:
 
 fn hangs_on_driving(subject: &Subject, worked: Worked, day: usize) -> Worked {
     let day_key = format!("day.{}", subject.days[day].name());
-    worked.on(day).hanging_on(&DRIVING_KEYS).hanging_on(&["pack", "load", &day_key])
+    worked
+        .on(day)
+        .hanging_on(&MASS_KEYS)
+        .hanging_on(&PLACE_KEYS)
+        .hanging_on(&DRIVING_KEYS)
+        .hanging_on(&["pack", "load", &day_key])
 }
 
 /// Range of a cycle on a day.
@@ -195,6 +187,64 @@ fn where_it_goes(worked: &mut Worked, run: &RangeRun) -> f64 {
     from_pack
 }
 
+const COMPUTED_CHARGE: &str = "crownwheel::charger::Socket::charge";
+
+/// The step from energy to hours: at constant power, then at what cells and voltage allow.
+fn time_step(worked: &mut Worked, charge: &Charge, power_w: f64) {
+    let hours = charge.duration_s / 3600.0;
+    let Some(taper_frac) = charge.taper_from_frac else {
+        let numbers = format!(
+            "{} / {} = {}",
+            with(charge.into_pack_j / JOULE_PER_KWH, "kWh", 3),
+            with(power_w / 1000.0, "kW", 3),
+            with(hours, "h", 2)
+        );
+        worked.step("time", "t = E_in / P", numbers, COMPUTED_CHARGE);
+        return;
+    };
+    let reached = |point: &&ChargePoint| point.charge_frac >= taper_frac - 1e-9;
+    let constant_s = charge.points.iter().find(reached).map_or(0.0, |point| point.time_s);
+    worked.step(
+        "time",
+        "t = energy at constant power / P + time with less power, by the cells' current or highest voltage",
+        format!(
+            "{} / {} + {} (from {} % on) = {}",
+            with(power_w * constant_s / JOULE_PER_KWH, "kWh", 3),
+            with(power_w / 1000.0, "kW", 3),
+            with((charge.duration_s - constant_s) / 3600.0, "h", 3),
+            with(100.0 * taper_frac, "", 1),
+            with(hours, "h", 2)
+        ),
+        COMPUTED_CHARGE,
+    );
+}
+
+/// Voltage of the full pack.
+pub(super) fn full_voltage(subject: &Subject) -> Worked {
+    let pack = &subject.car.spec().pack;
+    let volts = pack.full_voltage_v();
+    let mut worked = Worked::new("voltage of the full pack", volts, Unit::V, 1).hanging_on(&[
+        "pack.chemistry",
+        "pack.cell_voltage",
+        "pack.cells_in_series",
+        "pack.modules_in_series",
+    ]);
+    worked.step(
+        "highest voltage of a cell, times cells in series",
+        "U = u x cells in a module x modules in series",
+        format!(
+            "{} x {} x {} = {}",
+            with(pack.cell_max_voltage_v, "V", 3),
+            pack.cells_in_series,
+            pack.modules_in_series,
+            with(volts, "V", 1)
+        ),
+        "crownwheel::spec::PackSpec::full_voltage_v",
+    );
+    worked.cautions.push(Topic::HighVoltage);
+    worked
+}
+
 /// Time to charge from the floor to the top of the usable part.
 pub(super) fn charge_time(subject: &Subject, supply: &Supply, day: usize) -> Worked {
     let spec = subject.car.spec();
@@ -204,7 +254,7 @@ pub(super) fn charge_time(subject: &Subject, supply: &Supply, day: usize) -> Wor
     let charge = socket.charge(from, to);
     let hours = if charge.duration_s > 0.0 { charge.duration_s / 3600.0 } else { f64::NAN };
     let label = format!(
-        "time to charge at {}, {} to {} %, in hours,",
+        "time to charge at {}, {} to {} %,",
         supply.name,
         with(100.0 * from, "", 0),
         with(100.0 * charge.end_charge_frac, "", 0)
@@ -212,6 +262,7 @@ pub(super) fn charge_time(subject: &Subject, supply: &Supply, day: usize) -> Wor
     let (limit, day_key) =
         (format!("supply.{}", supply.name), format!("day.{}", subject.days[day].name()));
     let mut worked = Worked::new(&label, hours, Unit::None, 2)
+        .in_hours()
         .on(day)
         .hanging_on(&["charger", "pack", &limit, &day_key]);
     let power_w = charger.power_w.min(supply.limit_w * charger.efficiency_frac);
@@ -228,45 +279,36 @@ pub(super) fn charge_time(subject: &Subject, supply: &Supply, day: usize) -> Wor
         ),
         "crownwheel::charger::Socket::new",
     );
-    stored(subject, &mut worked, (from, charge.end_charge_frac), "that is put back");
+    let put_back_kwh =
+        stored(subject, &mut worked, (from, charge.end_charge_frac), "that is put back");
+    let into_kwh = charge.into_pack_j / JOULE_PER_KWH;
     worked.step(
         "energy into the terminals",
         "E_in = energy at rest + what the resistance takes",
-        with(charge.into_pack_j / JOULE_PER_KWH, "kWh", 3),
-        "crownwheel::charger::Socket::charge",
-    );
-    let constant_h = charge.into_pack_j / power_w / 3600.0;
-    let taper = match charge.taper_from_frac {
-        Some(frac) => format!(
-            "; power falls from {} % on, which makes it {}",
-            with(100.0 * frac, "", 1),
-            with(hours, "h", 2)
-        ),
-        None => "; power does not fall before the end".to_owned(),
-    };
-    worked.step(
-        "time",
-        "t = E_in / P, and longer where the cells' current or highest voltage limits",
         format!(
-            "{} / {} = {}{taper}",
-            with(charge.into_pack_j / JOULE_PER_KWH, "kWh", 3),
-            with(power_w / 1000.0, "kW", 3),
-            with(constant_h, "h", 2)
+            "{} = {}",
+            sum(&[put_back_kwh, into_kwh - put_back_kwh], 3),
+            with(into_kwh, "kWh", 3)
         ),
-        "crownwheel::charger::Socket::charge",
+        COMPUTED_CHARGE,
     );
     worked.step(
         "energy from the wall",
         "E_wall = (E_in + warming up) / efficiency",
         format!(
             "({} + {}) / {} = {}",
-            with(charge.into_pack_j / JOULE_PER_KWH, "kWh", 3),
+            with(into_kwh, "kWh", 3),
             with(charge.warm_up_j / JOULE_PER_KWH, "kWh", 3),
             with(charger.efficiency_frac, "", 3),
             with(charge.wall_j / JOULE_PER_KWH, "kWh", 3)
         ),
-        "crownwheel::charger::Socket::charge",
+        COMPUTED_CHARGE,
     );
+    if charge.duration_s > 0.0 {
+        time_step(&mut worked, &charge, power_w);
+    } else {
+        worked.notes.push("The supply gives no power.".to_owned());
+    }
     if charge.warm_up_j > 0.0 {
         worked.notes.push("The pack is below freezing and takes no charge until it is warm; the time does not count that.".to_owned());
     }

@@ -13,6 +13,11 @@ pub(super) enum What {
     AxleLoad(Axle, LoadCase),
     EffectiveMass,
     RollingRadius,
+    DragArea,
+    RollingResistance,
+    OverallRatio,
+    AirDensity { day: usize },
+    PackVoltage,
     RoadLoad { speed_kmh: f64, day: usize },
     MotorSpeed { speed_kmh: f64 },
     PackEnergy,
@@ -25,21 +30,26 @@ pub(super) enum What {
 }
 
 /// What can be explained, with what may stand behind it.
-const KNOWN: [&str; 14] = [
+const KNOWN: [&str; 19] = [
     "mass[.CASE]",
     "axle_load.front|rear[.CASE]",
     "effective_mass",
     "rolling_radius",
+    "overall_ratio",
     "drag[.SPEED][.DAY]",
+    "drag_area",
+    "rolling_resistance",
+    "air_density[.DAY]",
     "motor_speed[.SPEED]",
     "pack_energy",
+    "pack_full_voltage",
     "range[.CYCLE][.DAY]",
     "use[.CYCLE][.DAY]",
     "top_speed[.DAY]",
     "time[.0_100][.DAY]",
     "start_grade[.DAY]",
     "hold_grade[.SPEED][.DAY]",
-    "charge_time[.SUPPLY][.DAY]",
+    "charge_hours[.SUPPLY][.DAY]",
 ];
 
 /// A name that says no answer that can be explained.
@@ -52,15 +62,21 @@ pub struct NotExplained {
     pub part: String,
     /// What may stand there.
     pub known: Vec<String>,
+    /// The one of them that looks most like it, if any does.
+    pub nearest: Option<String>,
 }
 
 impl fmt::Display for NotExplained {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        let NotExplained { name, part, known } = self;
+        let NotExplained { name, part, known, nearest } = self;
         if known.is_empty() {
             return write!(f, "`{name}`: `{part}` says nothing here; leave it out");
         }
-        write!(f, "`{name}`: `{part}` cannot be explained; known are {}", known.join(", "))
+        write!(f, "`{name}`: `{part}` cannot be explained")?;
+        if let Some(nearest) = nearest {
+            write!(f, "; did you mean `{nearest}`?")?;
+        }
+        write!(f, "\nWhat can: {}", known.join(", "))
     }
 }
 
@@ -97,6 +113,7 @@ pub(super) fn read(subject: &Subject, asked: &ExplainAsked) -> Result<What, NotE
     let unknown = |part: &str, known: Vec<String>| NotExplained {
         name: asked.answer.clone(),
         part: part.to_owned(),
+        nearest: nearest(part, &known),
         known,
     };
     let Some((stem, takes)) = stem(word) else {
@@ -126,6 +143,20 @@ pub(super) fn read(subject: &Subject, asked: &ExplainAsked) -> Result<What, NotE
     Ok(what(stem, word, &said))
 }
 
+/// Least likeness, 0 to 1, of a name that may have been meant.
+const LIKE: f64 = 0.6;
+
+/// The known name most like a part; of a pattern such as `range[.CYCLE]` the word counts.
+fn nearest(part: &str, known: &[String]) -> Option<String> {
+    let words = known.iter().map(|name| name.split(['[', '.']).next().unwrap_or(name));
+    let like = |word: &str| strsim::normalized_damerau_levenshtein(part, word);
+    words
+        .map(|word| (like(word), word))
+        .filter(|(likeness, _)| *likeness >= LIKE)
+        .max_by(|a, b| a.0.total_cmp(&b.0))
+        .map(|(_, word)| word.to_owned())
+}
+
 fn what(stem: &str, word: &str, said: &Said) -> What {
     let case = said.case.unwrap_or(LoadCase::DriverOnly);
     let (day, cycle) = (said.day.unwrap_or(0), said.cycle.unwrap_or(0));
@@ -138,6 +169,11 @@ fn what(stem: &str, word: &str, said: &Said) -> What {
         "rolling_radius" => What::RollingRadius,
         "drag" => What::RoadLoad { speed_kmh: said.speed_kmh.unwrap_or(80.0), day },
         "motor_speed" => What::MotorSpeed { speed_kmh: said.speed_kmh.unwrap_or(112.0) },
+        "overall_ratio" => What::OverallRatio,
+        "drag_area" => What::DragArea,
+        "rolling_resistance" => What::RollingResistance,
+        "air_density" => What::AirDensity { day },
+        "pack_full_voltage" => What::PackVoltage,
         "pack_energy" => What::PackEnergy,
         "range" => What::Range { cycle, day },
         "use" => What::Use { cycle, day },
@@ -165,8 +201,12 @@ fn stem(word: &str) -> Option<(&'static str, Takes)> {
         "rear_axle" | "rear_axle_kg" => ("rear_axle", Takes { case: true, ..none }),
         "effective_mass" | "effective_mass_kg" => ("effective_mass", none),
         "rolling_radius" | "rolling_radius_m" => ("rolling_radius", none),
-        "drag" | "drag_area" | "drag_area_m2" | "road_load" | "road_load_n"
-        | "rolling_resistance" => ("drag", Takes { speed: true, ..day }),
+        "overall_ratio" => ("overall_ratio", none),
+        "drag_area" | "drag_area_m2" => ("drag_area", none),
+        "rolling_resistance" => ("rolling_resistance", none),
+        "air_density" | "air_density_kgpm3" => ("air_density", day),
+        "pack_full_voltage" | "pack_full_voltage_v" => ("pack_full_voltage", none),
+        "drag" | "road_load" | "road_load_n" => ("drag", Takes { speed: true, ..day }),
         "motor_speed" | "motor_speed_rpm" | "cruise_motor_speed_rpm" => {
             ("motor_speed", Takes { speed: true, ..none })
         }

@@ -1,28 +1,18 @@
 //! Top speed, times and grades.
 
+use crownwheel::Car;
 use crownwheel::constants::STANDARD_GRAVITY_MPS2;
 use crownwheel::limit::Limit;
-use crownwheel::pull::{PullRow, THROTTLE_STEP_S, Throttle};
+use crownwheel::pull::{FullThrottle, PullRow, THROTTLE_STEP_S, Throttle};
 use crownwheel::road_load::Slope;
 
 use super::road::overall_ratio;
+use super::weights::{MASS_KEYS, PLACE_KEYS};
 use super::{Subject, Worked, sum, with};
 use crate::from_car::{kmh, rpm};
 use crate::{Topic, Unit};
 
-const KEYS: [&str; 11] = [
-    "car",
-    "corner_weights",
-    "taken_out",
-    "put_in",
-    "seat",
-    "luggage",
-    "tyres",
-    "driveline",
-    "motor",
-    "inverter",
-    "pack",
-];
+const KEYS: [&str; 6] = ["car", "tyres", "driveline", "motor", "inverter", "pack"];
 
 /// Rows of a run that are shown.
 const SHOWN_ROWS: u32 = 6;
@@ -34,18 +24,27 @@ fn throttle(subject: &Subject, day: usize) -> Throttle<'_> {
 
 fn hanging(subject: &Subject, worked: Worked, day: usize) -> Worked {
     let day_key = format!("day.{}", subject.days[day].name());
-    worked.on(day).hanging_on(&KEYS).hanging_on(&["load", "dcdc", &day_key])
+    worked
+        .on(day)
+        .hanging_on(&MASS_KEYS)
+        .hanging_on(&PLACE_KEYS)
+        .hanging_on(&KEYS)
+        .hanging_on(&["load", "dcdc", &day_key])
 }
 
-fn pull_step(worked: &mut Worked, row: &PullRow) {
+fn pull_step(worked: &mut Worked, car: &Car, row: &PullRow) {
+    let (ratio, radius_m) = (car.overall_ratio_in(row.gear), car.rolling_radius_m());
     worked.step(
         &format!("greatest pull at {}", with(kmh(row.speed_mps), "km/h", 1)),
-        "F = T G eta / r, less drag in the stages, with the torque that motor, pack and grip allow",
+        "F = T G / r: T of the motor's torque what the stages leave",
         format!(
-            "motor at {}, limit: {}: {}",
+            "{} x {} / {} = {}; motor at {}, what limits it: {}",
+            with(row.pull_n * radius_m / ratio, "N m", 2),
+            with(ratio, "", 4),
+            with(radius_m, "m", 4),
+            with(row.pull_n, "N", 1),
             with(rpm(row.motor_radps), "rpm", 0),
-            row.limit.name(),
-            with(row.pull_n, "N", 1)
+            row.limit.name()
         ),
         "crownwheel::pull::Throttle::row",
     );
@@ -76,7 +75,7 @@ pub(super) fn top_speed(subject: &Subject, day: usize) -> Worked {
         "crownwheel::pull::Throttle::top_by_motor_mps",
     );
     if let Some(row) = throttle.row(speed_mps) {
-        pull_step(&mut worked, &row);
+        pull_step(&mut worked, car, &row);
         worked.step(
             "road load at that speed",
             "R = air + rolling + brake drag (`explain drag`)",
@@ -99,6 +98,33 @@ pub(super) fn top_speed(subject: &Subject, day: usize) -> Worked {
     worked
 }
 
+fn acceleration_step(worked: &mut Worked, row: &PullRow) {
+    worked.step(
+        &format!("acceleration at {}", with(kmh(row.speed_mps), "km/h", 0)),
+        "a = (F - R) / m_e",
+        format!(
+            "({} - {}) / {} = {}; what limits it: {}",
+            with(row.pull_n, "N", 0),
+            with(row.road_load_n, "N", 0),
+            with(row.effective_mass_kg, "kg", 1),
+            with(Throttle::acceleration_mps2(row), "m/s2", 3),
+            row.limit.name()
+        ),
+        "crownwheel::pull::Throttle::acceleration_mps2",
+    );
+}
+
+/// `2.13 + 2.20 = 4.33 s, in steps of 0.02 s`.
+fn time_numbers(run: &FullThrottle, speeds_mps: &[f64], seconds: Option<f64>) -> String {
+    let reached = |speed_mps: &f64| {
+        if *speed_mps > 0.0 { run.time_to_s(*speed_mps) } else { Some(0.0) }
+    };
+    let times_s: Vec<f64> = speeds_mps.iter().map_while(reached).collect();
+    let spans_s: Vec<f64> = times_s.windows(2).map(|pair| pair[1] - pair[0]).collect();
+    let total = seconds.map_or_else(|| "not reached".to_owned(), |time| with(time, "s", 2));
+    format!("{} = {total}, in steps of {}", sum(&spans_s, 2), with(THROTTLE_STEP_S, "s", 2))
+}
+
 /// Time between two speeds at full throttle.
 pub(super) fn time(subject: &Subject, (from_kmh, to_kmh): (f64, f64), day: usize) -> Worked {
     let throttle = throttle(subject, day);
@@ -114,29 +140,17 @@ pub(super) fn time(subject: &Subject, (from_kmh, to_kmh): (f64, f64), day: usize
     );
     let worked = Worked::new(&label, seconds.unwrap_or(f64::NAN), Unit::S, 2);
     let mut worked = hanging(subject, worked, day);
-    for i in 0..SHOWN_ROWS {
-        let share = f64::from(i) / f64::from(SHOWN_ROWS - 1);
-        let speed_mps = from_mps + share * (to_mps - from_mps);
-        let Some(row) = throttle.row(speed_mps) else { continue };
-        worked.step(
-            &format!("acceleration at {}", with(kmh(speed_mps), "km/h", 0)),
-            "a = (F - R) / m_e",
-            format!(
-                "({} - {}) / {} = {}, limit: {}",
-                with(row.pull_n, "N", 0),
-                with(row.road_load_n, "N", 0),
-                with(row.effective_mass_kg, "kg", 1),
-                with(Throttle::acceleration_mps2(&row), "m/s2", 3),
-                row.limit.name()
-            ),
-            "crownwheel::pull::Throttle::acceleration_mps2",
-        );
+    let speeds_mps: Vec<f64> = (0..SHOWN_ROWS)
+        .map(|i| f64::from(i) / f64::from(SHOWN_ROWS - 1))
+        .map(|share| from_mps + share * (to_mps - from_mps))
+        .collect();
+    for row in speeds_mps.iter().filter_map(|speed_mps| throttle.row(*speed_mps)) {
+        acceleration_step(&mut worked, &row);
     }
-    let result = seconds.map_or_else(|| "not reached".to_owned(), |time| with(time, "s", 2));
     worked.step(
         "time",
-        "t = integral of dv / a, stepped",
-        format!("in steps of {}: {result}", with(THROTTLE_STEP_S, "s", 2)),
+        "t = integral of dv / a, stepped; here summed from each of these speeds to the next",
+        time_numbers(&run, &speeds_mps, seconds),
         "crownwheel::pull::Throttle::run",
     );
     worked.notes.push(
@@ -161,7 +175,7 @@ pub(super) fn grade(subject: &Subject, speed_kmh: f64, day: usize) -> Worked {
     let worked = Worked::new(&label, held.map_or(f64::NAN, |grade| 100.0 * grade), Unit::Pct, 1);
     let mut worked = hanging(subject, worked, day);
     if let Some(row) = &row {
-        pull_step(&mut worked, row);
+        pull_step(&mut worked, car, row);
     } else {
         worked.notes.push("The motor may not turn so fast.".to_owned());
     }

@@ -1,5 +1,6 @@
 //! Rolling radius, road load and motor speed.
 
+use crownwheel::air::moist_air;
 use crownwheel::constants::STANDARD_GRAVITY_MPS2;
 use crownwheel::pull::Throttle;
 use crownwheel::road_load::{all_round_m2ps2, along_road_m2ps2, wind_at_car_mps};
@@ -9,6 +10,7 @@ use crownwheel::tyre::{
 };
 use crownwheel::{Car, Day};
 
+use super::weights::MASS_KEYS;
 use super::{Subject, Worked, sum, with};
 use crate::from_car::rpm;
 use crate::{Topic, Unit};
@@ -127,19 +129,18 @@ pub(super) fn road_load(subject: &Subject, speed_kmh: f64, day: usize) -> Worked
     let total_n = throttle.road_load_n(speed_mps, 0.0);
     let label = format!("road load at {}", subject.units.text(speed_kmh, Unit::Kmh));
     let name = format!("day.{}", day.name());
-    let mut worked = Worked::new(&label, total_n, Unit::N, 0).on(place).hanging_on(&[
-        "car.drag_coefficient",
-        "car.frontal_area",
-        "car.drag_area",
-        "car.drag_rise",
-        "car.brake_drag",
-        "car.road_load",
-        "tyres.rolling_resistance",
-        "tyres.label_class",
-        "tyres.drum_to_road",
-        "tyres.rolling_rise",
-        &name,
-    ]);
+    let mut worked = Worked::new(&label, total_n, Unit::N, 0)
+        .on(place)
+        .hanging_on(&[
+            "car.drag_rise_with_yaw",
+            "car.brake_drag",
+            "car.road_load",
+            "tyres.speed_law",
+            &name,
+        ])
+        .hanging_on(&DRAG_KEYS)
+        .hanging_on(&ROLLING_KEYS)
+        .hanging_on(&MASS_KEYS);
     let parts = match car.spec().road_load {
         RoadLoadSpec::Terms { drag, brake_drag_n, drag_rise_at_10_deg_yaw } => {
             let air = air(&mut worked, car, day, drag, (speed_mps, drag_rise_at_10_deg_yaw));
@@ -166,6 +167,111 @@ pub(super) fn road_load(subject: &Subject, speed_kmh: f64, day: usize) -> Worked
     worked
 }
 
+const DRAG_KEYS: [&str; 3] = ["car.drag_coefficient", "car.frontal_area", "car.drag_area"];
+
+const ROLLING_KEYS: [&str; 3] =
+    ["tyres.rolling_resistance", "tyres.label_class", "tyres.drum_to_road"];
+
+/// Drag area. A car that is known by its coast-down has none of its own.
+pub(super) fn drag_area(subject: &Subject) -> Worked {
+    let terms = match subject.car.spec().road_load {
+        RoadLoadSpec::Terms { drag, .. } => Some(drag),
+        RoadLoadSpec::Coefficients { .. } => None,
+    };
+    let area_m2 = terms.as_ref().map_or(f64::NAN, DragSpec::area_m2);
+    let mut worked = Worked::new("drag area", area_m2, Unit::M2, 4).hanging_on(&DRAG_KEYS);
+    match terms {
+        Some(drag) => area_step(&mut worked, drag),
+        None => by_coast_down(&mut worked),
+    }
+    worked
+}
+
+fn by_coast_down(worked: &mut Worked) {
+    worked.hangs_on = vec!["car.road_load".to_owned()];
+    worked.notes.push(
+        "The build gives the road load as coast-down coefficients, which are not parted into air and rolling: `explain drag` has them."
+            .to_owned(),
+    );
+}
+
+/// Rolling resistance coefficient on the road.
+pub(super) fn rolling_resistance(subject: &Subject) -> Worked {
+    let car = &subject.car;
+    let terms = matches!(car.spec().road_load, RoadLoadSpec::Terms { .. });
+    let coefficient = if terms { car.rolling_resistance() } else { f64::NAN };
+    let label = "rolling resistance coefficient";
+    let mut worked = Worked::new(label, coefficient, Unit::None, 5).hanging_on(&ROLLING_KEYS);
+    if terms {
+        coefficient_step(&mut worked, car)
+    } else {
+        by_coast_down(&mut worked)
+    }
+    worked
+}
+
+/// Motor speed over wheel speed.
+pub(super) fn ratio(subject: &Subject) -> Worked {
+    let car = &subject.car;
+    let mut worked = Worked::new("overall ratio", car.overall_ratio(), Unit::None, 4)
+        .hanging_on(&["driveline.reduction.ratio", "driveline.gearbox", "driveline.axle.ratio"]);
+    overall_ratio(car, &mut worked);
+    worked
+}
+
+/// Density of the air of a day.
+pub(super) fn air_density(subject: &Subject, day: usize) -> Worked {
+    let air = subject.days[day].air();
+    let moist = moist_air(air);
+    let name = format!("day.{}", subject.days[day].name());
+    let keys = ["temperature", "altitude", "humidity"].map(|key| format!("{name}.{key}"));
+    let mut worked = Worked::new("density of the air", moist.density_kgpm3, Unit::Kgpm3, 4)
+        .on(day)
+        .hanging_on(&keys.each_ref().map(String::as_str));
+    worked.step(
+        "density of moist air (CIPM-2007)",
+        "rho = 0.00348374 p (1 - 0.378 x) / (Z T): x of its molecules are vapour, Z its compressibility",
+        format!(
+            "0.00348374 x {} x (1 - 0.378 x {}) / ({} x {}) = {}",
+            with(air.pressure_pa, "Pa", 0),
+            with(moist.vapour_frac, "", 5),
+            with(moist.compressibility, "", 6),
+            with(air.temperature_k, "K", 2),
+            with(moist.density_kgpm3, "kg/m3", 4)
+        ),
+        "crownwheel::air::moist_air",
+    );
+    worked
+}
+
+/// The step for the drag area, where it is not given as such.
+fn area_step(worked: &mut Worked, drag: DragSpec) {
+    let area = with(drag.area_m2(), "m2", 4);
+    let (formula, numbers) = match drag {
+        DragSpec::CoefficientAndArea { coefficient, frontal_area_m2 } => (
+            "CdA = Cd A",
+            format!("{} x {} = {area}", with(coefficient, "", 3), with(frontal_area_m2, "m2", 3)),
+        ),
+        DragSpec::Area(_) => ("CdA as given", area),
+    };
+    worked.step("drag area", formula, numbers, "crownwheel::spec::DragSpec::area_m2");
+}
+
+fn coefficient_step(worked: &mut Worked, car: &Car) {
+    let tyres = &car.spec().tyres;
+    worked.step(
+        "rolling coefficient, from the drum to the road",
+        "C = C_drum x factor",
+        format!(
+            "{} x {} = {}",
+            with(tyres.rolling_resistance, "", 5),
+            with(tyres.drum_to_road, "", 2),
+            with(car.rolling_resistance(), "", 5)
+        ),
+        "crownwheel::car::Car::rolling_resistance",
+    );
+}
+
 /// Air drag, N.
 fn air(
     worked: &mut Worked,
@@ -175,19 +281,7 @@ fn air(
     (speed_mps, rise): (f64, f64),
 ) -> f64 {
     let area_m2 = car.drag_area_m2();
-    if let DragSpec::CoefficientAndArea { coefficient, frontal_area_m2 } = drag {
-        worked.step(
-            "drag area",
-            "CdA = Cd A",
-            format!(
-                "{} x {} = {}",
-                with(coefficient, "", 3),
-                with(frontal_area_m2, "m2", 3),
-                with(area_m2, "m2", 4)
-            ),
-            "crownwheel::spec::DragSpec::area_m2",
-        );
-    }
+    area_step(worked, drag);
     let (formula, square, computed) = match day.spec().wind {
         Wind::Calm => {
             ("F_air = rho CdA v^2 / 2", speed_mps * speed_mps, "crownwheel::road_load::air_drag_n")
@@ -248,17 +342,7 @@ fn rolling(worked: &mut Worked, car: &Car, day: &Day, speed_mps: f64) -> f64 {
     let factor = rolling_factor(day.air().temperature_k, day.road());
     let rise = 1.0 + tyres.rolling_rise_per_mps2 * speed_mps * speed_mps;
     let force_n = weight_n * car.rolling_resistance() * factor * rise;
-    worked.step(
-        "rolling coefficient, from the drum to the road",
-        "C = C_drum x factor",
-        format!(
-            "{} x {} = {}",
-            with(tyres.rolling_resistance, "", 5),
-            with(tyres.drum_to_road, "", 2),
-            with(car.rolling_resistance(), "", 5)
-        ),
-        "crownwheel::car::Car::rolling_resistance",
-    );
+    coefficient_step(worked, car);
     worked.step(
         "rolling",
         "F_rolling = m g C k (1 + b v^2): k for temperature and surface of the road",

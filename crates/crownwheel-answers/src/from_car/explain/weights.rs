@@ -7,16 +7,39 @@ use crownwheel::weights::{Case, filled_boxes, loaded};
 use super::{Subject, Worked, sum, with};
 use crate::{Axle, LoadCase, Topic, Unit};
 
-const MASS_KEYS: [&str; 8] = [
+/// What a mass hangs on.
+pub(super) const MASS_KEYS: [&str; 9] = [
     "corner_weights",
-    "taken_out",
-    "put_in",
+    "taken_out.*.mass",
+    "put_in.*.mass",
     "pack.module_mass",
     "pack.modules_in_series",
     "pack.modules_in_parallel",
-    "seat",
-    "luggage",
+    "seat.*.mass",
+    "seat.*.aboard",
+    "luggage.mass",
 ];
+
+/// What its share on each axle hangs on besides.
+pub(super) const PLACE_KEYS: [&str; 6] = [
+    "car.wheelbase",
+    "taken_out.*.behind_front_axle",
+    "put_in.*.behind_front_axle",
+    "pack.box",
+    "seat.*.behind_front_axle",
+    "luggage.behind_front_axle",
+];
+
+/// Keys that a load hangs on: people and luggage count only where they are aboard.
+fn keys(case: LoadCase, all: &[&'static str]) -> Vec<&'static str> {
+    let counts = |key: &&'static str| match case {
+        LoadCase::AsOnScales => *key == "corner_weights",
+        LoadCase::ConvertedEmpty => !key.starts_with("seat") && !key.starts_with("luggage"),
+        _ => true,
+    };
+    let gross = (case == LoadCase::AtGross).then_some("plate.gross");
+    all.iter().copied().filter(counts).chain(gross).collect()
+}
 
 const COMPUTED: &str = "crownwheel::weights::loaded";
 
@@ -67,8 +90,8 @@ pub(super) fn mass(subject: &Subject, case: LoadCase) -> Worked {
     let spec = subject.car.spec();
     let corners = spec.weights.corners;
     let total = loaded(&spec.weights, &spec.pack, core_case(case)).corners.total_kg();
-    let mut worked =
-        Worked::new(&format!("mass, {}", case.label()), total, Unit::Kg, 1).hanging_on(&MASS_KEYS);
+    let mut worked = Worked::new(&format!("mass ({})", case.label()), total, Unit::Kg, 1)
+        .hanging_on(&keys(case, &MASS_KEYS));
     let scales = [
         corners.front_left_kg,
         corners.front_right_kg,
@@ -108,12 +131,10 @@ pub(super) fn axle_load(subject: &Subject, axle: Axle, case: LoadCase) -> Worked
         Axle::Front => (after.front_axle_kg(), corners.front_axle_kg()),
         Axle::Rear => (after.rear_axle_kg(), corners.rear_axle_kg()),
     };
-    let label = format!("load of the {} axle, {}", axle.word(), case.label());
-    let mut worked = Worked::new(&label, load, Unit::Kg, 1).hanging_on(&MASS_KEYS).hanging_on(&[
-        "car.wheelbase",
-        "pack.box",
-        "plate",
-    ]);
+    let label = format!("load of the {} axle ({})", axle.word(), case.label());
+    let mut worked = Worked::new(&label, load, Unit::Kg, 1)
+        .hanging_on(&keys(case, &MASS_KEYS))
+        .hanging_on(&keys(case, &PLACE_KEYS));
     let (letters, left, right) = match axle {
         Axle::Front => ("A0 = FL + FR", corners.front_left_kg, corners.front_right_kg),
         Axle::Rear => ("A0 = RL + RR", corners.rear_left_kg, corners.rear_right_kg),
@@ -184,7 +205,7 @@ pub(super) fn effective_mass(subject: &Subject) -> Worked {
     let ratio = inertia.overall_ratio;
     let wheels_kg = inertia.wheels_kgm2 / square;
     let rotor_kg = inertia.rotor_kgm2 * ratio * ratio / square;
-    let mut worked = Worked::new("effective mass, driver aboard", total, Unit::Kg, 1)
+    let mut worked = Worked::new("effective mass (driver only)", total, Unit::Kg, 1)
         .hanging_on(&MASS_KEYS)
         .hanging_on(&["tyres", "motor.rotor_inertia", "driveline"]);
     worked.step(
