@@ -51,6 +51,10 @@ pub struct KeyMoved {
     pub first: Option<String>,
     /// As the second build writes it. `None`: it does not.
     pub second: Option<String>,
+    /// What the first build assumes where it does not write it, if it assumes anything.
+    pub first_assumed: Option<String>,
+    /// What the second build assumes where it does not write it, if it assumes anything.
+    pub second_assumed: Option<String>,
     /// Where the first build has it from, as it says.
     pub first_from: Option<String>,
     /// Where the second build has it from, as it says.

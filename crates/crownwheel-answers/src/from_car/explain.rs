@@ -45,6 +45,8 @@ struct Worked {
     hangs_on: Vec<String>,
     /// Place of its day. `None`: it has none.
     day: Option<usize>,
+    /// What is said where there is no value.
+    missing: &'static str,
     /// It is in hours, which [`Unit`] does not have.
     hours: bool,
 }
@@ -61,6 +63,7 @@ impl Worked {
             cautions: Vec::new(),
             hangs_on: Vec::new(),
             day: None,
+            missing: "not reached",
             hours: false,
         }
     }
@@ -121,16 +124,21 @@ fn answer(subject: &Subject, asked: &ExplainAsked, worked: Worked) -> ExplainAns
     let shown = match worked.value {
         Some(value) if worked.hours => with(value, "h", worked.decimals),
         Some(value) => subject.units.text_to(value, worked.unit, worked.decimals),
-        None => "not known or not reached".to_owned(),
+        None => worked.missing.to_owned(),
     };
     let symbol = if worked.hours { "h" } else { Units::Metric.symbol(worked.unit) };
     let on_day = day.as_ref().map_or_else(String::new, |day| format!(" ({day})"));
     let given = inputs::of(&asked.inputs, &worked.hangs_on);
     let assumed = given.iter().filter(|input| !input.given).count();
     let hangs = match (given.len(), assumed) {
+        (1, 0) => "it hangs on one input, which is given".to_owned(),
         (all, 0) => format!("it hangs on {all} inputs, all given"),
         (all, assumed) => format!("it hangs on {all} inputs, {assumed} of them assumed"),
     };
+    let mut notes = worked.notes;
+    if subject.units != Units::Metric {
+        notes.push("The steps are worked in metric units, as the program does.".to_owned());
+    }
     ExplainAnswer {
         provenance: subject.provenance.clone(),
         units: subject.units,
@@ -141,7 +149,7 @@ fn answer(subject: &Subject, asked: &ExplainAsked, worked: Worked) -> ExplainAns
         result: Amount { value: worked.value, unit: symbol },
         steps: worked.steps,
         inputs: given,
-        notes: worked.notes,
+        notes,
         cautions: worked.cautions.into_iter().map(Caution::about).collect(),
     }
 }

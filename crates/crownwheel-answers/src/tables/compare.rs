@@ -102,6 +102,8 @@ impl CompareAnswer {
                 key.key.as_str().into(),
                 key.first.as_deref().into(),
                 key.second.as_deref().into(),
+                key.first_assumed.as_deref().into(),
+                key.second_assumed.as_deref().into(),
                 key.first_from.as_deref().into(),
                 key.second_from.as_deref().into(),
             ]
@@ -114,11 +116,51 @@ impl CompareAnswer {
                 Column::words("key", "key"),
                 Column::words("first", "first build"),
                 Column::words("second", "second build"),
+                Column::words("first_assumed", "first assumes"),
+                Column::words("second_assumed", "second assumes"),
                 Column::words("first_from", "first from"),
                 Column::words("second_from", "second from"),
             ],
-            rows: self.inputs.iter().flat_map(|input| &input.keys).map(row).collect(),
+            rows: self.keys().map(row).collect(),
         }
+    }
+
+    /// The same for people: what is assumed stands where nothing is written.
+    #[must_use]
+    pub fn inputs_grid(&self) -> Grid {
+        let assumed = |text: &String| format!("{text} (assumed)");
+        let shown = |written: &Option<String>, other: &Option<String>| {
+            let text = written.clone().or_else(|| other.as_ref().map(assumed));
+            text.unwrap_or_else(|| MISSING.to_owned())
+        };
+        let row = |key: &KeyMoved| {
+            let mut row = vec![
+                key.key.clone(),
+                shown(&key.first, &key.first_assumed),
+                shown(&key.second, &key.second_assumed),
+            ];
+            if self.says_from() {
+                let or_dash = |text: &Option<String>| text.clone().unwrap_or(MISSING.to_owned());
+                row.extend([or_dash(&key.first_from), or_dash(&key.second_from)]);
+            }
+            row
+        };
+        let heads = ["key", "first build", "second build", "first from", "second from"];
+        let columns = if self.says_from() { heads.len() } else { 3 };
+        Grid {
+            head: heads[..columns].iter().map(|head| (*head).to_owned()).collect(),
+            rows: self.keys().map(row).collect(),
+            right: vec![false; columns],
+        }
+    }
+
+    fn keys(&self) -> impl Iterator<Item = &KeyMoved> {
+        self.inputs.iter().flat_map(|input| &input.keys)
+    }
+
+    /// Whether a build says of any of these where it is from.
+    fn says_from(&self) -> bool {
+        self.keys().any(|key| key.first_from.is_some() || key.second_from.is_some())
     }
 
     /// The answers that moved, each with what moved it most.

@@ -11,10 +11,10 @@ pub fn compare_text(answer: &CompareAnswer) -> String {
     heading(&mut out, "The builds");
     out.push_str(&wrapped("  first   ", &answer.first));
     out.push_str(&wrapped("  second  ", &answer.second));
-    let inputs = answer.inputs_table().without_empty_columns();
+    let inputs = answer.inputs_grid();
     if !inputs.rows.is_empty() {
-        heading(&mut out, &inputs.title);
-        out.push_str(&grid_text(&inputs.grid()));
+        heading(&mut out, &answer.inputs_table().title);
+        out.push_str(&grid_text(&inputs));
     }
     let moved = answer.moved_grid();
     if !moved.rows.is_empty() {

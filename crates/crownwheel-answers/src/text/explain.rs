@@ -8,7 +8,9 @@ use crate::ExplainAnswer;
 #[must_use]
 pub fn explain_text(answer: &ExplainAnswer) -> String {
     let mut out = format!("{}\n", clean(&answer.plain));
-    heading(&mut out, &answer.steps_table().title);
+    if !answer.steps.is_empty() {
+        heading(&mut out, &answer.steps_table().title);
+    }
     for (i, step) in answer.steps.iter().enumerate() {
         out.push_str(&wrapped(&format!("{:>3}. ", i + 1), &step.what));
         out.push_str(&wrapped("     ", &step.formula));

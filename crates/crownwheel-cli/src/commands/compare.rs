@@ -145,19 +145,19 @@ fn input_moved(switched: &Switched, pair: &Pair, units: Units) -> InputMoved {
 
 /// Both values as written; where a build does not write it, what it assumes instead.
 fn key_moved(key: &KeyChange, pair: &Pair, units: Units) -> KeyMoved {
-    let from = |build: &Build, written: &Option<String>| match written {
-        Some(_) => build.provenance.get(&key.key).cloned(),
-        None => assumed_for(build, &key.key).map(|given| {
-            let given = units.written(&given.value);
-            format!("assumed {given}")
-        }),
+    let from = |build: &Build| build.provenance.get(&key.key).cloned();
+    let assumed = |build: &Build, written: &Option<String>| match written {
+        Some(_) => None,
+        None => assumed_for(build, &key.key).map(|given| units.written(&given.value)),
     };
     KeyMoved {
         key: key.key.clone(),
         first: key.first.clone(),
         second: key.second.clone(),
-        first_from: from(&pair.first, &key.first),
-        second_from: from(&pair.second, &key.second),
+        first_assumed: assumed(&pair.first, &key.first),
+        second_assumed: assumed(&pair.second, &key.second),
+        first_from: from(&pair.first),
+        second_from: from(&pair.second),
     }
 }
 

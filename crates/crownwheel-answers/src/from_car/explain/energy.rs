@@ -19,11 +19,26 @@ const COULOMB_PER_AH: f64 = 3600.0;
 /// Tables that driving hangs on, but for the day.
 const DRIVING_KEYS: [&str; 7] = ["car", "tyres", "driveline", "motor", "inverter", "regen", "dcdc"];
 
+/// What the energy at rest hangs on.
+const CELL_KEYS: [&str; 11] = [
+    "pack.chemistry",
+    "pack.open_circuit",
+    "pack.cell_capacity",
+    "pack.cell_voltage",
+    "pack.cells_in_series",
+    "pack.cells_in_parallel",
+    "pack.modules_in_series",
+    "pack.modules_in_parallel",
+    "pack.state_of_health",
+    "pack.module_spread",
+    "pack.usable",
+];
+
 /// Energy of the pack between its end voltages, at rest.
 pub(super) fn pack_energy(subject: &Subject) -> Worked {
     let pack = &subject.car.spec().pack;
     let mut worked =
-        Worked::new("energy of the pack", pack.energy_kwh(), Unit::Kwh, 2).hanging_on(&["pack"]);
+        Worked::new("energy of the pack", pack.energy_kwh(), Unit::Kwh, 2).hanging_on(&CELL_KEYS);
     capacity(subject, &mut worked);
     let empty = pack.open_circuit.charge_at(pack.cell_min_voltage_v);
     stored(subject, &mut worked, (empty, 1.0), "between its end voltages");
@@ -254,10 +269,10 @@ pub(super) fn charge_time(subject: &Subject, supply: &Supply, day: usize) -> Wor
     let charge = socket.charge(from, to);
     let hours = if charge.duration_s > 0.0 { charge.duration_s / 3600.0 } else { f64::NAN };
     let label = format!(
-        "time to charge at {}, {} to {} %,",
-        supply.name,
+        "time to charge from {} to {} % at {}",
         with(100.0 * from, "", 0),
-        with(100.0 * charge.end_charge_frac, "", 0)
+        with(100.0 * charge.end_charge_frac, "", 0),
+        supply.name
     );
     let (limit, day_key) =
         (format!("supply.{}", supply.name), format!("day.{}", subject.days[day].name()));

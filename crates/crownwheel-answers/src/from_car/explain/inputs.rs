@@ -15,6 +15,9 @@ pub struct InputText {
     pub source: Option<String>,
 }
 
+/// It stands in the car's table, and nothing hangs on it.
+const NAME: &str = "car.name";
+
 /// The inputs whose keys are one of these, or lie in one of these tables; those given first.
 pub(super) fn of(all: &[InputText], starts: &[String]) -> Vec<ExplainInput> {
     let given = all.iter().filter(|input| input.given);
@@ -24,6 +27,9 @@ pub(super) fn of(all: &[InputText], starts: &[String]) -> Vec<ExplainInput> {
 
 /// An input as it is shown, if it is one of these.
 fn shown(input: &InputText, all: &[InputText], starts: &[String]) -> Option<ExplainInput> {
+    if input.key == NAME {
+        return None;
+    }
     let start = starts.iter().find(|start| begins(&input.key, start))?;
     let key = named(&input.key, start);
     // What is assumed for all names that lack it is not assumed for one that has it.

@@ -58,25 +58,40 @@ const KNOWN: [&str; 19] = [
 pub struct NotExplained {
     /// The whole name.
     pub name: String,
-    /// The part that is not known.
+    /// The part that is wrong.
     pub part: String,
-    /// What may stand there.
+    /// What is wrong with it.
+    pub why: &'static str,
+    /// What may stand there. Empty: nothing.
     pub known: Vec<String>,
     /// The one of them that looks most like it, if any does.
     pub nearest: Option<String>,
 }
 
+impl NotExplained {
+    fn new(name: &str, part: &str, why: &'static str, known: Vec<String>) -> NotExplained {
+        NotExplained {
+            name: name.to_owned(),
+            part: part.to_owned(),
+            why,
+            nearest: nearest(part, &known),
+            known,
+        }
+    }
+}
+
 impl fmt::Display for NotExplained {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        let NotExplained { name, part, known, nearest } = self;
-        if known.is_empty() {
-            return write!(f, "`{name}`: `{part}` says nothing here; leave it out");
-        }
-        write!(f, "`{name}`: `{part}` cannot be explained")?;
+        let NotExplained { name, part, why, known, nearest } = self;
+        write!(f, "`{name}`: `{part}` {why}")?;
         if let Some(nearest) = nearest {
             write!(f, "; did you mean `{nearest}`?")?;
         }
-        write!(f, "\nWhat can: {}", known.join(", "))
+        if known.is_empty() {
+            Ok(())
+        } else {
+            write!(f, "\nWhat may stand there: {}", known.join(", "))
+        }
     }
 }
 
@@ -110,35 +125,33 @@ struct Takes {
 pub(super) fn read(subject: &Subject, asked: &ExplainAsked) -> Result<What, NotExplained> {
     let mut parts = asked.answer.trim().split('.');
     let word = parts.next().unwrap_or_default();
-    let unknown = |part: &str, known: Vec<String>| NotExplained {
-        name: asked.answer.clone(),
-        part: part.to_owned(),
-        nearest: nearest(part, &known),
-        known,
-    };
+    let refused = |part: &str, why, known| NotExplained::new(&asked.answer, part, why, known);
     let Some((stem, takes)) = stem(word) else {
-        return Err(unknown(word, KNOWN.map(str::to_owned).to_vec()));
+        let all = KNOWN.map(str::to_owned).to_vec();
+        return Err(refused(word, "cannot be explained", all));
     };
     let mut said = Said::default();
     // Names of days, cycles and supplies have no dots; a cycle's file may be given with its ending.
     for part in parts.filter(|part| *part != "csv") {
         if !take(&mut said, part, takes, subject, asked) {
-            return Err(unknown(part, known(takes, subject, asked)));
+            let known = known(takes, subject, asked);
+            let why = if known.is_empty() {
+                "says nothing here: leave it out"
+            } else {
+                "says nothing here"
+            };
+            return Err(refused(part, why, known));
         }
     }
-    let nothing =
-        |what: &str, key: &str| unknown(what, vec![format!("nothing: the build has no {key}")]);
     if stem == "axle_load" && said.axle.is_none() {
-        return Err(unknown(
-            word,
-            ["axle_load.front", "axle_load.rear"].map(str::to_owned).to_vec(),
-        ));
+        let both = ["axle_load.front", "axle_load.rear"].map(str::to_owned).to_vec();
+        return Err(refused(word, "does not say which axle", both));
     }
-    if stem == "charge_time" && asked.supplies.is_empty() {
-        return Err(nothing(word, "supply to charge from"));
+    if takes.supply && asked.supplies.is_empty() {
+        return Err(refused(word, "needs a supply, and the build has none", Vec::new()));
     }
     if takes.cycle && asked.cycles.is_empty() {
-        return Err(nothing(word, "cycle to drive"));
+        return Err(refused(word, "needs a cycle, and there is none", Vec::new()));
     }
     Ok(what(stem, word, &said))
 }
@@ -152,7 +165,7 @@ fn nearest(part: &str, known: &[String]) -> Option<String> {
     let like = |word: &str| strsim::normalized_damerau_levenshtein(part, word);
     words
         .map(|word| (like(word), word))
-        .filter(|(likeness, _)| *likeness >= LIKE)
+        .filter(|(likeness, word)| *likeness >= LIKE && *word != part)
         .max_by(|a, b| a.0.total_cmp(&b.0))
         .map(|(_, word)| word.to_owned())
 }

@@ -188,6 +188,7 @@ pub(super) fn drag_area(subject: &Subject) -> Worked {
 }
 
 fn by_coast_down(worked: &mut Worked) {
+    worked.missing = "not known";
     worked.hangs_on = vec!["car.road_load".to_owned()];
     worked.notes.push(
         "The build gives the road load as coast-down coefficients, which are not parted into air and rolling: `explain drag` has them."
