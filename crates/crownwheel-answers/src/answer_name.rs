@@ -220,6 +220,26 @@ impl AnswerName {
         }
     }
 
+    /// The day that it names, if it names one.
+    #[must_use]
+    pub fn day(&self) -> Option<&Arc<str>> {
+        match self {
+            AnswerName::Range { day, .. }
+            | AnswerName::Use { day, .. }
+            | AnswerName::Shortfall { day, .. } => Some(day),
+            AnswerName::CruiseMinutes { day, .. }
+            | AnswerName::HoldGrade { day, .. }
+            | AnswerName::HoldMinutes { day, .. }
+            | AnswerName::StartGrade { day }
+            | AnswerName::Time { day, .. }
+            | AnswerName::ChargeHours { day, .. } => day.as_ref(),
+            AnswerName::CruiseMotorSpeed { .. }
+            | AnswerName::AxleLoad { .. }
+            | AnswerName::Mass { .. }
+            | AnswerName::Price => None,
+        }
+    }
+
     /// Whether more of it is better.
     #[must_use]
     pub fn more_is_better(&self) -> bool {

@@ -37,6 +37,8 @@ pub struct SweepAnswer {
     pub option_count: usize,
     /// How many of them cannot be built.
     pub impossible_count: usize,
+    /// How many meet all demands.
+    pub meets_all_count: usize,
     /// What the options are judged by.
     pub judged_by: Vec<JudgedBy>,
     /// The limits that the demands set on answers, in the order of the demands.

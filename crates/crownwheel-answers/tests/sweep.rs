@@ -112,6 +112,7 @@ fn sweep() -> SweepAnswer {
         currency: Some("EUR".to_owned()),
         option_count: 4,
         impossible_count: 1,
+        meets_all_count: 1,
         judged_by: names().iter().map(JudgedBy::of).collect(),
         ranking: [0, 1, 2].map(|place: usize| options[place].id.clone()).to_vec(),
         ranking_rule: "The least money first.".to_owned(),
@@ -205,6 +206,7 @@ fn the_first_line_says_what_to_take() {
     );
     answer.currency = None;
     answer.options[1].meets_all = true;
+    answer.meets_all_count = 2;
     assert_eq!(
         answer.plain_line(),
         "axle.ratio=3.89 modules_in_series=9 meets both demands with a probability of 93 % and weighs 905.3 kg with the driver; 2 do so of 4 options. One of them cannot be built."

@@ -32,6 +32,8 @@ pub(crate) enum Command {
     Range(Range),
     /// Everything as one page to read and print, with tables and figures beside it
     Report(Report),
+    /// Every option of a sweep in many worlds: how surely each meets the demands, and which to take
+    Sweep(Sweep),
     /// Which answers moved between two builds, and which inputs moved them
     Compare(Compare),
     /// How an answer is reckoned, with its numbers and where they are from
@@ -145,6 +147,31 @@ pub(crate) struct Report {
     /// Draw every figure as PNG too
     #[arg(long)]
     pub(crate) png: bool,
+}
+
+#[derive(Debug, ClapArgs)]
+pub(crate) struct Sweep {
+    /// The sweep, or a folder with a sweep.toml in it
+    #[arg(default_value = "sweep.toml")]
+    pub(crate) file: PathBuf,
+    /// Put a value over the sweep's (worlds=500) or its build's, as often as you like
+    #[arg(long, value_name = "KEY=VALUE")]
+    pub(crate) set: Vec<String>,
+    /// Run more than 100,000 options
+    #[arg(long)]
+    pub(crate) yes: bool,
+    /// Take the first look at one part of the options only: 3/8 is the third of eight. Each part
+    /// writes its own file into --out; any machine may make it
+    #[arg(long, value_name = "K/N", conflicts_with = "merge")]
+    pub(crate) part: Option<String>,
+    /// Decide from the parts in this folder; results go there, or into --out
+    #[arg(long, value_name = "DIR", conflicts_with = "resume")]
+    pub(crate) merge: Option<PathBuf>,
+    /// Go on with the first look in --out that was stopped
+    #[arg(long, requires = "out")]
+    pub(crate) resume: bool,
+    #[command(flatten)]
+    pub(crate) output: Output,
 }
 
 #[derive(Debug, ClapArgs)]

@@ -13,6 +13,7 @@ pub(crate) mod new;
 pub(crate) mod pull;
 pub(crate) mod range;
 pub(crate) mod report;
+pub(crate) mod sweep;
 pub(crate) mod trip;
 pub(crate) mod weigh;
 

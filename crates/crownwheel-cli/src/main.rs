@@ -31,6 +31,7 @@ fn run(command: &Command) -> Result<Outcome, Failure> {
         Command::Gauges(common) => commands::gauges::run(common),
         Command::Charge(charge) => commands::charge::run(charge),
         Command::Range(range) => commands::range::run(range),
+        Command::Sweep(sweep) => commands::sweep::run(sweep),
         Command::Report(report) => commands::report::run(report),
         Command::Compare(compare) => commands::compare::run(compare),
         Command::Explain(explain) => commands::explain::run(explain),

@@ -21,6 +21,14 @@ const MANIFEST: &str = "manifest.json";
 /// Hashes of the files that were written, by name.
 type Hashes = BTreeMap<String, String>;
 
+/// What a file will hold.
+pub(crate) enum Content {
+    /// These bytes.
+    Bytes(Vec<u8>),
+    /// What stands in a file beside it, for what is too long for the memory.
+    File(tempfile::NamedTempFile),
+}
+
 /// Writes files into a folder, which is made if it is not there. Names may have folders, with `/`.
 pub(crate) fn write(
     folder: &Path,
@@ -28,20 +36,64 @@ pub(crate) fn write(
     provenance: &Provenance,
     force: bool,
 ) -> Result<(), Failure> {
+    let files = files.iter().map(|(name, bytes)| (name.clone(), Content::Bytes(bytes.clone())));
+    write_contents(folder, files.collect(), provenance, force)
+}
+
+/// The same for files of which some are on the disk already.
+pub(crate) fn write_contents(
+    folder: &Path,
+    files: Vec<(String, Content)>,
+    provenance: &Provenance,
+    force: bool,
+) -> Result<(), Failure> {
     let before = read_manifest(folder);
     if !force {
-        refuse_foreign(folder, files, &before)?;
+        let names: Vec<&str> = files.iter().map(|(name, _)| name.as_str()).collect();
+        refuse_foreign(folder, &names, &before)?;
     }
-    for (name, bytes) in files {
-        write_whole(&folder.join(name), bytes)?;
+    let mut after = Hashes::new();
+    for (name, content) in files {
+        let path = folder.join(&name);
+        let hash = match content {
+            Content::Bytes(bytes) => {
+                write_whole(&path, &bytes)?;
+                hash(&bytes)
+            }
+            Content::File(file) => {
+                let hash = hash_of(file.path())
+                    .map_err(|error| Failure::file("read", file.path(), &error))?;
+                put_in_place(file, &path)?;
+                hash
+            }
+        };
+        after.insert(name, hash);
     }
-    let after: Hashes = files.iter().map(|(name, bytes)| (name.clone(), hash(bytes))).collect();
     remove_stale(folder, &before, &after);
     write_whole(&folder.join(MANIFEST), manifest(&after, provenance).as_bytes())
 }
 
+/// Refuses a folder in which files of these names are not ours to replace.
+pub(crate) fn refuse_foreign_names(folder: &Path, names: &[&str]) -> Result<(), Failure> {
+    refuse_foreign(folder, names, &read_manifest(folder))
+}
+
 fn hash(bytes: &[u8]) -> String {
     hex(&Sha256::digest(bytes))
+}
+
+/// The hash of a file of any length.
+fn hash_of(path: &Path) -> std::io::Result<String> {
+    let mut file = fs::File::open(path)?;
+    let mut sha = Sha256::new();
+    let mut part = vec![0; 1 << 16];
+    loop {
+        let read = std::io::Read::read(&mut file, &mut part)?;
+        if read == 0 {
+            return Ok(hex(&sha.finalize()));
+        }
+        sha.update(&part[..read]);
+    }
 }
 
 fn manifest(hashes: &Hashes, provenance: &Provenance) -> String {
@@ -68,19 +120,15 @@ fn read_manifest(folder: &Path) -> Hashes {
 }
 
 /// Refuses if a file would be replaced that we did not write, or that was changed since.
-fn refuse_foreign(
-    folder: &Path,
-    files: &[(String, Vec<u8>)],
-    before: &Hashes,
-) -> Result<(), Failure> {
+fn refuse_foreign(folder: &Path, names: &[&str], before: &Hashes) -> Result<(), Failure> {
     let manifest_path = folder.join(MANIFEST);
     let foreign_manifest = before.is_empty() && manifest_path.exists();
-    let is_foreign = |name: &String| -> bool {
+    let is_foreign = |name: &&str| -> bool {
         let path = folder.join(name);
-        path.symlink_metadata().is_ok() && !is_unchanged(&path, before.get(name))
+        path.symlink_metadata().is_ok() && !is_unchanged(&path, before.get(*name))
     };
     let mut foreign: Vec<String> =
-        files.iter().map(|(name, _)| name.clone()).filter(is_foreign).collect();
+        names.iter().copied().filter(is_foreign).map(str::to_owned).collect();
     if foreign_manifest {
         foreign.push(MANIFEST.to_owned());
     }
@@ -96,7 +144,7 @@ fn refuse_foreign(
 
 fn is_unchanged(path: &Path, expected: Option<&String>) -> bool {
     let Some(expected) = expected else { return false };
-    fs::read(path).is_ok_and(|bytes| hash(&bytes) == *expected)
+    hash_of(path).is_ok_and(|hash| hash == *expected)
 }
 
 /// Removes what an earlier run wrote, nobody changed, and this run no longer has.
@@ -123,8 +171,13 @@ pub(crate) fn write_whole(path: &Path, bytes: &[u8]) -> Result<(), Failure> {
     let failed = |error: &dyn std::fmt::Display| Failure::file("write", path, error);
     let mut file = tempfile::NamedTempFile::new_in(folder).map_err(|error| failed(&error))?;
     file.write_all(bytes).map_err(|error| failed(&error))?;
+    put_in_place(file, path)
+}
+
+/// Moves a file to its place, made as readable as any other.
+fn put_in_place(file: tempfile::NamedTempFile, path: &Path) -> Result<(), Failure> {
     readable(&file)?;
-    file.persist(path).map_err(|error| failed(&error.error))?;
+    file.persist(path).map_err(|error| Failure::file("write", path, &error.error))?;
     Ok(())
 }
 

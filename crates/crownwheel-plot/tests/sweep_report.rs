@@ -86,6 +86,7 @@ fn sweep() -> SweepAnswer {
         currency: Some("EUR".to_owned()),
         option_count: 6,
         impossible_count: 2,
+        meets_all_count: 1,
         demand_limits: vec![DemandLimit::new("moor_round", &range(), true, 85.0)],
         ranking: options[..4].iter().map(|option| option.id.clone()).collect(),
         ranking_rule: "The least money first.".to_owned(),

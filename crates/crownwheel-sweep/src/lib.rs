@@ -5,7 +5,8 @@
 //!   worlds.
 //! * [`quantile`] sums up an answer over the worlds, [`shares`] says which input moves it, [`facts`]
 //!   weighs the worlds by what was measured.
-//! * [`demand`], [`frontier`], [`ranking`] and [`screening`] decide.
+//! * [`demand`], [`frontier`], [`ranking`] and [`screening`] decide; [`mod@sweep`], [`gathered`] and
+//!   [`decision`] do all that for a whole space, and [`answer`] puts it into words.
 //!
 //! No files and no printing in here.
 //!
@@ -39,10 +40,14 @@
 //! # Ok::<(), crownwheel::spec::SpecError>(())
 //! ```
 
+pub mod answer;
+pub mod conditioning;
 pub mod course;
+pub mod decision;
 pub mod demand;
 pub mod facts;
 pub mod frontier;
+pub mod gathered;
 pub mod model;
 pub mod pilot;
 pub mod quantile;

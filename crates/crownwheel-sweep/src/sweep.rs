@@ -63,6 +63,14 @@ pub struct Looked {
     kept: Option<Kept>,
 }
 
+impl Looked {
+    /// An option that was looked at before and told on, without its worlds.
+    #[must_use]
+    pub fn told(index: u128, answer: OptionAnswer, scatter: f64) -> Looked {
+        Looked { index, answer, scatter, kept: None }
+    }
+}
+
 /// The first worlds of an option.
 #[derive(Clone, Debug, PartialEq)]
 struct Kept {

@@ -84,7 +84,7 @@ impl SweepAnswer {
                 "None of {of} meets {every} as surely as asked; the closest is {id}, which meets {them} with a probability of {all} and {cost}.{rest}"
             );
         }
-        let others = match self.options.iter().filter(|option| option.meets_all).count() {
+        let others = match self.meets_all_count {
             1 => "it is the only one".to_owned(),
             count => format!("{count} do so"),
         };

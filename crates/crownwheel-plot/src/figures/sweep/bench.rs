@@ -93,6 +93,7 @@ pub(crate) fn sweep() -> SweepAnswer {
         currency: Some("EUR".to_owned()),
         option_count: options.len(),
         impossible_count: 4,
+        meets_all_count: options.iter().filter(|option| option.meets_all).count(),
         judged_by: names().iter().map(JudgedBy::of).collect(),
         demand_limits: vec![DemandLimit::new("moor_round", &range(), true, 85.0)],
         options,

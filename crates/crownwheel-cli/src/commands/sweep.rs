@@ -1,0 +1,248 @@
+//! `sweep`: every option in many worlds, and which to take.
+//!
+//! A run looks at every option (all, or one part), gathers what a decision needs, runs the best in all
+//! worlds, and decides. The first look stands on disk while it lasts, so that it can be gone on with.
+
+mod first_look;
+mod job;
+mod part;
+mod results;
+mod watch;
+
+use std::fs;
+use std::path::{Path, PathBuf};
+
+use crownwheel_answers::SweepAnswer;
+use crownwheel_sweep::answer::answer;
+use crownwheel_sweep::decision::Decision;
+use crownwheel_sweep::gathered::Gathered;
+use crownwheel_sweep::sweep::{Looked, Plan};
+
+use crate::args::Sweep;
+use crate::outcome::{Failure, Outcome, print, say};
+use first_look::{FirstLook, Reader};
+use job::Job;
+use part::Part;
+use results::Rows;
+use watch::{Stop, bar};
+
+/// Options that are looked at and written together: two for each of eight threads.
+const BLOCK: usize = 16;
+
+/// The same where each takes hardly any time.
+const NOMINAL_BLOCK: usize = 1024;
+
+pub(crate) fn run(args: &Sweep) -> Result<Outcome, Failure> {
+    let part = match &args.part {
+        Some(text) => Part::parse(text)?,
+        None => Part::WHOLE,
+    };
+    let job = Job::load(args)?;
+    let stop = Stop::new()?;
+    if args.part.is_some() {
+        return look_at_part(args, &job, part, &stop);
+    }
+    let (gathered, rows) = match &args.merge {
+        Some(folder) => merged(&job, folder)?,
+        None => looked_at(args, &job, &stop)?,
+    };
+    let folder = args.output.out.as_ref().or(args.merge.as_ref());
+    let decision = decide(&job, gathered);
+    let answer = answer(&job.plan(), &decision, job.told());
+    let page = match folder {
+        Some(folder) => {
+            let page = results::write(&job, &decision, &answer, &rows, folder, args.output.force)?;
+            if let Rows::OfPart(folder, Part::WHOLE) = &rows {
+                // The results say all that it says.
+                let _ = fs::remove_file(folder.join(Part::WHOLE.file_name()));
+            }
+            Some(page)
+        }
+        None => None,
+    };
+    give(args, &answer, page)
+}
+
+/// Prints the answer.
+fn give(args: &Sweep, answer: &SweepAnswer, page: Option<PathBuf>) -> Result<Outcome, Failure> {
+    if args.output.json {
+        print(&results::json(answer)?)?;
+    } else {
+        print(&crownwheel_answers::text::sweep_text(answer))?;
+    }
+    if let Some(page) = page {
+        say(&format!("The page is {}", page.display()));
+    }
+    let missed = usize::from(!answer.best().is_some_and(|best| best.meets_all));
+    Ok(Outcome::new(args.output.strict, missed + answer.warnings.len()))
+}
+
+/// Looks at one part and leaves its file.
+fn look_at_part(args: &Sweep, job: &Job, part: Part, stop: &Stop) -> Result<Outcome, Failure> {
+    let Some(folder) = &args.output.out else {
+        return Err(Failure::Usage(
+            "`--part` writes a file for `--merge`: say where with --out DIR".to_owned(),
+        ));
+    };
+    let file = look_into(args, job, part, folder, stop, &mut |_| {})?;
+    say(&format!(
+        "part {} of {} is in {}; when all parts are there: crownwheel sweep {} --merge {}",
+        part.number,
+        part.of,
+        file.path().display(),
+        args.file.display(),
+        folder.display()
+    ));
+    Ok(Outcome::Answered)
+}
+
+/// Looks at all options, on disk if there is a folder.
+fn looked_at(args: &Sweep, job: &Job, stop: &Stop) -> Result<(Gathered, Rows), Failure> {
+    let plan = job.plan();
+    let mut gathered = Gathered::new(&plan);
+    if let Some(folder) = &args.output.out {
+        results::refuse_foreign(folder, args.output.force)?;
+        let mut add = |looked: Looked| gathered.add(&plan, looked);
+        look_into(args, job, Part::WHOLE, folder, stop, &mut add)?;
+        return Ok((gathered, Rows::OfPart(folder.clone(), Part::WHOLE)));
+    }
+    stop.say("Nothing was kept: with --out DIR a run can be gone on with.".to_owned(), None);
+    let bar = bar("options", plan.space.len());
+    look(&plan, Part::WHOLE, 0, &mut |block: Vec<Looked>| {
+        bar.inc(block.len() as u64);
+        block.into_iter().for_each(|looked| gathered.add(&plan, looked));
+        Ok(())
+    })?;
+    bar.finish_and_clear();
+    Ok((gathered, Rows::None))
+}
+
+/// Looks at the options of a part, each written before it is told on.
+fn look_into(
+    args: &Sweep,
+    job: &Job,
+    part: Part,
+    folder: &Path,
+    stop: &Stop,
+    gather: &mut dyn FnMut(Looked),
+) -> Result<FirstLook, Failure> {
+    let plan = job.plan();
+    let mut known: u64 = 0;
+    let how = (args.resume, args.output.force);
+    let file = FirstLook::open(folder, job, part, how, &mut |looked| {
+        known += 1;
+        gather(looked);
+    })?;
+    let hint = format!(
+        "What was looked at is in {}; the same command with --resume goes on from there.",
+        file.path().display()
+    );
+    stop.say(hint, Some(file.shared()));
+    let bar = bar("options", part.len(plan.space.len()));
+    bar.set_position(known);
+    bar.reset_eta();
+    look(&plan, part, u128::from(known), &mut |block: Vec<Looked>| {
+        bar.inc(block.len() as u64);
+        file.add(&block)?;
+        block.into_iter().for_each(&mut *gather);
+        Ok(())
+    })?;
+    bar.finish_and_clear();
+    Ok(file)
+}
+
+/// Looks at the options of a part block by block; the first ones are known.
+fn look(
+    plan: &Plan<'_>,
+    part: Part,
+    known: u128,
+    take: &mut dyn FnMut(Vec<Looked>) -> Result<(), Failure>,
+) -> Result<(), Failure> {
+    let count = plan.space.len();
+    let at_once = if plan.worlds.count() == 1 { NOMINAL_BLOCK } else { BLOCK };
+    let known = usize::try_from(known).unwrap_or(usize::MAX);
+    let mut options = part.options(count).skip(known);
+    loop {
+        let block: Vec<u128> = options.by_ref().take(at_once).collect();
+        if block.is_empty() {
+            return Ok(());
+        }
+        take(plan.look(&block).into_iter().map(in_one_line).collect())?;
+    }
+}
+
+/// A reason in one line: a file has a line for each option.
+fn in_one_line(mut looked: Looked) -> Looked {
+    if let Some(reason) = &mut looked.answer.reason {
+        *reason = reason.split_whitespace().collect::<Vec<_>>().join(" ");
+    }
+    looked
+}
+
+/// What the parts in a folder leave.
+fn merged(job: &Job, folder: &Path) -> Result<(Gathered, Rows), Failure> {
+    let of = parts_in(folder)?;
+    let plan = job.plan();
+    let mut gathered = Gathered::new(&plan);
+    let mut missing = Vec::new();
+    for part in (1..=of).map(|number| Part { number, of }) {
+        if !folder.join(part.file_name()).exists() {
+            missing.push(format!("{}/{of}", part.number));
+            continue;
+        }
+        let mut reader = Reader::of_part(folder, job, part)?;
+        while let Some(looked) = reader.next()? {
+            gathered.add(&plan, looked);
+        }
+        if !reader.is_complete() {
+            missing.push(format!("{}/{of} (begun: it needs --resume)", part.number));
+        }
+    }
+    if missing.is_empty() {
+        return Ok((gathered, Rows::OfParts(folder.to_owned(), of)));
+    }
+    Err(Failure::Usage(format!(
+        "`{}` does not hold all parts yet: run --part {} with --out {}",
+        folder.display(),
+        missing.join(", --part "),
+        folder.display()
+    )))
+}
+
+/// In how many parts the first look in a folder is.
+fn parts_in(folder: &Path) -> Result<u32, Failure> {
+    let read = fs::read_dir(folder)
+        .map_err(|error| Failure::Usage(format!("cannot read `{}`: {error}", folder.display())))?;
+    let names = read.filter_map(|entry| entry.ok()?.file_name().into_string().ok());
+    let mut counts: Vec<u32> =
+        names.filter_map(|name| Part::of_file(&name)).map(|part| part.of).collect();
+    counts.sort_unstable();
+    counts.dedup();
+    match counts.as_slice() {
+        [of] => Ok(*of),
+        [] => Err(Failure::Usage(format!(
+            "`{}` holds no parts of a sweep: make them with --part K/N --out {}",
+            folder.display(),
+            folder.display()
+        ))),
+        several => {
+            let all: Vec<String> = several.iter().map(ToString::to_string).collect();
+            Err(Failure::Usage(format!(
+                "`{}` holds parts of several divisions (of {}): leave the files of one",
+                folder.display(),
+                all.join(", of ")
+            )))
+        }
+    }
+}
+
+/// The second look, and the decision.
+fn decide(job: &Job, gathered: Gathered) -> Decision {
+    let plan = job.plan();
+    let on = plan.go_on(&gathered.briefs());
+    let pieces = on.len() * (1 + plan.pieces().len());
+    let bar = bar("second look", pieces as u128);
+    let finished = plan.finish(&on, gathered.looked(), &|| bar.inc(1));
+    bar.finish_and_clear();
+    Decision::new(&plan, gathered, finished)
+}

@@ -1,0 +1,233 @@
+//! A sweep that was read, and what its options are asked.
+
+use std::collections::BTreeMap;
+use std::sync::Arc;
+
+use crownwheel::constants::METRE_PER_MILE;
+use crownwheel_answers::from_car::Subject;
+use crownwheel_answers::sweep::FactsAnswer;
+use crownwheel_answers::{AnswerName, Axle, LoadCase, Provenance, Units, Warning};
+use crownwheel_files::{Build, SweepBuild};
+use crownwheel_sweep::answer::{Told, facts_answer, model_error_note};
+use crownwheel_sweep::conditioning::weigh;
+use crownwheel_sweep::course::{Course, NamedCycle, NamedSupply};
+use crownwheel_sweep::screening::Screening;
+use crownwheel_sweep::sweep::Plan;
+use crownwheel_sweep::worlds::USUAL_SCREENED;
+use crownwheel_sweep::{DayModel, Demand, Space, Weights, Worlds};
+
+use crate::args::Sweep;
+use crate::outcome::Failure;
+use crate::subject::{hash, of_build, parse_sets};
+
+/// Everything that a sweep is run with.
+pub(crate) struct Job {
+    pub(super) sweep: SweepBuild,
+    /// The built car.
+    pub(super) subject: Subject,
+    pub(super) course: Course,
+    demands: Vec<Demand>,
+    pub(super) worlds: Worlds,
+    weights: Weights,
+    facts: Option<FactsAnswer>,
+    /// Why the facts could not be used.
+    warnings: Vec<Warning>,
+    compared: Vec<usize>,
+}
+
+impl Job {
+    /// Reads the sweep, and weighs its worlds by what was measured.
+    pub(crate) fn load(args: &Sweep) -> Result<Job, Failure> {
+        let sweep = crownwheel_files::load_sweep(&args.file, &parse_sets(&args.set)?)?;
+        refuse_too_many(args, &sweep.space)?;
+        let units = args.output.units.into();
+        let mut subject = of_build(sweep.build.clone(), units, &args.set)?.subject;
+        subject.provenance = Provenance {
+            inputs_hash: hash(&sweep.inputs, &args.set),
+            seed: Some(sweep.seed),
+            ..subject.provenance
+        };
+        let demands = sweep.build.conditions();
+        let course = course(&sweep, &demands, units)?;
+        let worlds = Worlds::new(sweep.seed, sweep.worlds, USUAL_SCREENED);
+        let compared = compared(&course, &demands, priced(&sweep.space));
+        let mut job = Job {
+            weights: Weights::equal(worlds.count()),
+            sweep,
+            subject,
+            course,
+            demands,
+            worlds,
+            facts: None,
+            warnings: Vec::new(),
+            compared,
+        };
+        job.weigh()?;
+        Ok(job)
+    }
+
+    /// The plan.
+    pub(super) fn plan(&self) -> Plan<'_> {
+        Plan {
+            space: &self.sweep.space,
+            course: &self.course,
+            worlds: &self.worlds,
+            demands: &self.demands,
+            weights: &self.weights,
+            screening: self.sweep.screening.then(Screening::default),
+            compared: self.compared.clone(),
+        }
+    }
+
+    /// What the answer says beside the numbers.
+    pub(super) fn told(&self) -> Told {
+        let (sweep, subject) = (&self.sweep, &self.subject);
+        let mut notes: Vec<String> = self.facts.iter().map(|_| model_error_note()).collect();
+        notes.extend(sweep.notes.iter().chain(&subject.notes).cloned());
+        let lines = subject.lines_to_add.iter().map(|it| (it.key.clone(), it.line.clone()));
+        let listed = sweep.cycles.iter().filter(|cycle| cycle.listed);
+        Told {
+            provenance: subject.provenance.clone(),
+            units: subject.units,
+            car: sweep.build.car.name.to_string(),
+            cycles: listed.map(|cycle| cycle.name.to_string()).collect(),
+            days: sweep.days.iter().map(|day| day.day.name.to_string()).collect(),
+            currency: sweep.currency.as_ref().map(ToString::to_string),
+            lines: lines.collect::<BTreeMap<_, _>>(),
+            facts: self.facts.clone(),
+            notes,
+            assumed: subject.assumed.clone(),
+            warnings: self.warnings.clone(),
+        }
+    }
+
+    fn weigh(&mut self) -> Result<(), Failure> {
+        let facts = self.sweep.build.facts();
+        if facts.is_empty() || self.worlds.count() == 1 {
+            return Ok(());
+        }
+        let names: Vec<AnswerName> = facts.iter().map(|fact| fact.answer.clone()).collect();
+        let days = days_of(&self.sweep.build, &names);
+        let course = new_course(names, &[], &self.sweep, days)?;
+        let pairs: Vec<_> =
+            facts.into_iter().map(|measured| (measured.answer, measured.fact)).collect();
+        match weigh(&pairs, &course, &self.worlds, &self.sweep.build.model()) {
+            Ok(conditioned) => {
+                let used =
+                    pairs.iter().map(|(answer, fact)| (answer.clone(), fact.name.to_string()));
+                self.facts = Some(facts_answer(used.collect(), &conditioned));
+                self.weights = conditioned.weights;
+            }
+            Err(why) => self.warnings.push(Warning {
+                code: "facts_not_used".to_owned(),
+                text: format!("The measured facts were not used: {why}."),
+            }),
+        }
+        Ok(())
+    }
+}
+
+/// Options that are run without asking.
+const MOST_UNASKED: u128 = 100_000;
+
+fn refuse_too_many(args: &Sweep, space: &Space) -> Result<(), Failure> {
+    let count = space.len();
+    if count <= MOST_UNASKED || args.yes {
+        return Ok(());
+    }
+    Err(Failure::Usage(format!(
+        "`{}` has {count} options, more than {MOST_UNASKED}: shorten its lists, or run it with --yes (and --part K/N on several machines)",
+        args.file.display()
+    )))
+}
+
+/// Whether anything has a price.
+fn priced(space: &Space) -> bool {
+    let of_axes = space.axes.iter().flat_map(|axis| &axis.values).any(|it| it.price.is_some());
+    let of_bases = space.bases.iter().flat_map(|base| &base.choices).any(|it| it.price.is_some());
+    space.module_price.is_some() || of_axes || of_bases
+}
+
+/// The answers of every sweep, and those that its demands need.
+fn course(sweep: &SweepBuild, demands: &[Demand], units: Units) -> Result<Course, Failure> {
+    let mut names = Vec::new();
+    for cycle in sweep.cycles.iter().filter(|cycle| cycle.listed) {
+        for day in &sweep.days {
+            let (cycle, day) = (&cycle.name, &day.day.name);
+            let both = || (Arc::clone(cycle), Arc::from(&**day));
+            let (cycle, day) = both();
+            names.push(AnswerName::Range { cycle, day });
+            let (cycle, day) = both();
+            names.push(AnswerName::Use { cycle, day });
+            let (cycle, day) = both();
+            names.push(AnswerName::Shortfall { cycle, day });
+        }
+    }
+    let (to_kmh, cruise_kmh) = match units {
+        Units::Metric => (100.0, 112.0),
+        Units::Us => (60.0 * METRE_PER_MILE / 1000.0, 70.0 * METRE_PER_MILE / 1000.0),
+    };
+    names.push(AnswerName::Time { from_kmh: 0.0, to_kmh, day: None });
+    let asks_motor_speed = demands
+        .iter()
+        .flat_map(|demand| &demand.conditions)
+        .any(|it| matches!(it.answer, AnswerName::CruiseMotorSpeed { .. }));
+    if !asks_motor_speed {
+        names.push(AnswerName::CruiseMotorSpeed { speed_kmh: cruise_kmh });
+    }
+    names.push(AnswerName::Mass { case: LoadCase::DriverOnly });
+    let case = LoadCase::EverySeat;
+    names.extend([Axle::Front, Axle::Rear].map(|axis| AnswerName::AxleLoad { axle: axis, case }));
+    if priced(&sweep.space) {
+        names.push(AnswerName::Price);
+    }
+    let asked = demands.iter().flat_map(|demand| &demand.conditions).map(|it| it.answer.clone());
+    let all: Vec<AnswerName> = names.iter().cloned().chain(asked).collect();
+    new_course(names, demands, sweep, days_of(&sweep.build, &all))
+}
+
+/// The first day of a build, and those that answers name.
+fn days_of(build: &Build, names: &[AnswerName]) -> Vec<DayModel> {
+    let named = |model: &DayModel| names.iter().any(|name| name.day() == Some(&model.day.name));
+    let models = build.day_models().into_iter().enumerate();
+    models.filter(|(place, model)| *place == 0 || named(model)).map(|(_, model)| model).collect()
+}
+
+fn new_course(
+    names: Vec<AnswerName>,
+    demands: &[Demand],
+    sweep: &SweepBuild,
+    days: Vec<DayModel>,
+) -> Result<Course, Failure> {
+    let named = |cycle: &crownwheel_files::sweep_file::SweepCycle| NamedCycle {
+        name: Arc::clone(&cycle.name),
+        cycle: cycle.cycle.clone(),
+    };
+    let cycles = sweep.cycles.iter().map(named).collect();
+    let supply = |supply: &crownwheel_files::outside::Supply| NamedSupply {
+        name: Arc::clone(&supply.name),
+        limit_w: supply.limit_w,
+    };
+    let supplies = sweep.build.supplies.iter().map(supply).collect();
+    Course::new(names, demands, cycles, days, supplies).map_err(|missing| {
+        Failure::Failed(format!(
+            "the sweep has no cycle, day or supply for `{}`",
+            missing.answer.key()
+        ))
+    })
+}
+
+/// What options are compared by: the first range that is demanded, else the first; the first time; and
+/// the price, where there is one, else the mass.
+fn compared(course: &Course, demands: &[Demand], priced: bool) -> Vec<usize> {
+    let names = &course.names;
+    let place = |fits: &dyn Fn(&AnswerName) -> bool| names.iter().position(fits);
+    let is_range = |name: &AnswerName| matches!(name, AnswerName::Range { .. });
+    let demanded = demands.iter().flat_map(|demand| &demand.conditions).map(|it| &it.answer);
+    let wanted = demanded.into_iter().find(|name| is_range(name));
+    let range = place(&|name| Some(name) == wanted).or_else(|| place(&is_range));
+    let time = place(&|name| matches!(name, AnswerName::Time { .. }));
+    let driver = AnswerName::Mass { case: LoadCase::DriverOnly };
+    let cost = if priced { AnswerName::Price } else { driver };
+    [range, time, place(&|name| *name == cost)].into_iter().flatten().collect()
+}

@@ -1,0 +1,157 @@
+//! What a sweep leaves in a folder.
+
+use std::io::Write;
+use std::path::{Path, PathBuf};
+use std::sync::Arc;
+
+use crownwheel_answers::tables::OptionTable;
+use crownwheel_answers::{OptionAnswer, SweepAnswer};
+use crownwheel_plot::{SweepInput, sweep_files};
+use crownwheel_sweep::decision::Decision;
+use crownwheel_sweep::sweep::Looked;
+
+use super::first_look::Reader;
+use super::job::Job;
+use super::part::Part;
+use crate::outcome::Failure;
+use crate::results_folder::{self, Content};
+
+/// Name of the table of all options.
+const OPTIONS: &str = "options.csv";
+
+/// Rows of [`OPTIONS`] that are made together.
+const TOGETHER: usize = 512;
+
+/// Where the lines of the first look stand.
+pub(super) enum Rows {
+    /// Nowhere.
+    None,
+    /// In one file.
+    OfPart(PathBuf, Part),
+    /// In so many files.
+    OfParts(PathBuf, u32),
+}
+
+impl Rows {
+    fn readers<'a>(&self, job: &'a Job) -> Result<Vec<Reader<'a>>, Failure> {
+        match self {
+            Rows::None => Ok(Vec::new()),
+            Rows::OfPart(folder, part) => Ok(vec![Reader::of_part(folder, job, *part)?]),
+            Rows::OfParts(folder, of) => {
+                let part = |number| Reader::of_part(folder, job, Part { number, of: *of });
+                (1..=*of).map(part).collect()
+            }
+        }
+    }
+}
+
+/// The answer as JSON.
+pub(super) fn json(answer: &SweepAnswer) -> Result<String, Failure> {
+    crownwheel_answers::json::text(answer, answer.units)
+        .map_err(|error| Failure::Failed(format!("cannot write the answer as JSON: {error}")))
+}
+
+/// Writes the page, figures, tables, JSON and the table of all options; gives the page.
+pub(super) fn write(
+    job: &Job,
+    decision: &Decision,
+    answer: &SweepAnswer,
+    rows: &Rows,
+    folder: &Path,
+    force: bool,
+) -> Result<PathBuf, Failure> {
+    let input = SweepInput { answer: answer.clone(), png: false };
+    let drawn = sweep_files(&input)
+        .map_err(|error| Failure::Failed(format!("cannot draw the report: {error}")))?;
+    let mut files: Vec<(String, Content)> =
+        drawn.into_iter().map(|(name, bytes)| (name, Content::Bytes(bytes))).collect();
+    files.push((OPTIONS.to_owned(), Content::File(options(job, decision, rows, folder)?)));
+    results_folder::write_contents(folder, files, &answer.provenance, force)?;
+    Ok(folder.join("report.html"))
+}
+
+/// Refuses a folder before hours are spent on it.
+pub(super) fn refuse_foreign(folder: &Path, force: bool) -> Result<(), Failure> {
+    if force {
+        return Ok(());
+    }
+    results_folder::refuse_foreign_names(folder, &["report.html", "sweep.json", OPTIONS])
+}
+
+/// The table of all options, each with the best that is known of it.
+fn options(
+    job: &Job,
+    decision: &Decision,
+    rows: &Rows,
+    folder: &Path,
+) -> Result<tempfile::NamedTempFile, Failure> {
+    let failed = |error: std::io::Error| Failure::file("write", &folder.join(OPTIONS), &error);
+    std::fs::create_dir_all(folder)
+        .map_err(|error| Failure::file("make the folder", folder, &error))?;
+    let mut file = tempfile::NamedTempFile::new_in(folder).map_err(failed)?;
+    let mut table = Rowed { job, table: None, begun: false };
+    if decision.gathered().keeps_all() {
+        file.write_all(table.rows(&decision.shown()).as_bytes()).map_err(failed)?;
+        return Ok(file);
+    }
+    let mut readers = rows.readers(job)?;
+    let mut block = Vec::with_capacity(TOGETHER);
+    let count = readers.len();
+    for turn in (0..count).cycle() {
+        // Part K of N holds every N-th option, so that turn by turn they come in their order.
+        let Some(looked) = readers[turn].next()? else { break };
+        block.push(known_of(decision, looked));
+        if block.len() == TOGETHER {
+            file.write_all(table.rows(&block).as_bytes()).map_err(failed)?;
+            block.clear();
+        }
+    }
+    file.write_all(table.rows(&block).as_bytes()).map_err(failed)?;
+    Ok(file)
+}
+
+/// The answer of an option: from all worlds, if it went on.
+fn known_of(decision: &Decision, looked: Looked) -> OptionAnswer {
+    let index = looked.index;
+    let mut answer = match decision.finished(index) {
+        Some(finished) => finished.looked.answer.clone(),
+        None => looked.answer,
+    };
+    if answer.reason.is_none() {
+        answer.non_dominated = Some(decision.is_non_dominated(index));
+    }
+    answer
+}
+
+/// A table that is written block by block.
+struct Rowed<'a> {
+    job: &'a Job,
+    table: Option<OptionTable>,
+    begun: bool,
+}
+
+impl Rowed<'_> {
+    fn rows(&mut self, options: &[OptionAnswer]) -> String {
+        if options.is_empty() && self.begun {
+            return String::new();
+        }
+        let plan = self.job.plan();
+        let subject = &self.job.subject;
+        let table = self.table.get_or_insert_with(|| {
+            let choices = options.first().map_or_else(Vec::new, |option| {
+                option.choices.0.iter().map(|(of, _)| Arc::clone(of)).collect()
+            });
+            let demands = plan.demands.iter().map(|demand| demand.name.to_string()).collect();
+            OptionTable::new(choices, Arc::clone(&plan.course.names), demands, subject.units)
+        });
+        let csv = table.of(options.iter()).csv(&subject.provenance);
+        let begun = std::mem::replace(&mut self.begun, true);
+        if !begun {
+            return csv;
+        }
+        // Only the first block has the comments and the heads of the columns.
+        let mut lines = csv.split_inclusive('\n').skip_while(|line| line.starts_with('#'));
+        lines.next();
+        lines.collect()
+    }
+}

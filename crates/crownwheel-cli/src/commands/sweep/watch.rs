@@ -1,0 +1,60 @@
+//! A run that is watched: how far it is, and what to do when it is stopped.
+
+use std::process;
+use std::sync::{Arc, Mutex, PoisonError};
+
+use indicatif::{ProgressBar, ProgressStyle};
+
+use super::first_look::Shared;
+use crate::outcome::{Failure, say};
+
+/// Exit code of a program that was stopped from the keyboard.
+const STOPPED: i32 = 130;
+
+/// What the bar shows; it is not drawn where standard error is no terminal.
+const LOOK: &str = "{msg} {wide_bar} {pos} of {len} · {per_sec} · {eta} left";
+
+/// A bar for so many pieces of work.
+pub(super) fn bar(what: &'static str, pieces: u128) -> ProgressBar {
+    let bar = ProgressBar::new(u64::try_from(pieces).unwrap_or(u64::MAX));
+    if let Ok(style) = ProgressStyle::with_template(LOOK) {
+        bar.set_style(style);
+    }
+    bar.with_message(what)
+}
+
+/// What to say, and which file to let finish its line, when the run is stopped.
+#[derive(Default)]
+struct AtStop {
+    file: Option<Shared>,
+    hint: String,
+}
+
+/// Stops the run on Ctrl-C or when the machine asks, with whole lines on disk.
+#[derive(Clone)]
+pub(super) struct Stop(Arc<Mutex<AtStop>>);
+
+impl Stop {
+    /// From now on the run can be stopped.
+    pub(super) fn new() -> Result<Stop, Failure> {
+        let at_stop: Arc<Mutex<AtStop>> = Arc::default();
+        let seen = Arc::clone(&at_stop);
+        let set = ctrlc::set_handler(move || {
+            let at_stop = seen.lock().unwrap_or_else(PoisonError::into_inner);
+            // Held until the end: no line is begun after this.
+            let _file = at_stop
+                .file
+                .as_ref()
+                .map(|file| file.lock().unwrap_or_else(PoisonError::into_inner));
+            say(&format!("\nstopped. {}", at_stop.hint));
+            process::exit(STOPPED);
+        });
+        set.map_err(|error| Failure::Failed(format!("cannot watch for Ctrl-C: {error}")))?;
+        Ok(Stop(at_stop))
+    }
+
+    /// What to say and which file to let finish its line.
+    pub(super) fn say(&self, hint: String, file: Option<Shared>) {
+        *self.0.lock().unwrap_or_else(PoisonError::into_inner) = AtStop { file, hint };
+    }
+}

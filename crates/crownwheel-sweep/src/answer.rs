@@ -1,0 +1,303 @@
+//! From the decision to the answer that people and programs read.
+
+use std::collections::BTreeMap;
+use std::sync::Arc;
+
+use crownwheel_answers::sweep::{
+    DemandLimit, FactAgainst, FactsAnswer, HeadToHead, JudgedBy, MeasureNext, Named, Quantity,
+};
+use crownwheel_answers::unit::digits;
+use crownwheel_answers::{
+    AnswerName, Assumed, Caution, Provenance, SweepAnswer, Topic, Units, Warning,
+};
+use rayon::prelude::*;
+
+use crate::conditioning::MODEL_ERROR_FRAC;
+use crate::course::Course;
+use crate::decision::Decision;
+use crate::demand::{Bound, Demand};
+use crate::facts::{Conditioned, Verdict};
+use crate::model::Model;
+use crate::pilot::PILOTS;
+use crate::ranking::{BY_MASS, BY_MONEY, beats};
+use crate::run::Values;
+use crate::shares::{Share, Shared};
+use crate::sweep::Plan;
+use crate::weights::Weights;
+use crate::worlds::Worlds;
+
+/// Inputs that are named for an answer.
+pub const MOST_INPUTS: usize = 5;
+
+/// A smaller share is not worth a measurement.
+const LEAST_SHARE: f64 = 0.01;
+
+/// What an answer says beside the numbers of the plan.
+#[derive(Clone, Debug, Default)]
+pub struct Told {
+    /// Program, inputs, seed.
+    pub provenance: Provenance,
+    /// Units of the answer.
+    pub units: Units,
+    /// Name of the car.
+    pub car: String,
+    /// Names of the cycles that every option drives.
+    pub cycles: Vec<String>,
+    /// Names of their days.
+    pub days: Vec<String>,
+    /// Currency of all prices.
+    pub currency: Option<String>,
+    /// Lines that would put an assumed input into the build, by its key.
+    pub lines: BTreeMap<String, String>,
+    /// What the measured facts did.
+    pub facts: Option<FactsAnswer>,
+    /// What else to know.
+    pub notes: Vec<String>,
+    /// What was assumed.
+    pub assumed: Vec<Assumed>,
+    /// What a person should look at.
+    pub warnings: Vec<Warning>,
+}
+
+/// The answer of a sweep.
+#[must_use]
+pub fn answer(plan: &Plan<'_>, decision: &Decision, told: Told) -> SweepAnswer {
+    let gathered = decision.gathered();
+    let by_money = gathered.briefs().iter().all(|brief| brief.price.is_some());
+    let id = |index: &u128| gathered.looked().get(index).map(|looked| looked.answer.id.clone());
+    let mut notes = notes(plan, decision);
+    notes.extend(told.notes);
+    let names = &plan.course.names;
+    let mut answer = SweepAnswer {
+        provenance: told.provenance,
+        units: told.units,
+        car: told.car,
+        cycles: told.cycles,
+        days: told.days,
+        worlds: plan.worlds.count(),
+        screening: plan
+            .screening
+            .filter(|_| plan.looks_twice())
+            .map(|rule| rule.sentence(plan.worlds.count())),
+        currency: told.currency,
+        option_count: whole(gathered.count()),
+        impossible_count: whole(gathered.impossible()),
+        meets_all_count: whole(gathered.meet_all()),
+        judged_by: names.iter().map(JudgedBy::of).collect(),
+        demand_limits: limits(plan.demands),
+        options: decision.shown(),
+        ranking: decision.ranked().iter().filter_map(id).collect(),
+        ranking_rule: if by_money { BY_MONEY } else { BY_MASS }.to_owned(),
+        non_dominated_over: plan.compared.iter().map(|at| Named::of(&names[*at])).collect(),
+        head_to_head: head_to_head(plan, decision),
+        measure_next: measure_next_of_best(plan, decision, &told.lines),
+        facts: told.facts,
+        notes,
+        assumed: told.assumed,
+        warnings: told.warnings,
+        cautions: [Topic::AxleLoads, Topic::HighVoltage].map(Caution::about).to_vec(),
+        ..SweepAnswer::default()
+    };
+    answer.trades = answer.trades_of_best(&telling(plan.course, plan.demands, Telling::Trades));
+    answer.plain = answer.plain_line();
+    answer
+}
+
+fn whole(count: u128) -> usize {
+    usize::try_from(count).unwrap_or(usize::MAX)
+}
+
+fn notes(plan: &Plan<'_>, decision: &Decision) -> Vec<String> {
+    let mut notes = Vec::new();
+    let worlds = plan.worlds.count();
+    if worlds == 1 {
+        notes.push(
+            "Every option was run at its nominal values only: a probability of 100 % or 0 % says no more than that it meets a demand or not.".to_owned(),
+        );
+    }
+    let scatter = decision.gathered().scatter();
+    if scatter > 0.0 {
+        notes.push(format!(
+            "Ranges of most worlds are reckoned from their first repeats and corrected by {PILOTS} worlds of the same option that were driven to the end; what that leaves scatters by {} % at most.",
+            digits(100.0 * scatter, 2)
+        ));
+    }
+    if !decision.gathered().keeps_all() {
+        notes.push(format!(
+            "The options named here are those that came far; all {} are in options.csv, each with its first look.",
+            decision.gathered().count()
+        ));
+    }
+    notes
+}
+
+/// The limits of the demands.
+fn limits(demands: &[Demand]) -> Vec<DemandLimit> {
+    let of = |demand: &Demand| -> Vec<DemandLimit> {
+        let one = |it: &crate::demand::Condition| {
+            let (at_least, limit) = match it.bound {
+                Bound::AtLeast(limit) => (true, limit),
+                Bound::AtMost(limit) => (false, limit),
+            };
+            DemandLimit::new(&demand.name, &it.answer, at_least, limit)
+        };
+        demand.conditions.iter().map(one).collect()
+    };
+    demands.iter().flat_map(of).collect()
+}
+
+/// What answers are picked for.
+#[derive(Clone, Copy, PartialEq, Eq)]
+enum Telling {
+    /// To say what a choice gives and takes.
+    Trades,
+    /// To ask what moves them.
+    Causes,
+}
+
+/// The answers that tell most: the ranges that are demanded (all, where none is), the times, and of
+/// trades the motor speed.
+fn telling(course: &Course, demands: &[Demand], what: Telling) -> Vec<AnswerName> {
+    let demanded = |name: &AnswerName| {
+        demands.iter().flat_map(|demand| &demand.conditions).any(|it| it.answer == *name)
+    };
+    let is_range = |name: &&AnswerName| matches!(name, AnswerName::Range { .. });
+    let some_demanded = course.names.iter().filter(is_range).any(demanded);
+    let tells = |name: &&AnswerName| match name {
+        AnswerName::Range { .. } => !some_demanded || demanded(name),
+        AnswerName::Time { .. } => true,
+        AnswerName::CruiseMotorSpeed { .. } => what == Telling::Trades,
+        _ => false,
+    };
+    course.names.iter().filter(tells).cloned().collect()
+}
+
+/// The best option against the next, in every answer that options are compared by and that the worlds
+/// move.
+fn head_to_head(plan: &Plan<'_>, decision: &Decision) -> Vec<HeadToHead> {
+    let mut finished = decision.best();
+    let Some(best) = finished.next() else { return Vec::new() };
+    if plan.worlds.count() == 1 {
+        return Vec::new();
+    }
+    let names = &plan.course.names;
+    let places: Vec<usize> = telling(plan.course, plan.demands, Telling::Causes)
+        .iter()
+        .filter_map(|name| names.iter().position(|known| known == name))
+        .collect();
+    finished
+        .flat_map(|other| places.iter().map(move |place| (other, *place)))
+        .map(|(other, place)| {
+            let (name, weights) = (&names[place], plan.weights);
+            let more = name.more_is_better();
+            let share = beats(&best.values[place], &other.values[place], more, weights);
+            HeadToHead {
+                id: best.looked.answer.id.clone(),
+                over: other.looked.answer.id.clone(),
+                answer: name.key(),
+                probability: share.value,
+                standard_error: share.standard_error,
+            }
+        })
+        .collect()
+}
+
+fn measure_next_of_best(
+    plan: &Plan<'_>,
+    decision: &Decision,
+    lines: &BTreeMap<String, String>,
+) -> Vec<MeasureNext> {
+    let Some(best) = decision.best().next() else { return Vec::new() };
+    let option = plan.space.unchecked(best.looked.index);
+    let Some(Ok(model)) = option.map(|option| option.model) else { return Vec::new() };
+    let names = telling(plan.course, plan.demands, Telling::Causes);
+    let run = Ran { course: plan.course, worlds: plan.worlds, model: &model, values: &best.values };
+    measure_next(&run, &names, plan.weights, lines)
+}
+
+/// A car in all worlds.
+#[derive(Clone, Copy, Debug)]
+pub struct Ran<'a> {
+    /// What it was asked.
+    pub course: &'a Course,
+    /// The worlds.
+    pub worlds: &'a Worlds,
+    /// The car.
+    pub model: &'a Model,
+    /// Its answers over the worlds, in the order of the course's names.
+    pub values: &'a Values,
+}
+
+/// Inputs that are worth measuring because they move these answers, at most [`MOST_INPUTS`] for each,
+/// the largest share first. `lines` holds lines to write, by the key of the input.
+#[must_use]
+pub fn measure_next(
+    run: &Ran<'_>,
+    names: &[AnswerName],
+    weights: &Weights,
+    lines: &BTreeMap<String, String>,
+) -> Vec<MeasureNext> {
+    let of_car = run.model.unsure.iter().map(|unsure| Arc::clone(&unsure.key));
+    let of_days = run.course.days.iter().flat_map(|day| &day.unsure);
+    let keys: Vec<Arc<str>> = of_car.chain(of_days.map(|unsure| Arc::clone(&unsure.key))).collect();
+    let of = |name: &AnswerName| -> Vec<MeasureNext> {
+        let place = run.course.names.iter().position(|known| known == name);
+        let Some(values) = place.and_then(|place| run.values.get(place)) else { return Vec::new() };
+        let shared = Shared::new(values, weights);
+        let shares: Vec<(&str, Share)> = keys
+            .par_iter()
+            .filter_map(|key| Some((&**key, shared.of(&run.worlds.units(key))?)))
+            .collect();
+        let mut shares: Vec<(&str, Share)> = shares
+            .into_iter()
+            .filter(|(_, share)| share.is_plain() && share.share >= LEAST_SHARE)
+            .collect();
+        shares.sort_by(|a, b| b.1.share.total_cmp(&a.1.share).then(a.0.cmp(b.0)));
+        shares
+            .into_iter()
+            .take(MOST_INPUTS)
+            .map(|(key, it)| {
+                MeasureNext::new(name, key, (it.share, it.standard_error), lines.get(key).cloned())
+            })
+            .collect()
+    };
+    names.iter().flat_map(of).collect()
+}
+
+/// What measured facts did to the worlds, for people.
+#[must_use]
+pub fn facts_answer(used: Vec<(AnswerName, String)>, conditioned: &Conditioned) -> FactsAnswer {
+    let unit_of = |fact: &str| {
+        let found = used.iter().find(|(_, name)| name == fact);
+        found.map_or("", |(answer, _)| Units::Metric.symbol(answer.unit()))
+    };
+    let against = |it: &crate::facts::Contradiction| {
+        let unit = unit_of(&it.fact.name);
+        FactAgainst {
+            fact: it.fact.name.to_string(),
+            measured: Quantity { value: it.fact.measured, unit },
+            predicted: Quantity { value: it.predicted, unit },
+            distance_sd: it.distance_sd,
+        }
+    };
+    let tempered_by = match conditioned.verdict {
+        Verdict::Tempered { exponent, .. } => Some(exponent),
+        Verdict::Enough | Verdict::Few => None,
+    };
+    let contradictions = conditioned.contradictions.iter().map(against).collect();
+    FactsAnswer {
+        effective_worlds: conditioned.weights.effective(),
+        tempered_by,
+        contradictions,
+        used: used.into_iter().map(|(_, name)| name).collect(),
+    }
+}
+
+/// What is taken for the model's own error where facts weigh the worlds, in a sentence.
+#[must_use]
+pub fn model_error_note() -> String {
+    format!(
+        "Against measured facts the model's own error is taken as {} % of what was measured (standard deviation, assumed).",
+        digits(100.0 * MODEL_ERROR_FRAC, 0)
+    )
+}

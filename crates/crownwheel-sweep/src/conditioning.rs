@@ -1,0 +1,91 @@
+//! Worlds weighed by the facts that were measured on the built car.
+
+use std::fmt;
+
+use crownwheel::spec::SpecError;
+use crownwheel_answers::AnswerName;
+use rayon::prelude::*;
+
+use crate::course::Course;
+use crate::facts::{Conditioned, Fact, Facts, FactsError};
+use crate::model::Model;
+use crate::run::{Runner, Values};
+use crate::worlds::Worlds;
+
+/// Standard deviation of the model's own error, relative to what was measured. It is assumed: what is
+/// left of use on a second cycle once the first is known is of this size.
+pub const MODEL_ERROR_FRAC: f64 = 0.02;
+
+/// Worlds of one piece of work.
+const PIECE: usize = 250;
+
+/// Why worlds cannot be weighed.
+#[derive(Clone, Debug, PartialEq)]
+#[non_exhaustive]
+pub enum NoWeights {
+    /// The built car or a day cannot be.
+    Car(SpecError),
+    /// A fact is about an answer that the course does not give.
+    NotAsked(AnswerName),
+    /// The facts cannot be used.
+    Facts(FactsError),
+}
+
+impl fmt::Display for NoWeights {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self {
+            NoWeights::Car(error) => error.fmt(f),
+            NoWeights::NotAsked(name) => write!(f, "nothing predicts `{}`", name.key()),
+            NoWeights::Facts(error) => error.fmt(f),
+        }
+    }
+}
+
+impl std::error::Error for NoWeights {}
+
+/// Weighs the worlds by facts, each with the answer that predicts it, measured on this car.
+///
+/// # Errors
+/// The car cannot be, or the facts cannot be used.
+pub fn weigh(
+    facts: &[(AnswerName, Fact)],
+    course: &Course,
+    worlds: &Worlds,
+    model: &Model,
+) -> Result<Conditioned, NoWeights> {
+    let values = predicted(course, worlds, model).map_err(NoWeights::Car)?;
+    let of = |name: &AnswerName| {
+        let place = course.names.iter().position(|known| known == name);
+        place.map(|place| values[place].clone()).ok_or_else(|| NoWeights::NotAsked(name.clone()))
+    };
+    let predictions = facts.iter().map(|(name, _)| of(name)).collect::<Result<Values, _>>()?;
+    let facts: Vec<Fact> = facts.iter().map(|(_, fact)| fact.clone()).collect();
+    let covariance: Vec<Vec<f64>> = (0..facts.len())
+        .map(|row| {
+            let own = (MODEL_ERROR_FRAC * facts[row].measured).powi(2);
+            (0..facts.len()).map(|column| if row == column { own } else { 0.0 }).collect()
+        })
+        .collect();
+    let facts = Facts::new(facts, &covariance).map_err(NoWeights::Facts)?;
+    facts.weigh(&predictions).map_err(NoWeights::Facts)
+}
+
+/// Every answer of the course in all worlds.
+///
+/// # Errors
+/// The nominal car or a nominal day cannot be.
+pub fn predicted(course: &Course, worlds: &Worlds, model: &Model) -> Result<Values, SpecError> {
+    let mut runner = Runner::new(course, worlds, model, None)?;
+    let all = worlds.count();
+    let first = PIECE.min(all);
+    let mut values = runner.first(first);
+    let pieces: Vec<_> =
+        (first..all).step_by(PIECE).map(|start| start..(start + PIECE).min(all)).collect();
+    let more: Vec<Values> = pieces.into_par_iter().map(|piece| runner.more(piece)).collect();
+    for part in more {
+        for (all, more) in values.iter_mut().zip(part) {
+            all.extend(more);
+        }
+    }
+    Ok(values)
+}

@@ -1,0 +1,117 @@
+//! The decision: the options in their order after the second look, and the best with its worlds.
+
+use std::collections::{BTreeMap, BTreeSet};
+
+use crownwheel_answers::OptionAnswer;
+
+use crate::gathered::Gathered;
+use crate::sweep::{Brief, Finished, Plan};
+
+/// The best and those that it is held against: all of them are known in all worlds.
+pub const HELD_AGAINST_EACH_OTHER: usize = 4;
+
+/// The options in their order.
+#[derive(Clone, Debug)]
+pub struct Decision {
+    gathered: Gathered,
+    /// Options in all worlds, by their numbers.
+    finished: BTreeMap<u128, Finished>,
+    /// Numbers of the options, the best first.
+    ranked: Vec<u128>,
+    non_dominated: BTreeSet<u128>,
+}
+
+impl Decision {
+    /// From the first look and the options that went on. The best few are run in all worlds if they did
+    /// not go on: what went on may have turned out worse than what did not.
+    #[must_use]
+    pub fn new(plan: &Plan<'_>, mut gathered: Gathered, finished: Vec<Finished>) -> Decision {
+        gathered.settle(plan);
+        let mut decision = Decision {
+            gathered,
+            finished: BTreeMap::new(),
+            ranked: Vec::new(),
+            non_dominated: BTreeSet::new(),
+        };
+        let mut finished = finished;
+        loop {
+            for one in finished {
+                decision.gathered.replace(plan, one.looked.clone());
+                decision.finished.insert(one.looked.index, one);
+            }
+            let briefs = decision.briefs(plan);
+            decision.ranked = plan.ranked(&briefs);
+            let best = decision.ranked.iter().take(HELD_AGAINST_EACH_OTHER);
+            let missing: Vec<u128> =
+                best.filter(|index| !decision.finished.contains_key(index)).copied().collect();
+            if missing.is_empty() {
+                decision.non_dominated = plan.non_dominated(&briefs).into_iter().collect();
+                return decision;
+            }
+            finished = plan.finish(&missing, decision.gathered.looked(), &|| {});
+            if finished.is_empty() {
+                // They were built once, so they are built again.
+                decision.non_dominated = plan.non_dominated(&briefs).into_iter().collect();
+                return decision;
+            }
+        }
+    }
+
+    /// Options that are ranked: of a large sweep only those that went on, if any did.
+    fn briefs(&self, plan: &Plan<'_>) -> Vec<Brief> {
+        let mut briefs = self.gathered.briefs();
+        if !self.gathered.keeps_all() && plan.looks_twice() {
+            briefs.retain(|brief| self.finished.contains_key(&brief.index));
+        }
+        briefs
+    }
+
+    /// What the first look left, with what all worlds say in its place.
+    #[must_use]
+    pub fn gathered(&self) -> &Gathered {
+        &self.gathered
+    }
+
+    /// Numbers of the options, the best first.
+    #[must_use]
+    pub fn ranked(&self) -> &[u128] {
+        &self.ranked
+    }
+
+    /// The best options in all worlds, the best first.
+    pub fn best(&self) -> impl Iterator<Item = &Finished> {
+        self.ranked
+            .iter()
+            .take(HELD_AGAINST_EACH_OTHER)
+            .filter_map(|index| self.finished.get(index))
+    }
+
+    /// An option that was run in all worlds.
+    #[must_use]
+    pub fn finished(&self, index: u128) -> Option<&Finished> {
+        self.finished.get(&index)
+    }
+
+    /// The options that an answer shows, in their order, each with what is known of it now.
+    #[must_use]
+    pub fn shown(&self) -> Vec<OptionAnswer> {
+        let known: BTreeSet<u128> = self.ranked.iter().copied().collect();
+        let mut options = self.gathered.shown(&known);
+        let ids: BTreeSet<&str> = self
+            .non_dominated
+            .iter()
+            .filter_map(|index| self.gathered.looked().get(index))
+            .map(|looked| looked.answer.id.as_str())
+            .collect();
+        for option in options.iter_mut().filter(|option| option.reason.is_none()) {
+            option.non_dominated = Some(ids.contains(option.id.as_str()));
+        }
+        options
+    }
+
+    /// Whether no other option beats this one in everything.
+    #[must_use]
+    pub fn is_non_dominated(&self, index: u128) -> bool {
+        self.non_dominated.contains(&index)
+    }
+}
