@@ -90,7 +90,7 @@ impl Job {
             provenance: subject.provenance.clone(),
             units: subject.units,
             car: sweep.build.car.name.to_string(),
-            cycles: listed.map(|cycle| cycle.name.to_string()).collect(),
+            cycles: listed.map(|cycle| cycle.cycle.name().to_owned()).collect(),
             days: sweep.days.iter().map(|day| day.day.name.to_string()).collect(),
             currency: sweep.currency.as_ref().map(ToString::to_string),
             lines: lines.collect::<BTreeMap<_, _>>(),
@@ -153,8 +153,7 @@ fn course(sweep: &SweepBuild, demands: &[Demand], units: Units) -> Result<Course
     let mut names = Vec::new();
     for cycle in sweep.cycles.iter().filter(|cycle| cycle.listed) {
         for day in &sweep.days {
-            let (cycle, day) = (&cycle.name, &day.day.name);
-            let both = || (Arc::clone(cycle), Arc::from(&**day));
+            let both = || (Arc::from(cycle.cycle.name()), Arc::clone(&day.day.name));
             let (cycle, day) = both();
             names.push(AnswerName::Range { cycle, day });
             let (cycle, day) = both();
@@ -200,7 +199,7 @@ fn new_course(
     days: Vec<DayModel>,
 ) -> Result<Course, Failure> {
     let named = |cycle: &crownwheel_files::sweep_file::SweepCycle| NamedCycle {
-        name: Arc::clone(&cycle.name),
+        name: Arc::from(cycle.cycle.name()),
         cycle: cycle.cycle.clone(),
     };
     let cycles = sweep.cycles.iter().map(named).collect();
