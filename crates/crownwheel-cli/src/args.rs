@@ -30,7 +30,7 @@ pub(crate) enum Command {
     Gauges(Common),
     /// Use and range per cycle and day, and at steady speeds
     Range(Range),
-    /// Everything as one page to read and print, with tables and figures beside it
+    /// Everything about a build, or the decision of a sweep, as one page with tables and figures beside it
     Report(Report),
     /// Every option of a sweep in many worlds: how surely each meets the demands, and which to take
     Sweep(Sweep),
@@ -170,6 +170,9 @@ pub(crate) struct Sweep {
     /// Go on with the first look in --out that was stopped
     #[arg(long, requires = "out")]
     pub(crate) resume: bool,
+    /// Draw every figure as PNG too
+    #[arg(long)]
+    pub(crate) png: bool,
     #[command(flatten)]
     pub(crate) output: Output,
 }

@@ -166,14 +166,21 @@ fn whole_and_in_parts_with_any_number_of_threads_are_the_same_bytes() {
 /// A sweep that looks twice: the second look of a merge begins from nothing but the lines.
 #[test]
 fn the_second_look_is_the_same_after_a_merge() {
+    let folder = folder_with("");
+    // A short hop and no demands: the numbers do not matter here.
+    let build = folder.path().join("build.toml");
+    let whole = fs::read_to_string(&build).unwrap();
+    fs::write(&build, whole.split("# What the car must do").next().unwrap()).unwrap();
+    let hop = "time_s,speed_kmh\n0,0\n8,30\n18,30\n22,0\n24,0\n";
+    fs::write(folder.path().join("hop.csv"), hop).unwrap();
     // More drag is worse in everything, so that some options do not go on.
     let drag: Vec<String> = (0..32).map(|i| format!("0.4{:02}", i)).collect();
     let sweep = format!(
-        "format = 1\nbuild = \"build.toml\"\nworlds = 220\ncycles = [\"moor-round.csv\"]\n\
+        "format = 1\nbuild = \"build.toml\"\nworlds = 220\ncycles = [\"hop.csv\"]\n\
          days = [\"mild\"]\n[vary]\ncar.drag_coefficient = [{}]\n",
         drag.join(", ")
     );
-    let folder = folder_with(&sweep);
+    fs::write(folder.path().join("sweep.toml"), sweep).unwrap();
     let sweep = path_text(folder.path());
     let (whole, parts) = (folder.path().join("whole"), folder.path().join("parts"));
     let answer = json(&good(&["sweep", sweep, "--out", path_text(&whole), "--json"]));
@@ -327,4 +334,51 @@ fn strict_minds_a_missed_demand() {
     let strict = run(&[&args[..], &["--strict"]].concat());
     assert_eq!(strict.status.code(), Some(1), "{}", text(&strict.stderr));
     assert!(text(&strict.stdout).starts_with("None of 8 options meets"));
+}
+
+#[test]
+fn the_report_of_a_sweep_puts_the_decision_first() {
+    let folder = folder_with(SMALL);
+    let (sweep, out) = (folder.path().join("sweep.toml"), folder.path().join("page"));
+    let args = ["report", path_text(&sweep), "--set", "worlds=1", "--out", path_text(&out)];
+    let output = good(&args);
+    let plain = text(&output.stdout).lines().next().unwrap().to_owned();
+    assert!(plain.contains("costs 2790 EUR"), "{plain}");
+    let page = fs::read_to_string(out.join("report.html")).unwrap().replace('\u{a0}', " ");
+    let words = plain.split(" and ").next().unwrap();
+    assert!(page.find("Decision").unwrap() < page.find("All options compared").unwrap());
+    assert!(page.contains(words), "{words}");
+    // Again: our own files are replaced.
+    good(&args);
+    let wrong = run(&[&args[..], &["--cycle", "udds"]].concat());
+    assert_eq!(wrong.status.code(), Some(2));
+    assert!(text(&wrong.stderr).contains("is a sweep"), "{}", text(&wrong.stderr));
+}
+
+/// Ctrl-C leaves whole lines and says how to go on.
+#[cfg(unix)]
+#[test]
+fn what_is_interrupted_can_be_gone_on_with() {
+    let folder = folder_with(&SMALL.replace("worlds = 60", "worlds = 200"));
+    let sweep = path_text(folder.path());
+    let out = folder.path().join("out");
+    let file = out.join("first-look.csv");
+    let mut child = crownwheel()
+        .args(["sweep", sweep, "--out", path_text(&out)])
+        .stdout(Stdio::null())
+        .stderr(Stdio::piped())
+        .spawn()
+        .unwrap();
+    let begun = || fs::metadata(&file).is_ok_and(|known| known.len() > 0);
+    while !begun() && child.try_wait().unwrap().is_none() {
+        std::thread::sleep(std::time::Duration::from_millis(2));
+    }
+    let id = child.id().to_string();
+    assert!(Command::new("kill").args(["-INT", &id]).status().unwrap().success());
+    let output = child.wait_with_output().unwrap();
+    assert_eq!(output.status.code(), Some(130));
+    assert!(text(&output.stderr).contains("--resume"), "{}", text(&output.stderr));
+    assert!(fs::read(&file).unwrap().ends_with(b"\n"));
+    good(&["sweep", sweep, "--resume", "--out", path_text(&out)]);
+    assert!(!file.exists() && out.join("options.csv").exists());
 }

@@ -108,6 +108,18 @@ pub fn load_sweep(path: &Path, sets: &[Set]) -> Result<SweepBuild, Report> {
     Loading { path, file, document: &document, written, report, of_build: &of_build }.load()
 }
 
+/// Whether a file is a sweep and not a build: it names a build, or what is varied. A file that cannot be
+/// read is none.
+#[must_use]
+pub fn is_sweep(path: &Path) -> bool {
+    let text =
+        (!path.is_dir()).then(|| input::read_text(path, input::LARGEST_BUILD).ok()).flatten();
+    text.is_some_and(|(text, _)| {
+        let (table, _) = toml::de::DeTable::parse_recoverable(&text);
+        ["build", "vary", "choose"].iter().any(|key| table.get_ref().contains_key(*key))
+    })
+}
+
 /// Whether an override names a key of the sweep.
 fn is_of_sweep(set: &Set) -> bool {
     let first = set.key.split('.').next().unwrap_or_default().trim();

@@ -5,11 +5,12 @@ use std::path::PathBuf;
 use crownwheel::constants::METRE_PER_MILE;
 use crownwheel_answers::{Units, from_car};
 use crownwheel_files::Build;
+use crownwheel_files::sweep_file::is_sweep;
 use crownwheel_plot::ReportInput;
 
 use super::charge::charge_of;
 use super::pull::hills;
-use crate::args::Report;
+use crate::args::{Output, Report, Sweep};
 use crate::outcome::{Failure, Outcome, print};
 use crate::results_folder;
 use crate::subject::{asked, load};
@@ -30,6 +31,9 @@ const USUAL_FOLDER: &str = "crownwheel-report";
 
 pub(crate) fn run(report: &Report) -> Result<Outcome, Failure> {
     let common = &report.range.common;
+    if is_sweep(&common.file) {
+        return of_sweep(report);
+    }
     let mut loaded = load(common)?;
     let mut wanted = asked(&mut loaded, &report.range, &REPORT_CYCLES)?;
     wanted.steady_kmh = match loaded.subject.units {
@@ -72,6 +76,35 @@ pub(crate) fn run(report: &Report) -> Result<Outcome, Failure> {
     let pull_warnings = input.pull.as_ref().map_or(0, |pull| pull.warnings.len());
     let warnings = pull_warnings + input.check.warnings.len() + input.range.warnings.len();
     Ok(Outcome::new(common.strict, warnings))
+}
+
+/// The report of a sweep.
+fn of_sweep(report: &Report) -> Result<Outcome, Failure> {
+    let common = &report.range.common;
+    if !report.range.cycle.is_empty() || !report.range.day.is_empty() {
+        return Err(Failure::Usage(format!(
+            "`{}` is a sweep, and says itself which cycles and days it drives: leave --cycle and --day out, or set them: --set 'days=[\"winter\"]'",
+            common.file.display()
+        )));
+    }
+    let folder = common.out.clone().unwrap_or_else(|| PathBuf::from(USUAL_FOLDER));
+    let args = Sweep {
+        file: common.file.clone(),
+        set: common.set.clone(),
+        yes: false,
+        part: None,
+        merge: None,
+        resume: false,
+        png: report.png,
+        output: Output {
+            units: common.units,
+            json: common.json,
+            out: common.out.clone(),
+            force: common.force,
+            strict: common.strict,
+        },
+    };
+    super::sweep::report(&args, &folder)
 }
 
 /// Highest battery currents that the build states, with whose they are.

@@ -42,39 +42,59 @@ pub(crate) fn run(args: &Sweep) -> Result<Outcome, Failure> {
     if args.part.is_some() {
         return look_at_part(args, &job, part, &stop);
     }
-    let (gathered, rows) = match &args.merge {
-        Some(folder) => merged(&job, folder)?,
-        None => looked_at(args, &job, &stop)?,
-    };
     let folder = args.output.out.as_ref().or(args.merge.as_ref());
-    let decision = decide(&job, gathered);
-    let answer = answer(&job.plan(), &decision, job.told());
-    let page = match folder {
-        Some(folder) => {
-            let page = results::write(&job, &decision, &answer, &rows, folder, args.output.force)?;
-            if let Rows::OfPart(folder, Part::WHOLE) = &rows {
-                // The results say all that it says.
-                let _ = fs::remove_file(folder.join(Part::WHOLE.file_name()));
-            }
-            Some(page)
-        }
-        None => None,
-    };
-    give(args, &answer, page)
+    let answer = answered(args, &job, &stop, folder)?;
+    if args.output.json {
+        print(&results::json(&answer)?)?;
+    } else {
+        print(&crownwheel_answers::text::sweep_text(&answer))?;
+    }
+    if let Some(folder) = folder {
+        say(&format!("The page is {}", folder.join(results::PAGE).display()));
+    }
+    Ok(outcome(args, &answer))
 }
 
-/// Prints the answer.
-fn give(args: &Sweep, answer: &SweepAnswer, page: Option<PathBuf>) -> Result<Outcome, Failure> {
+/// `report` of a sweep: the same, with the page as what is printed.
+pub(crate) fn report(args: &Sweep, folder: &Path) -> Result<Outcome, Failure> {
+    let job = Job::load(args)?;
+    let answer = answered(args, &job, &Stop::new()?, Some(&folder.to_owned()))?;
     if args.output.json {
-        print(&results::json(answer)?)?;
+        print(&results::json(&answer)?)?;
     } else {
-        print(&crownwheel_answers::text::sweep_text(answer))?;
+        let page = folder.join(results::PAGE);
+        print(&format!("{}\nThe page is {}\n", answer.plain, page.display()))?;
     }
-    if let Some(page) = page {
-        say(&format!("The page is {}", page.display()));
+    Ok(outcome(args, &answer))
+}
+
+/// The whole sweep, written into a folder if there is one.
+fn answered(
+    args: &Sweep,
+    job: &Job,
+    stop: &Stop,
+    folder: Option<&PathBuf>,
+) -> Result<SweepAnswer, Failure> {
+    let (gathered, rows) = match &args.merge {
+        Some(folder) => merged(job, folder)?,
+        None => looked_at(args, job, stop, folder)?,
+    };
+    let decision = decide(job, gathered);
+    let answer = answer(&job.plan(), &decision, job.told());
+    if let Some(folder) = folder {
+        let out = results::Out { folder, force: args.output.force, png: args.png };
+        results::write(job, &decision, &answer, &rows, &out)?;
+        if let Rows::OfPart(folder, Part::WHOLE) = &rows {
+            // The results say all that it says; one that cannot be removed is only in the way.
+            let _ = fs::remove_file(folder.join(Part::WHOLE.file_name()));
+        }
     }
+    Ok(answer)
+}
+
+fn outcome(args: &Sweep, answer: &SweepAnswer) -> Outcome {
     let missed = usize::from(!answer.best().is_some_and(|best| best.meets_all));
-    Ok(Outcome::new(args.output.strict, missed + answer.warnings.len()))
+    Outcome::new(args.output.strict, missed + answer.warnings.len())
 }
 
 /// Looks at one part and leaves its file.
@@ -97,10 +117,15 @@ fn look_at_part(args: &Sweep, job: &Job, part: Part, stop: &Stop) -> Result<Outc
 }
 
 /// Looks at all options, on disk if there is a folder.
-fn looked_at(args: &Sweep, job: &Job, stop: &Stop) -> Result<(Gathered, Rows), Failure> {
+fn looked_at(
+    args: &Sweep,
+    job: &Job,
+    stop: &Stop,
+    folder: Option<&PathBuf>,
+) -> Result<(Gathered, Rows), Failure> {
     let plan = job.plan();
     let mut gathered = Gathered::new(&plan);
-    if let Some(folder) = &args.output.out {
+    if let Some(folder) = folder {
         results::refuse_foreign(folder, args.output.force)?;
         let mut add = |looked: Looked| gathered.add(&plan, looked);
         look_into(args, job, Part::WHOLE, folder, stop, &mut add)?;

@@ -16,6 +16,9 @@ use super::part::Part;
 use crate::outcome::Failure;
 use crate::results_folder::{self, Content};
 
+/// Name of the page.
+pub(super) const PAGE: &str = "report.html";
+
 /// Name of the table of all options.
 const OPTIONS: &str = "options.csv";
 
@@ -51,23 +54,30 @@ pub(super) fn json(answer: &SweepAnswer) -> Result<String, Failure> {
         .map_err(|error| Failure::Failed(format!("cannot write the answer as JSON: {error}")))
 }
 
-/// Writes the page, figures, tables, JSON and the table of all options; gives the page.
+/// Where results go, and which.
+pub(super) struct Out<'a> {
+    pub(super) folder: &'a Path,
+    /// Files of somebody else are replaced.
+    pub(super) force: bool,
+    /// Figures are drawn as PNG too.
+    pub(super) png: bool,
+}
+
+/// Writes the page, figures, tables, JSON and the table of all options.
 pub(super) fn write(
     job: &Job,
     decision: &Decision,
     answer: &SweepAnswer,
     rows: &Rows,
-    folder: &Path,
-    force: bool,
-) -> Result<PathBuf, Failure> {
-    let input = SweepInput { answer: answer.clone(), png: false };
+    out: &Out<'_>,
+) -> Result<(), Failure> {
+    let input = SweepInput { answer: answer.clone(), png: out.png };
     let drawn = sweep_files(&input)
         .map_err(|error| Failure::Failed(format!("cannot draw the report: {error}")))?;
     let mut files: Vec<(String, Content)> =
         drawn.into_iter().map(|(name, bytes)| (name, Content::Bytes(bytes))).collect();
-    files.push((OPTIONS.to_owned(), Content::File(options(job, decision, rows, folder)?)));
-    results_folder::write_contents(folder, files, &answer.provenance, force)?;
-    Ok(folder.join("report.html"))
+    files.push((OPTIONS.to_owned(), Content::File(options(job, decision, rows, out.folder)?)));
+    results_folder::write_contents(out.folder, files, &answer.provenance, out.force)
 }
 
 /// Refuses a folder before hours are spent on it.
@@ -75,7 +85,7 @@ pub(super) fn refuse_foreign(folder: &Path, force: bool) -> Result<(), Failure> 
     if force {
         return Ok(());
     }
-    results_folder::refuse_foreign_names(folder, &["report.html", "sweep.json", OPTIONS])
+    results_folder::refuse_foreign_names(folder, &[PAGE, "sweep.json", OPTIONS])
 }
 
 /// The table of all options, each with the best that is known of it.
