@@ -207,8 +207,8 @@ impl Course {
                 cases(day).iter().map(|case| steepest_pct(case, 0.0)).collect()
             }
             AnswerName::Time { from_kmh, to_kmh, day } => {
-                let runs = full_throttles(&cases(day), THROTTLE_STEP_S);
                 let (from_mps, to_mps) = (from_kmh / 3.6, to_kmh / 3.6);
+                let runs = full_throttles(&cases(day), THROTTLE_STEP_S, to_mps);
                 let time =
                     |run: &crownwheel::pull::FullThrottle| run.time_between_s(from_mps, to_mps);
                 runs.iter().map(|run| time(run).unwrap_or(f64::INFINITY)).collect()

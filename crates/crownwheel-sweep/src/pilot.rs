@@ -73,12 +73,11 @@ impl Way {
     #[must_use]
     pub fn of(pilots: &[Prepared<'_>], cycle: &Cycle) -> (Way, Vec<ShortRange>) {
         let driven = short_ranges(pilots, cycle, Driven::BothEnds);
-        // Where the car gives up before the pack is empty, the low end must be seen.
-        if driven.iter().any(|range| range.end != RangeEnd::Empty) {
-            return (Way::Driven(Driven::BothEndsLoosely), driven);
-        }
+        // Where the car gives up before the pack is empty, the end may be a repeat off.
+        let all_empty = driven.iter().all(|range| range.end == RangeEnd::Empty);
+        let ends = if all_empty { Driven::BothEnds } else { Driven::BothEndsLoosely };
         if pilots.len() < PILOTS {
-            return (Way::Driven(Driven::BothEnds), driven);
+            return (Way::Driven(ends), driven);
         }
         for repeats in REPEATS {
             let reckoned = short_ranges(pilots, cycle, Driven::First(repeats));
@@ -93,7 +92,7 @@ impl Way {
                 return (Way::Corrected { repeats, distance, use_per_m }, driven);
             }
         }
-        (Way::Driven(Driven::BothEnds), driven)
+        (Way::Driven(ends), driven)
     }
 
     /// Ranges of other worlds of the same option.

@@ -197,6 +197,12 @@ impl<'a> Throttle<'a> {
     /// and has passed the quarter mile, or for three minutes.
     #[must_use]
     pub fn run(&self, step_s: f64) -> FullThrottle {
+        self.run_to(step_s, f64::INFINITY)
+    }
+
+    /// As [`Throttle::run`], but over with the first point at `enough_mps` or faster.
+    #[must_use]
+    pub fn run_to(&self, step_s: f64, enough_mps: f64) -> FullThrottle {
         let mut driver = Driver::new(self.car, self.day);
         let mut state = self.start();
         let leg = flat(step_s, FASTEST_MPS);
@@ -214,7 +220,7 @@ impl<'a> Throttle<'a> {
                 limit: Limit::from_code(done.limit),
             };
             run.points.push(now);
-            if now.ends_after(&before) {
+            if now.ends_after(&before) || now.speed_mps >= enough_mps {
                 break;
             }
         }

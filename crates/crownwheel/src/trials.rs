@@ -14,15 +14,16 @@ use crate::ready::Ready;
 use crate::step::State;
 
 /// Full throttle from rest on the flat of several cars, each on its day and at its state of charge, in
-/// steps of `step_s`; as [`Throttle::run`]. Cars that choose gears are driven one by one.
+/// steps of `step_s` up to the speed `enough_mps`; as [`Throttle::run_to`]. Cars that choose gears are
+/// driven one by one.
 #[must_use]
-pub fn full_throttles(cases: &[Case<'_>], step_s: f64) -> Vec<FullThrottle> {
+pub fn full_throttles(cases: &[Case<'_>], step_s: f64, enough_mps: f64) -> Vec<FullThrottle> {
     let leg = flat(step_s, FASTEST_MPS);
     in_parts(
         cases,
-        |(car, day, charge_frac)| Throttle::new(car, day, *charge_frac).run(step_s),
+        |(car, day, charge_frac)| Throttle::new(car, day, *charge_frac).run_to(step_s, enough_mps),
         |(car, day, charge_frac)| Throttle::new(car, day, *charge_frac).start(),
-        || Accelerations { runs: vec![Run::default(); WIDTH] },
+        || Accelerations { runs: vec![Run::default(); WIDTH], enough_mps },
         &leg,
         |watch, lane| FullThrottle { points: watch.runs[lane].points.clone() },
     )
@@ -97,6 +98,7 @@ impl Default for Run {
 
 struct Accelerations {
     runs: Vec<Run>,
+    enough_mps: f64,
 }
 
 impl ForCases for Accelerations {
@@ -124,7 +126,9 @@ impl Watch<Side> for Accelerations {
                 limit: Limit::from_code(step.limit.lane(i)),
             };
             run.points.push(now);
-            run.ended = now.ends_after(&before) || now.time_s >= LONGEST_RUN_S;
+            run.ended = now.ends_after(&before)
+                || now.speed_mps >= self.enough_mps
+                || now.time_s >= LONGEST_RUN_S;
         }
         self.runs.iter().any(|run| !run.ended)
     }

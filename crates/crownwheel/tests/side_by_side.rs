@@ -211,8 +211,14 @@ fn the_fixed_cases_meet_every_limit() {
 fn full_throttle_side_by_side_is_full_throttle() {
     let cases = fixed_cases();
     let side: Vec<(&Car, &Day, f64)> = cases.iter().map(|(car, day)| (car, day, 0.6)).collect();
-    for ((car, day, charge_frac), found) in side.iter().zip(full_throttles(&side, 0.05)) {
-        assert_eq!(found, Throttle::new(car, day, *charge_frac).run(0.05));
+    let (whole, part) =
+        (full_throttles(&side, 0.05, f64::INFINITY), full_throttles(&side, 0.05, 20.0));
+    for (((car, day, charge_frac), whole), part) in side.iter().zip(whole).zip(part) {
+        let throttle = Throttle::new(car, day, *charge_frac);
+        assert_eq!(whole, throttle.run(0.05));
+        assert_eq!(part, throttle.run_to(0.05, 20.0));
+        assert_eq!(part.points[..], whole.points[..part.points.len()]);
+        assert_eq!(part.time_to_s(20.0), whole.time_to_s(20.0));
     }
 }
 
