@@ -19,6 +19,10 @@ const SAME_ENERGY_J: f64 = 1e-3;
 /// Times that count as equal, s.
 const SAME_TIME_S: f64 = 1e-6;
 
+/// Shortest part of a leg that is stepped for itself, s: in less the speed that is asked for takes an
+/// acceleration in which every force drowns.
+const SHORTEST_PART_S: f64 = 1e-4;
+
 /// State of a full car at the start of a cycle on a day: everything cold, heat unused.
 #[must_use]
 pub fn start_state(car: &Car, day: &Day, cycle: &Cycle) -> State<f64> {
@@ -93,7 +97,7 @@ impl Driver {
     pub fn leg(&mut self, leg: &Leg, state: &State<f64>) -> Step<f64> {
         let moving = std::mem::replace(&mut self.started, true);
         let stay = step(&self.gears[self.gear].view(), leg, state);
-        if self.shift_left_s > 0.0 {
+        if self.shift_left_s > SHORTEST_PART_S {
             let done = self.shift_at_full_throttle(self.gear, leg, state, stay.duration_s);
             self.in_gear_s += done.duration_s;
             return done;
@@ -149,7 +153,7 @@ impl Driver {
         state: &State<f64>,
         duration_s: f64,
     ) -> Step<f64> {
-        let share = (self.shift_left_s / duration_s).min(1.0);
+        let share = self.shift_left_s / duration_s;
         let part = |share: f64| {
             let span = match leg.span {
                 Span::Time(dt_s) => Span::Time(dt_s * share),
@@ -157,12 +161,13 @@ impl Driver {
             };
             Leg { span, ..*leg }
         };
-        let shifting = step(&self.without_drive[gear].view(), &part(share), state);
-        if share >= 1.0 {
+        if self.shift_left_s > duration_s - SHORTEST_PART_S {
+            let shifting = step(&self.without_drive[gear].view(), leg, state);
             self.shift_left_s = (self.shift_left_s - duration_s).max(0.0);
             return shifting;
         }
         self.shift_left_s = 0.0;
+        let shifting = step(&self.without_drive[gear].view(), &part(share), state);
         let pulling = step(&self.gears[gear].view(), &part(1.0 - share), &shifting.state);
         shifting.followed_by(&pulling)
     }

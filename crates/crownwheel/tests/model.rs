@@ -9,6 +9,7 @@ use crownwheel::knob::Knob;
 use crownwheel::lane::Lanes;
 use crownwheel::limit::{LIMITS, Limit};
 use crownwheel::motor::{MotorTables, peak_torque_nm};
+use crownwheel::pull::Throttle;
 use crownwheel::range::{RangeEnd, range};
 use crownwheel::ready::Ready;
 use crownwheel::spec::{
@@ -282,4 +283,24 @@ fn shift_time_costs_speed_at_full_throttle_and_the_balance_still_closes() {
     let (slow, _) = after(0.8);
     assert!(gears.len() >= 3, "{gears:?}");
     assert!(slow < quick - 0.1, "{slow} {quick}");
+}
+
+#[test]
+fn a_shift_that_ends_beside_the_end_of_a_step_makes_no_jump() {
+    let day = Day::new(&mild_day()).unwrap();
+    for (shift_s, step_s) in [(0.5, 0.02), (0.3, 0.1), (0.7, 0.05), (1.1, 0.02)] {
+        let spec = with_gearbox(Shifting::LeastLoss { dwell_s: 2.0, shift_s });
+        let car = Car::new(&spec).unwrap();
+        let throttle = Throttle::new(&car, &day, 0.9);
+        // No tyre here holds more than its own load.
+        let (slowest_mps2, most_mps2) = (-2.0, 9.8);
+        let points = throttle.run(step_s).points;
+        assert!(points.iter().any(|point| point.gear > 1), "it shifts");
+        for pair in points.windows(2) {
+            let gain_mps = pair[1].speed_mps - pair[0].speed_mps;
+            let duration_s = pair[1].time_s - pair[0].time_s;
+            let fits = (slowest_mps2 * duration_s..most_mps2 * duration_s).contains(&gain_mps);
+            assert!(fits, "shift {shift_s} s, step {step_s} s: {pair:?}");
+        }
+    }
 }

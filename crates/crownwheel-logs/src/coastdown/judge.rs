@@ -269,8 +269,11 @@ fn trimmed(stretch: Stretch, windows: &[Window], line: &Line) -> Cut {
     // The window after the one that overlaps a pedal is the first without any of it.
     let first = if leading > 0 { leading + 1 } else { 0 };
     let last = windows.len().saturating_sub(if trailing > 0 { trailing + 1 } else { 0 });
-    let pedal = |mut range: std::ops::Range<usize>| {
-        range.find_map(|i| Some(refusal(&stretch, &windows[i], out[i]?)))
+    // The place that is told is the one that stands out most.
+    let pedal = |range: std::ops::Range<usize>| {
+        let found = range.filter_map(|i| Some((&windows[i], out[i]?)));
+        let worst = found.max_by(|(_, a), (_, b)| a.0.abs().total_cmp(&b.0.abs()));
+        worst.map(|(window, off)| refusal(&stretch, window, off))
     };
     let any = pedal(0..windows.len());
     if last <= first {
