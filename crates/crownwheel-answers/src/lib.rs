@@ -41,6 +41,7 @@ mod views;
 pub mod weigh;
 pub mod windows;
 mod words;
+pub mod world;
 pub mod worth;
 mod written;
 
@@ -65,3 +66,4 @@ pub use trip::{RepairLine, TripAnswer};
 pub use unit::{Unit, Units};
 pub use weigh::{LoadCase, WeighAnswer, WeighCase, WeighLimits};
 pub use windows::{Window, WindowQuantity};
+pub use world::WorldAnswer;

@@ -12,6 +12,7 @@ mod layout;
 mod pulling;
 mod sweep;
 mod trips;
+mod world;
 
 pub use answers::{check_text, range_text, weigh_text};
 pub use coasting::coast_down_text;
@@ -21,3 +22,4 @@ pub use layout::{clean, grid_text, wrapped};
 pub use pulling::{charge_text, gauges_text, pull_text};
 pub use sweep::sweep_text;
 pub use trips::{audit_text, trip_text};
+pub use world::world_text;

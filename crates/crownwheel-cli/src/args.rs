@@ -162,7 +162,7 @@ pub(crate) struct Sweep {
     pub(crate) yes: bool,
     /// Take the first look at one part of the options only: 3/8 is the third of eight. Each part
     /// writes its own file into --out; any machine may make it
-    #[arg(long, value_name = "K/N", conflicts_with = "merge")]
+    #[arg(long, value_name = "K/N", conflicts_with_all = ["merge", "world"])]
     pub(crate) part: Option<String>,
     /// Decide from the parts in this folder; results go there, or into --out
     #[arg(long, value_name = "DIR", conflicts_with = "resume")]
@@ -170,6 +170,12 @@ pub(crate) struct Sweep {
     /// Go on with the first look in --out that was stopped
     #[arg(long, requires = "out")]
     pub(crate) resume: bool,
+    /// Replay one world, counted from 1: what was drawn, and what the best option does in it
+    #[arg(long, value_name = "N")]
+    pub(crate) world: Option<usize>,
+    /// The option to replay, by its identity, instead of the best
+    #[arg(long, value_name = "ID", requires = "world")]
+    pub(crate) option: Option<String>,
     /// Draw every figure as PNG too
     #[arg(long)]
     pub(crate) png: bool,

@@ -382,3 +382,45 @@ fn what_is_interrupted_can_be_gone_on_with() {
     good(&["sweep", sweep, "--resume", "--out", path_text(&out)]);
     assert!(!file.exists() && out.join("options.csv").exists());
 }
+
+#[test]
+fn a_world_can_be_looked_into() {
+    let folder = folder_with(SMALL);
+    let sweep = path_text(folder.path());
+    let narrow = "axle.ratio=4.22 modules_in_series=9 tyres=narrow";
+    let of = |world: &str, option: &str| {
+        json(&good(&["sweep", sweep, "--world", world, "--option", option, "--json"]))
+    };
+    let best = json(&good(&["sweep", sweep, "--world", "31", "--json"]));
+    let other = of("31", narrow);
+    assert_ne!(best["id"], other["id"]);
+    let place = |answer: &Value, key: &str| {
+        let drawn = answer["drawn"].as_array().unwrap();
+        drawn.iter().find(|input| input["key"] == key).unwrap()["place"].as_f64().unwrap()
+    };
+    // An input has the same draw in every option, and another in another world.
+    for key in ["tyres.rolling_resistance", "motor.curve_scale", "day.winter.humidity"] {
+        let drawn = place(&best, key);
+        assert!(0.0 < drawn && drawn < 1.0);
+        assert!((drawn - place(&other, key)).abs() < 1e-15, "{key}");
+        assert!((drawn - place(&of("32", narrow), key)).abs() > 1e-6, "{key}");
+    }
+    let range = |answer: &Value, which: &str| {
+        let results = answer["results"].as_array().unwrap();
+        let found = results.iter().find(|it| it["answer"] == "range_km.moor-round.winter");
+        found.unwrap()[which]["value"].as_f64().unwrap()
+    };
+    assert!((range(&other, "nominal") - range(&other, "in_world")).abs() > 0.1);
+    let out = folder.path().join("world");
+    good(&["sweep", sweep, "--world", "31", "--option", narrow, "--out", path_text(&out)]);
+    let trace = fs::read_to_string(out.join("world-trace-1.csv")).unwrap();
+    assert!(trace.lines().count() > 500 && trace.contains("speed_kmh"));
+    for wrong in [["--world", "61"], ["--world", "0"]] {
+        let output = run(&[&["sweep", sweep], &wrong[..]].concat());
+        assert_eq!(output.status.code(), Some(2));
+        assert!(text(&output.stderr).contains("1 to 60"), "{}", text(&output.stderr));
+    }
+    let unknown = run(&["sweep", sweep, "--world", "1", "--option", "4.22"]);
+    assert_eq!(unknown.status.code(), Some(2));
+    assert!(text(&unknown.stderr).contains("axle.ratio=3.89"), "{}", text(&unknown.stderr));
+}

@@ -46,5 +46,6 @@ pub use asked::MeasuredFact;
 pub use build::{Build, load};
 pub use document::Set;
 pub use message::{Problem, Report};
+pub use model::as_written;
 pub use pair::Pair;
 pub use sweep_file::{SweepBuild, load_sweep};

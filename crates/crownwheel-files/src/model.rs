@@ -29,6 +29,23 @@ impl Build {
     }
 }
 
+/// An SI value of a key as a build would write it, with four digits: `0.6123`, `78.21 kg`.
+#[must_use]
+pub fn as_written(path: &str, si: f64) -> String {
+    let dimension = match keys::find(path).map(|row| row.kind) {
+        Some(KeyKind::Number(dimension)) => dimension,
+        // A wind is written with its direction; its speed is what is unsure.
+        Some(KeyKind::Wind) => units::Dimension::Speed,
+        _ => units::Dimension::Ratio,
+    };
+    let limits = keys::find(path).and_then(|row| row.limits);
+    let named = limits.and_then(|limits| units::find_for(limits.unit, dimension));
+    let unit = named.or_else(|| units::find_for(units::usual(dimension), dimension));
+    let (value, name) = unit.map_or((si, ""), |unit| (unit.value_of(si), unit.name));
+    let value: f64 = format!("{value:.3e}").parse().unwrap_or(value);
+    if name.is_empty() { value.to_string() } else { format!("{value} {name}") }
+}
+
 /// A car with those of the spreads that are its own.
 pub(crate) fn model(car: CarSpec, spreads: &BTreeMap<String, Spread>) -> Model {
     let unsure = spreads

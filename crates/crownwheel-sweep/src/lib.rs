@@ -52,6 +52,7 @@ pub mod model;
 pub mod pilot;
 pub mod quantile;
 pub mod ranking;
+pub mod replay;
 pub mod run;
 pub mod screening;
 pub mod shares;

@@ -95,6 +95,8 @@ fn of_sweep(report: &Report) -> Result<Outcome, Failure> {
         part: None,
         merge: None,
         resume: false,
+        world: None,
+        option: None,
         png: report.png,
         output: Output {
             units: common.units,

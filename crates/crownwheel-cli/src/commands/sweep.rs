@@ -8,6 +8,7 @@ mod job;
 mod part;
 mod results;
 mod watch;
+mod world;
 
 use std::fs;
 use std::path::{Path, PathBuf};
@@ -39,6 +40,9 @@ pub(crate) fn run(args: &Sweep) -> Result<Outcome, Failure> {
     };
     let job = Job::load(args)?;
     let stop = Stop::new()?;
+    if let Some(number) = args.world {
+        return world::run(args, &job, &stop, number);
+    }
     if args.part.is_some() {
         return look_at_part(args, &job, part, &stop);
     }

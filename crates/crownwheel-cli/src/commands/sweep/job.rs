@@ -79,6 +79,14 @@ impl Job {
         }
     }
 
+    /// What a world, counted from 0, counts; 1 where nothing was measured.
+    pub(super) fn counts(&self, world: usize) -> f64 {
+        let shares = self.weights.shares();
+        // Shares add up to 1.
+        let alike = shares.iter().fold(0.0, |count, _| count + 1.0);
+        shares.get(world).map_or(0.0, |share| share * alike)
+    }
+
     /// What the answer says beside the numbers.
     pub(super) fn told(&self) -> Told {
         let (sweep, subject) = (&self.sweep, &self.subject);
