@@ -124,7 +124,7 @@ fn notes(plan: &Plan<'_>, decision: &Decision) -> Vec<String> {
     }
     if !decision.gathered().keeps_all() {
         notes.push(format!(
-            "The options named here are those that came far; all {} are in options.csv, each with its first look.",
+            "The options named here are those that came far; options.csv, which --out writes, has all {}.",
             decision.gathered().count()
         ));
     }
@@ -300,4 +300,66 @@ pub fn model_error_note() -> String {
         "Against measured facts the model's own error is taken as {} % of what was measured (standard deviation, assumed).",
         digits(100.0 * MODEL_ERROR_FRAC, 0)
     )
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use std::num::NonZeroUsize;
+
+    use crownwheel::example;
+    use crownwheel::knob::Knob;
+
+    use crate::facts::Fact;
+    use crate::facts::Facts;
+    use crate::{DayModel, Spread, Unsure};
+
+    fn unsure(key: &str) -> Unsure {
+        let knob = Knob::find(key, &example::small_saloon()).unwrap();
+        let (spread, physical) = (Spread::normal(1.0, 0.1), (0.0, 2.0));
+        Unsure { key: Arc::from(key), knob, spread, physical }
+    }
+
+    /// Mass is `2 u1 + u2 + 0 u3` of three even draws: shares 4/5, 1/5 and none.
+    #[test]
+    fn the_inputs_that_move_an_answer_are_named_in_order() {
+        let (most, some) = ("tyres.rolling_resistance", "car.drag_coefficient");
+        let unsure = ["motor.curve_scale", some, most].map(unsure).to_vec();
+        let model = Model { car: example::small_saloon(), unsure };
+        let day = DayModel { day: example::mild_day(), unsure: Vec::new() };
+        let mass = AnswerName::Mass { case: crownwheel_answers::LoadCase::DriverOnly };
+        let course = Course::new(vec![mass.clone()], &[], Vec::new(), vec![day], Vec::new());
+        let course = course.unwrap();
+        let worlds = Worlds::new(1, NonZeroUsize::new(2000).unwrap(), 200);
+        let (u1, u2) = (worlds.units(most), worlds.units(some));
+        let values = vec![u1.iter().zip(u2.iter()).map(|(a, b)| 2.0 * a + b).collect()];
+        let run = Ran { course: &course, worlds: &worlds, model: &model, values: &values };
+        let lines = BTreeMap::from([(some.to_owned(), format!("{some} = \"0.42\""))]);
+        let next = measure_next(&run, &[mass, AnswerName::Price], &Weights::equal(2000), &lines);
+        let keys: Vec<&str> = next.iter().map(|it| it.key.as_str()).collect();
+        assert_eq!(keys, [most, some]);
+        for (found, right) in next.iter().zip([0.8, 0.2]) {
+            let off = (found.share - right).abs();
+            assert!(off < 3.0 * found.standard_error && off < 0.03, "{found:?}");
+        }
+        // 1 - √(1 - 0.8) = 55 %.
+        assert!((next[0].band_shrinks_pct - 55.3).abs() < 3.0, "{:?}", next[0]);
+        assert_eq!(next[0].line, None);
+        assert_eq!(next[1].line.as_deref(), Some("car.drag_coefficient = \"0.42\""));
+    }
+
+    #[test]
+    fn what_facts_did_is_told_with_their_unit() {
+        let use_of = AnswerName::Use { cycle: Arc::from("round"), day: Arc::from("mild") };
+        let fact = Fact { name: Arc::from("may"), measured: 180.0, standard_deviation: 2.0 };
+        let facts = Facts::new(vec![fact], &[vec![0.0]]).unwrap();
+        let predicted: Vec<f64> = (0..500).map(|i| 140.0 + 0.01 * f64::from(i)).collect();
+        let conditioned = facts.weigh(&[predicted]).unwrap();
+        let answer = facts_answer(vec![(use_of, "may".to_owned())], &conditioned);
+        assert_eq!(answer.used, ["may"]);
+        let against = &answer.contradictions[0];
+        assert_eq!((against.fact.as_str(), against.measured.unit), ("may", "Wh/km"));
+        assert!((against.predicted.value - 142.495).abs() < 1e-9 && against.distance_sd > 3.0);
+        assert!(answer.tempered_by.is_some_and(|exponent| exponent < 1.0));
+    }
 }

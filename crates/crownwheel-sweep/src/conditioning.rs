@@ -89,3 +89,57 @@ pub fn predicted(course: &Course, worlds: &Worlds, model: &Model) -> Result<Valu
     }
     Ok(values)
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use std::num::NonZeroUsize;
+    use std::sync::Arc;
+
+    use crownwheel::cycle::Cycle;
+    use crownwheel::example;
+    use crownwheel::knob::Knob;
+
+    use crate::course::NamedCycle;
+    use crate::{DayModel, Spread, Unsure};
+
+    /// A car that used more than was expected rolls harder than was thought, and one that used far more
+    /// is not the car of the build.
+    #[test]
+    fn worlds_that_say_what_was_measured_count_more() {
+        let car = example::small_saloon();
+        let key = "tyres.rolling_resistance";
+        let knob = Knob::find(key, &car).unwrap();
+        let spread = Spread::normal(car.tyres.rolling_resistance, 0.003);
+        let unsure = Unsure { key: Arc::from(key), knob, spread, physical: (0.004, 0.03) };
+        let model = Model { car, unsure: vec![unsure] };
+        let day = DayModel { day: example::mild_day(), unsure: Vec::new() };
+        let (round, mild) = (Arc::<str>::from("round"), Arc::clone(&day.day.name));
+        let cycle = NamedCycle { name: Arc::clone(&round), cycle: Cycle::builtin("udds").unwrap() };
+        let name = AnswerName::Use { cycle: round, day: mild };
+        let course =
+            Course::new(vec![name.clone()], &[], vec![cycle], vec![day], Vec::new()).unwrap();
+        let worlds = Worlds::new(1, NonZeroUsize::new(60).unwrap(), 0);
+        let values = predicted(&course, &worlds, &model).unwrap().remove(0);
+        let mut sorted = values.clone();
+        sorted.sort_by(f64::total_cmp);
+        let (middle, high) = (sorted[30], sorted[50]);
+        let of = |measured: f64| {
+            let standard_deviation = 0.002 * measured;
+            let fact = Fact { name: Arc::from("may"), measured, standard_deviation };
+            weigh(&[(name.clone(), fact)], &course, &worlds, &model).unwrap()
+        };
+        let heavy = of(high);
+        let units = worlds.units(key);
+        let mean: f64 = heavy.weights.shares().iter().zip(units.iter()).map(|(w, u)| w * u).sum();
+        assert!(mean > 0.6, "{mean}");
+        assert!(heavy.contradictions.is_empty() && heavy.weights.effective() < 60.0);
+        let far = of(2.0 * middle);
+        assert_eq!(far.contradictions.len(), 1);
+        assert!((far.contradictions[0].predicted / middle - 1.0).abs() < 0.01);
+        let other = AnswerName::Price;
+        let fact = Fact { name: Arc::from("x"), measured: 1.0, standard_deviation: 1.0 };
+        let refused = weigh(&[(other.clone(), fact)], &course, &worlds, &model);
+        assert_eq!(refused.unwrap_err(), NoWeights::NotAsked(other));
+    }
+}

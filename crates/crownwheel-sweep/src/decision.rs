@@ -25,7 +25,7 @@ impl Decision {
     /// From the first look and the options that went on. The best few are run in all worlds if they did
     /// not go on: what went on may have turned out worse than what did not.
     #[must_use]
-    pub fn new(plan: &Plan<'_>, mut gathered: Gathered, finished: Vec<Finished>) -> Decision {
+    pub fn new(plan: &Plan<'_>, mut gathered: Gathered, mut finished: Vec<Finished>) -> Decision {
         gathered.settle(plan);
         let mut decision = Decision {
             gathered,
@@ -33,7 +33,6 @@ impl Decision {
             ranked: Vec::new(),
             non_dominated: BTreeSet::new(),
         };
-        let mut finished = finished;
         loop {
             for one in finished {
                 decision.gathered.replace(plan, one.looked.clone());
@@ -44,13 +43,9 @@ impl Decision {
             let best = decision.ranked.iter().take(HELD_AGAINST_EACH_OTHER);
             let missing: Vec<u128> =
                 best.filter(|index| !decision.finished.contains_key(index)).copied().collect();
-            if missing.is_empty() {
-                decision.non_dominated = plan.non_dominated(&briefs).into_iter().collect();
-                return decision;
-            }
+            // None is left out when it is run again: each was built once.
             finished = plan.finish(&missing, decision.gathered.looked(), &|| {});
             if finished.is_empty() {
-                // They were built once, so they are built again.
                 decision.non_dominated = plan.non_dominated(&briefs).into_iter().collect();
                 return decision;
             }

@@ -60,12 +60,13 @@ impl Gathered {
         } else {
             self.impossible += 1;
             let first = self.first_impossible.is_none_or(|first| looked.index < first);
-            if first && !self.all {
-                self.first_impossible.and_then(|first| self.looked.remove(&first));
+            if first {
+                let before = self.first_impossible.replace(looked.index);
+                if let (Some(before), false) = (before, self.all) {
+                    self.looked.remove(&before);
+                }
             }
             if first || self.all {
-                self.first_impossible =
-                    self.first_impossible.filter(|_| !first).or(Some(looked.index));
                 self.looked.insert(looked.index, looked);
             }
         }
@@ -82,14 +83,16 @@ impl Gathered {
     /// Drops what can neither be among the best, by money or by mass, nor be beaten by none.
     fn drop_hopeless(&mut self, plan: &Plan<'_>) {
         let briefs = self.briefs();
-        let without_prices: Vec<Brief> =
-            briefs.iter().map(|brief| Brief { price: None, ..brief.clone() }).collect();
-        let priced: Vec<Brief> =
-            briefs.iter().filter(|brief| brief.price.is_some()).cloned().collect();
         let best = plan.screening.map_or(KEPT_BEST, |rule| rule.best);
         let mut keep: BTreeSet<u128> = plan.non_dominated(&briefs).into_iter().collect();
-        for ranked in [plan.ranked(&without_prices), plan.ranked(&priced)] {
-            keep.extend(ranked.into_iter().take(best));
+        let mut keep_best = |some: Vec<Brief>| {
+            keep.extend(plan.ranked(&some).into_iter().take(best));
+        };
+        // Whether money decides is known at the end only, and so is whether any option has a chance.
+        for chance in [0.0, f64::MIN_POSITIVE] {
+            let with_chance = || briefs.iter().filter(|brief| brief.all_frac >= chance);
+            keep_best(with_chance().map(|it| Brief { price: None, ..it.clone() }).collect());
+            keep_best(with_chance().filter(|it| it.price.is_some()).cloned().collect());
         }
         // One without a price is enough to say that money does not decide.
         keep.extend(briefs.iter().find(|brief| brief.price.is_none()).map(|brief| brief.index));
@@ -159,5 +162,106 @@ impl Gathered {
         };
         let kept = self.looked.iter().filter(|(index, looked)| shown(index, looked));
         kept.map(|(_, looked)| looked.answer.clone()).collect()
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use std::num::NonZeroUsize;
+    use std::sync::Arc;
+
+    use crownwheel::example;
+    use crownwheel::knob::Knob;
+    use crownwheel_answers::sweep::{Answers, Choices};
+    use crownwheel_answers::{AnswerName, Band, LoadCase, OptionAnswer};
+
+    use crate::course::Course;
+    use crate::{Axis, AxisValue, Base, DayModel, Model, Space, Spread, Weights, Worlds};
+
+    /// So many options, none of which is ever run.
+    fn space(count: usize) -> Space {
+        let car = example::small_saloon();
+        let key = "tyres.rolling_resistance";
+        let knob = Knob::find(key, &car).unwrap();
+        let value = AxisValue { label: Arc::from(""), spread: Spread::exact(0.01), price: None };
+        let physical = (0.0, 1.0);
+        let axis = Axis { key: Arc::from(key), knob, physical, values: vec![value; count] };
+        let model = Ok(Model { car, unsure: Vec::new() });
+        Space {
+            bases: vec![Base { choices: Vec::new(), model }],
+            axes: vec![axis],
+            module_price: None,
+        }
+    }
+
+    /// An option with numbers that look random: one in five cannot be built, few meet all demands.
+    fn option(names: &Arc<[AnswerName]>, index: u128) -> Looked {
+        let number = f64::from(u32::try_from(index).unwrap());
+        let noise = |k: f64| (number * k).sin().abs();
+        let id = format!("x={index:06}");
+        if index % 5 == 3 {
+            let answer = OptionAnswer::impossible(id, Choices::default(), "too much".to_owned());
+            return Looked::told(index, answer, 0.0);
+        }
+        let bands = vec![Band::only(900.0 + 50.0 * noise(1.7)), Band::only(3000.0 * noise(2.3))];
+        let all = noise(0.37);
+        let answer = OptionAnswer {
+            id,
+            answers: Answers::new(Arc::clone(names), bands),
+            all_demands_probability: Some(all),
+            meets_all: all > 0.999,
+            price: (index != 7777).then(|| 3000.0 * noise(2.3)),
+            worlds: 1,
+            ..OptionAnswer::default()
+        };
+        Looked::told(index, answer, 0.0)
+    }
+
+    /// What is kept of many options is little, and it is what the whole list would have given, in
+    /// whatever order they come.
+    #[test]
+    fn of_many_options_those_that_matter_are_kept() {
+        let count = 20_000;
+        let space = space(count);
+        let driver = AnswerName::Mass { case: LoadCase::DriverOnly };
+        let day = DayModel { day: example::mild_day(), unsure: Vec::new() };
+        let names = vec![driver, AnswerName::Price];
+        let course = Course::new(names, &[], Vec::new(), vec![day], Vec::new()).unwrap();
+        let worlds = Worlds::new(1, NonZeroUsize::MIN, 0);
+        let weights = Weights::equal(1);
+        let plan = Plan {
+            space: &space,
+            course: &course,
+            worlds: &worlds,
+            demands: &[],
+            weights: &weights,
+            screening: None,
+            compared: vec![0, 1],
+        };
+        let indices: Vec<u128> = (0..count as u128).collect();
+        let all: Vec<Brief> =
+            indices.iter().filter_map(|index| plan.brief(&option(&course.names, *index))).collect();
+        let (best, front) = (plan.ranked(&all), plan.non_dominated(&all));
+        let forth: Vec<u128> = indices.clone();
+        let back: Vec<u128> = indices.iter().rev().copied().collect();
+        let mut kept = Vec::new();
+        for order in [forth, back] {
+            let mut gathered = Gathered::new(&plan);
+            for index in order {
+                gathered.add(&plan, option(&course.names, index));
+                assert!(gathered.looked().len() <= 2 * DROP_AT + 1);
+            }
+            gathered.settle(&plan);
+            assert_eq!((gathered.count(), gathered.impossible()), (20_000, 4_000));
+            assert_eq!(gathered.meet_all(), all.iter().filter(|it| it.meets_all).count() as u128);
+            let briefs = gathered.briefs();
+            assert_eq!(plan.ranked(&briefs)[..KEPT_BEST], best[..KEPT_BEST]);
+            assert_eq!(plan.non_dominated(&briefs), front);
+            assert_eq!(gathered.shown(&BTreeSet::new()).len(), 1, "the first that cannot be built");
+            kept.push(gathered.looked().keys().copied().collect::<Vec<_>>());
+        }
+        assert_eq!(kept[0], kept[1]);
+        assert!(kept[0].contains(&3) && kept[0].len() < 200, "{}", kept[0].len());
     }
 }
