@@ -13,7 +13,9 @@ mod world;
 use std::fs;
 use std::path::{Path, PathBuf};
 
-use crownwheel_answers::SweepAnswer;
+use crownwheel::Car;
+use crownwheel_answers::from_car::{Subject, weigh};
+use crownwheel_answers::{SweepAnswer, Warning};
 use crownwheel_sweep::answer::answer;
 use crownwheel_sweep::decision::Decision;
 use crownwheel_sweep::gathered::Gathered;
@@ -84,7 +86,8 @@ fn answered(
         None => looked_at(args, job, stop, folder)?,
     };
     let decision = decide(job, gathered);
-    let answer = answer(&job.plan(), &decision, job.told());
+    let mut answer = answer(&job.plan(), &decision, job.told());
+    answer.warnings.extend(weights_of_best(job, &decision));
     if let Some(folder) = folder {
         let out = results::Out { folder, force: args.output.force, png: args.png };
         results::write(job, &decision, &answer, &rows, &out)?;
@@ -94,6 +97,13 @@ fn answered(
         }
     }
     Ok(answer)
+}
+
+/// What is to be said of the best option's weights: axles over their plate and the like.
+fn weights_of_best(job: &Job, decision: &Decision) -> Vec<Warning> {
+    let best = decision.ranked().first().and_then(|index| job.sweep.space.unchecked(*index));
+    let car = best.and_then(|best| Car::new(&best.model.ok()?.car).ok());
+    car.map_or_else(Vec::new, |car| weigh(&Subject { car, ..job.subject.clone() }).warnings)
 }
 
 fn outcome(args: &Sweep, answer: &SweepAnswer) -> Outcome {

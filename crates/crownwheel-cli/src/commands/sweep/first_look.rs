@@ -2,7 +2,7 @@
 //! gone on with, and parts be put together.
 
 use std::fs::{self, File, OpenOptions};
-use std::io::{BufRead, BufReader, Write};
+use std::io::{Read, Seek, SeekFrom, Write};
 use std::path::{Path, PathBuf};
 use std::sync::{Arc, Mutex, PoisonError};
 
@@ -91,7 +91,7 @@ impl FirstLook {
                 return FirstLook::go_on(path, job, part, &heading, known);
             }
             if !force {
-                refuse_to_replace(&path, &heading, part.len(job.sweep.space.len()))?;
+                refuse_to_replace(&path, &heading)?;
             }
         }
         let failed = |error: &std::io::Error| Failure::file("write", &path, error);
@@ -116,8 +116,7 @@ impl FirstLook {
         let mut file =
             OpenOptions::new().write(true).open(&path).map_err(|error| failed(&error))?;
         file.set_len(reader.whole_bytes).map_err(|error| failed(&error))?;
-        std::io::Seek::seek(&mut file, std::io::SeekFrom::End(0))
-            .map_err(|error| failed(&error))?;
+        file.seek(SeekFrom::End(0)).map_err(|error| failed(&error))?;
         Ok(FirstLook { path, file: Arc::new(Mutex::new(file)) })
     }
 
@@ -139,29 +138,26 @@ impl FirstLook {
     }
 }
 
-/// A file of somebody else is not touched, and one that is not complete is not thrown away.
-fn refuse_to_replace(path: &Path, heading: &str, options: u128) -> Result<(), Failure> {
+/// A file of somebody else is not touched, and what was looked at is not thrown away.
+fn refuse_to_replace(path: &Path, heading: &str) -> Result<(), Failure> {
     let failed = |error: &std::io::Error| Failure::file("read", path, error);
     let file = File::open(path).map_err(|error| failed(&error))?;
-    let mut lines = BufReader::new(file).split(b'\n');
-    let first = lines.next().transpose().map_err(|error| failed(&error))?.unwrap_or_default();
-    if !first.starts_with(OURS.as_bytes()) {
-        return Err(Failure::Failed(format!(
-            "nothing was written: this program did not write `{}`; name another folder, or replace it with --force",
-            path.display()
-        )));
-    }
-    let mut same = heading.as_bytes().split(|byte| *byte == b'\n');
-    let same = same.next() == Some(first.as_slice())
-        && lines.by_ref().zip(same.by_ref()).take(5).all(|(a, b)| a.is_ok_and(|a| a == b));
-    let lines = u128::try_from(lines.count()).unwrap_or(u128::MAX);
-    if same && lines < options {
+    let long = u64::try_from(heading.len()).unwrap_or(u64::MAX);
+    let mut head = Vec::new();
+    file.take(long).read_to_end(&mut head).map_err(|error| failed(&error))?;
+    if head == heading.as_bytes() {
         return Err(Failure::Usage(format!(
-            "`{}` holds the first look at some options of this sweep: go on with it with --resume, or begin anew with --force",
+            "`{}` holds a first look at options of this sweep: go on with it with --resume, or begin anew with --force",
             path.display()
         )));
     }
-    Ok(())
+    if head.starts_with(OURS.as_bytes()) {
+        return Ok(());
+    }
+    Err(Failure::Failed(format!(
+        "nothing was written: this program did not write `{}`; name another folder, or replace it with --force",
+        path.display()
+    )))
 }
 
 /// Options of a file, one after the other, as long as its lines are whole.
@@ -192,7 +188,9 @@ impl<'a> Reader<'a> {
         let bytes = file.metadata().map_err(|error| failed(&error))?.len();
         let mut head = Vec::new();
         let long = u64::try_from(heading.len()).unwrap_or(u64::MAX);
-        std::io::Read::read_to_end(&mut std::io::Read::take(&mut file, long), &mut head)
+        Read::by_ref(&mut file)
+            .take(long)
+            .read_to_end(&mut head)
             .map_err(|error| failed(&error))?;
         if head != heading.as_bytes() {
             return Err(Failure::Usage(format!(
@@ -203,8 +201,7 @@ impl<'a> Reader<'a> {
             )));
         }
         let ends_whole = ends_with_newline(&mut file, bytes).map_err(|error| failed(&error))?;
-        std::io::Seek::seek(&mut file, std::io::SeekFrom::Start(long))
-            .map_err(|error| failed(&error))?;
+        file.seek(SeekFrom::Start(long)).map_err(|error| failed(&error))?;
         let reader = csv::ReaderBuilder::new().has_headers(false).flexible(true).from_reader(file);
         Ok(Reader {
             job,
@@ -249,7 +246,6 @@ impl<'a> Reader<'a> {
 }
 
 fn ends_with_newline(file: &mut File, bytes: u64) -> std::io::Result<bool> {
-    use std::io::{Read, Seek, SeekFrom};
     if bytes == 0 {
         return Ok(false);
     }
