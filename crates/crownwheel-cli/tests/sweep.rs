@@ -424,3 +424,13 @@ fn a_world_can_be_looked_into() {
     assert_eq!(unknown.status.code(), Some(2));
     assert!(text(&unknown.stderr).contains("axle.ratio=3.89"), "{}", text(&unknown.stderr));
 }
+
+#[test]
+fn a_cycle_that_no_option_can_follow_is_said() {
+    let folder = folder_with(&SMALL.replace("[\"moor-round.csv\"]", "[\"mad.csv\"]"));
+    let mad = "time_s,speed_kmh\n0,0\n5,250\n60,250\n65,0\n66,0\n";
+    fs::write(folder.path().join("mad.csv"), mad).unwrap();
+    let output = good(&["sweep", path_text(folder.path()), "--set", "worlds=1", "--json"]);
+    let warnings = json(&output)["warnings"].to_string();
+    assert!(warnings.contains("No option keeps up with mad on the winter day"), "{warnings}");
+}

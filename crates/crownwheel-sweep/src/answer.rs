@@ -8,7 +8,7 @@ use crownwheel_answers::sweep::{
 };
 use crownwheel_answers::unit::digits;
 use crownwheel_answers::{
-    AnswerName, Assumed, Caution, Provenance, SweepAnswer, Topic, Units, Warning,
+    AnswerName, Assumed, Caution, OptionAnswer, Provenance, SweepAnswer, Topic, Units, Warning,
 };
 use rayon::prelude::*;
 
@@ -31,6 +31,9 @@ pub const MOST_INPUTS: usize = 5;
 
 /// A smaller share is not worth a measurement.
 const LEAST_SHARE: f64 = 0.01;
+
+/// A car that is no farther behind at the end of a cycle follows it, s.
+const FOLLOWS_WITHIN_S: f64 = 1.0;
 
 /// What an answer says beside the numbers of the plan.
 #[derive(Clone, Debug, Default)]
@@ -68,6 +71,9 @@ pub fn answer(plan: &Plan<'_>, decision: &Decision, told: Told) -> SweepAnswer {
     let mut notes = notes(plan, decision);
     notes.extend(told.notes);
     let names = &plan.course.names;
+    let options = decision.shown();
+    let mut warnings = told.warnings;
+    warnings.extend(names.iter().filter_map(|name| none_follows(name, &options)));
     let mut answer = SweepAnswer {
         provenance: told.provenance,
         units: told.units,
@@ -85,7 +91,7 @@ pub fn answer(plan: &Plan<'_>, decision: &Decision, told: Told) -> SweepAnswer {
         meets_all_count: whole(gathered.meet_all()),
         judged_by: names.iter().map(JudgedBy::of).collect(),
         demand_limits: limits(plan.demands),
-        options: decision.shown(),
+        options,
         ranking: decision.ranked().iter().filter_map(id).collect(),
         ranking_rule: if by_money { BY_MONEY } else { BY_MASS }.to_owned(),
         non_dominated_over: plan.compared.iter().map(|at| Named::of(&names[*at])).collect(),
@@ -94,13 +100,27 @@ pub fn answer(plan: &Plan<'_>, decision: &Decision, told: Told) -> SweepAnswer {
         facts: told.facts,
         notes,
         assumed: told.assumed,
-        warnings: told.warnings,
+        warnings,
         cautions: [Topic::AxleLoads, Topic::HighVoltage].map(Caution::about).to_vec(),
         ..SweepAnswer::default()
     };
     answer.trades = answer.trades_of_best(&telling(plan.course, plan.demands, Telling::Trades));
     answer.plain = answer.plain_line();
     answer
+}
+
+/// A cycle on which every option that can be built falls behind.
+fn none_follows(name: &AnswerName, options: &[OptionAnswer]) -> Option<Warning> {
+    let AnswerName::Shortfall { cycle, day } = name else { return None };
+    let behind_s = options.iter().filter_map(|option| Some(option.answers.get(name)?.nominal));
+    let least_s = behind_s.reduce(f64::min).filter(|least_s| *least_s > FOLLOWS_WITHIN_S)?;
+    Some(Warning {
+        code: "no_option_follows".to_owned(),
+        text: format!(
+            "No option keeps up with {cycle} on the {day} day: the best falls {} s behind in one cycle from full.",
+            digits(least_s, 0)
+        ),
+    })
 }
 
 fn whole(count: u128) -> usize {

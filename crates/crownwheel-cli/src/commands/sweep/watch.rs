@@ -1,9 +1,10 @@
 //! A run that is watched: how far it is, and what to do when it is stopped.
 
+use std::fmt::Write;
 use std::process;
 use std::sync::{Arc, Mutex, PoisonError};
 
-use indicatif::{ProgressBar, ProgressStyle};
+use indicatif::{ProgressBar, ProgressState, ProgressStyle};
 
 use super::first_look::Shared;
 use crate::outcome::{Failure, say};
@@ -12,13 +13,17 @@ use crate::outcome::{Failure, say};
 const STOPPED: i32 = 130;
 
 /// What the bar shows; it is not drawn where standard error is no terminal.
-const LOOK: &str = "{msg} {wide_bar} {pos} of {len} · {per_sec} · {eta} left";
+const LOOK: &str = "{msg} {wide_bar} {pos} of {len} · {rate} · {eta} left";
 
 /// A bar for so many pieces of work.
 pub(super) fn bar(what: &'static str, pieces: u128) -> ProgressBar {
     let bar = ProgressBar::new(u64::try_from(pieces).unwrap_or(u64::MAX));
     if let Ok(style) = ProgressStyle::with_template(LOOK) {
-        bar.set_style(style);
+        let rate = |state: &ProgressState, out: &mut dyn Write| {
+            // Where it cannot be shown there is nobody to tell.
+            let _ = write!(out, "{:.1}/s", state.per_sec());
+        };
+        bar.set_style(style.with_key("rate", rate));
     }
     bar.with_message(what)
 }
