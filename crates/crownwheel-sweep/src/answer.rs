@@ -138,7 +138,7 @@ fn notes(plan: &Plan<'_>, decision: &Decision) -> Vec<String> {
     let scatter = decision.gathered().scatter();
     if scatter > 0.0 {
         notes.push(format!(
-            "Ranges of most worlds are reckoned from their first repeats and corrected by {PILOTS} worlds of the same option that were driven to the end; what that leaves scatters by {} % at most.",
+            "Ranges of most worlds are reckoned from their first repeats, mostly over the cycle in longer legs, and corrected by {PILOTS} worlds of the same option that were driven to the end; what that leaves scatters by {} % at most.",
             digits(100.0 * scatter, 2)
         ));
     }

@@ -9,6 +9,7 @@ use rayon::prelude::*;
 use crate::course::Course;
 use crate::facts::{Conditioned, Fact, Facts, FactsError};
 use crate::model::Model;
+use crate::pilot::PILOTS;
 use crate::run::{Runner, Values};
 use crate::worlds::Worlds;
 
@@ -16,8 +17,8 @@ use crate::worlds::Worlds;
 /// left of use on a second cycle once the first is known is of this size.
 pub const MODEL_ERROR_FRAC: f64 = 0.02;
 
-/// Worlds of one piece of work.
-const PIECE: usize = 250;
+/// Worlds of one piece of work: two batches.
+const PIECE: usize = 128;
 
 /// Why worlds cannot be weighed.
 #[derive(Clone, Debug, PartialEq)]
@@ -77,7 +78,7 @@ pub fn weigh(
 pub fn predicted(course: &Course, worlds: &Worlds, model: &Model) -> Result<Values, SpecError> {
     let mut runner = Runner::new(course, worlds, model, None)?;
     let all = worlds.count();
-    let first = PIECE.min(all);
+    let first = PILOTS.min(all);
     let mut values = runner.first(first);
     let pieces: Vec<_> =
         (first..all).step_by(PIECE).map(|start| start..(start + PIECE).min(all)).collect();

@@ -1,11 +1,12 @@
 //! What options are asked: the answers, and the cycles, days and supplies that they need.
 
+use std::collections::BTreeMap;
 use std::sync::Arc;
 
 use crownwheel::constants::JOULE_PER_WH;
 use crownwheel::cycle::Cycle;
 use crownwheel::hold::{Climb, Held};
-use crownwheel::pull::Throttle;
+use crownwheel::pull::{FullThrottle, Throttle};
 use crownwheel::ready::Ready;
 use crownwheel::repeats::{Prepared, ShortRange};
 use crownwheel::trials::{Case, climbs, full_throttles};
@@ -15,6 +16,7 @@ use crownwheel_answers::{AnswerName, Axle, LoadCase};
 
 use crate::demand::{Bound, Demand};
 use crate::model::DayModel;
+use crate::pilot::TwoWays;
 
 /// Steps of a full-throttle run in the worlds, s. The answer moves by less than a thousandth against
 /// the 0.02 s of a single build.
@@ -52,6 +54,8 @@ pub struct Course {
     pub days: Vec<DayModel>,
     /// Supplies that answers name.
     pub supplies: Vec<NamedSupply>,
+    /// The cycles as they are driven, in their order.
+    laid: Vec<TwoWays>,
     /// How long each answer in minutes is looked at, min, in the order of the answers.
     longest_minutes: Vec<f64>,
 }
@@ -91,7 +95,10 @@ impl Course {
             asked.fold(USUAL_MINUTES, f64::max)
         };
         let longest_minutes = names.iter().map(minutes).collect();
-        let course = Course { names: names.into(), cycles, days, supplies, longest_minutes };
+        let laid = cycles.iter().map(|named| TwoWays::new(&named.cycle)).collect();
+        let names: Arc<[AnswerName]> = names.into();
+        let days = asked_for(days, &names);
+        let course = Course { names, cycles, days, supplies, laid, longest_minutes };
         match course.names.iter().find(|name| !course.has(name)) {
             Some(answer) => Err(NotThere { answer: answer.clone() }),
             None => Ok(course),
@@ -114,6 +121,11 @@ impl Course {
             }
             _ => !self.days.is_empty(),
         }
+    }
+
+    /// The cycle of a range.
+    pub(crate) fn laid(&self, run: Run) -> &TwoWays {
+        &self.laid[run.0]
     }
 
     fn day(&self, name: Option<&str>) -> Option<usize> {
@@ -155,11 +167,11 @@ impl Course {
     ) -> Vec<Vec<f64>> {
         let mut ranges: Vec<(Run, Vec<ShortRange>)> = Vec::new();
         for run in self.runs() {
-            let prepared: Vec<Prepared<'_>> = (0..cars.len())
-                .map(|i| Prepared { car: &cars[i], day: &days[run.1][i], ready: &ready[run.1][i] })
-                .collect();
+            let prepared = All { cars, days, ready }.on(run.1);
             ranges.push((run, range(run, &prepared)));
         }
+        let all = All { cars, days, ready };
+        let sprints = self.sprints(&all);
         let one = |(place, name): (usize, &AnswerName)| {
             if let Some(run) = self.run(name) {
                 let found = ranges.iter().find(|(known, _)| *known == run);
@@ -167,24 +179,45 @@ impl Course {
                     all.iter().map(|range| of_range(name, range)).collect()
                 });
             }
-            self.plain(name, self.longest_minutes[place], cars, days, price)
+            if let AnswerName::Time { from_kmh, to_kmh, day } = name {
+                let place = self.day(day.as_deref());
+                let found = sprints.iter().find(|(known, _)| Some(*known) == place);
+                let speeds_mps = (from_kmh / 3.6, to_kmh / 3.6);
+                return found.map_or_else(Vec::new, |(_, all)| times_s(all, speeds_mps));
+            }
+            self.plain(name, self.longest_minutes[place], &all, price)
         };
         self.names.iter().enumerate().map(one).collect()
     }
 
-    /// An answer that is no range.
+    /// Full throttle on every day that a time names, once, up to the highest speed named.
+    fn sprints(&self, all: &All<'_>) -> Vec<(usize, Vec<FullThrottle>)> {
+        let mut highest_mps: BTreeMap<usize, f64> = BTreeMap::new();
+        for name in self.names.iter() {
+            if let AnswerName::Time { to_kmh, day, .. } = name
+                && let Some(place) = self.day(day.as_deref())
+            {
+                let highest = highest_mps.entry(place).or_default();
+                *highest = highest.max(to_kmh / 3.6);
+            }
+        }
+        let run =
+            |(place, to_mps)| (place, full_throttles(&all.full(place), THROTTLE_STEP_S, to_mps));
+        highest_mps.into_iter().map(run).collect()
+    }
+
+    /// An answer that is no range and no time.
     fn plain(
         &self,
         name: &AnswerName,
         longest_minutes: f64,
-        cars: &[Car],
-        days: &[Vec<Day>],
+        all: &All<'_>,
         price: Option<f64>,
     ) -> Vec<f64> {
+        let All { cars, .. } = *all;
         let cases = |day: &Option<Arc<str>>| -> Vec<Case<'_>> {
             let place = self.day(day.as_deref()).unwrap_or(0);
-            let full = |car: &Car| car.spec().pack.usable_to_frac;
-            cars.iter().zip(&days[place]).map(|(car, day)| (car, day, full(car))).collect()
+            all.full(place)
         };
         let each = |of: &dyn Fn(&Car) -> f64| cars.iter().map(of).collect::<Vec<f64>>();
         let minutes = |speed_kmh: f64, grade_pct: f64, day: &Option<Arc<str>>| {
@@ -206,13 +239,6 @@ impl Course {
             AnswerName::StartGrade { day } => {
                 cases(day).iter().map(|case| steepest_pct(case, 0.0)).collect()
             }
-            AnswerName::Time { from_kmh, to_kmh, day } => {
-                let (from_mps, to_mps) = (from_kmh / 3.6, to_kmh / 3.6);
-                let runs = full_throttles(&cases(day), THROTTLE_STEP_S, to_mps);
-                let time =
-                    |run: &crownwheel::pull::FullThrottle| run.time_between_s(from_mps, to_mps);
-                runs.iter().map(|run| time(run).unwrap_or(f64::INFINITY)).collect()
-            }
             AnswerName::AxleLoad { axle, case } => each(&|car| {
                 let corners = loaded(&car.spec().weights, &car.spec().pack, load(*case)).corners;
                 match axle {
@@ -229,13 +255,45 @@ impl Course {
                 let (from, to) = (from_pct / 100.0, to_pct / 100.0);
                 cases(day)
                     .iter()
-                    .map(|(car, day, _)| charge_hours(car, day, limit_w, from, to))
+                    .map(|(of, _)| charge_hours(of.car, of.day, limit_w, from, to))
                     .collect()
             }
             AnswerName::Price => vec![price.unwrap_or(f64::NAN); cars.len()],
-            // Ranges are answered elsewhere; an answer of a later kind is not known.
+            // Ranges and times are answered elsewhere; an answer of a later kind is not known.
             _ => vec![f64::NAN; cars.len()],
         }
+    }
+}
+
+/// The days that answers name, and the first.
+fn asked_for(days: Vec<DayModel>, names: &[AnswerName]) -> Vec<DayModel> {
+    let is_named = |day: &DayModel| {
+        names.iter().any(|name| name.day().is_some_and(|named| **named == *day.day.name))
+    };
+    let kept = days.into_iter().enumerate().filter(|(place, day)| *place == 0 || is_named(day));
+    kept.map(|(_, day)| day).collect()
+}
+
+/// Cars with their days, by the places of days, made ready.
+#[derive(Clone, Copy)]
+struct All<'a> {
+    cars: &'a [Car],
+    days: &'a [Vec<Day>],
+    ready: &'a [Vec<Ready>],
+}
+
+impl<'a> All<'a> {
+    /// Every car on one of its days.
+    fn on(&self, place: usize) -> Vec<Prepared<'a>> {
+        let days = self.days[place].iter().zip(&self.ready[place]);
+        let pairs = self.cars.iter().zip(days);
+        pairs.map(|(car, (day, ready))| Prepared { car, day, ready }).collect()
+    }
+
+    /// The same with a full pack.
+    fn full(&self, place: usize) -> Vec<Case<'a>> {
+        let case = |of: Prepared<'a>| (of, of.car.spec().pack.usable_to_frac);
+        self.on(place).into_iter().map(case).collect()
     }
 }
 
@@ -246,6 +304,12 @@ fn of_range(name: &AnswerName, range: &ShortRange) -> f64 {
         AnswerName::Use { .. } => range.use_j / JOULE_PER_WH / km,
         _ => range.shortfall_s,
     }
+}
+
+/// Times from one speed to another, s; infinite where the higher is not reached.
+fn times_s(runs: &[FullThrottle], (from_mps, to_mps): (f64, f64)) -> Vec<f64> {
+    let time = |run: &FullThrottle| run.time_between_s(from_mps, to_mps);
+    runs.iter().map(|run| time(run).unwrap_or(f64::INFINITY)).collect()
 }
 
 /// Minutes until the motor cuts back; infinite if it does not while it is looked at.
@@ -259,8 +323,8 @@ fn minutes_held(held: Held) -> f64 {
 }
 
 /// Steepest grade, %, on which a speed is held for the moment.
-fn steepest_pct((car, day, charge_frac): &Case<'_>, speed_mps: f64) -> f64 {
-    let throttle = Throttle::new(car, day, *charge_frac);
+fn steepest_pct((of, charge_frac): &Case<'_>, speed_mps: f64) -> f64 {
+    let throttle = Throttle::prepared(of, *charge_frac);
     let row = throttle.row(speed_mps);
     row.and_then(|row| throttle.grade_held(row.pull_n, speed_mps))
         .map_or(0.0, |grade| grade * 100.0)

@@ -56,6 +56,7 @@ pub mod replay;
 pub mod run;
 pub mod screening;
 pub mod shares;
+pub mod single;
 pub mod space;
 pub mod spread;
 pub mod sweep;

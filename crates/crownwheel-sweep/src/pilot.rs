@@ -1,10 +1,10 @@
 //! Ranges in many worlds from few that were driven to the end.
 //!
 //! The worlds of one option differ little. A few of them, the pilots, are driven at both ends of the
-//! charge; every world is driven for its first repeats, and the rest is reckoned. How far the reckoned
-//! range lies from the driven one is nearly the same in all worlds: a straight line through the pilots
-//! takes it off. If the pilots scatter about their line by more than [`MOST_SCATTER`], more repeats are
-//! driven, and at last every world to the end.
+//! charge; every world is driven for its first repeats over the cycle in longer legs, and the rest is
+//! reckoned. How far the reckoned range lies from the driven one is nearly the same in all worlds: a
+//! straight line through the pilots takes it off. If the pilots scatter about their line by more than
+//! [`MOST_SCATTER`], the cycle itself and more repeats are driven, and at last every world to the end.
 
 use crownwheel::cycle::Cycle;
 use crownwheel::range::RangeEnd;
@@ -17,16 +17,62 @@ pub const PILOTS: usize = 24;
 /// ± 6 % by less than a hundredth of itself.
 pub const MOST_SCATTER: f64 = 0.005;
 
-/// First repeats that are tried.
-const REPEATS: [usize; 2] = [1, 2];
+/// Longest leg of the coarser cycle, s.
+const LONGEST_LEG_S: f64 = 4.0;
+
+/// What is tried, the quickest first.
+const TRIED: [(Driven, Legs); 3] = [
+    (Driven::First(1), Legs::Longer),
+    (Driven::First(1), Legs::Own),
+    (Driven::First(2), Legs::Own),
+];
+
+/// A cycle, and the same in longer legs.
+#[derive(Clone, Debug)]
+pub struct TwoWays {
+    own: Cycle,
+    longer: Cycle,
+}
+
+/// Which of the two.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Legs {
+    /// The cycle itself.
+    Own,
+    /// In longer legs.
+    Longer,
+}
+
+impl TwoWays {
+    /// Lays the longer legs.
+    #[must_use]
+    pub fn new(cycle: &Cycle) -> TwoWays {
+        TwoWays { own: cycle.clone(), longer: cycle.coarser(LONGEST_LEG_S) }
+    }
+
+    /// The cycle itself.
+    #[must_use]
+    pub fn own(&self) -> &Cycle {
+        &self.own
+    }
+
+    fn get(&self, legs: Legs) -> &Cycle {
+        match legs {
+            Legs::Own => &self.own,
+            Legs::Longer => &self.longer,
+        }
+    }
+}
 
 /// How the ranges of an option's worlds are found on one cycle and day.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub enum Way {
-    /// First repeats driven, the rest reckoned and corrected.
+    /// A part driven, and corrected.
     Corrected {
-        /// Repeats that are driven.
-        repeats: usize,
+        /// What is driven.
+        part: Driven,
+        /// Over which cycle.
+        legs: Legs,
         /// Of distance.
         distance: Line,
         /// Of use per distance.
@@ -71,16 +117,20 @@ impl Line {
 impl Way {
     /// The way that the pilots show, and their ranges as they were driven.
     #[must_use]
-    pub fn of(pilots: &[Prepared<'_>], cycle: &Cycle) -> (Way, Vec<ShortRange>) {
-        let driven = short_ranges(pilots, cycle, Driven::BothEnds);
+    pub fn of(pilots: &[Prepared<'_>], cycle: &TwoWays) -> (Way, Vec<ShortRange>) {
+        let driven = short_ranges(pilots, cycle.own(), Driven::BothEnds);
         // Where the car gives up before the pack is empty, the end may be a repeat off.
         let all_empty = driven.iter().all(|range| range.end == RangeEnd::Empty);
         let ends = if all_empty { Driven::BothEnds } else { Driven::BothEndsLoosely };
         if pilots.len() < PILOTS {
             return (Way::Driven(ends), driven);
         }
-        for repeats in REPEATS {
-            let reckoned = short_ranges(pilots, cycle, Driven::First(repeats));
+        for (part, legs) in TRIED {
+            // Longer legs ask less: a car that falls behind must be seen to.
+            if legs == Legs::Longer && driven.iter().any(|range| range.shortfall_s > 0.0) {
+                continue;
+            }
+            let reckoned = short_ranges(pilots, cycle.get(legs), part);
             let distances: Vec<f64> = reckoned.iter().map(|range| range.distance_m).collect();
             let factors = |of: &dyn Fn(&ShortRange) -> f64| -> Vec<f64> {
                 driven.iter().zip(&reckoned).map(|(driven, first)| of(driven) / of(first)).collect()
@@ -89,7 +139,7 @@ impl Way {
             let use_per_m =
                 Line::through(&distances, &factors(&|range| range.use_j / range.distance_m));
             if distance.scatter <= MOST_SCATTER && use_per_m.scatter <= MOST_SCATTER {
-                return (Way::Corrected { repeats, distance, use_per_m }, driven);
+                return (Way::Corrected { part, legs, distance, use_per_m }, driven);
             }
         }
         (Way::Driven(ends), driven)
@@ -97,12 +147,12 @@ impl Way {
 
     /// Ranges of other worlds of the same option.
     #[must_use]
-    pub fn ranges(&self, worlds: &[Prepared<'_>], cycle: &Cycle) -> Vec<ShortRange> {
-        let (repeats, distance, use_per_m) = match self {
-            Way::Driven(driven) => return short_ranges(worlds, cycle, *driven),
-            Way::Corrected { repeats, distance, use_per_m } => (repeats, distance, use_per_m),
+    pub fn ranges(&self, worlds: &[Prepared<'_>], cycle: &TwoWays) -> Vec<ShortRange> {
+        let (part, legs, distance, use_per_m) = match self {
+            Way::Driven(driven) => return short_ranges(worlds, cycle.own(), *driven),
+            Way::Corrected { part, legs, distance, use_per_m } => (part, legs, distance, use_per_m),
         };
-        let mut ranges = short_ranges(worlds, cycle, Driven::First(*repeats));
+        let mut ranges = short_ranges(worlds, cycle.get(*legs), *part);
         for range in &mut ranges {
             let reckoned_m = range.distance_m;
             let factor = distance.at(reckoned_m);

@@ -2,7 +2,6 @@
 
 use std::ops::Range;
 
-use crownwheel::cycle::Cycle;
 use crownwheel::ready::Ready;
 use crownwheel::repeats::{Driven, short_ranges};
 use crownwheel::spec::SpecError;
@@ -10,7 +9,7 @@ use crownwheel::{Car, Day};
 
 use crate::course::{Course, Run};
 use crate::model::Model;
-use crate::pilot::{PILOTS, Way};
+use crate::pilot::{PILOTS, TwoWays, Way};
 use crate::worlds::Worlds;
 
 /// Worlds that are made and answered together.
@@ -96,7 +95,7 @@ impl<'a> Runner<'a> {
         let cars = std::slice::from_ref(&self.car);
         let ready = ready(cars, &days);
         let answers = self.course.answers(cars, &days, &ready, self.price, |run, cases| {
-            short_ranges(cases, self.cycle(run), Driven::BothEnds)
+            short_ranges(cases, self.course.laid(run).own(), Driven::BothEnds)
         });
         answers.into_iter().map(|values| values.first().copied().unwrap_or(f64::NAN)).collect()
     }
@@ -142,7 +141,7 @@ impl<'a> Runner<'a> {
         mut range: impl FnMut(
             Run,
             &[crownwheel::repeats::Prepared<'_>],
-            &Cycle,
+            &TwoWays,
         ) -> Vec<crownwheel::repeats::ShortRange>,
     ) -> Values {
         let drawn = self.model.drawn(self.worlds);
@@ -168,12 +167,8 @@ impl<'a> Runner<'a> {
             .collect();
         let ready = ready(&cars, &days);
         self.course.answers(&cars, &days, &ready, self.price, |run, cases| {
-            range(run, cases, self.cycle(run))
+            range(run, cases, self.course.laid(run))
         })
-    }
-
-    fn cycle(&self, run: Run) -> &Cycle {
-        &self.course.cycles[run.0].cycle
     }
 }
 

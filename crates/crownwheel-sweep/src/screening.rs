@@ -7,7 +7,9 @@ use crate::worlds::USUAL_SCREENED;
 /// Options that are kept by their place in the ranking.
 pub const KEPT_BEST: usize = 30;
 
-/// The rule of the first look.
+/// The rule of the first look. An option that met all demands in none of 200 worlds does so in fewer than
+/// 1.5 of 100 (19 to 1, the rule of three), so it takes no place
+/// among them.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct Screening {
     /// Worlds of the first look.
@@ -41,7 +43,7 @@ impl Screening {
     #[must_use]
     pub fn sentence(&self, worlds: usize) -> String {
         format!(
-            "All options were run in the first {} worlds; the best {} and those that no other beats in everything went on to {worlds}.",
+            "All options were run in the first {} worlds; of those that met every demand in any of them (of all, if none did) the best {} and those that no other beats in everything went on to {worlds}.",
             self.first_worlds, self.best
         )
     }
@@ -59,7 +61,7 @@ mod tests {
         assert!(rule.leaves_out(3, 201) && !rule.leaves_out(2, 2000) && !rule.leaves_out(99, 200));
         assert_eq!(
             Screening::default().sentence(2000),
-            "All options were run in the first 200 worlds; the best 30 and those that no other beats in everything went on to 2000."
+            "All options were run in the first 200 worlds; of those that met every demand in any of them (of all, if none did) the best 30 and those that no other beats in everything went on to 2000."
         );
     }
 }

@@ -3,7 +3,7 @@
 //! Nothing here hangs on how many threads there are or in which parts options are looked at: an option's
 //! numbers depend on the plan and on its own place alone.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 use std::ops::Range;
 use std::sync::Arc;
 
@@ -256,13 +256,14 @@ impl Plan<'_> {
         ranking(&candidates).into_iter().map(|place| briefs[place].index).collect()
     }
 
-    /// Numbers of the options that no other beats in everything.
+    /// Numbers of the options that no other beats in everything, among those that have a chance to meet
+    /// every demand; among all if none has.
     #[must_use]
     pub fn non_dominated(&self, briefs: &[Brief]) -> Vec<u128> {
         let names = &self.course.names;
         let directions = self.compared.iter().map(|place| names[*place].more_is_better());
         let mut frontier = Frontier::new(directions.collect());
-        for brief in briefs {
+        for brief in with_a_chance(briefs) {
             frontier.offer(brief.index, &brief.compared);
         }
         frontier.members()
@@ -273,7 +274,11 @@ impl Plan<'_> {
     pub fn go_on(&self, briefs: &[Brief]) -> Vec<u128> {
         match self.screening {
             Some(rule) if self.looks_twice() => {
-                let on = rule.go_on(&self.ranked(briefs), &self.non_dominated(briefs));
+                let chance: BTreeSet<u128> =
+                    with_a_chance(briefs).iter().map(|brief| brief.index).collect();
+                let mut ranked = self.ranked(briefs);
+                ranked.retain(|index| chance.contains(index));
+                let on = rule.go_on(&ranked, &self.non_dominated(briefs));
                 on.into_iter().collect()
             }
             _ => Vec::new(),
@@ -353,6 +358,12 @@ impl Plan<'_> {
         let starts = (self.first_worlds()..all).step_by(PIECE);
         starts.map(|start| start..(start + PIECE).min(all)).collect()
     }
+}
+
+/// Options that met every demand in some world. Where none did, the closest are worth a second look: all.
+fn with_a_chance(briefs: &[Brief]) -> Vec<&Brief> {
+    let found: Vec<&Brief> = briefs.iter().filter(|brief| brief.all_frac > 0.0).collect();
+    if found.is_empty() { briefs.iter().collect() } else { found }
 }
 
 /// An option that can be built.

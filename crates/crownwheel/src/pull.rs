@@ -10,6 +10,7 @@ use crate::day::Day;
 use crate::drive::Driver;
 use crate::limit::Limit;
 use crate::ready::Ready;
+use crate::repeats::Prepared;
 use crate::road_load::Slope;
 use crate::step::{State, Step, road_load_n, step};
 use crate::table::count;
@@ -70,8 +71,19 @@ impl<'a> Throttle<'a> {
     /// At a state of charge, with pack and oil at the temperatures of the day and a cold motor.
     #[must_use]
     pub fn new(car: &'a Car, day: &'a Day, charge_frac: f64) -> Throttle<'a> {
+        Throttle::with(car, day, &Ready::new(car, day), charge_frac)
+    }
+
+    /// The same with what was made ready before.
+    #[must_use]
+    pub fn prepared(of: &Prepared<'a>, charge_frac: f64) -> Throttle<'a> {
+        Throttle::with(of.car, of.day, of.ready, charge_frac)
+    }
+
+    fn with(car: &'a Car, day: &'a Day, ready: &Ready, charge_frac: f64) -> Throttle<'a> {
         let gears = car.gears_in_use().map(|gear| {
-            let ready = Ready::in_gear(car, day, gear);
+            let usual = gear == car.usual_gear();
+            let ready = if usual { ready.clone() } else { Ready::in_gear(car, day, gear) };
             let light = ready.without_rotor();
             (gear, ready, light)
         });
@@ -128,15 +140,8 @@ impl<'a> Throttle<'a> {
         step(&light.view(), &flat(INSTANT_S, FASTEST_MPS), &state)
     }
 
-    pub(crate) fn start(&self) -> State<f64> {
-        State {
-            speed_mps: 0.0,
-            charge_frac: self.charge_frac,
-            heat_used: 0.0,
-            long_heat_used: 0.0,
-            oil_k: self.day.air().temperature_k,
-            pack_k: self.day.pack_temperature_k(),
-        }
+    fn start(&self) -> State<f64> {
+        at_rest(self.day, self.charge_frac)
     }
 
     /// Highest road speed that the motor's speed permits in any gear in use, m/s.
@@ -297,6 +302,18 @@ impl FullThrottle {
         let mean_mps = 0.5 * (pair[0].speed_mps + speed_mps);
         let time_s = pair[0].time_s + (distance_m - pair[0].distance_m) / mean_mps;
         Some((time_s, speed_mps))
+    }
+}
+
+/// A cold car at rest.
+pub(crate) fn at_rest(day: &Day, charge_frac: f64) -> State<f64> {
+    State {
+        speed_mps: 0.0,
+        charge_frac,
+        heat_used: 0.0,
+        long_heat_used: 0.0,
+        oil_k: day.air().temperature_k,
+        pack_k: day.pack_temperature_k(),
     }
 }
 

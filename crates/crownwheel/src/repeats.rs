@@ -566,12 +566,26 @@ struct Pattern {
     cold_oil: f64,
     /// What warm oil's drag takes over the repeat, J.
     drag_j: f64,
-    marked: [(f64, f64); MARKS],
+    marked: [Marked; MARKS],
+    oil: Node,
+    pack: Node,
+    heat: [Node; 2],
     limit_s: f64,
     /// What the pack gives more for each unit of the cold oil's factor, J.
     use_per_oil_j: f64,
     start: State<f64>,
     end: State<f64>,
+}
+
+/// The oil at a mark of a repeat.
+#[derive(Clone, Copy, Debug)]
+struct Marked {
+    /// Share of a difference at the start that is left.
+    keep: f64,
+    /// Temperature, K.
+    oil_k: f64,
+    /// Factor of the cold oil.
+    factor: f64,
 }
 
 /// A repeat that is reckoned.
@@ -780,6 +794,7 @@ impl<'r> Rounds<'r> {
         let taken_frac = start.charge_frac - end.charge_frac;
         let mean_v = mean_v(ready, start.charge_frac, taken_frac);
         let duration_s = passed.duration_s;
+        let pack = Node::new(pack_rate(ready), duration_s);
         let drag_j = drag_j(ready, passed.distance_m, passed.speed_squared_s);
         Pattern {
             distance_m: passed.distance_m,
@@ -789,9 +804,17 @@ impl<'r> Rounds<'r> {
             driveline_j: passed.driveline_j,
             voltage_factor: passed.from_pack_j * ready.per_capacity / (taken_frac * mean_v),
             mean_v,
-            resistance_ohm: mean_resistance_ohm(ready, &start, end, duration_s),
+            resistance_ohm: mean_resistance_ohm(ready, &start, end, &pack),
             cold_oil: if drag_j > 0.0 { passed.drag_j / drag_j } else { 1.0 },
-            marked: passed.marked,
+            marked: passed.marked.map(|(time_s, oil_k)| Marked {
+                keep: (-oil_rate(ready) * time_s).exp(),
+                oil_k,
+                factor: ready.cold_oil.at(oil_k),
+            }),
+            oil: Node::new(oil_rate(ready), duration_s),
+            pack,
+            heat: [ready.per_heat_time, ready.per_long_time]
+                .map(|rate| Node::new(rate, duration_s)),
             limit_s: passed.limit_s,
             drag_j,
             use_per_oil_j: drag_j * (1.0 + ready.inverter_share),
@@ -889,9 +912,7 @@ impl<'r> Rounds<'r> {
 
 /// State after a repeat like the pattern that begins elsewhere.
 fn reckon(ready: &Ready, pattern: &Pattern, from: &State<f64>) -> Reckoned {
-    let duration_s = pattern.duration_s;
-    let oil = Node { rate: oil_rate(ready), duration_s };
-    let pack = Node { rate: pack_rate(ready), duration_s };
+    let Pattern { oil, pack, heat: [short_heat, long_heat], .. } = pattern;
     let mut end = State { charge_frac: from.charge_frac - pattern.taken_frac(), ..pattern.end };
     let mut use_j = pattern.use_j;
     let mut driveline = 1.0;
@@ -902,8 +923,7 @@ fn reckon(ready: &Ready, pattern: &Pattern, from: &State<f64>) -> Reckoned {
             oil.end(from.oil_k, (pattern.start.oil_k, pattern.end.oil_k), ready.air_k, driveline);
         use_j = pattern.use_j + pattern.use_per_oil_j * thicker;
         let mean_v = mean_v(ready, from.charge_frac, from.charge_frac - end.charge_frac);
-        let resistance =
-            mean_resistance_ohm(ready, from, &end, duration_s) / pattern.resistance_ohm;
+        let resistance = mean_resistance_ohm(ready, from, &end, pack) / pattern.resistance_ohm;
         let current = use_j / pattern.use_j * pattern.mean_v / mean_v;
         let heat = resistance * current * current;
         end.pack_k =
@@ -912,17 +932,10 @@ fn reckon(ready: &Ready, pattern: &Pattern, from: &State<f64>) -> Reckoned {
         let taken_c_v = mean_v * pattern.voltage_factor;
         end.charge_frac = from.charge_frac - from_pack_j * ready.per_capacity / taken_c_v;
     }
-    let heat = |rate: f64, from: f64, start: f64, end: f64| {
-        Node { rate, duration_s }.end(from, (start, end), 0.0, 1.0)
-    };
-    end.heat_used =
-        heat(ready.per_heat_time, from.heat_used, pattern.start.heat_used, pattern.end.heat_used);
-    end.long_heat_used = heat(
-        ready.per_long_time,
-        from.long_heat_used,
-        pattern.start.long_heat_used,
-        pattern.end.long_heat_used,
-    );
+    let seen = (pattern.start.heat_used, pattern.end.heat_used);
+    end.heat_used = short_heat.end(from.heat_used, seen, 0.0, 1.0);
+    let seen = (pattern.start.long_heat_used, pattern.end.long_heat_used);
+    end.long_heat_used = long_heat.end(from.long_heat_used, seen, 0.0, 1.0);
     Reckoned { state: end, use_j }
 }
 
@@ -942,14 +955,13 @@ impl Pattern {
     /// By how much the cold oil's factor is higher in a repeat that begins with other oil, and in which
     /// the driveline gives `driveline` times the heat.
     fn thicker(&self, ready: &Ready, oil_k: f64, driveline: f64) -> f64 {
-        let factor = |k: f64| ready.cold_oil.at(k);
-        let differences = self.marked.iter().map(|(time_s, marked_k)| {
-            let keep = (-oil_rate(ready) * time_s).exp();
-            let rest_k = ready.air_k;
-            let warmed_k = marked_k - rest_k - (self.start.oil_k - rest_k) * keep;
-            let other_k =
-                marked_k + (oil_k - self.start.oil_k) * keep + (driveline - 1.0) * warmed_k;
-            factor(other_k) - factor(*marked_k)
+        let rest_k = ready.air_k;
+        let differences = self.marked.iter().map(|marked| {
+            let warmed_k = marked.oil_k - rest_k - (self.start.oil_k - rest_k) * marked.keep;
+            let other_k = marked.oil_k
+                + (oil_k - self.start.oil_k) * marked.keep
+                + (driveline - 1.0) * warmed_k;
+            ready.cold_oil.at(other_k) - marked.factor
         });
         differences.sum::<f64>() / crate::table::count(MARKS)
     }
@@ -981,25 +993,29 @@ impl Pattern {
 /// A body that warms and cools, over the time of a repeat.
 #[derive(Clone, Copy, Debug)]
 struct Node {
-    /// One over its time constant, 1/s.
-    rate: f64,
-    duration_s: f64,
+    /// Share of a difference that is left after the repeat.
+    keep: f64,
+    /// The same at half time.
+    half_keep: f64,
 }
 
 impl Node {
+    /// `rate` is one over its time constant, 1/s.
+    fn new(rate: f64, duration_s: f64) -> Node {
+        Node { keep: (-rate * duration_s).exp(), half_keep: (-0.5 * rate * duration_s).exp() }
+    }
+
     /// Value at the end of a repeat that begins at `from`, when a repeat went from `seen.0` to `seen.1`
     /// and heat is now `heat` times that repeat's. `rest` is where it settles without heat.
     fn end(&self, from: f64, seen: (f64, f64), rest: f64, heat: f64) -> f64 {
-        let keep = (-self.rate * self.duration_s).exp();
-        let warmed = seen.1 - rest - (seen.0 - rest) * keep;
-        rest + (from - rest) * keep + warmed * heat
+        let warmed = seen.1 - rest - (seen.0 - rest) * self.keep;
+        rest + (from - rest) * self.keep + warmed * heat
     }
 
     /// Value at half time of a repeat between two values, with steady heat.
     fn half_way(&self, start: f64, end: f64) -> f64 {
-        let keep = (-0.5 * self.rate * self.duration_s).exp();
         // With the time constant the way to the end is a share of the way to where it settles.
-        start + (end - start) / (1.0 + keep)
+        start + (end - start) / (1.0 + self.half_keep)
     }
 
     /// Mean of a function of the value over the repeat (Simpson's rule).
@@ -1017,13 +1033,7 @@ fn pack_rate(ready: &Ready) -> f64 {
 }
 
 /// Mean resistance of pack and harness over a repeat, Ω.
-fn mean_resistance_ohm(
-    ready: &Ready,
-    start: &State<f64>,
-    end: &State<f64>,
-    duration_s: f64,
-) -> f64 {
-    let node = Node { rate: pack_rate(ready), duration_s };
+fn mean_resistance_ohm(ready: &Ready, start: &State<f64>, end: &State<f64>, node: &Node) -> f64 {
     let by_heat = node.mean(start.pack_k, end.pack_k, |k| ready.resistance_by_temperature.at(k));
     let charge = |share: f64| {
         let frac = start.charge_frac + share * (end.charge_frac - start.charge_frac);

@@ -2,15 +2,14 @@
 //! [`crate::hold`] make of one, with the same bits.
 
 use crate::batch::{Seen, Side, WIDTH, Watch, pass};
-use crate::car::Car;
 use crate::cycle::{FASTEST_MPS, Leg};
-use crate::day::Day;
 use crate::drive::FOLLOWING_SLACK_MPS;
 use crate::hold::{Climb, Climber, Held, LONGEST_S, climb_leg};
 use crate::lane::Lane;
 use crate::limit::Limit;
-use crate::pull::{FullThrottle, LONGEST_RUN_S, Point, Throttle, flat};
+use crate::pull::{FullThrottle, LONGEST_RUN_S, Point, Throttle, at_rest, flat};
 use crate::ready::Ready;
+use crate::repeats::Prepared;
 use crate::step::State;
 
 /// Full throttle from rest on the flat of several cars, each on its day and at its state of charge, in
@@ -21,8 +20,8 @@ pub fn full_throttles(cases: &[Case<'_>], step_s: f64, enough_mps: f64) -> Vec<F
     let leg = flat(step_s, FASTEST_MPS);
     in_parts(
         cases,
-        |(car, day, charge_frac)| Throttle::new(car, day, *charge_frac).run_to(step_s, enough_mps),
-        |(car, day, charge_frac)| Throttle::new(car, day, *charge_frac).start(),
+        |(of, charge_frac)| Throttle::prepared(of, *charge_frac).run_to(step_s, enough_mps),
+        |(of, charge_frac)| at_rest(of.day, *charge_frac),
         || Accelerations { runs: vec![Run::default(); WIDTH], enough_mps },
         &leg,
         |watch, lane| FullThrottle { points: watch.runs[lane].points.clone() },
@@ -37,10 +36,10 @@ pub fn climbs(cases: &[Case<'_>], climb: Climb, longest_s: f64) -> Vec<Held> {
     let longest_s = longest_s.min(LONGEST_S);
     let ends = in_parts(
         cases,
-        |(car, day, charge_frac)| {
-            Some(Climber::new(car, day, *charge_frac).within(longest_s).cold(climb))
+        |(of, charge_frac)| {
+            Some(Climber::new(of.car, of.day, *charge_frac).within(longest_s).cold(climb))
         },
-        |(car, day, charge_frac)| Climber::new(car, day, *charge_frac).start(climb.speed_mps),
+        |(of, charge_frac)| Climber::new(of.car, of.day, *charge_frac).start(climb.speed_mps),
         || Climbs { lanes: Vec::new(), time_s: 0.0, longest_s, speed_mps: climb.speed_mps },
         &leg,
         |watch, lane| watch.lanes.get(lane).and_then(|lane| lane.end),
@@ -48,8 +47,8 @@ pub fn climbs(cases: &[Case<'_>], climb: Climb, longest_s: f64) -> Vec<Held> {
     ends.into_iter().map(|end| end.unwrap_or(Held::Always)).collect()
 }
 
-/// A car, its day, and its state of charge.
-pub type Case<'a> = (&'a Car, &'a Day, f64);
+/// A car on its day, and its state of charge.
+pub type Case<'a> = (Prepared<'a>, f64);
 
 /// Runs cases in parts of [`WIDTH`]: `one` does a car that chooses gears, `watch` sees the others.
 fn in_parts<T, W: Watch<Side> + ForCases>(
@@ -62,13 +61,12 @@ fn in_parts<T, W: Watch<Side> + ForCases>(
 ) -> Vec<T> {
     let mut all = Vec::with_capacity(cases.len());
     for part in cases.chunks(WIDTH) {
-        if part.iter().any(|(car, ..)| car.gears_in_use().len() > 1) {
+        if part.iter().any(|(of, _)| of.car.gears_in_use().len() > 1) {
             all.extend(part.iter().map(&one));
             continue;
         }
-        let ready: Vec<Ready> = part.iter().map(|(car, day, _)| Ready::new(car, day)).collect();
         let last = part.len() - 1;
-        let view = Ready::side_by_side::<WIDTH>(std::array::from_fn(|i| &ready[i.min(last)]));
+        let view = Ready::side_by_side::<WIDTH>(std::array::from_fn(|i| part[i.min(last)].0.ready));
         let state = State::<Side>::each(|i| start(&part[i.min(last)]));
         let mut watch = watch();
         watch.begin(&std::array::from_fn(|i| part[i.min(last)]));
@@ -103,8 +101,8 @@ struct Accelerations {
 
 impl ForCases for Accelerations {
     fn begin(&mut self, cases: &[Case<'_>; WIDTH]) {
-        for (run, (car, ..)) in self.runs.iter_mut().zip(cases) {
-            run.points[0].gear = car.usual_gear();
+        for (run, (of, _)) in self.runs.iter_mut().zip(cases) {
+            run.points[0].gear = of.car.usual_gear();
         }
     }
 }
@@ -151,9 +149,9 @@ struct Climbs {
 
 impl ForCases for Climbs {
     fn begin(&mut self, cases: &[Case<'_>; WIDTH]) {
-        let lanes = cases.iter().map(|(car, day, _)| Climbing {
-            floor_frac: car.floor_frac(day),
-            heat_known: car.spec().motor.peak_seconds.is_some(),
+        let lanes = cases.iter().map(|(of, _)| Climbing {
+            floor_frac: of.car.floor_frac(of.day),
+            heat_known: of.car.spec().motor.peak_seconds.is_some(),
             end: None,
         });
         self.lanes = lanes.collect();

@@ -12,6 +12,7 @@ use crownwheel::lane::Lane;
 use crownwheel::limit::{LIMITS, Limit};
 use crownwheel::pull::Throttle;
 use crownwheel::ready::Ready;
+use crownwheel::repeats::Prepared;
 use crownwheel::spec::{CarSpec, DaySpec, FallingPart, RatingSpec, Wind};
 use crownwheel::step::State;
 use crownwheel::trials::{climbs, full_throttles};
@@ -210,10 +211,15 @@ fn the_fixed_cases_meet_every_limit() {
 #[test]
 fn full_throttle_side_by_side_is_full_throttle() {
     let cases = fixed_cases();
-    let side: Vec<(&Car, &Day, f64)> = cases.iter().map(|(car, day)| (car, day, 0.6)).collect();
+    let ready: Vec<Ready> = cases.iter().map(|(car, day)| Ready::new(car, day)).collect();
+    let of = |((car, day), ready)| (Prepared { car, day, ready }, 0.6);
+    let side: Vec<(Prepared<'_>, f64)> =
+        cases.iter().map(|(car, day)| (car, day)).zip(&ready).map(of).collect();
     let (whole, part) =
         (full_throttles(&side, 0.05, f64::INFINITY), full_throttles(&side, 0.05, 20.0));
-    for (((car, day, charge_frac), whole), part) in side.iter().zip(whole).zip(part) {
+    for (((Prepared { car, day, .. }, charge_frac), whole), part) in
+        side.iter().zip(whole).zip(part)
+    {
         let throttle = Throttle::new(car, day, *charge_frac);
         assert_eq!(whole, throttle.run(0.05));
         assert_eq!(part, throttle.run_to(0.05, 20.0));
@@ -225,11 +231,16 @@ fn full_throttle_side_by_side_is_full_throttle() {
 #[test]
 fn climbs_side_by_side_are_climbs() {
     let cases = fixed_cases();
-    let side: Vec<(&Car, &Day, f64)> = cases.iter().map(|(car, day)| (car, day, 0.8)).collect();
+    let ready: Vec<Ready> = cases.iter().map(|(car, day)| Ready::new(car, day)).collect();
+    let of = |((car, day), ready)| (Prepared { car, day, ready }, 0.8);
+    let side: Vec<(Prepared<'_>, f64)> =
+        cases.iter().map(|(car, day)| (car, day)).zip(&ready).map(of).collect();
     let mut kinds = std::collections::BTreeSet::new();
     for grade_frac in [0.02, 0.08, 0.18] {
         let climb = Climb { speed_mps: 14.0, grade_frac };
-        for ((car, day, charge_frac), found) in side.iter().zip(climbs(&side, climb, 1800.0)) {
+        for ((Prepared { car, day, .. }, charge_frac), found) in
+            side.iter().zip(climbs(&side, climb, 1800.0))
+        {
             assert_eq!(found, Climber::new(car, day, *charge_frac).within(1800.0).cold(climb));
             kinds.insert(match found {
                 Held::Always => "always",
