@@ -3,7 +3,7 @@
 use serde::Serialize;
 
 use crate::sweep::Answers;
-use crate::{Assumed, Caution, Provenance, Units, Warning};
+use crate::{Assumed, Caution, Drawn, Provenance, Units, Warning};
 
 /// The answer of `charge`.
 #[derive(Clone, Debug, Default, PartialEq, Serialize)]
@@ -27,6 +27,9 @@ pub struct ChargeAnswer {
     pub warm_up_kwh: f64,
     /// One for each supply, in file order.
     pub supplies: Vec<SupplyLine>,
+    /// The worlds behind the bands. `None`: nominal values only.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub drawn: Option<Drawn>,
     /// Bands of the answers that have one, by name; empty without worlds.
     #[serde(skip_serializing_if = "Answers::is_empty")]
     pub bands: Answers,

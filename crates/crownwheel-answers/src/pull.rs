@@ -4,7 +4,7 @@ use serde::Serialize;
 
 use crate::ratios::RatioLine;
 use crate::sweep::Answers;
-use crate::{Assumed, Caution, Provenance, Units, Warning, Window};
+use crate::{Assumed, Caution, Drawn, Provenance, Units, Warning, Window};
 
 /// The answer of `pull`: first day, flat road, those aboard who drive along.
 #[derive(Clone, Debug, Default, PartialEq, Serialize)]
@@ -57,6 +57,9 @@ pub struct PullAnswer {
     pub over_rev: Vec<OverRevLine>,
     /// Shaft speeds.
     pub shafts: Vec<ShaftLine>,
+    /// The worlds behind the bands. `None`: nominal values only.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub drawn: Option<Drawn>,
     /// Bands of the answers that have one, by name; empty without worlds.
     #[serde(skip_serializing_if = "Answers::is_empty")]
     pub bands: Answers,

@@ -5,7 +5,9 @@ use std::collections::BTreeMap;
 use serde::Serialize;
 
 use crate::sweep::MeasureNext;
-use crate::{Assumed, Balance, Band, BrakingMemo, Caution, Provenance, Units, Warning, Window};
+use crate::{
+    Assumed, Balance, Band, BrakingMemo, Caution, Drawn, Provenance, Units, Warning, Window,
+};
 
 /// The answer of `range`.
 #[derive(Clone, Debug, Default, PartialEq, Serialize)]
@@ -26,6 +28,9 @@ pub struct RangeAnswer {
     pub results: Vec<CycleResult>,
     /// One for each day and steady speed.
     pub steady: Vec<SteadyResult>,
+    /// The worlds behind the bands. `None`: nominal values only.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub drawn: Option<Drawn>,
     /// Inputs that move the ranges most; empty without worlds.
     #[serde(skip_serializing_if = "Vec::is_empty")]
     pub measure_next: Vec<MeasureNext>,
@@ -52,6 +57,9 @@ pub struct CycleResult {
     pub duration_s: f64,
     /// Energy at the pack's terminals, net, over the whole range, Wh/km.
     pub use_wh_per_km: f64,
+    /// The same with its band. `None`: nominal values only.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub use_band_wh_per_km: Option<Band>,
     /// Energy from the wall that puts it back, Wh/km.
     pub wall_wh_per_km: f64,
     /// Miles per gallon of petrol of equal energy, at the wall; only in US units.

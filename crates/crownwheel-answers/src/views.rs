@@ -6,8 +6,8 @@ use crate::tables::steady_at;
 use crate::unit::{MISSING, digits};
 use crate::windows::WINDOW_LENGTHS_S;
 use crate::{
-    CheckAnswer, CycleResult, GearSpeed, Grid, RangeAnswer, SteadyResult, Unit, Units, WeighAnswer,
-    WindowQuantity,
+    Band, CheckAnswer, CycleResult, GearSpeed, Grid, RangeAnswer, SteadyResult, Unit, Units,
+    WeighAnswer, WindowQuantity, json,
 };
 
 impl CheckAnswer {
@@ -101,11 +101,11 @@ impl WeighAnswer {
 }
 
 impl RangeAnswer {
-    /// A row for each cycle and day: use, range, and what held the car back most.
+    /// A row for each cycle and day: use and range with their bands, and what held the car back most.
     #[must_use]
     pub fn short_grid(&self) -> Grid {
-        let table = self.table();
-        let mut grid = table
+        let table = self
+            .table()
             .pick(&[
                 "cycle",
                 "day",
@@ -113,16 +113,26 @@ impl RangeAnswer {
                 "wall_wh_per_km",
                 "equivalent_mpg",
                 "range_km.nominal",
-                "range_km.p10",
-                "range_km.p90",
                 "range_with_reserve_km",
                 "shortfall_s",
             ])
-            .without_empty_columns()
-            .grid();
+            .without_empty_columns();
+        let place = |metric: &str| {
+            let key = json::key(metric, self.units);
+            table.columns.iter().position(|column| column.key == key)
+        };
+        let (use_at, range_at) = (place("use_wh_per_km"), place("range_km.nominal"));
+        let mut grid = table.grid();
         grid.head.push("held back most by".to_owned());
         grid.right.push(false);
         for (row, result) in grid.rows.iter_mut().zip(&self.results) {
+            let range = Some((&result.range_km, Unit::Km));
+            let of_use = result.use_band_wh_per_km.as_ref().map(|band| (band, Unit::WhPerKm));
+            for (at, band) in [(use_at, of_use), (range_at, range)] {
+                if let (Some(at), Some((band, unit))) = (at, band) {
+                    row[at].push_str(&brackets(band, self.units, unit));
+                }
+            }
             row.push(main_limit(result));
         }
         grid
@@ -248,6 +258,15 @@ impl SteadyResult {
             Some(km) => units.digits(km, Unit::Km, 0),
             None => MISSING.to_owned(),
         }
+    }
+}
+
+/// ` (108 to 129)`, four times in five; empty without a band.
+fn brackets(band: &Band, units: Units, unit: Unit) -> String {
+    let shown = |value: f64| band.digits(value, units, unit, unit.look(units).decimals);
+    match (band.p10, band.p90) {
+        (Some(low), Some(high)) => format!(" ({} to {})", shown(low), shown(high)),
+        _ => String::new(),
     }
 }
 

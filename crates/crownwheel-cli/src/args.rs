@@ -1,9 +1,12 @@
 //! What may be typed.
 
+use std::num::NonZeroUsize;
 use std::path::PathBuf;
 
 use clap::{Args as ClapArgs, Parser, Subcommand, ValueEnum};
 use crownwheel_answers::Units;
+
+use crate::bands::parse_worlds;
 
 /// Weight, range and limits of a petrol car converted to electric drive, before parts are cut or
 /// bought.
@@ -111,6 +114,9 @@ pub(crate) struct Pull {
     /// A day of the build; without it the first
     #[arg(long, value_name = "DAY")]
     pub(crate) day: Option<String>,
+    /// Worlds that bands are drawn from, 2000 without it; 1: nominal values, no bands
+    #[arg(long, value_name = "N", value_parser = parse_worlds)]
+    pub(crate) worlds: Option<NonZeroUsize>,
 }
 
 #[derive(Debug, ClapArgs)]
@@ -126,6 +132,9 @@ pub(crate) struct Charge {
     /// State of charge that is asked for: 90%
     #[arg(long, value_name = "PERCENT")]
     pub(crate) to: Option<String>,
+    /// Worlds that bands are drawn from, 2000 without it; 1: nominal values, no bands
+    #[arg(long, value_name = "N", value_parser = parse_worlds)]
+    pub(crate) worlds: Option<NonZeroUsize>,
 }
 
 #[derive(Debug, ClapArgs)]
@@ -138,6 +147,9 @@ pub(crate) struct Range {
     /// A day of the build, as often as you like; without it all days
     #[arg(long, value_name = "DAY")]
     pub(crate) day: Vec<String>,
+    /// Worlds that bands are drawn from, 2000 without it; 1: nominal values, no bands
+    #[arg(long, value_name = "N", value_parser = parse_worlds)]
+    pub(crate) worlds: Option<NonZeroUsize>,
 }
 
 #[derive(Debug, ClapArgs)]

@@ -1,6 +1,7 @@
 //! The command line of Crownwheel: flags, files and exit codes around the library crates.
 
 mod args;
+mod bands;
 mod commands;
 mod logs;
 mod outcome;

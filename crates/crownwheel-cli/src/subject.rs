@@ -22,6 +22,8 @@ pub(crate) const USUAL_CYCLES: [&str; 3] = ["wltc3b", "udds", "hwfet"];
 pub(crate) struct Loaded {
     pub(crate) build: Build,
     pub(crate) subject: Subject,
+    /// Everything that was read: the build with its tables, and cycles.
+    inputs: Vec<InputFile>,
 }
 
 /// Reads the build that a command names.
@@ -55,7 +57,8 @@ pub(crate) fn of_build(build: Build, units: Units, texts: &[String]) -> Result<L
         notes: build.notes.clone(),
         units,
     };
-    Ok(Loaded { build, subject })
+    let inputs = build.inputs.clone();
+    Ok(Loaded { build, subject, inputs })
 }
 
 /// Settings as they are typed.
@@ -165,14 +168,17 @@ pub(crate) fn open_cycles(
     sets: &[String],
 ) -> Result<Vec<Cycle>, Failure> {
     let mut cycles: Vec<Cycle> = Vec::new();
-    let mut read: Vec<InputFile> = loaded.build.inputs.clone();
     for name in names {
         let opened = cycle_file::open(name, Path::new(""))?;
-        read.extend(opened.input);
-        loaded.subject.notes.extend(opened.notes);
+        // A cycle that was opened before is an input once.
+        let new = |input: &InputFile| !loaded.inputs.contains(input);
+        if let Some(input) = opened.input.filter(new) {
+            loaded.inputs.push(input);
+            loaded.subject.notes.extend(opened.notes);
+        }
         cycles.push(opened.cycle);
     }
-    loaded.subject.provenance.inputs_hash = hash(&read, sets);
+    loaded.subject.provenance.inputs_hash = hash(&loaded.inputs, sets);
     Ok(cycles)
 }
 

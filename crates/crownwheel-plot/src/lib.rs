@@ -12,7 +12,8 @@ mod render;
 mod sketch;
 mod sweep;
 
-use crownwheel_answers::tables::{assumed_table, warnings_table};
+use crownwheel_answers::sweep::Answers;
+use crownwheel_answers::tables::{assumed_table, bands_table, measure_table, warnings_table};
 use crownwheel_answers::{
     Assumed, AuditAnswer, ChargeAnswer, CheckAnswer, CoastDownAnswer, CycleTrace, MotorCurve,
     PullAnswer, RangeAnswer, Table, TripAnswer, Units, Warning, WeighAnswer, WindowQuantity, json,
@@ -81,6 +82,16 @@ impl ReportInput {
         all
     }
 
+    /// Bands of times and grades; empty without worlds.
+    fn pull_bands(&self) -> Answers {
+        self.pull.as_ref().map(|pull| pull.bands.clone()).unwrap_or_default()
+    }
+
+    /// Bands of charging times; empty without worlds.
+    fn charge_bands(&self) -> Answers {
+        self.charge.as_ref().map(|charge| charge.bands.clone()).unwrap_or_default()
+    }
+
     /// Every table with the name of its file.
     fn tables(&self) -> Vec<(String, Table)> {
         let usual = vec![
@@ -115,11 +126,20 @@ impl ReportInput {
             more.into_iter().chain(pull.less_charge_tables())
         });
         let charge = self.charge.iter().flat_map(|charge| [charge.table(), charge.points_table()]);
+        let units = self.units();
+        // Only worlds give these.
+        let of_worlds = [
+            measure_table(&self.range.measure_next, units),
+            bands_table("pull-bands", &self.pull_bands(), units),
+            bands_table("charge-bands", &self.charge_bands(), units),
+        ];
+        let of_worlds = of_worlds.into_iter().filter(|table| !table.rows.is_empty());
         let mut tables: Vec<(String, Table)> = usual
             .into_iter()
             .chain(of_gearbox)
             .chain(pull)
             .chain(charge)
+            .chain(of_worlds)
             .map(|table| (table.name.to_owned(), table))
             .collect();
         let traces = self.traces.iter().enumerate();

@@ -4,14 +4,14 @@
 mod parts;
 pub(crate) mod sweep;
 
-use crownwheel_answers::tables::assumed_table;
+use crownwheel_answers::tables::{assumed_table, measure_table};
 use crownwheel_answers::text::clean;
 use crownwheel_answers::{Provenance, Table, Topic, Unit};
 use maud::{DOCTYPE, Markup, PreEscaped, html};
 
 use crate::ink::variables;
 use crate::{FigureError, Figures, ReportInput, has_json};
-use parts::{Narrow, bound, caution, figure, list, range_matrix, table};
+use parts::{Narrow, bands, bound, caution, figure, list, range_matrix, table};
 
 const STYLE: &str = include_str!("page/style.css");
 
@@ -144,6 +144,7 @@ fn weights(input: &ReportInput, figures: &Figures) -> Result<Markup, FigureError
 }
 
 fn range(input: &ReportInput, figures: &Figures) -> Result<Markup, FigureError> {
+    let measured = measure_table(&input.range.measure_next, input.units());
     let content = html! {
         div.pair {
             div { (figure(&figures.steady)?) }
@@ -153,6 +154,9 @@ fn range(input: &ReportInput, figures: &Figures) -> Result<Markup, FigureError> 
             }
         }
         (table("Use and range per cycle and day", &input.range.short_grid(), Narrow::Stacked))
+        @if !input.range.measure_next.is_empty() {
+            (table("What to measure next", &measured.without_empty_columns().grid(), Narrow::Stacked))
+        }
     };
     Ok(section(1, &content))
 }
@@ -163,6 +167,7 @@ fn pull(input: &ReportInput, figures: &Figures) -> Result<Markup, FigureError> {
         @if let Some(pull) = &input.pull {
             div.pair { @for drawing in &drawn { div { (drawing) } } }
             (table("At full throttle", &pull.times_grid(), Narrow::Tight))
+            (bands(&pull.bands, input.units()))
             (table("Steepest grades held, and how long", &pull.hold_table().grid(), Narrow::Stacked))
             (table("The hills of the build, and half an hour on the flat", &pull.hill_table().grid(), Narrow::Stacked))
             (table("Hardest braking by the motor alone", &pull.overrun_table().grid(), Narrow::Stacked))
@@ -186,6 +191,7 @@ fn charging(input: &ReportInput, figures: &Figures) -> Result<Markup, FigureErro
                     div { @if let Some(drawing) = &drawn { (drawing) } }
                     div {
                         (table("Charging at each supply", &charge.table().without_empty_columns().grid(), Narrow::Stacked))
+                        (bands(&charge.bands, input.units()))
                         (list(&charge.notes))
                         (caution(Topic::HighVoltage))
                     }

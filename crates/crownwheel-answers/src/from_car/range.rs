@@ -85,7 +85,7 @@ fn notes(car: &Car, days: &[&Day]) -> Vec<String> {
             100.0 * pack.usable_to_frac,
         ),
         format!(
-            "Ranges hold for {:.0} % state of health and every input at its nominal value; they carry no band yet.",
+            "Ranges hold for {:.0} % state of health, and without a band for every input at its nominal value.",
             100.0 * pack.state_of_health_frac
         ),
     ]
@@ -138,6 +138,7 @@ fn cycle_result(subject: &Subject, day: &Day, cycle: &Cycle, done: &RangeRun) ->
         distance_km: first.distance_m / 1000.0,
         duration_s: first.duration_s,
         use_wh_per_km: per_km(done.balance.sum.terminals_j),
+        use_band_wh_per_km: None,
         wall_wh_per_km: per_km(done.wall_j),
         equivalent_mpg: equivalent_mpg(subject.units, per_km(done.wall_j)),
         range_km: Band::only(done.distance_m / 1000.0),

@@ -17,5 +17,5 @@ mod weigh;
 
 pub use range::steady_at;
 pub use shared::{assumed_table, measure_table, warnings_table};
-pub use sweep::OptionTable;
+pub use sweep::{OptionTable, bands_table};
 pub use trip::repairs_table;

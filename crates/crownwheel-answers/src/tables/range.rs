@@ -1,6 +1,8 @@
 //! Tables of `range`.
 
-use crate::{Cell, Column, CycleResult, RangeAnswer, RoadShares, SteadyResult, Table, Unit, Units};
+use crate::{
+    Band, Cell, Column, CycleResult, RangeAnswer, RoadShares, SteadyResult, Table, Unit, Units,
+};
 
 /// The steady result of a day at a speed.
 #[must_use]
@@ -181,12 +183,15 @@ fn range_columns() -> Vec<Column> {
         Column::new("distance_km", "one cycle", Unit::Km).to(2),
         Column::new("duration_s", "one cycle", Unit::S),
         Column::new("use_wh_per_km", "use", Unit::WhPerKm),
+        Column::new("use_band_wh_per_km.p10", "use, one in ten below", Unit::WhPerKm),
+        Column::new("use_band_wh_per_km.p50", "use, half below", Unit::WhPerKm),
+        Column::new("use_band_wh_per_km.p90", "use, nine in ten below", Unit::WhPerKm),
         Column::new("wall_wh_per_km", "wall", Unit::WhPerKm),
         Column::words("equivalent_mpg", "equivalent mpg (MPGe)").to(0),
         Column::new("range_km.nominal", "range", Unit::Km),
-        Column::new("range_km.p10", "one in ten below", Unit::Km),
-        Column::new("range_km.p50", "half below", Unit::Km),
-        Column::new("range_km.p90", "nine in ten below", Unit::Km),
+        Column::new("range_km.p10", "range, one in ten below", Unit::Km),
+        Column::new("range_km.p50", "range, half below", Unit::Km),
+        Column::new("range_km.p90", "range, nine in ten below", Unit::Km),
         Column::new("range_with_reserve_km", "with reserve", Unit::Km),
         Column::new("shortfall_s", "behind", Unit::S).to(1),
         Column::new("shortfall_m", "distance lost", Unit::M).to(0),
@@ -201,12 +206,16 @@ fn range_columns() -> Vec<Column> {
 }
 
 fn range_row(r: &CycleResult) -> Vec<Cell> {
+    let use_band = r.use_band_wh_per_km.unwrap_or(Band::only(r.use_wh_per_km));
     vec![
         r.cycle.as_str().into(),
         r.day.as_str().into(),
         r.distance_km.into(),
         r.duration_s.into(),
         r.use_wh_per_km.into(),
+        use_band.cell(use_band.p10),
+        use_band.cell(use_band.p50),
+        use_band.cell(use_band.p90),
         r.wall_wh_per_km.into(),
         r.equivalent_mpg.into(),
         r.range_km.nominal.into(),

@@ -3,7 +3,7 @@
 use std::borrow::Cow;
 use std::sync::Arc;
 
-use crate::sweep::{OptionAnswer, SweepAnswer};
+use crate::sweep::{Answers, OptionAnswer, SweepAnswer};
 use crate::{AnswerName, Band, Cell, Column, Table, Unit, Units};
 
 /// The table of options, a column for everything that can be told of one. It makes rows one by one,
@@ -138,16 +138,7 @@ impl SweepAnswer {
             name: "sweep-answers",
             title: "Answers of each option".to_owned(),
             units: self.units,
-            columns: vec![
-                Column::words("id", "option"),
-                Column::words("answer", "answer"),
-                Column::words("unit", "unit"),
-                Column::words("nominal", "nominal").to(1),
-                Column::words("p10", "one in ten below").to(1),
-                Column::words("p50", "half below").to(1),
-                Column::words("p90", "nine in ten below").to(1),
-                Column::words("standard_error", "standard error").to(2),
-            ],
+            columns: std::iter::once(Column::words("id", "option")).chain(band_columns()).collect(),
             rows: rows.collect(),
         }
     }
@@ -210,16 +201,46 @@ impl SweepAnswer {
 /// One row for each answer of an option, in these units.
 fn answer_rows(option: &OptionAnswer, units: Units) -> Vec<Vec<Cell>> {
     let row = |(name, band): (&AnswerName, &Band)| {
-        let unit = name.unit();
-        let mut row: Vec<Cell> = vec![
-            option.id.as_str().into(),
-            crate::json::answer_name(&name.key(), units).as_str().into(),
-            units.symbol(unit).into(),
-        ];
-        row.extend(cells(band).map(|cell| cell.shown_in(units, unit)));
-        let zero = units.value(0.0, unit);
-        row.push(band.standard_error.map(|error| units.value(error, unit) - zero).into());
+        let mut row: Vec<Cell> = vec![option.id.as_str().into()];
+        row.extend(band_row(name, band, units));
         row
     };
     option.answers.iter().map(row).collect()
+}
+
+/// A row for each answer of one car with its band.
+#[must_use]
+pub fn bands_table(name: &'static str, bands: &Answers, units: Units) -> Table {
+    Table {
+        name,
+        title: "With what is unsure".to_owned(),
+        units,
+        columns: band_columns(),
+        rows: bands.iter().map(|(name, band)| band_row(name, band, units)).collect(),
+    }
+}
+
+fn band_columns() -> Vec<Column> {
+    vec![
+        Column::words("answer", "answer"),
+        Column::words("unit", "unit"),
+        Column::words("nominal", "nominal").to(1),
+        Column::words("p10", "one in ten below").to(1),
+        Column::words("p50", "half below").to(1),
+        Column::words("p90", "nine in ten below").to(1),
+        Column::words("standard_error", "standard error").to(2),
+    ]
+}
+
+/// An answer in these units.
+fn band_row(name: &AnswerName, band: &Band, units: Units) -> Vec<Cell> {
+    let unit = name.unit();
+    let mut row: Vec<Cell> = vec![
+        crate::json::answer_name(&name.key(), units).as_str().into(),
+        units.symbol(unit).into(),
+    ];
+    row.extend(cells(band).map(|cell| cell.shown_in(units, unit)));
+    let zero = units.value(0.0, unit);
+    row.push(band.standard_error.map(|error| units.value(error, unit) - zero).into());
+    row
 }

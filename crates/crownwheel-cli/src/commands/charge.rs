@@ -3,10 +3,12 @@
 use crownwheel::cycle::Cycle;
 use crownwheel_answers::ChargeAnswer;
 use crownwheel_answers::from_car::{self, Asked, ChargeAsked};
+use crownwheel_answers::tables::bands_table;
 use crownwheel_answers::text::charge_text;
 
 use super::give;
 use crate::args::Charge;
+use crate::bands::Bands;
 use crate::outcome::{Failure, Outcome};
 use crate::subject::{Loaded, day, load, supplies};
 
@@ -14,7 +16,7 @@ use crate::subject::{Loaded, day, load, supplies};
 const RANGE_CYCLE: &str = "wltc3b";
 
 pub(crate) fn run(charge: &Charge) -> Result<Outcome, Failure> {
-    let loaded = load(&charge.common)?;
+    let mut loaded = load(&charge.common)?;
     let place = day(&loaded.subject, charge.day.as_ref())?;
     let pack = &loaded.build.car.pack;
     let from_frac = match &charge.from {
@@ -32,8 +34,15 @@ pub(crate) fn run(charge: &Charge) -> Result<Outcome, Failure> {
             100.0 * to_frac
         )));
     }
-    let answer = answer(&loaded, place, (from_frac, to_frac));
-    let tables = [("charge", answer.table()), ("charge-points", answer.points_table())];
+    let bands = Bands::new(&mut loaded, charge.worlds, &charge.common.set)?;
+    let mut answer = answer(&loaded, place, (from_frac, to_frac));
+    let mut tables = vec![("charge", answer.table()), ("charge-points", answer.points_table())];
+    if let Some(bands) = &bands {
+        bands.charge(place, &loaded.build, &mut answer)?;
+    }
+    if !answer.bands.is_empty() {
+        tables.push(("charge-bands", bands_table("charge-bands", &answer.bands, answer.units)));
+    }
     give("charge", &answer, &charge_text(&answer), &tables, &answer.provenance, &charge.common)?;
     Ok(Outcome::new(charge.common.strict, answer.warnings.len()))
 }

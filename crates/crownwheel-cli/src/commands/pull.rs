@@ -4,12 +4,14 @@ use crownwheel::hold::Climb;
 use crownwheel::spec::FirstStage;
 use crownwheel_answers::from_car::{self, Hill};
 use crownwheel_answers::ratios::{RatioLine, differences, ratio_table};
+use crownwheel_answers::tables::bands_table;
 use crownwheel_answers::text::pull_text;
 use crownwheel_answers::{PullAnswer, Table};
 use crownwheel_files::Build;
 
 use super::give;
 use crate::args::Pull;
+use crate::bands::Bands;
 use crate::outcome::{Failure, Outcome};
 use crate::subject::{Loaded, day, load_with};
 
@@ -18,8 +20,12 @@ pub(crate) fn run(pull: &Pull) -> Result<Outcome, Failure> {
     // The first of a list stands for the car; the others stand beside it.
     let variants = list.map_or_else(Vec::new, |list| list.settings());
     let first: Vec<String> = plain.iter().cloned().chain(variants.first().cloned()).collect();
-    let loaded = load_with(&pull.common, &first)?;
+    let mut loaded = load_with(&pull.common, &first)?;
+    let bands = Bands::new(&mut loaded, pull.worlds, &first)?;
     let mut answer = pull_of(pull, &loaded)?;
+    if let Some(bands) = &bands {
+        bands.pull(day(&loaded.subject, pull.day.as_ref())?, &mut answer)?;
+    }
     answer.ratios = if variants.is_empty() {
         gear_lines(pull, &plain, &loaded)?
     } else {
@@ -39,6 +45,9 @@ pub(crate) fn run(pull: &Pull) -> Result<Outcome, Failure> {
     ];
     let less = answer.less_charge_tables();
     tables.extend(["pull-half-charge", "pull-nearly-empty"].into_iter().zip(less));
+    if !answer.bands.is_empty() {
+        tables.push(("pull-bands", bands_table("pull-bands", &answer.bands, answer.units)));
+    }
     give("pull", &answer, &pull_text(&answer), &tables, &answer.provenance, &pull.common)?;
     Ok(Outcome::new(pull.common.strict, answer.warnings.len()))
 }

@@ -11,6 +11,7 @@ use crownwheel_plot::ReportInput;
 use super::charge::charge_of;
 use super::pull::hills;
 use crate::args::{Output, Report, Sweep};
+use crate::bands::Bands;
 use crate::outcome::{Failure, Outcome, print};
 use crate::results_folder;
 use crate::subject::{asked, load};
@@ -40,6 +41,7 @@ pub(crate) fn run(report: &Report) -> Result<Outcome, Failure> {
         Units::Metric => REPORT_SPEEDS_KMH.to_vec(),
         Units::Us => REPORT_SPEEDS_MPH.map(|mph| mph * METRE_PER_MILE / 1000.0).to_vec(),
     };
+    let bands = Bands::new(&mut loaded, report.range.worlds, &common.set)?;
     let subject = &loaded.subject;
     let first_day = &subject.days[wanted.days[0]];
     // The first cycle, and the build's own, which come last.
@@ -47,12 +49,21 @@ pub(crate) fn run(report: &Report) -> Result<Outcome, Failure> {
     if wanted.cycles.len() > 1 {
         shown.push(wanted.cycles.len() - 1);
     }
+    let day = wanted.days[0];
+    let mut range = from_car::range(subject, &wanted);
+    let mut pull = from_car::pull(subject, day, &hills(&loaded.build));
+    let mut charge = charge_of(&loaded, day);
+    if let Some(bands) = &bands {
+        bands.range(&wanted, &mut range)?;
+        bands.pull(day, &mut pull)?;
+        bands.charge(day, &loaded.build, &mut charge)?;
+    }
     let input = ReportInput {
         check: from_car::check(subject),
         weigh: from_car::weigh(subject),
-        range: from_car::range(subject, &wanted),
-        pull: Some(from_car::pull(subject, wanted.days[0], &hills(&loaded.build))),
-        charge: Some(charge_of(&loaded, wanted.days[0])),
+        range,
+        pull: Some(pull),
+        charge: Some(charge),
         current_limits_a: current_limits_a(&loaded.build),
         traces: shown
             .into_iter()
@@ -84,6 +95,12 @@ fn of_sweep(report: &Report) -> Result<Outcome, Failure> {
     if !report.range.cycle.is_empty() || !report.range.day.is_empty() {
         return Err(Failure::Usage(format!(
             "`{}` is a sweep, and says itself which cycles and days it drives: leave --cycle and --day out, or set them: --set 'days=[\"winter\"]'",
+            common.file.display()
+        )));
+    }
+    if report.range.worlds.is_some() {
+        return Err(Failure::Usage(format!(
+            "`{}` is a sweep, and says itself how many worlds it draws: leave --worlds out, or set it: --set worlds=500",
             common.file.display()
         )));
     }

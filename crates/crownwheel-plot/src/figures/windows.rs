@@ -219,6 +219,7 @@ mod tests {
             distance_km: 0.0,
             duration_s: 0.0,
             use_wh_per_km: 0.0,
+            use_band_wh_per_km: None,
             wall_wh_per_km: 0.0,
             equivalent_mpg: None,
             range_km: Band::default(),

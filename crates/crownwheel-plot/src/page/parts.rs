@@ -1,5 +1,6 @@
 //! Parts of the page: a figure with its sentence, tables, lists, cautions.
 
+use crownwheel_answers::sweep::Answers;
 use crownwheel_answers::tables::steady_at;
 use crownwheel_answers::text::clean;
 use crownwheel_answers::unit::digits;
@@ -56,6 +57,13 @@ pub(super) fn table(title: &str, grid: &Grid, narrow: Narrow) -> Markup {
                 }
             }
         }
+    }
+}
+
+/// Answers with their bands, if there are any.
+pub(super) fn bands(bands: &Answers, units: Units) -> Markup {
+    html! {
+        @if !bands.is_empty() { (table("With what is unsure", &bands.grid(units), Narrow::Tight)) }
     }
 }
 

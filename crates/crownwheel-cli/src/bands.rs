@@ -1,0 +1,333 @@
+//! Bands of one build's answers, from worlds in which everything that is unsure is drawn anew.
+
+use std::collections::BTreeMap;
+use std::num::NonZeroUsize;
+use std::sync::Arc;
+
+use crownwheel::constants::METRE_PER_MILE;
+use crownwheel::cycle::Cycle;
+use crownwheel_answers::from_car::Asked;
+use crownwheel_answers::pull::HillLine;
+use crownwheel_answers::sweep::Answers;
+use crownwheel_answers::{AnswerName, ChargeAnswer, Drawn, PullAnswer, RangeAnswer, Warning};
+use crownwheel_files::Build;
+use crownwheel_files::outside::CycleRef;
+use crownwheel_sweep::answer::model_error_note;
+use crownwheel_sweep::course::{Course, NamedCycle, NamedSupply};
+use crownwheel_sweep::single::{SEED, Single, weigh_and_tell};
+use crownwheel_sweep::worlds::{USUAL_COUNT, USUAL_SCREENED};
+use crownwheel_sweep::{Bound, Condition, DayModel, Demand, Model, Weights, Worlds};
+
+use crate::outcome::Failure;
+use crate::subject::{Loaded, open_cycles};
+
+/// Longest time to cut-back that is looked for, min; as long as the nominal answers look.
+const LONGEST_MINUTES: f64 = 180.0;
+
+/// Most worlds of one build; as many as a sweep may ask for.
+const MOST_WORLDS: usize = 1_000_000;
+
+/// A build in its worlds.
+pub(crate) struct Bands {
+    model: Model,
+    days: Vec<DayModel>,
+    demands: Vec<Demand>,
+    lines: BTreeMap<String, String>,
+    worlds: Worlds,
+    weights: Weights,
+    drawn: Drawn,
+    notes: Vec<String>,
+    warnings: Vec<Warning>,
+}
+
+/// Worlds as they are typed.
+pub(crate) fn parse_worlds(text: &str) -> Result<NonZeroUsize, String> {
+    let count = text.trim().parse().ok().and_then(NonZeroUsize::new);
+    count.filter(|count| count.get() <= MOST_WORLDS).ok_or_else(|| {
+        format!("write a whole number from 1 (nominal values, no bands) to {MOST_WORLDS}")
+    })
+}
+
+impl Bands {
+    /// The worlds of a build, weighed by what was measured on it; what is read for that counts as input
+    /// of the answers from then on. `None` where only nominal values are asked for.
+    pub(crate) fn new(
+        loaded: &mut Loaded,
+        worlds: Option<NonZeroUsize>,
+        sets: &[String],
+    ) -> Result<Option<Bands>, Failure> {
+        let count = worlds.map_or(USUAL_COUNT, NonZeroUsize::get);
+        let Some(count) = NonZeroUsize::new(count).filter(|count| count.get() > 1) else {
+            return Ok(None);
+        };
+        let lines = loaded.subject.lines_to_add.iter();
+        let mut bands = Bands {
+            model: loaded.build.model(),
+            days: loaded.build.day_models(),
+            demands: loaded.build.conditions(),
+            lines: lines.map(|it| (it.key.clone(), it.line.clone())).collect(),
+            worlds: Worlds::new(SEED, count, USUAL_SCREENED),
+            weights: Weights::equal(count.get()),
+            drawn: Drawn { worlds: count.get(), facts: None },
+            notes: Vec::new(),
+            warnings: Vec::new(),
+        };
+        bands.weigh(loaded, sets)?;
+        loaded.subject.provenance.seed = Some(SEED);
+        bands.notes.extend(bands.drawn.sentences(loaded.subject.units));
+        if bands.drawn.facts.is_some() {
+            bands.notes.push(model_error_note());
+        }
+        Ok(Some(bands))
+    }
+
+    fn weigh(&mut self, loaded: &mut Loaded, sets: &[String]) -> Result<(), Failure> {
+        let facts = loaded.build.facts();
+        if facts.is_empty() {
+            return Ok(());
+        }
+        let files = cycles_of_facts(&loaded.build);
+        let cycles = open_cycles(loaded, &files, sets)?;
+        let pairs: Vec<_> = facts.into_iter().map(|it| (it.answer, it.fact)).collect();
+        let names: Vec<AnswerName> = pairs.iter().map(|(name, _)| name.clone()).collect();
+        let named = |model: &&DayModel| {
+            names.iter().any(|name| name.day().is_some_and(|day| *day == model.day.name))
+        };
+        let days = self.days.iter().filter(named).cloned().collect();
+        let cycles = cycles.into_iter().map(|cycle| named_cycle(cycle.name(), &cycle)).collect();
+        let course = course(names.clone(), &[], cycles, days, Vec::new())?;
+        match weigh_and_tell(&pairs, &course, &self.worlds, &self.model) {
+            Ok((weights, told)) => {
+                self.weights = weights;
+                self.drawn.facts = Some(told);
+            }
+            Err(why) => self.warnings.push(Warning {
+                code: "facts_not_used".to_owned(),
+                text: format!("The measured facts were not used: {why}."),
+            }),
+        }
+        Ok(())
+    }
+
+    fn single<'a>(&'a self, course: &'a Course) -> Result<Single<'a>, Failure> {
+        Single::new(course, &self.worlds, &self.model, &self.weights)
+            .map_err(|error| Failure::Failed(error.to_string()))
+    }
+
+    /// Puts bands around use and range of every cycle and day, and says what to measure next.
+    pub(crate) fn range(&self, asked: &Asked, answer: &mut RangeAnswer) -> Result<(), Failure> {
+        let days: Vec<DayModel> = asked.days.iter().map(|at| self.days[*at].clone()).collect();
+        let cycles = with_own_names(&asked.cycles);
+        let mut names = Vec::new();
+        for cycle in &cycles {
+            for day in &days {
+                let (cycle, day) = (&cycle.name, &day.day.name);
+                names.push(AnswerName::Range { cycle: Arc::clone(cycle), day: Arc::clone(day) });
+                names.push(AnswerName::Use { cycle: Arc::clone(cycle), day: Arc::clone(day) });
+            }
+        }
+        let course = course(names.clone(), &[], cycles, days, Vec::new())?;
+        let single = self.single(&course)?;
+        for (result, pair) in answer.results.iter_mut().zip(names.chunks(2)) {
+            let [range, used] = pair else { continue };
+            if let Some(band) = single.band(range, result.range_km.nominal) {
+                result.range_km = band;
+            }
+            result.use_band_wh_per_km = single.band(used, result.use_wh_per_km);
+        }
+        answer.measure_next =
+            single.measure_next(&self.telling(&names, asked.days.len()), &self.lines);
+        answer.drawn = Some(self.drawn.clone());
+        answer.notes.extend(self.notes.iter().cloned());
+        answer.warnings.extend(self.warnings.iter().cloned());
+        answer.plain = answer.plain_line();
+        Ok(())
+    }
+
+    /// The ranges that are demanded; where none is, those on the first cycle.
+    fn telling(&self, names: &[AnswerName], days: usize) -> Vec<AnswerName> {
+        let is_range = |name: &&AnswerName| matches!(name, AnswerName::Range { .. });
+        let demanded = |name: &AnswerName| {
+            self.demands.iter().flat_map(|demand| &demand.conditions).any(|it| it.answer == *name)
+        };
+        let ranges: Vec<&AnswerName> = names.iter().filter(is_range).collect();
+        let wanted: Vec<AnswerName> =
+            ranges.iter().filter(|name| demanded(name)).map(|name| (*name).clone()).collect();
+        if wanted.is_empty() {
+            return ranges.into_iter().take(days).cloned().collect();
+        }
+        wanted
+    }
+
+    /// Puts bands around times, grades and minutes to cut-back, on a day of the build.
+    pub(crate) fn pull(&self, day: usize, answer: &mut PullAnswer) -> Result<(), Failure> {
+        let nominal = self.of_pull(day, answer);
+        answer.bands = self.bands_of(day, nominal, Vec::new())?;
+        answer.drawn = Some(self.drawn.clone());
+        answer.notes.extend(self.notes.iter().cloned());
+        answer.warnings.extend(self.warnings.iter().cloned());
+        Ok(())
+    }
+
+    /// Puts bands around the times that charging takes, on a day of the build.
+    pub(crate) fn charge(
+        &self,
+        day: usize,
+        build: &Build,
+        answer: &mut ChargeAnswer,
+    ) -> Result<(), Failure> {
+        let supply = |supply: &crownwheel_files::outside::Supply| NamedSupply {
+            name: Arc::clone(&supply.name),
+            limit_w: supply.limit_w,
+        };
+        let supplies: Vec<NamedSupply> = build.supplies.iter().map(supply).collect();
+        let hours = |line: &crownwheel_answers::charge::SupplyLine| {
+            let name = AnswerName::ChargeHours {
+                supply: Arc::from(line.name.as_str()),
+                from_pct: answer.from_pct,
+                to_pct: answer.to_pct,
+                day: self.said(day),
+            };
+            (name, line.hours)
+        };
+        let nominal = answer.supplies.iter().map(hours).collect();
+        answer.bands = self.bands_of(day, nominal, supplies)?;
+        answer.drawn = Some(self.drawn.clone());
+        answer.notes.extend(self.notes.iter().cloned());
+        answer.warnings.extend(self.warnings.iter().cloned());
+        Ok(())
+    }
+
+    fn bands_of(
+        &self,
+        day: usize,
+        nominal: Vec<(AnswerName, Option<f64>)>,
+        supplies: Vec<NamedSupply>,
+    ) -> Result<Answers, Failure> {
+        let names: Vec<AnswerName> = nominal.iter().map(|(name, _)| name.clone()).collect();
+        let minutes = |name: &&AnswerName| {
+            matches!(name, AnswerName::HoldMinutes { .. } | AnswerName::CruiseMinutes { .. })
+        };
+        let long = |name: &AnswerName| Demand {
+            name: Arc::from("long"),
+            conditions: vec![Condition {
+                answer: name.clone(),
+                bound: Bound::AtLeast(LONGEST_MINUTES),
+            }],
+            sure_frac: None,
+        };
+        let demands: Vec<Demand> = names.iter().filter(minutes).map(long).collect();
+        let days = vec![self.days[day].clone()];
+        let course = course(names, &demands, Vec::new(), days, supplies)?;
+        Ok(self.single(&course)?.bands(&nominal))
+    }
+
+    /// Answers of `pull` that worlds give, with what is known of their nominal values.
+    fn of_pull(&self, place: usize, answer: &PullAnswer) -> Vec<(AnswerName, Option<f64>)> {
+        let day = || self.said(place);
+        let times = &answer.times_s;
+        let mph_60 = 60.0 * METRE_PER_MILE / 1000.0;
+        let mut all: Vec<(AnswerName, Option<f64>)> = [
+            (0.0, 50.0, times.kmh_0_50),
+            (0.0, 100.0, times.kmh_0_100),
+            (0.0, mph_60, times.mph_0_60),
+            (50.0, 80.0, times.kmh_50_80),
+            (80.0, 120.0, times.kmh_80_120),
+        ]
+        .into_iter()
+        .map(|(from_kmh, to_kmh, time)| (AnswerName::Time { from_kmh, to_kmh, day: day() }, time))
+        .collect();
+        all.push((AnswerName::StartGrade { day: day() }, answer.start_grade_pct));
+        all.extend(answer.hold.iter().map(|line| {
+            (AnswerName::HoldGrade { speed_kmh: line.speed_kmh, day: day() }, line.grade_pct)
+        }));
+        // Where the motor does not cut back there is nothing to put a band around.
+        let cut_back = |line: &&HillLine| line.minutes_to_cut_back.is_some();
+        for line in answer.hills.iter().filter(cut_back) {
+            let (speed_kmh, grade_pct) = (line.speed_kmh, line.grade_pct);
+            let name = AnswerName::HoldMinutes { speed_kmh, grade_pct, day: day() };
+            if !all.iter().any(|(known, _)| *known == name) {
+                all.push((name, line.minutes_to_cut_back));
+            }
+        }
+        all.extend(answer.cruise.iter().filter(cut_back).map(|line| {
+            let name = AnswerName::CruiseMinutes { speed_kmh: line.speed_kmh, day: day() };
+            (name, line.minutes_to_cut_back)
+        }));
+        all
+    }
+
+    /// A day as answers name it: the first one is not said.
+    fn said(&self, day: usize) -> Option<Arc<str>> {
+        (day > 0).then(|| Arc::clone(&self.days[day].day.name))
+    }
+}
+
+/// Cycles that measured facts name, each once.
+fn cycles_of_facts(build: &Build) -> Vec<String> {
+    let mut names: Vec<String> = Vec::new();
+    for fact in &build.measured {
+        let name = match &fact.cycle {
+            CycleRef::Builtin(name) => name.clone(),
+            CycleRef::File(path) => path.display().to_string(),
+        };
+        if !names.contains(&name) {
+            names.push(name);
+        }
+    }
+    names
+}
+
+fn named_cycle(name: &str, cycle: &Cycle) -> NamedCycle {
+    NamedCycle { name: Arc::from(name), cycle: cycle.clone() }
+}
+
+/// Cycles by names of their own: of two files with the same name the second is `name (2)`.
+fn with_own_names(cycles: &[Cycle]) -> Vec<NamedCycle> {
+    let mut named: Vec<NamedCycle> = Vec::new();
+    for cycle in cycles {
+        let is_known = |name: &str| named.iter().any(|known| *known.name == *name);
+        let mut name = cycle.name().to_owned();
+        let mut number = 1;
+        while is_known(&name) {
+            number += 1;
+            name = format!("{} ({number})", cycle.name());
+        }
+        named.push(named_cycle(&name, cycle));
+    }
+    named
+}
+
+fn course(
+    names: Vec<AnswerName>,
+    demands: &[Demand],
+    cycles: Vec<NamedCycle>,
+    days: Vec<DayModel>,
+    supplies: Vec<NamedSupply>,
+) -> Result<Course, Failure> {
+    Course::new(names, demands, cycles, days, supplies)
+        .map_err(|missing| Failure::Failed(format!("nothing gives `{}`", missing.answer.key())))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn worlds_are_a_whole_number_from_one() {
+        assert_eq!(parse_worlds("1"), Ok(NonZeroUsize::MIN));
+        assert_eq!(parse_worlds(" 500 ").map(NonZeroUsize::get), Ok(500));
+        for wrong in ["0", "-3", "2.5", "many", "", "1000001"] {
+            let why = parse_worlds(wrong).unwrap_err();
+            assert!(why.contains("from 1 (nominal values"), "{wrong}: {why}");
+        }
+    }
+
+    #[test]
+    fn cycles_of_the_same_name_are_told_apart() {
+        let udds = Cycle::builtin("udds").unwrap();
+        let named = with_own_names(&[udds.clone(), Cycle::builtin("nedc").unwrap(), udds]);
+        let names: Vec<&str> = named.iter().map(|it| &*it.name).collect();
+        assert_eq!(names, ["udds", "nedc", "udds (2)"]);
+    }
+}
