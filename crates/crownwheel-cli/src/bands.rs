@@ -8,10 +8,13 @@ use crownwheel::constants::METRE_PER_MILE;
 use crownwheel::cycle::Cycle;
 use crownwheel_answers::from_car::Asked;
 use crownwheel_answers::pull::HillLine;
-use crownwheel_answers::sweep::Answers;
-use crownwheel_answers::{AnswerName, ChargeAnswer, Drawn, PullAnswer, RangeAnswer, Warning};
+use crownwheel_answers::sweep::{Answers, MeasureNext};
+use crownwheel_answers::unit::digits;
+use crownwheel_answers::{
+    AnswerName, ChargeAnswer, Drawn, LineToAdd, PullAnswer, RangeAnswer, Warning,
+};
 use crownwheel_files::Build;
-use crownwheel_files::outside::CycleRef;
+use crownwheel_files::outside::{CycleRef, DemandKind};
 use crownwheel_sweep::answer::model_error_note;
 use crownwheel_sweep::course::{Course, NamedCycle, NamedSupply};
 use crownwheel_sweep::single::{SEED, Single, weigh_and_tell};
@@ -86,16 +89,12 @@ impl Bands {
         if facts.is_empty() {
             return Ok(());
         }
-        let files = cycles_of_facts(&loaded.build);
+        let files = each_once(loaded.build.measured.iter().map(|fact| &fact.cycle));
         let cycles = open_cycles(loaded, &files, sets)?;
         let pairs: Vec<_> = facts.into_iter().map(|it| (it.answer, it.fact)).collect();
         let names: Vec<AnswerName> = pairs.iter().map(|(name, _)| name.clone()).collect();
-        let named = |model: &&DayModel| {
-            names.iter().any(|name| name.day().is_some_and(|day| *day == model.day.name))
-        };
-        let days = self.days.iter().filter(named).cloned().collect();
-        let cycles = cycles.into_iter().map(|cycle| named_cycle(cycle.name(), &cycle)).collect();
-        let course = course(names.clone(), &[], cycles, days, Vec::new())?;
+        let days = self.days_named(&names);
+        let course = course(names, &[], named_cycles(&cycles), days, Vec::new())?;
         match weigh_and_tell(&pairs, &course, &self.worlds, &self.model) {
             Ok((weights, told)) => {
                 self.weights = weights;
@@ -117,7 +116,7 @@ impl Bands {
     /// Puts bands around use and range of every cycle and day, and says what to measure next.
     pub(crate) fn range(&self, asked: &Asked, answer: &mut RangeAnswer) -> Result<(), Failure> {
         let days: Vec<DayModel> = asked.days.iter().map(|at| self.days[*at].clone()).collect();
-        let cycles = with_own_names(&asked.cycles);
+        let cycles = named_cycles(&asked.cycles);
         let mut names = Vec::new();
         for cycle in &cycles {
             for day in &days {
@@ -142,6 +141,63 @@ impl Bands {
         answer.warnings.extend(self.warnings.iter().cloned());
         answer.plain = answer.plain_line();
         Ok(())
+    }
+
+    /// Says of each line that would narrow a demanded range by how much, and puts those first.
+    pub(crate) fn say_what_narrows(
+        &self,
+        loaded: &mut Loaded,
+        sets: &[String],
+    ) -> Result<(), Failure> {
+        let conditions = self.demands.iter().flat_map(|demand| &demand.conditions);
+        let mut names: Vec<AnswerName> = Vec::new();
+        for name in conditions.map(|it| &it.answer) {
+            if matches!(name, AnswerName::Range { .. }) && !names.contains(name) {
+                names.push(name.clone());
+            }
+        }
+        if names.is_empty() {
+            return Ok(());
+        }
+        let demanded = loaded.build.demands.iter().filter_map(|demand| match &demand.what {
+            DemandKind::Range { cycle, .. } => Some(cycle),
+            _ => None,
+        });
+        let files = each_once(demanded);
+        let cycles = named_cycles(&open_cycles(loaded, &files, sets)?);
+        let course = course(names.clone(), &[], cycles, self.days_named(&names), Vec::new())?;
+        let single = self.single(&course)?;
+        let mut said: Vec<(f64, LineToAdd)> = Vec::new();
+        let next: Vec<(String, MeasureNext)> = names
+            .iter()
+            .flat_map(|name| {
+                let next = single.measure_next(std::slice::from_ref(name), &self.lines);
+                next.into_iter().map(|next| (name.label(), next))
+            })
+            .collect();
+        for mut line in loaded.subject.lines_to_add.drain(..) {
+            let of_line = next.iter().filter(|(_, next)| next.key == line.key);
+            let most = of_line.max_by(|a, b| a.1.band_shrinks_pct.total_cmp(&b.1.band_shrinks_pct));
+            if let Some((label, next)) = most {
+                let pct = digits(next.band_shrinks_pct, 0);
+                line.why.push_str(&format!(
+                    "; were it known, the band of the {label} would shrink by {pct} %"
+                ));
+            }
+            said.push((most.map_or(0.0, |(_, next)| next.band_shrinks_pct), line));
+        }
+        // Those that tell nothing stay in their order.
+        said.sort_by(|a, b| b.0.total_cmp(&a.0));
+        loaded.subject.lines_to_add = said.into_iter().map(|(_, line)| line).collect();
+        Ok(())
+    }
+
+    /// The days that answers name.
+    fn days_named(&self, names: &[AnswerName]) -> Vec<DayModel> {
+        let is_named = |model: &&DayModel| {
+            names.iter().any(|name| name.day().is_some_and(|day| *day == model.day.name))
+        };
+        self.days.iter().filter(is_named).cloned().collect()
     }
 
     /// The ranges that are demanded; where none is, those on the first cycle.
@@ -263,11 +319,11 @@ impl Bands {
     }
 }
 
-/// Cycles that measured facts name, each once.
-fn cycles_of_facts(build: &Build) -> Vec<String> {
+/// Cycles as they are opened, each once.
+fn each_once<'c>(cycles: impl Iterator<Item = &'c CycleRef>) -> Vec<String> {
     let mut names: Vec<String> = Vec::new();
-    for fact in &build.measured {
-        let name = match &fact.cycle {
+    for cycle in cycles {
+        let name = match cycle {
             CycleRef::Builtin(name) => name.clone(),
             CycleRef::File(path) => path.display().to_string(),
         };
@@ -278,12 +334,8 @@ fn cycles_of_facts(build: &Build) -> Vec<String> {
     names
 }
 
-fn named_cycle(name: &str, cycle: &Cycle) -> NamedCycle {
-    NamedCycle { name: Arc::from(name), cycle: cycle.clone() }
-}
-
 /// Cycles by names of their own: of two files with the same name the second is `name (2)`.
-fn with_own_names(cycles: &[Cycle]) -> Vec<NamedCycle> {
+fn named_cycles(cycles: &[Cycle]) -> Vec<NamedCycle> {
     let mut named: Vec<NamedCycle> = Vec::new();
     for cycle in cycles {
         let is_known = |name: &str| named.iter().any(|known| *known.name == *name);
@@ -293,7 +345,7 @@ fn with_own_names(cycles: &[Cycle]) -> Vec<NamedCycle> {
             number += 1;
             name = format!("{} ({number})", cycle.name());
         }
-        named.push(named_cycle(&name, cycle));
+        named.push(NamedCycle { name: Arc::from(name), cycle: cycle.clone() });
     }
     named
 }
@@ -326,7 +378,7 @@ mod tests {
     #[test]
     fn cycles_of_the_same_name_are_told_apart() {
         let udds = Cycle::builtin("udds").unwrap();
-        let named = with_own_names(&[udds.clone(), Cycle::builtin("nedc").unwrap(), udds]);
+        let named = named_cycles(&[udds.clone(), Cycle::builtin("nedc").unwrap(), udds]);
         let names: Vec<&str> = named.iter().map(|it| &*it.name).collect();
         assert_eq!(names, ["udds", "nedc", "udds (2)"]);
     }

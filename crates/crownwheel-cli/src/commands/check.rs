@@ -6,12 +6,16 @@ use crownwheel_answers::text::check_text;
 
 use super::give;
 use crate::args::Common;
+use crate::bands::Bands;
 use crate::outcome::{Failure, Outcome};
 use crate::subject::load;
 
 pub(crate) fn run(common: &Common) -> Result<Outcome, Failure> {
-    let subject = load(common)?.subject;
-    let answer = from_car::check(&subject);
+    let mut loaded = load(common)?;
+    if let Some(bands) = Bands::new(&mut loaded, None, &common.set)? {
+        bands.say_what_narrows(&mut loaded, &common.set)?;
+    }
+    let answer = from_car::check(&loaded.subject);
     let mut tables = vec![
         ("check", answer.table()),
         ("check-days", answer.days_table()),

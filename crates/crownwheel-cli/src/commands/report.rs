@@ -42,6 +42,9 @@ pub(crate) fn run(report: &Report) -> Result<Outcome, Failure> {
         Units::Us => REPORT_SPEEDS_MPH.map(|mph| mph * METRE_PER_MILE / 1000.0).to_vec(),
     };
     let bands = Bands::new(&mut loaded, report.range.worlds, &common.set)?;
+    if let Some(bands) = &bands {
+        bands.say_what_narrows(&mut loaded, &common.set)?;
+    }
     let subject = &loaded.subject;
     let first_day = &subject.days[wanted.days[0]];
     // The first cycle, and the build's own, which come last.
