@@ -89,13 +89,13 @@ fn what_is_explained_of_weights_and_facts_is_what_check_and_weigh_print() {
 #[test]
 fn what_is_explained_of_driving_is_what_pull_range_and_charge_print() {
     let dunlin = dunlin();
-    let pull = json(&["pull", &dunlin]);
-    let winter = json(&["pull", &dunlin, "--day", "winter"]);
+    let pull = json(&["pull", &dunlin, "--worlds", "1"]);
+    let winter = json(&["pull", &dunlin, "--day", "winter", "--worlds", "1"]);
     let held = |pull: &Value| row(&pull["hold"], "speed_kmh", &50.0.into())["grade_pct"].clone();
     let table = pull["table"].as_array().unwrap();
     let cycles = ["--cycle", "udds", "--day", "winter"];
-    let range = json(&[&["range", dunlin.as_str()], &cycles[..]].concat());
-    let charge = json(&["charge", &dunlin]);
+    let range = json(&[&["range", dunlin.as_str(), "--worlds", "1"], &cycles[..]].concat());
+    let charge = json(&["charge", &dunlin, "--worlds", "1"]);
     let wallbox = row(&charge["supplies"], "name", &"wallbox".into());
     assert_explains(&[
         ("top_speed", &pull["top_speed"]["kmh"]),
@@ -237,8 +237,8 @@ fn both_sides_of_a_comparison_are_what_the_other_commands_print() {
     for (side, sets) in [("first", &[][..]), ("second", &["--set", RATIO, "--set", MODULES][..])] {
         let of = |args: &[&str]| json(&[args, &[dunlin.as_str()], sets].concat());
         let check = of(&["check"]);
-        let pull = of(&["pull"]);
-        let range = of(&["range", "--cycle", "udds", "--day", "winter"]);
+        let pull = of(&["pull", "--worlds", "1"]);
+        let range = of(&["range", "--cycle", "udds", "--day", "winter", "--worlds", "1"]);
         for (name, printed) in [
             ("mass_kg.driver_only", &check["mass_kg"]),
             ("front_axle_kg.driver_only", &check["front_axle_kg"]),

@@ -310,7 +310,8 @@ fn a_sweep_of_one_option_is_the_range_of_the_build() {
     let build = folder.path().join("build.toml");
     let swept = json(&good(&["sweep", path_text(folder.path()), "--json"]));
     assert_eq!(swept["option_count"], 1);
-    let ranges = json(&good(&["range", path_text(&build), "--cycle", "udds", "--json"]));
+    let ranges =
+        json(&good(&["range", path_text(&build), "--cycle", "udds", "--worlds", "1", "--json"]));
     let results = ranges["results"].as_array().unwrap();
     assert!(results.len() > 1);
     for result in results {

@@ -72,14 +72,17 @@ fn every_demo_goes_through_every_command() {
     for name in DEMOS {
         let build = demo(name);
         let build = path_text(&build);
-        for args in [vec!["check"], vec!["weigh"], vec!["range", "--cycle", "udds"]] {
+        for args in
+            [vec!["check"], vec!["weigh"], vec!["range", "--cycle", "udds", "--worlds", "60"]]
+        {
             let output = run(&[&args[..1], &[build], &args[1..]].concat());
             assert_eq!(code(&output), Some(0), "{name} {args:?}: {}", text(&output.stderr));
             assert!(output.stdout.len() > 200, "{name} {args:?}");
         }
         let out = TempDir::new().unwrap();
         let report = out.path().join("report");
-        let output = run(&["report", build, "--cycle", "udds", "--out", path_text(&report)]);
+        let args = ["report", build, "--cycle", "udds", "--worlds", "60"];
+        let output = run(&[&args[..], &["--out", path_text(&report)]].concat());
         assert_eq!(code(&output), Some(0), "{name}: {}", text(&output.stderr));
         assert!(files(&report).len() > 5, "{name}");
     }
@@ -224,7 +227,9 @@ fn answers_come_in_us_units_too() {
 fn the_report_shows_pull_hills_heat_currents_and_charging() {
     let folder = TempDir::new().unwrap();
     let out = folder.path().join("report");
-    let done = run(&["report", path_text(&demo("dunlin")), "--out", path_text(&out)]);
+    let dunlin = demo("dunlin");
+    let args = ["report", path_text(&dunlin), "--worlds", "60", "--out", path_text(&out)];
+    let done = run(&args);
     assert_eq!(code(&done), Some(0), "{}", text(&done.stderr));
     for figure in
         ["tractive-effort", "full-throttle", "hill-heat", "windows-battery-current-rms", "charging"]
@@ -242,13 +247,13 @@ fn the_report_shows_pull_hills_heat_currents_and_charging() {
 #[test]
 fn pull_charge_and_gauges_answer_for_every_demo() {
     for name in DEMOS {
-        for command in ["pull", "charge", "gauges"] {
-            let done = run(&[command, path_text(&demo(name)), "--json"]);
-            assert_eq!(code(&done), Some(0), "{command} {name}: {}", text(&done.stderr));
+        for args in [&["pull", "--worlds", "60"][..], &["charge", "--worlds", "60"], &["gauges"]] {
+            let done = run(&[args, &[path_text(&demo(name)), "--json"]].concat());
+            assert_eq!(code(&done), Some(0), "{args:?} {name}: {}", text(&done.stderr));
             let answer: Value = serde_json::from_slice(&done.stdout).unwrap();
-            assert!(answer["plain"].is_string(), "{command} {name}");
+            assert!(answer["plain"].is_string(), "{args:?} {name}");
         }
-        let done = run(&["pull", path_text(&demo(name)), "--json"]);
+        let done = run(&["pull", path_text(&demo(name)), "--worlds", "1", "--json"]);
         let answer: Value = serde_json::from_slice(&done.stdout).unwrap();
         let rows = answer["table"].as_array().unwrap();
         assert!(rows.iter().all(|row| row["limit"].as_str().unwrap() != "none"), "{name}");

@@ -168,7 +168,14 @@ fn field_of(words: &[String]) -> Option<Field> {
     }
     let listed = FIELDS.iter().find(|(_, names)| has(names)).map(|(field, _)| *field);
     let level = has(&["battery"]) && has(&["level"]);
-    listed.or(level.then_some(Field::Value(Quantity::Charge)))
+    // `pack_v` and `battery A`: the unit says what of the pack is meant.
+    let by_unit = || match words.last().map(String::as_str) {
+        Some("v") => Some(Field::Value(Quantity::Voltage)),
+        Some("a") => Some(Field::Value(Quantity::Current)),
+        _ => None,
+    };
+    let of_pack = has(&["pack", "battery", "traction", "hv"]).then(by_unit).flatten();
+    listed.or(level.then_some(Field::Value(Quantity::Charge))).or(of_pack)
 }
 
 /// A heading that is only a unit: `mph`, `volts`, `seconds`.
@@ -254,6 +261,8 @@ mod tests {
             ("gpsSpeed", Speed),
             ("Current speed [mph]", Speed),
             ("mph", Speed),
+            ("pack_v", Voltage),
+            ("Battery A", Current),
             ("Lat", Latitude),
             ("longitude (deg)", Longitude),
             ("Altitude, m", Elevation),
