@@ -4,8 +4,8 @@
 mod fixture;
 mod same_words;
 
-use crownwheel_answers::LoadCase;
 use crownwheel_answers::text::{check_text, range_text, weigh_text};
+use crownwheel_answers::{Band, Deciles, LoadCase, Units};
 use same_words::{assert_same_words, at, items};
 use serde_json::Value;
 
@@ -172,4 +172,32 @@ fn range_names_the_cycles_that_the_car_cannot_follow() {
         range.plain_line(),
         "From full to empty 163 km on udds (mild); with 15 % kept back 139 km."
     );
+}
+
+#[test]
+fn ranges_of_one_build_stand_with_their_bands_in_brackets() {
+    let band = |nominal: f64, half: f64| {
+        let (p10, p90) = (nominal - half, nominal + half);
+        Band::with(nominal, Deciles { p10, p50: nominal, p90, standard_error: Some(0.3) })
+    };
+    let mut range = fixture::range();
+    range.results.truncate(1);
+    let nominal = range.short_grid();
+    assert!(!nominal.rows.iter().flatten().any(|cell| cell.contains(" to ")), "{nominal:?}");
+    range.results[0].range_km = band(118.3, 10.4);
+    range.results[0].use_wh_per_km = 141.2;
+    range.results[0].use_band_wh_per_km = Some(band(141.2, 9.1));
+    let grid = range.short_grid();
+    assert_eq!(grid.head, nominal.head);
+    let cell = |heading: &str| {
+        let place = grid.head.iter().position(|head| head == heading).unwrap();
+        grid.rows[0][place].as_str()
+    };
+    assert_eq!(cell("range, km"), "118 (108 to 129)");
+    assert_eq!(cell("use, Wh/km"), "141 (132 to 150)");
+    let csv = range.table().csv(&range.provenance);
+    assert!(csv.contains("use_band_wh_per_km.p10,use_band_wh_per_km.p50,use_band_wh_per_km.p90"));
+    range.units = Units::Us;
+    let grid = range.short_grid();
+    assert!(grid.rows[0].iter().any(|cell| cell == "74 (67 to 80)"), "{grid:?}");
 }

@@ -9,8 +9,8 @@ use crownwheel_answers::sweep::{
 };
 use crownwheel_answers::text::{charge_text, range_text, sweep_text};
 use crownwheel_answers::{
-    AnswerName, Band, Cell, ChargeAnswer, Deciles, LoadCase, OptionAnswer, Provenance, RangeAnswer,
-    SweepAnswer, Units, json,
+    AnswerName, Band, Cell, ChargeAnswer, Deciles, Drawn, LoadCase, OptionAnswer, Provenance,
+    RangeAnswer, SweepAnswer, Units, json,
 };
 use serde_json::Value;
 
@@ -350,4 +350,16 @@ fn tidy_tables_have_a_row_for_each_thing() {
     assert_eq!(answer.measure_table().rows.len(), 1);
     let csv = answer.answers_table().csv(&answer.provenance);
     assert!(csv.contains("range_km.moor-round.winter,km,92.345,84,92,101,0.312"), "{csv}");
+}
+
+#[test]
+fn what_bands_are_drawn_from_is_said() {
+    let mut drawn = Drawn { worlds: 2000, facts: None };
+    let said = drawn.sentences(Units::Metric);
+    assert_eq!(said.len(), 1);
+    assert!(said[0].starts_with("Bands are from 2000 worlds"), "{said:?}");
+    drawn.facts = sweep().facts;
+    let said = drawn.sentences(Units::Metric).join(" ");
+    assert!(said.contains("312 of 2000 are left in effect"), "{said}");
+    assert!(said.contains("The fact moor_in_may contradicts the build"), "{said}");
 }

@@ -102,3 +102,51 @@ pub fn weigh_and_tell(
     let told = facts_answer(used.collect(), &conditioned);
     Ok((conditioned.weights, told))
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use std::num::NonZeroUsize;
+    use std::sync::Arc;
+
+    use crownwheel::example;
+    use crownwheel::knob::Knob;
+    use crownwheel_answers::LoadCase;
+
+    use crate::{DayModel, Spread, Unsure};
+
+    /// The mass of a car of which nothing else is unsure moves by the mass of a module times their
+    /// number: one in ten lies 1.2816 standard deviations below.
+    #[test]
+    fn the_band_of_a_mass_is_that_of_its_parts() {
+        let car = example::small_saloon();
+        let modules = f64::from(car.pack.modules_in_series * car.pack.modules_in_parallel);
+        let (key, nominal) = ("pack.module_mass", car.pack.module_mass_kg);
+        let knob = Knob::find(key, &car).unwrap();
+        // ± 1.96 kg is a standard deviation of 1 kg.
+        let spread = Spread::normal(nominal, 1.96);
+        let unsure = Unsure { key: Arc::from(key), knob, spread, physical: (0.0, 1000.0) };
+        let model = Model { car, unsure: vec![unsure] };
+        let day = DayModel { day: example::mild_day(), unsure: Vec::new() };
+        let mass = AnswerName::Mass { case: LoadCase::DriverOnly };
+        let course = Course::new(vec![mass.clone()], &[], Vec::new(), vec![day], Vec::new());
+        let course = course.unwrap();
+        let worlds = Worlds::new(SEED, NonZeroUsize::new(2000).unwrap(), 200);
+        let weights = Weights::equal(2000);
+        let single = Single::new(&course, &worlds, &model, &weights).unwrap();
+        let bands = single.bands(&[(mass.clone(), None), (AnswerName::Price, Some(1.0))]);
+        assert_eq!(bands.iter().count(), 1, "nothing was asked of the price");
+        let band = bands.get(&mass).unwrap();
+        let [p10, p50, p90] = [band.p10, band.p50, band.p90].map(Option::unwrap);
+        // Strata of 2000 leave the quantiles of one input all but exact.
+        for (quantile, sd) in [(p10, -1.281_55), (p50, 0.0), (p90, 1.281_55)] {
+            let off = quantile - (band.nominal + modules * sd);
+            assert!(off.abs() < 0.01 * modules, "{off}");
+        }
+        let next = single.measure_next(std::slice::from_ref(&mass), &BTreeMap::new());
+        assert_eq!(next.len(), 1);
+        assert_eq!(next[0].key, key);
+        assert!(next[0].share > 0.98, "{next:?}");
+        assert_eq!(single.band(&mass, 5.0).unwrap().nominal.to_bits(), 5.0_f64.to_bits());
+    }
+}
