@@ -31,11 +31,12 @@ impl Demo {
         Path::new(env!("CARGO_MANIFEST_DIR")).join("../../data-demo").join(name)
     }
 
-    /// Names of its files, sorted.
+    /// Names of its files, sorted. Logs of the finished car lie in a folder of their own.
     pub(crate) fn files(self) -> Vec<String> {
-        let entries = std::fs::read_dir(self.folder()).unwrap();
+        let entries = std::fs::read_dir(self.folder()).unwrap().map(Result::unwrap);
+        let files = entries.filter(|entry| entry.path().is_file());
         let mut names: Vec<String> =
-            entries.map(|entry| entry.unwrap().file_name().into_string().unwrap()).collect();
+            files.map(|entry| entry.file_name().into_string().unwrap()).collect();
         names.sort();
         names
     }
@@ -130,8 +131,7 @@ impl Bench {
 
     pub(crate) fn of(demo: Demo) -> Self {
         let bench = Self { folder: tempfile::tempdir().unwrap() };
-        // Logs of the finished car lie in a folder of their own.
-        for name in demo.files().into_iter().filter(|name| demo.folder().join(name).is_file()) {
+        for name in demo.files() {
             std::fs::copy(demo.folder().join(&name), bench.path(&name)).unwrap();
         }
         std::fs::create_dir(bench.path("folder")).unwrap();
