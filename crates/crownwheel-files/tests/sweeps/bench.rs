@@ -23,6 +23,10 @@ impl Bench {
         let demos = Path::new(env!("CARGO_MANIFEST_DIR")).join("../../data-demo");
         for entry in std::fs::read_dir(demos.join(demo)).unwrap() {
             let path = entry.unwrap().path();
+            // Logs of the finished car lie in a folder of their own.
+            if path.is_dir() {
+                continue;
+            }
             std::fs::copy(&path, bench.folder.path().join(path.file_name().unwrap())).unwrap();
         }
         std::fs::create_dir(bench.path("folder")).unwrap();
