@@ -1,54 +1,19 @@
 //! The whole program, as a person runs it: exit codes, what is printed and where, and that results
 //! are written whole or not at all.
-#![allow(clippy::unwrap_used, reason = "a test fails by panicking, in its helpers too")]
 
 use std::fs;
 use std::path::{Path, PathBuf};
-use std::process::{Command, Output, Stdio};
+use std::process::{Output, Stdio};
 
 use serde_json::Value;
 use tempfile::TempDir;
 
+use crate::bench::{copy_of, crownwheel, demo, path_text, run, text};
+
 const DEMOS: [&str; 3] = ["dunlin", "petrel", "wren"];
-
-/// The program, and nothing of the terminal that the tests run in.
-fn crownwheel() -> Command {
-    let mut command = Command::new(env!("CARGO_BIN_EXE_crownwheel"));
-    command.env("NO_COLOR", "1").stdin(Stdio::null());
-    command
-}
-
-fn run(args: &[&str]) -> Output {
-    crownwheel().args(args).output().unwrap()
-}
 
 fn code(output: &Output) -> Option<i32> {
     output.status.code()
-}
-
-fn text(bytes: &[u8]) -> &str {
-    std::str::from_utf8(bytes).unwrap()
-}
-
-fn demo(name: &str) -> PathBuf {
-    Path::new(env!("CARGO_MANIFEST_DIR")).join("../../data-demo").join(name)
-}
-
-fn path_text(path: &Path) -> &str {
-    path.to_str().unwrap()
-}
-
-/// A demo copied where a test may change it; its logs stay where they are.
-fn copy_of(name: &str) -> TempDir {
-    let folder = TempDir::new().unwrap();
-    for entry in fs::read_dir(demo(name)).unwrap() {
-        let from = entry.unwrap().path();
-        if from.is_dir() {
-            continue;
-        }
-        fs::copy(&from, folder.path().join(from.file_name().unwrap())).unwrap();
-    }
-    folder
 }
 
 /// Every file below a folder with its bytes, by name.

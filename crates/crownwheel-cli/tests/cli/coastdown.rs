@@ -1,13 +1,13 @@
 //! `coastdown` as a person runs it: answers, files, refusals, the build that is written.
-#![allow(clippy::unwrap_used, reason = "a test fails by panicking, in its helpers too")]
 
 use std::fmt::Write as _;
 use std::fs;
-use std::path::{Path, PathBuf};
-use std::process::{Command, Output, Stdio};
+use std::process::Output;
 
 use serde_json::Value;
 use tempfile::TempDir;
+
+use crate::bench::{self, copy_of, demo_log, text};
 
 const CALM: [&str; 8] = [
     "--mass",
@@ -21,12 +21,7 @@ const CALM: [&str; 8] = [
 ];
 
 fn run(args: &[&str]) -> Output {
-    let mut command = Command::new(env!("CARGO_BIN_EXE_crownwheel"));
-    command.env("NO_COLOR", "1").stdin(Stdio::null()).arg("coastdown").args(args).output().unwrap()
-}
-
-fn text(bytes: &[u8]) -> &str {
-    std::str::from_utf8(bytes).unwrap()
+    bench::run(&[&["coastdown"], args].concat())
 }
 
 fn json(args: &[&str]) -> (Value, Option<i32>) {
@@ -36,13 +31,8 @@ fn json(args: &[&str]) -> (Value, Option<i32>) {
     (answer, output.status.code())
 }
 
-fn dunlin() -> PathBuf {
-    Path::new(env!("CARGO_MANIFEST_DIR")).join("../../data-demo/dunlin")
-}
-
 fn demo_logs() -> [String; 2] {
-    ["coastdown-logger.csv", "coastdown-phone.csv"]
-        .map(|name| dunlin().join("logs").join(name).to_str().unwrap().to_owned())
+    ["coastdown-logger.csv", "coastdown-phone.csv"].map(demo_log)
 }
 
 /// Runs without noise, written to four decimals: 118 N, 0.9 and 0.43, 932.15 kg with what turns.
@@ -184,21 +174,9 @@ fn answers_tables_and_figure_are_written_into_a_folder() {
     }
 }
 
-/// The demo's build with its tables where a test may change it.
-fn copy_of_dunlin() -> TempDir {
-    let folder = TempDir::new().unwrap();
-    for entry in fs::read_dir(dunlin()).unwrap() {
-        let from = entry.unwrap().path();
-        if from.is_file() {
-            fs::copy(&from, folder.path().join(from.file_name().unwrap())).unwrap();
-        }
-    }
-    folder
-}
-
 #[test]
 fn the_result_goes_into_the_build_once_and_again_only_by_force() {
-    let (folder, logs) = (copy_of_dunlin(), demo_logs());
+    let (folder, logs) = (copy_of("dunlin"), demo_logs());
     let build = folder.path().join("build.toml");
     let before = fs::read_to_string(&build).unwrap();
     let args = [
@@ -235,7 +213,7 @@ fn the_result_goes_into_the_build_once_and_again_only_by_force() {
 
 #[test]
 fn a_build_that_is_wrong_is_left_alone() {
-    let (folder, logs) = (copy_of_dunlin(), demo_logs());
+    let (folder, logs) = (copy_of("dunlin"), demo_logs());
     let build = folder.path().join("build.toml");
     let broken = fs::read_to_string(&build).unwrap().replace("wheelbase = ", "wheelbas = ");
     fs::write(&build, &broken).unwrap();

@@ -1,27 +1,11 @@
 //! `trip` and `audit` as a person runs them: answers, files, refusals and exit codes.
-#![allow(clippy::unwrap_used, reason = "a test fails by panicking, in its helpers too")]
 
 use std::fs;
-use std::path::{Path, PathBuf};
-use std::process::{Command, Output, Stdio};
 
 use serde_json::Value;
 use tempfile::TempDir;
 
-fn run(args: &[&str]) -> Output {
-    let mut command = Command::new(env!("CARGO_BIN_EXE_crownwheel"));
-    command.env("NO_COLOR", "1").stdin(Stdio::null()).args(args).output().unwrap()
-}
-
-fn text(bytes: &[u8]) -> &str {
-    std::str::from_utf8(bytes).unwrap()
-}
-
-fn answered(args: &[&str]) -> String {
-    let output = run(args);
-    assert_eq!(output.status.code(), Some(0), "{args:?}: {}", text(&output.stderr));
-    text(&output.stdout).to_owned()
-}
+use crate::bench::{copy_of, demo, demo_log, dunlin, good, run, text};
 
 /// Exit code 2, nothing on standard output, and these words on standard error.
 fn refused(args: &[&str], words: &[&str]) {
@@ -34,24 +18,8 @@ fn refused(args: &[&str], words: &[&str]) {
     }
 }
 
-fn dunlin() -> PathBuf {
-    Path::new(env!("CARGO_MANIFEST_DIR")).join("../../data-demo/dunlin")
-}
-
-fn demo_log(name: &str) -> String {
-    dunlin().join("logs").join(name).to_str().unwrap().to_owned()
-}
-
-/// The demo's build with its tables where a test may change it.
-fn copy_of_dunlin() -> TempDir {
-    let folder = TempDir::new().unwrap();
-    for entry in fs::read_dir(dunlin()).unwrap() {
-        let from = entry.unwrap().path();
-        if from.is_file() {
-            fs::copy(&from, folder.path().join(from.file_name().unwrap())).unwrap();
-        }
-    }
-    folder
+fn answered(args: &[&str]) -> String {
+    text(&good(args).stdout).to_owned()
 }
 
 fn count_of(answer: &Value, kind: &str) -> u64 {
@@ -100,15 +68,7 @@ fn a_cycle_is_written_once_and_range_drives_it() {
         let log = demo_log("moor-round.gpx");
         let shown = answered(&["trip", &log, "-o", cycle, "--by", by, "--force"]);
         assert!(shown.contains("The cycle is written to"), "{shown}");
-        let driven = answered(&[
-            "range",
-            dunlin().to_str().unwrap(),
-            "--cycle",
-            cycle,
-            "--day",
-            "mild",
-            "--json",
-        ]);
+        let driven = answered(&["range", &dunlin(), "--cycle", cycle, "--day", "mild", "--json"]);
         let driven: Value = serde_json::from_str(&driven).unwrap();
         let use_wh = driven["results"][0]["use_wh_per_km"].as_f64().unwrap();
         // The round itself takes 136 Wh/km; noise of the receiver must not add much.
@@ -144,10 +104,10 @@ fn a_log_without_times_wants_a_speed() {
 
 #[test]
 fn what_is_no_log_is_refused() {
-    let build = dunlin().join("build.toml");
+    let build = demo("dunlin").join("build.toml");
     refused(&["trip", build.to_str().unwrap()], &["cannot be used", "help"]);
     refused(&["trip", "no/such/log.gpx"], &["no such file"]);
-    refused(&["trip", dunlin().to_str().unwrap()], &["it is a folder"]);
+    refused(&["trip", &dunlin()], &["it is a folder"]);
     refused(&["trip", &demo_log("moor-round.gpx"), "--speed-unit", "furlong"], &["km/h, mph, kn"]);
 }
 
@@ -156,7 +116,7 @@ fn the_audit_finds_the_dragging_brake_and_shows_its_figure() {
     let folder = TempDir::new().unwrap();
     let out = folder.path().join("out");
     let (log, build) = (demo_log("finished-car.csv"), dunlin());
-    let args = ["audit", &log, build.to_str().unwrap(), "--json", "--out", out.to_str().unwrap()];
+    let args = ["audit", &log, &build, "--json", "--out", out.to_str().unwrap()];
     let answer: Value = serde_json::from_str(&answered(&args)).unwrap();
     let first = &answer["findings"][0];
     assert_eq!(first["what"], "constant drag force");
@@ -183,7 +143,7 @@ fn the_audit_finds_the_dragging_brake_and_shows_its_figure() {
 
 #[test]
 fn a_fact_is_added_and_nothing_else_is_touched() {
-    let folder = copy_of_dunlin();
+    let folder = copy_of("dunlin");
     let build = folder.path().join("build.toml");
     let before = fs::read_to_string(&build).unwrap();
     let log = demo_log("finished-car.csv");
@@ -206,10 +166,8 @@ fn a_fact_is_added_and_nothing_else_is_touched() {
 
 #[test]
 fn logs_that_cannot_bear_an_audit_are_refused() {
-    let build = dunlin();
-    let build = build.to_str().unwrap();
+    let build = &dunlin();
     refused(&["audit", &demo_log("moor-round-phone.csv"), build], &["no column of pack volts"]);
-    refused(&["audit", &demo_log("finished-car.csv"), build, "--day", "doomsday"], &["doomsday"]);
     refused(&["audit", &demo_log("finished-car.csv"), build, "--from", "full"], &["--from 10%"]);
     let folder = TempDir::new().unwrap();
     let short = folder.path().join("short.csv");

@@ -1,44 +1,10 @@
 //! `compare` and `explain`, as a person runs them: their numbers are those of the other commands, and
 //! the arithmetic that they show gives them.
-#![allow(clippy::unwrap_used, reason = "a test fails by panicking, in its helpers too")]
-
-use std::path::{Path, PathBuf};
-use std::process::{Command, Output, Stdio};
 
 use serde_json::Value;
 use tempfile::TempDir;
 
-fn run_with(args: &[&str], threads: &str) -> Output {
-    Command::new(env!("CARGO_BIN_EXE_crownwheel"))
-        .args(args)
-        .env("NO_COLOR", "1")
-        .env("RAYON_NUM_THREADS", threads)
-        .stdin(Stdio::null())
-        .output()
-        .unwrap()
-}
-
-fn run(args: &[&str]) -> Output {
-    run_with(args, "2")
-}
-
-fn demo(name: &str) -> PathBuf {
-    Path::new(env!("CARGO_MANIFEST_DIR")).join("../../data-demo").join(name)
-}
-
-fn dunlin() -> String {
-    demo("dunlin").to_str().unwrap().to_owned()
-}
-
-fn text(bytes: &[u8]) -> &str {
-    std::str::from_utf8(bytes).unwrap()
-}
-
-fn json(args: &[&str]) -> Value {
-    let output = run(&[args, &["--json"]].concat());
-    assert_eq!(output.status.code(), Some(0), "{args:?}: {}", text(&output.stderr));
-    serde_json::from_slice(&output.stdout).unwrap()
-}
+use crate::bench::{demo, dunlin, json, run, run_with, text};
 
 fn explain(answer: &str) -> Value {
     json(&["explain", answer, &dunlin()])

@@ -1,51 +1,15 @@
 //! Bands of one build, as a person asks for them.
-#![allow(clippy::unwrap_used, reason = "a test fails by panicking, in its helpers too")]
 
 use std::fs;
-use std::path::Path;
-use std::process::{Command, Output, Stdio};
 
 use serde_json::Value;
 use tempfile::TempDir;
 
-fn run_with(args: &[&str], threads: &str) -> Output {
-    Command::new(env!("CARGO_BIN_EXE_crownwheel"))
-        .args(args)
-        .env("NO_COLOR", "1")
-        .env("RAYON_NUM_THREADS", threads)
-        .stdin(Stdio::null())
-        .output()
-        .unwrap()
-}
-
-fn run(args: &[&str]) -> Output {
-    run_with(args, "2")
-}
-
-fn text(bytes: &[u8]) -> &str {
-    std::str::from_utf8(bytes).unwrap()
-}
-
-fn json(args: &[&str]) -> Value {
-    let output = run(&[args, &["--json"]].concat());
-    assert_eq!(output.status.code(), Some(0), "{args:?}: {}", text(&output.stderr));
-    serde_json::from_slice(&output.stdout).unwrap()
-}
-
-fn dunlin() -> String {
-    let demo = Path::new(env!("CARGO_MANIFEST_DIR")).join("../../data-demo/dunlin");
-    demo.to_str().unwrap().to_owned()
-}
+use crate::bench::{copy_of, dunlin, json, path_text, run, run_with, text};
 
 /// The demo car, its build changed.
 fn changed(change: impl Fn(String) -> String) -> TempDir {
-    let folder = TempDir::new().unwrap();
-    for entry in fs::read_dir(dunlin()).unwrap() {
-        let from = entry.unwrap().path();
-        if !from.is_dir() {
-            fs::copy(&from, folder.path().join(from.file_name().unwrap())).unwrap();
-        }
-    }
+    let folder = copy_of("dunlin");
     let build = folder.path().join("build.toml");
     let before = fs::read_to_string(&build).unwrap();
     let after = change(before.clone());
@@ -58,10 +22,6 @@ fn without_facts(build: String) -> String {
     let from = build.find("[measured.moor_in_may]").unwrap();
     let to = build.find("[speedometer]").unwrap();
     format!("{}{}", &build[..from], &build[to..])
-}
-
-fn path_text(path: &Path) -> &str {
-    path.to_str().unwrap()
 }
 
 /// One in ten, half and nine in ten below, and the nominal value.

@@ -1,5 +1,4 @@
 //! Sweeps as a person runs them: whole, in parts, stopped and gone on with.
-#![allow(clippy::unwrap_used, reason = "a test fails by panicking, in its helpers too")]
 
 use std::fs;
 use std::path::{Path, PathBuf};
@@ -7,6 +6,8 @@ use std::process::{Command, Output, Stdio};
 
 use serde_json::Value;
 use tempfile::TempDir;
+
+use crate::bench::{copy_of, crownwheel, good, path_text, run, text};
 
 /// Two axles, nine modules or ten (which are too many), and two sets of tyres.
 const SMALL: &str = r#"
@@ -32,41 +33,9 @@ each_module = 310
 time = { to = "80 km/h", at_most = "7.9 s", sure = 0.8 }
 "#;
 
-fn crownwheel() -> Command {
-    let mut command = Command::new(env!("CARGO_BIN_EXE_crownwheel"));
-    command.env("NO_COLOR", "1").stdin(Stdio::null());
-    command
-}
-
-fn run(args: &[&str]) -> Output {
-    crownwheel().args(args).output().unwrap()
-}
-
-/// As [`run`]; it must succeed.
-fn good(args: &[&str]) -> Output {
-    let output = run(args);
-    assert_eq!(output.status.code(), Some(0), "{args:?}: {}", text(&output.stderr));
-    output
-}
-
-fn text(bytes: &[u8]) -> &str {
-    std::str::from_utf8(bytes).unwrap()
-}
-
-fn path_text(path: &Path) -> &str {
-    path.to_str().unwrap()
-}
-
 /// The demo car with a sweep of its own.
 fn folder_with(sweep: &str) -> TempDir {
-    let folder = TempDir::new().unwrap();
-    let demo = Path::new(env!("CARGO_MANIFEST_DIR")).join("../../data-demo/dunlin");
-    for entry in fs::read_dir(demo).unwrap() {
-        let from = entry.unwrap().path();
-        if !from.is_dir() {
-            fs::copy(&from, folder.path().join(from.file_name().unwrap())).unwrap();
-        }
-    }
+    let folder = copy_of("dunlin");
     fs::write(folder.path().join("sweep.toml"), sweep).unwrap();
     folder
 }

@@ -1,0 +1,10 @@
+//! The command line as a person uses it: one file for each thing that is asked of it.
+#![allow(clippy::unwrap_used, reason = "a test fails by panicking, in its helpers too")]
+
+mod bands;
+mod bench;
+mod coastdown;
+mod logs;
+mod side_by_side;
+mod sweep;
+mod whole_program;
