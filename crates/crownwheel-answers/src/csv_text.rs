@@ -22,21 +22,24 @@ impl Table {
             comment(&mut out, "units", "us");
         }
         comment(&mut out, "table", self.name);
-        out.push_str(&self.records());
-        out
-    }
-
-    fn records(&self) -> String {
-        let mut writer =
-            csv::WriterBuilder::new().flexible(true).comment(Some(b'#')).from_writer(Vec::new());
         let head = self.columns.iter().map(|column| column.key.to_string()).collect();
         let rows = self.rows.iter().map(|row| row.iter().map(field).collect());
-        for record in std::iter::once::<Vec<String>>(head).chain(rows) {
-            writer.write_record(record).expect("a flexible writer into memory does not fail");
-        }
-        let bytes = writer.into_inner().expect("flushing into memory does not fail");
-        String::from_utf8(bytes).expect("made of strings")
+        out.push_str(&records(std::iter::once(head).chain(rows)));
+        out
     }
+}
+
+/// Records as lines of CSV; a record that would look like a comment is quoted.
+#[must_use]
+#[allow(clippy::missing_panics_doc, reason = "text into memory cannot fail")]
+pub fn records(records: impl IntoIterator<Item = Vec<String>>) -> String {
+    let mut writer =
+        csv::WriterBuilder::new().flexible(true).comment(Some(b'#')).from_writer(Vec::new());
+    for record in records {
+        writer.write_record(record).expect("a flexible writer into memory does not fail");
+    }
+    let bytes = writer.into_inner().expect("flushing into memory does not fail");
+    String::from_utf8(bytes).expect("made of strings")
 }
 
 fn comment(out: &mut String, name: &str, value: &str) {

@@ -154,7 +154,7 @@ fn us_units_convert_forces_and_speeds() {
 #[test]
 fn charge_says_each_supply_and_what_does_not_charge() {
     let subject = subject(&small_saloon(), Units::Metric);
-    let supply = |name: &str, limit_w: f64| Supply { name: name.to_owned(), limit_w };
+    let supply = |name: &str, limit_w: f64| Supply { name: name.into(), limit_w };
     let asked = ChargeAsked {
         day: 1,
         from_frac: 0.1,

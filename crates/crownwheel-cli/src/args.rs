@@ -72,21 +72,8 @@ pub(crate) struct Common {
     /// Put a value over the build's, as often as you like: driveline.axle.ratio=3.89
     #[arg(long, value_name = "KEY=VALUE")]
     pub(crate) set: Vec<String>,
-    /// Units of the answer: text, tables, figures and JSON (its keys carry their units)
-    #[arg(long, value_name = "UNITS", value_enum, default_value_t = UnitsArg::Metric)]
-    pub(crate) units: UnitsArg,
-    /// Print JSON
-    #[arg(long)]
-    pub(crate) json: bool,
-    /// Write the answer and its tables into a folder
-    #[arg(long, value_name = "DIR")]
-    pub(crate) out: Option<PathBuf>,
-    /// Replace files in the folder that this program did not write, or that were changed since
-    #[arg(long)]
-    pub(crate) force: bool,
-    /// End with exit code 1 if there is a warning
-    #[arg(long)]
-    pub(crate) strict: bool,
+    #[command(flatten)]
+    pub(crate) output: Output,
 }
 
 /// The units that answers are shown in.
@@ -231,8 +218,8 @@ pub(crate) struct Keys {
     pub(crate) word: Option<String>,
 }
 
-/// How an answer is given that has inputs of its own.
-#[derive(Debug, ClapArgs)]
+/// How an answer is given.
+#[derive(Clone, Debug, ClapArgs)]
 pub(crate) struct Output {
     /// Units of the answer: text, tables, figures and JSON (its keys carry their units)
     #[arg(long, value_name = "UNITS", value_enum, default_value_t = UnitsArg::Metric)]
@@ -249,21 +236,6 @@ pub(crate) struct Output {
     /// End with exit code 1 if there is a warning
     #[arg(long)]
     pub(crate) strict: bool,
-}
-
-impl Output {
-    /// The same for what takes a build's options.
-    pub(crate) fn common(&self) -> Common {
-        Common {
-            file: PathBuf::new(),
-            set: Vec::new(),
-            units: self.units,
-            json: self.json,
-            out: self.out.clone(),
-            force: self.force,
-            strict: self.strict,
-        }
-    }
 }
 
 #[derive(Debug, ClapArgs)]
@@ -366,6 +338,6 @@ pub(crate) struct Audit {
 impl Audit {
     /// The build with the options of the answer.
     pub(crate) fn build_and_output(&self) -> Common {
-        Common { file: self.build.clone(), set: self.set.clone(), ..self.output.common() }
+        Common { file: self.build.clone(), set: self.set.clone(), output: self.output.clone() }
     }
 }

@@ -6,23 +6,21 @@ use std::sync::Arc;
 
 use crownwheel::constants::METRE_PER_MILE;
 use crownwheel::cycle::Cycle;
-use crownwheel_answers::from_car::Asked;
+use crownwheel_answers::from_car::{Asked, Supply};
 use crownwheel_answers::pull::HillLine;
 use crownwheel_answers::sweep::{Answers, MeasureNext};
 use crownwheel_answers::unit::digits;
 use crownwheel_answers::{
     AnswerName, ChargeAnswer, Drawn, LineToAdd, PullAnswer, RangeAnswer, Warning,
 };
-use crownwheel_files::Build;
-use crownwheel_files::outside::{CycleRef, DemandKind};
 use crownwheel_sweep::answer::model_error_note;
-use crownwheel_sweep::course::{Course, NamedCycle, NamedSupply};
+use crownwheel_sweep::course::{Course, NamedCycle};
 use crownwheel_sweep::single::{SEED, Single, weigh_and_tell};
 use crownwheel_sweep::worlds::{USUAL_COUNT, USUAL_SCREENED};
 use crownwheel_sweep::{Bound, Condition, DayModel, Demand, Model, Weights, Worlds};
 
 use crate::outcome::Failure;
-use crate::subject::{Loaded, open_cycles};
+use crate::subject::{Loaded, demanded_cycles, each_once, open_cycles};
 
 /// Longest time to cut-back that is looked for, min; as long as the nominal answers look.
 const LONGEST_MINUTES: f64 = 180.0;
@@ -93,17 +91,14 @@ impl Bands {
         let cycles = open_cycles(loaded, &files, sets)?;
         let pairs: Vec<_> = facts.into_iter().map(|it| (it.answer, it.fact)).collect();
         let names: Vec<AnswerName> = pairs.iter().map(|(name, _)| name.clone()).collect();
-        let days = self.days_named(&names);
+        let days = self.days.clone();
         let course = course(names, &[], named_cycles(&cycles), days, Vec::new())?;
         match weigh_and_tell(&pairs, &course, &self.worlds, &self.model) {
             Ok((weights, told)) => {
                 self.weights = weights;
                 self.drawn.facts = Some(told);
             }
-            Err(why) => self.warnings.push(Warning {
-                code: "facts_not_used".to_owned(),
-                text: format!("The measured facts were not used: {why}."),
-            }),
+            Err(why) => self.warnings.push(why.warning()),
         }
         Ok(())
     }
@@ -136,9 +131,7 @@ impl Bands {
         }
         answer.measure_next =
             single.measure_next(&self.telling(&names, asked.days.len()), &self.lines);
-        answer.drawn = Some(self.drawn.clone());
-        answer.notes.extend(self.notes.iter().cloned());
-        answer.warnings.extend(self.warnings.iter().cloned());
+        self.say(&mut answer.drawn, &mut answer.notes, &mut answer.warnings);
         answer.plain = answer.plain_line();
         Ok(())
     }
@@ -159,13 +152,9 @@ impl Bands {
         if names.is_empty() {
             return Ok(());
         }
-        let demanded = loaded.build.demands.iter().filter_map(|demand| match &demand.what {
-            DemandKind::Range { cycle, .. } => Some(cycle),
-            _ => None,
-        });
-        let files = each_once(demanded);
+        let files = each_once(demanded_cycles(&loaded.build));
         let cycles = named_cycles(&open_cycles(loaded, &files, sets)?);
-        let course = course(names.clone(), &[], cycles, self.days_named(&names), Vec::new())?;
+        let course = course(names.clone(), &[], cycles, self.days.clone(), Vec::new())?;
         let single = self.single(&course)?;
         let mut said: Vec<(f64, LineToAdd)> = Vec::new();
         let next: Vec<(String, MeasureNext)> = names
@@ -192,14 +181,6 @@ impl Bands {
         Ok(())
     }
 
-    /// The days that answers name.
-    fn days_named(&self, names: &[AnswerName]) -> Vec<DayModel> {
-        let is_named = |model: &&DayModel| {
-            names.iter().any(|name| name.day().is_some_and(|day| *day == model.day.name))
-        };
-        self.days.iter().filter(is_named).cloned().collect()
-    }
-
     /// The ranges that are demanded; where none is, those on the first cycle.
     fn telling(&self, names: &[AnswerName], days: usize) -> Vec<AnswerName> {
         let is_range = |name: &&AnswerName| matches!(name, AnswerName::Range { .. });
@@ -219,9 +200,7 @@ impl Bands {
     pub(crate) fn pull(&self, day: usize, answer: &mut PullAnswer) -> Result<(), Failure> {
         let nominal = self.of_pull(day, answer);
         answer.bands = self.bands_of(day, nominal, Vec::new())?;
-        answer.drawn = Some(self.drawn.clone());
-        answer.notes.extend(self.notes.iter().cloned());
-        answer.warnings.extend(self.warnings.iter().cloned());
+        self.say(&mut answer.drawn, &mut answer.notes, &mut answer.warnings);
         Ok(())
     }
 
@@ -229,14 +208,9 @@ impl Bands {
     pub(crate) fn charge(
         &self,
         day: usize,
-        build: &Build,
+        supplies: &[Supply],
         answer: &mut ChargeAnswer,
     ) -> Result<(), Failure> {
-        let supply = |supply: &crownwheel_files::outside::Supply| NamedSupply {
-            name: Arc::clone(&supply.name),
-            limit_w: supply.limit_w,
-        };
-        let supplies: Vec<NamedSupply> = build.supplies.iter().map(supply).collect();
         let hours = |line: &crownwheel_answers::charge::SupplyLine| {
             let name = AnswerName::ChargeHours {
                 supply: Arc::from(line.name.as_str()),
@@ -247,18 +221,23 @@ impl Bands {
             (name, line.hours)
         };
         let nominal = answer.supplies.iter().map(hours).collect();
-        answer.bands = self.bands_of(day, nominal, supplies)?;
-        answer.drawn = Some(self.drawn.clone());
-        answer.notes.extend(self.notes.iter().cloned());
-        answer.warnings.extend(self.warnings.iter().cloned());
+        answer.bands = self.bands_of(day, nominal, supplies.to_vec())?;
+        self.say(&mut answer.drawn, &mut answer.notes, &mut answer.warnings);
         Ok(())
+    }
+
+    /// Says what was drawn, and what facts did to it.
+    fn say(&self, drawn: &mut Option<Drawn>, notes: &mut Vec<String>, warnings: &mut Vec<Warning>) {
+        *drawn = Some(self.drawn.clone());
+        notes.extend_from_slice(&self.notes);
+        warnings.extend_from_slice(&self.warnings);
     }
 
     fn bands_of(
         &self,
         day: usize,
         nominal: Vec<(AnswerName, Option<f64>)>,
-        supplies: Vec<NamedSupply>,
+        supplies: Vec<Supply>,
     ) -> Result<Answers, Failure> {
         let names: Vec<AnswerName> = nominal.iter().map(|(name, _)| name.clone()).collect();
         let minutes = |name: &&AnswerName| {
@@ -319,21 +298,6 @@ impl Bands {
     }
 }
 
-/// Cycles as they are opened, each once.
-fn each_once<'c>(cycles: impl Iterator<Item = &'c CycleRef>) -> Vec<String> {
-    let mut names: Vec<String> = Vec::new();
-    for cycle in cycles {
-        let name = match cycle {
-            CycleRef::Builtin(name) => name.clone(),
-            CycleRef::File(path) => path.display().to_string(),
-        };
-        if !names.contains(&name) {
-            names.push(name);
-        }
-    }
-    names
-}
-
 /// Cycles by names of their own: of two files with the same name the second is `name (2)`.
 fn named_cycles(cycles: &[Cycle]) -> Vec<NamedCycle> {
     let mut named: Vec<NamedCycle> = Vec::new();
@@ -355,7 +319,7 @@ fn course(
     demands: &[Demand],
     cycles: Vec<NamedCycle>,
     days: Vec<DayModel>,
-    supplies: Vec<NamedSupply>,
+    supplies: Vec<Supply>,
 ) -> Result<Course, Failure> {
     Course::new(names, demands, cycles, days, supplies)
         .map_err(|missing| Failure::Failed(format!("nothing gives `{}`", missing.answer.key())))

@@ -21,7 +21,7 @@ use crownwheel_answers::{Provenance, Table};
 use crownwheel_plot::FigureError;
 use serde::Serialize;
 
-use crate::args::Common;
+use crate::args::Output;
 use crate::outcome::{Failure, print, say};
 use crate::results_folder;
 
@@ -32,9 +32,9 @@ fn give<A: Serialize>(
     text: &str,
     tables: &[(&str, Table)],
     provenance: &Provenance,
-    common: &Common,
+    output: &Output,
 ) -> Result<(), Failure> {
-    give_with(name, answer, text, tables, provenance, common, &[])
+    give_with(name, answer, text, tables, provenance, output, &[])
 }
 
 /// A figure as a file, or why it could not be drawn.
@@ -47,12 +47,12 @@ fn give_with<A: Serialize>(
     text: &str,
     tables: &[(&str, Table)],
     provenance: &Provenance,
-    common: &Common,
+    output: &Output,
     figures: &[&dyn Fn() -> Drawn],
 ) -> Result<(), Failure> {
-    let json = crownwheel_answers::json::text(answer, common.units.into())
+    let json = crownwheel_answers::json::text(answer, output.units.into())
         .map_err(|error| Failure::Failed(format!("cannot write the answer as JSON: {error}")))?;
-    if let Some(folder) = &common.out {
+    if let Some(folder) = &output.out {
         let mut files = vec![
             (format!("{name}.json"), json.clone().into_bytes()),
             (format!("{name}.txt"), text.as_bytes().to_vec()),
@@ -64,8 +64,8 @@ fn give_with<A: Serialize>(
             let drawn = figure().map_err(|error| Failure::Failed(error.to_string()))?;
             files.push(drawn);
         }
-        results_folder::write(folder, &files, provenance, common.force)?;
+        results_folder::write(folder, &files, provenance, output.force)?;
         say(&format!("written to {}", folder.display()));
     }
-    print(if common.json { &json } else { text })
+    print(if output.json { &json } else { text })
 }

@@ -22,9 +22,9 @@ const MANIFEST: &str = "manifest.json";
 type Hashes = BTreeMap<String, String>;
 
 /// What a file will hold.
-pub(crate) enum Content {
+pub(crate) enum Content<'a> {
     /// These bytes.
-    Bytes(Vec<u8>),
+    Bytes(&'a [u8]),
     /// What stands in a file beside it, for what is too long for the memory.
     File(tempfile::NamedTempFile),
 }
@@ -36,29 +36,29 @@ pub(crate) fn write(
     provenance: &Provenance,
     force: bool,
 ) -> Result<(), Failure> {
-    let files = files.iter().map(|(name, bytes)| (name.clone(), Content::Bytes(bytes.clone())));
+    let files = files.iter().map(|(name, bytes)| (name.as_str(), Content::Bytes(bytes)));
     write_contents(folder, files.collect(), provenance, force)
 }
 
 /// The same for files of which some are on the disk already.
 pub(crate) fn write_contents(
     folder: &Path,
-    files: Vec<(String, Content)>,
+    files: Vec<(&str, Content<'_>)>,
     provenance: &Provenance,
     force: bool,
 ) -> Result<(), Failure> {
     let before = read_manifest(folder);
     if !force {
-        let names: Vec<&str> = files.iter().map(|(name, _)| name.as_str()).collect();
+        let names: Vec<&str> = files.iter().map(|(name, _)| *name).collect();
         refuse_foreign(folder, &names, &before)?;
     }
     let mut after = Hashes::new();
     for (name, content) in files {
-        let path = folder.join(&name);
+        let path = folder.join(name);
         let hash = match content {
             Content::Bytes(bytes) => {
-                write_whole(&path, &bytes)?;
-                hash(&bytes)
+                write_whole(&path, bytes)?;
+                hash(bytes)
             }
             Content::File(file) => {
                 let hash = hash_of(file.path())
@@ -67,7 +67,7 @@ pub(crate) fn write_contents(
                 hash
             }
         };
-        after.insert(name, hash);
+        after.insert(name.to_owned(), hash);
     }
     remove_stale(folder, &before, &after);
     write_whole(&folder.join(MANIFEST), manifest(&after, provenance).as_bytes())

@@ -1,11 +1,11 @@
 //! From a build on disk to what answers are made from.
 
-use std::path::{Path, PathBuf};
+use std::path::Path;
 
 use crownwheel::cycle::Cycle;
 use crownwheel::spec::SpecError;
 use crownwheel::{Car, Day};
-use crownwheel_answers::from_car::{Asked, Subject, Supply};
+use crownwheel_answers::from_car::{Asked, Subject};
 use crownwheel_answers::{Assumed, LineToAdd, Provenance, Units};
 use crownwheel_files::input::InputFile;
 use crownwheel_files::outside::{CycleRef, DemandKind};
@@ -34,7 +34,7 @@ pub(crate) fn load(common: &Common) -> Result<Loaded, Failure> {
 /// The same with other settings than the command's.
 pub(crate) fn load_with(common: &Common, texts: &[String]) -> Result<Loaded, Failure> {
     let build = crownwheel_files::load(&common.file, &parse_sets(texts)?)?;
-    of_build(build, common.units.into(), texts)
+    of_build(build, common.output.units.into(), texts)
 }
 
 /// What answers are made from, of a build that was read with these settings.
@@ -90,15 +90,6 @@ pub(crate) fn assumed_for<'b>(
             && parts.0.zip(parts.1).all(|(known, part)| known == part || known == "*")
     };
     build.assumed.iter().find(|assumed| fits(&assumed.key))
-}
-
-/// The supplies of a build.
-pub(crate) fn supplies(build: &Build) -> Vec<Supply> {
-    let supply = |supply: &crownwheel_files::outside::Supply| Supply {
-        name: supply.name.to_string(),
-        limit_w: supply.limit_w,
-    };
-    build.supplies.iter().map(supply).collect()
 }
 
 fn assumed_in(units: Units, given: &crownwheel_files::build::Assumed) -> Assumed {
@@ -184,19 +175,32 @@ pub(crate) fn open_cycles(
 
 /// Cycle files that the build names, each once.
 pub(crate) fn own_cycles(build: &Build) -> Vec<String> {
-    let of_demands = build.demands.iter().filter_map(|demand| match &demand.what {
+    let measured = build.measured.iter().map(|fact| &fact.cycle);
+    let all = demanded_cycles(build).chain(measured);
+    each_once(all.filter(|cycle| matches!(cycle, CycleRef::File(_))))
+}
+
+/// The cycles of the ranges that are demanded.
+pub(crate) fn demanded_cycles(build: &Build) -> impl Iterator<Item = &CycleRef> {
+    build.demands.iter().filter_map(|demand| match &demand.what {
         DemandKind::Range { cycle, .. } => Some(cycle),
         _ => None,
-    });
-    let mut files: Vec<&PathBuf> = Vec::new();
-    for cycle in of_demands.chain(build.measured.iter().map(|fact| &fact.cycle)) {
-        if let CycleRef::File(path) = cycle
-            && !files.contains(&path)
-        {
-            files.push(path);
+    })
+}
+
+/// Cycles as [`open_cycles`] takes them, each once.
+pub(crate) fn each_once<'c>(cycles: impl Iterator<Item = &'c CycleRef>) -> Vec<String> {
+    let mut names: Vec<String> = Vec::new();
+    for cycle in cycles {
+        let name = match cycle {
+            CycleRef::Builtin(name) => name.clone(),
+            CycleRef::File(path) => path.display().to_string(),
+        };
+        if !names.contains(&name) {
+            names.push(name);
         }
     }
-    files.into_iter().map(|path| path.display().to_string()).collect()
+    names
 }
 
 /// Place of a named day; the first if none is named.

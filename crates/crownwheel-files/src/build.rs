@@ -4,12 +4,13 @@ use std::collections::BTreeMap;
 use std::path::{Path, PathBuf};
 
 use crownwheel::spec::{CarSpec, DaySpec, SpecError};
+use crownwheel_answers::from_car::Supply;
 
 use crate::assemble::Assembler;
 use crate::document::{Document, Set};
 use crate::input::{self, InputError, InputFile};
 use crate::message::{Problem, ProblemKind, Report, printable};
-use crate::outside::{Demand, Hill, Measured, Speedometer, Supply};
+use crate::outside::{Demand, Hill, Measured, Speedometer};
 use crate::quantity::Spread;
 use crate::values::{Value, Values};
 use crate::{car_part, demands, explain, outside};

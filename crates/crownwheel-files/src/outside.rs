@@ -5,6 +5,7 @@ use std::sync::Arc;
 
 use crownwheel::cycle::BUILTIN_NAMES;
 use crownwheel::spec::{DaySpec, RoadSurface, TyreMark, Wind};
+use crownwheel_answers::from_car::Supply;
 
 use crate::assemble::Assembler;
 use crate::cycle_file::is_builtin_name;
@@ -24,15 +25,6 @@ pub struct Hill {
     pub grade_frac: f64,
     /// Speed on it, m/s.
     pub speed_mps: f64,
-}
-
-/// A socket or wall box to charge from.
-#[derive(Clone, Debug, PartialEq)]
-pub struct Supply {
-    /// Name as written in the build.
-    pub name: Arc<str>,
-    /// Highest power that it gives, W.
-    pub limit_w: f64,
 }
 
 /// A cycle by name or by file.

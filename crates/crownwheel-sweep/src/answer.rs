@@ -203,7 +203,7 @@ fn head_to_head(plan: &Plan<'_>, decision: &Decision) -> Vec<HeadToHead> {
     let names = &plan.course.names;
     let places: Vec<usize> = telling(plan.course, plan.demands, Telling::Causes)
         .iter()
-        .filter_map(|name| names.iter().position(|known| known == name))
+        .filter_map(|name| plan.course.place(name))
         .collect();
     finished
         .flat_map(|other| places.iter().map(move |place| (other, *place)))
@@ -261,7 +261,7 @@ pub fn measure_next(
     let of_days = run.course.days.iter().flat_map(|day| &day.unsure);
     let keys: Vec<Arc<str>> = of_car.chain(of_days.map(|unsure| Arc::clone(&unsure.key))).collect();
     let of = |name: &AnswerName| -> Vec<MeasureNext> {
-        let place = run.course.names.iter().position(|known| known == name);
+        let place = run.course.place(name);
         let Some(values) = place.and_then(|place| run.values.get(place)) else { return Vec::new() };
         let shared = Shared::new(values, weights);
         let shares: Vec<(&str, Share)> = keys

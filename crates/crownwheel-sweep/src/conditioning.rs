@@ -3,14 +3,14 @@
 use std::fmt;
 
 use crownwheel::spec::SpecError;
-use crownwheel_answers::AnswerName;
+use crownwheel_answers::{AnswerName, Warning};
 use rayon::prelude::*;
 
 use crate::course::Course;
 use crate::facts::{Conditioned, Fact, Facts, FactsError};
 use crate::model::Model;
 use crate::pilot::PILOTS;
-use crate::run::{Runner, Values};
+use crate::run::{Runner, Values, append, pieces};
 use crate::worlds::Worlds;
 
 /// Standard deviation of the model's own error, relative to what was measured. It is assumed: what is
@@ -44,6 +44,17 @@ impl fmt::Display for NoWeights {
 
 impl std::error::Error for NoWeights {}
 
+impl NoWeights {
+    /// What is to be said where the worlds then count alike.
+    #[must_use]
+    pub fn warning(&self) -> Warning {
+        Warning {
+            code: "facts_not_used".to_owned(),
+            text: format!("The measured facts were not used: {self}."),
+        }
+    }
+}
+
 /// Weighs the worlds by facts, each with the answer that predicts it, measured on this car.
 ///
 /// # Errors
@@ -56,8 +67,10 @@ pub fn weigh(
 ) -> Result<Conditioned, NoWeights> {
     let values = predicted(course, worlds, model).map_err(NoWeights::Car)?;
     let of = |name: &AnswerName| {
-        let place = course.names.iter().position(|known| known == name);
-        place.map(|place| values[place].clone()).ok_or_else(|| NoWeights::NotAsked(name.clone()))
+        course
+            .place(name)
+            .map(|place| values[place].clone())
+            .ok_or_else(|| NoWeights::NotAsked(name.clone()))
     };
     let predictions = facts.iter().map(|(name, _)| of(name)).collect::<Result<Values, _>>()?;
     let facts: Vec<Fact> = facts.iter().map(|(_, fact)| fact.clone()).collect();
@@ -80,14 +93,9 @@ pub fn predicted(course: &Course, worlds: &Worlds, model: &Model) -> Result<Valu
     let all = worlds.count();
     let first = PILOTS.min(all);
     let mut values = runner.first(first);
-    let pieces: Vec<_> =
-        (first..all).step_by(PIECE).map(|start| start..(start + PIECE).min(all)).collect();
-    let more: Vec<Values> = pieces.into_par_iter().map(|piece| runner.more(piece)).collect();
-    for part in more {
-        for (all, more) in values.iter_mut().zip(part) {
-            all.extend(more);
-        }
-    }
+    let pieces = pieces(first..all, PIECE).into_par_iter();
+    let more: Vec<Values> = pieces.map(|piece| runner.more(piece)).collect();
+    more.into_iter().for_each(|more| append(&mut values, more));
     Ok(values)
 }
 

@@ -12,6 +12,7 @@ use crownwheel::repeats::{Prepared, ShortRange};
 use crownwheel::trials::{Case, climbs, full_throttles};
 use crownwheel::weights::{Case as Load, loaded};
 use crownwheel::{Car, Day};
+use crownwheel_answers::from_car::Supply;
 use crownwheel_answers::{AnswerName, Axle, LoadCase};
 
 use crate::demand::{Bound, Demand};
@@ -34,15 +35,6 @@ pub struct NamedCycle {
     pub cycle: Cycle,
 }
 
-/// A supply with its name.
-#[derive(Clone, Debug, PartialEq)]
-pub struct NamedSupply {
-    /// Name.
-    pub name: Arc<str>,
-    /// Highest power, W.
-    pub limit_w: f64,
-}
-
 /// Everything that an option is asked.
 #[derive(Clone, Debug)]
 pub struct Course {
@@ -53,7 +45,7 @@ pub struct Course {
     /// Days that answers name; the first stands where an answer names none.
     pub days: Vec<DayModel>,
     /// Supplies that answers name.
-    pub supplies: Vec<NamedSupply>,
+    pub supplies: Vec<Supply>,
     /// The cycles as they are driven, in their order.
     laid: Vec<TwoWays>,
     /// How long each answer in minutes is looked at, min, in the order of the answers.
@@ -71,7 +63,8 @@ pub struct NotThere {
 pub(crate) type Run = (usize, usize);
 
 impl Course {
-    /// A course for these answers; what demands ask beside them is added.
+    /// A course for these answers; what demands ask beside them is added. Days that no answer needs are
+    /// left out.
     ///
     /// # Errors
     /// The first answer that names a cycle, day or supply that is not there.
@@ -80,7 +73,7 @@ impl Course {
         demands: &[Demand],
         cycles: Vec<NamedCycle>,
         days: Vec<DayModel>,
-        supplies: Vec<NamedSupply>,
+        supplies: Vec<Supply>,
     ) -> Result<Course, NotThere> {
         let conditions = || demands.iter().flat_map(|demand| &demand.conditions);
         for condition in conditions() {
@@ -121,6 +114,12 @@ impl Course {
             }
             _ => !self.days.is_empty(),
         }
+    }
+
+    /// Place of an answer.
+    #[must_use]
+    pub fn place(&self, name: &AnswerName) -> Option<usize> {
+        self.names.iter().position(|known| known == name)
     }
 
     /// The cycle of a range.
@@ -165,12 +164,9 @@ impl Course {
         price: Option<f64>,
         mut range: impl FnMut(Run, &[Prepared<'_>]) -> Vec<ShortRange>,
     ) -> Vec<Vec<f64>> {
-        let mut ranges: Vec<(Run, Vec<ShortRange>)> = Vec::new();
-        for run in self.runs() {
-            let prepared = All { cars, days, ready }.on(run.1);
-            ranges.push((run, range(run, &prepared)));
-        }
         let all = All { cars, days, ready };
+        let ranges: Vec<(Run, Vec<ShortRange>)> =
+            self.runs().into_iter().map(|run| (run, range(run, &all.on(run.1)))).collect();
         let sprints = self.sprints(&all);
         let one = |(place, name): (usize, &AnswerName)| {
             if let Some(run) = self.run(name) {
@@ -265,13 +261,12 @@ impl Course {
     }
 }
 
-/// The days that answers name, and the first.
+/// The days that answers name, and the first where one names none.
 fn asked_for(days: Vec<DayModel>, names: &[AnswerName]) -> Vec<DayModel> {
-    let is_named = |day: &DayModel| {
-        names.iter().any(|name| name.day().is_some_and(|named| **named == *day.day.name))
-    };
-    let kept = days.into_iter().enumerate().filter(|(place, day)| *place == 0 || is_named(day));
-    kept.map(|(_, day)| day).collect()
+    let is_named = |day: &DayModel| names.iter().any(|name| name.day() == Some(&day.day.name));
+    let first = names.iter().any(|name| name.day().is_none());
+    let needed = |(place, day): &(usize, DayModel)| (first && *place == 0) || is_named(day);
+    days.into_iter().enumerate().filter(needed).map(|(_, day)| day).collect()
 }
 
 /// Cars with their days, by the places of days, made ready.

@@ -5,7 +5,7 @@ use std::collections::{BTreeMap, BTreeSet};
 use crownwheel_answers::OptionAnswer;
 
 use crate::gathered::Gathered;
-use crate::sweep::{Brief, Finished, Plan};
+use crate::sweep::{Brief, Finished, Looked, Plan};
 
 /// The best and those that it is held against: all of them are known in all worlds.
 pub const HELD_AGAINST_EACH_OTHER: usize = 4;
@@ -81,32 +81,22 @@ impl Decision {
             .filter_map(|index| self.finished.get(index))
     }
 
-    /// An option that was run in all worlds.
-    #[must_use]
-    pub fn finished(&self, index: u128) -> Option<&Finished> {
-        self.finished.get(&index)
-    }
-
     /// The options that an answer shows, in their order, each with what is known of it now.
     #[must_use]
     pub fn shown(&self) -> Vec<OptionAnswer> {
-        let known: BTreeSet<u128> = self.ranked.iter().copied().collect();
-        let mut options = self.gathered.shown(&known);
-        let ids: BTreeSet<&str> = self
-            .non_dominated
-            .iter()
-            .filter_map(|index| self.gathered.looked().get(index))
-            .map(|looked| looked.answer.id.as_str())
-            .collect();
-        for option in options.iter_mut().filter(|option| option.reason.is_none()) {
-            option.non_dominated = Some(ids.contains(option.id.as_str()));
-        }
-        options
+        let ranked: BTreeSet<u128> = self.ranked.iter().copied().collect();
+        self.gathered.shown(&ranked).map(|looked| self.known_of(looked)).collect()
     }
 
-    /// Whether no other option beats this one in everything.
+    /// What is known of an option that was looked at: in all worlds, if it went on, and whether no other
+    /// beats it in everything, if it can be built.
     #[must_use]
-    pub fn is_non_dominated(&self, index: u128) -> bool {
-        self.non_dominated.contains(&index)
+    pub fn known_of(&self, looked: &Looked) -> OptionAnswer {
+        let looked = self.finished.get(&looked.index).map_or(looked, |finished| &finished.looked);
+        let mut answer = looked.answer.clone();
+        if answer.reason.is_none() {
+            answer.non_dominated = Some(self.non_dominated.contains(&looked.index));
+        }
+        answer
     }
 }

@@ -3,8 +3,6 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
-use crownwheel_answers::OptionAnswer;
-
 use crate::screening::KEPT_BEST;
 use crate::sweep::{Brief, Looked, Plan};
 
@@ -156,12 +154,10 @@ impl Gathered {
     }
 
     /// The options that an answer shows.
-    pub(crate) fn shown(&self, finished: &BTreeSet<u128>) -> Vec<OptionAnswer> {
-        let shown = |index: &u128, looked: &Looked| {
-            self.all || finished.contains(index) || looked.answer.reason.is_some()
-        };
-        let kept = self.looked.iter().filter(|(index, looked)| shown(index, looked));
-        kept.map(|(_, looked)| looked.answer.clone()).collect()
+    pub(crate) fn shown(&self, ranked: &BTreeSet<u128>) -> impl Iterator<Item = &Looked> {
+        self.looked.values().filter(|looked| {
+            self.all || ranked.contains(&looked.index) || looked.answer.reason.is_some()
+        })
     }
 }
 
@@ -258,7 +254,11 @@ mod tests {
             let briefs = gathered.briefs();
             assert_eq!(plan.ranked(&briefs)[..KEPT_BEST], best[..KEPT_BEST]);
             assert_eq!(plan.non_dominated(&briefs), front);
-            assert_eq!(gathered.shown(&BTreeSet::new()).len(), 1, "the first that cannot be built");
+            assert_eq!(
+                gathered.shown(&BTreeSet::new()).count(),
+                1,
+                "the first that cannot be built"
+            );
             kept.push(gathered.looked().keys().copied().collect::<Vec<_>>());
         }
         assert_eq!(kept[0], kept[1]);

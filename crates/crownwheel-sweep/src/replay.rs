@@ -41,25 +41,25 @@ pub struct Replay {
 }
 
 impl Replay {
-    /// An option in one world, counted from 0.
+    /// An option in one world, counted from 0. `None`: there is no such world.
     ///
     /// # Errors
     /// The nominal car or a nominal day cannot be.
-    ///
-    /// # Panics
-    /// When there is no such world.
     pub fn new(
         course: &Course,
         worlds: &Worlds,
         (model, price): (&Model, Option<f64>),
         world: usize,
-    ) -> Result<Replay, SpecError> {
+    ) -> Result<Option<Replay>, SpecError> {
+        if world >= worlds.count() {
+            return Ok(None);
+        }
         let mut runner = Runner::new(course, worlds, model, price)?;
         let nominal = runner.nominal();
         if worlds.count() == 1 {
             let days = course.days.iter().map(|day| day.day.clone()).collect();
             let (values, car) = (nominal.clone(), model.car.clone());
-            return Ok(Replay { drawn: Vec::new(), nominal, values, car, days });
+            return Ok(Some(Replay { drawn: Vec::new(), nominal, values, car, days }));
         }
         // The pilots say how ranges of the other worlds are found.
         let pilots = runner.first(PILOTS.min(worlds.count()));
@@ -81,12 +81,12 @@ impl Replay {
             let drawn = model.in_world(worlds, world).ok().filter(|day| Day::new(day).is_ok());
             drawn.unwrap_or_else(|| model.day.clone())
         };
-        Ok(Replay {
+        Ok(Some(Replay {
             drawn: of_car.chain(of_days).collect(),
             nominal,
             values: pilots.iter().zip(more).map(value).collect(),
             car: car.unwrap_or_else(|| model.car.clone()),
             days: course.days.iter().map(day).collect(),
-        })
+        }))
     }
 }

@@ -179,7 +179,14 @@ fn ready(cars: &[Car], days: &[Vec<Day>]) -> Vec<Vec<Ready>> {
     days.iter().map(on).collect()
 }
 
-fn append(values: &mut Values, more: Values) {
+/// Worlds in pieces of work.
+pub(crate) fn pieces(worlds: Range<usize>, piece: usize) -> Vec<Range<usize>> {
+    let Range { start, end } = worlds;
+    (start..end).step_by(piece).map(|from| from..(from + piece).min(end)).collect()
+}
+
+/// Adds the worlds that come after.
+pub(crate) fn append(values: &mut Values, more: Values) {
     for (all, more) in values.iter_mut().zip(more) {
         all.extend(more);
     }

@@ -48,7 +48,7 @@ impl<'a> Single<'a> {
 
     /// An answer with every input at its nominal value.
     fn nominal(&self, name: &AnswerName) -> Option<f64> {
-        let place = self.course.names.iter().position(|known| known == name)?;
+        let place = self.course.place(name)?;
         self.nominal.get(place).copied()
     }
 
@@ -56,7 +56,7 @@ impl<'a> Single<'a> {
     /// counts has it.
     #[must_use]
     pub fn band(&self, name: &AnswerName, nominal: f64) -> Option<Band> {
-        let place = self.course.names.iter().position(|known| known == name)?;
+        let place = self.course.place(name)?;
         let sample = Sample::new(self.values.get(place)?, self.weights)?;
         Some(Band::with(nominal, sample.summary().into()))
     }

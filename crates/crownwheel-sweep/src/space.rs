@@ -6,6 +6,7 @@ use std::sync::Arc;
 use crownwheel::Car;
 use crownwheel::knob::Knob;
 use crownwheel::spec::CarSpec;
+use crownwheel_answers::sweep::Choices;
 
 use crate::model::{Model, Unsure};
 use crate::spread::Spread;
@@ -19,6 +20,12 @@ pub struct Choice {
     pub is: Arc<str>,
     /// What it costs, in the currency of the sweep. `None`: no price is written.
     pub price: Option<f64>,
+}
+
+/// Choices as answers name them.
+#[must_use]
+pub fn named(choices: &[Choice]) -> Choices {
+    Choices(choices.iter().map(|it| (Arc::clone(&it.of), Arc::clone(&it.is))).collect())
 }
 
 /// One value of an axis.

@@ -19,9 +19,9 @@ use crate::model::Model;
 use crate::pilot::Way;
 use crate::quantile::Sample;
 use crate::ranking::{Candidate, ranking};
-use crate::run::{Runner, Values};
+use crate::run::{Runner, Values, append, pieces};
 use crate::screening::Screening;
-use crate::space::{Choice, OptionCase, Space};
+use crate::space::{OptionCase, Space, named};
 use crate::weights::Weights;
 use crate::worlds::Worlds;
 
@@ -188,7 +188,7 @@ impl Plan<'_> {
             _ => Band::only(*nominal),
         };
         let bands: Vec<Band> = nominal.iter().zip(values).map(band).collect();
-        let place = |name: &AnswerName| self.course.names.iter().position(|known| known == name);
+        let place = |name: &AnswerName| self.course.place(name);
         let judgement = judge(
             self.demands,
             |name| place(name).map_or(f64::NAN, |at| nominal[at]),
@@ -307,10 +307,10 @@ impl Plan<'_> {
                 Some(started)
             })
             .collect();
-        let pieces: Vec<(usize, Range<usize>)> = (0..started.len())
+        let work: Vec<(usize, Range<usize>)> = (0..started.len())
             .flat_map(|place| self.pieces().into_iter().map(move |worlds| (place, worlds)))
             .collect();
-        let more: Vec<Values> = pieces
+        let more: Vec<Values> = work
             .par_iter()
             .map(|(place, worlds)| {
                 let values = started[*place].runner.more(worlds.clone());
@@ -319,10 +319,8 @@ impl Plan<'_> {
             })
             .collect();
         let mut all: Vec<Values> = started.iter().map(|started| started.values.clone()).collect();
-        for ((place, _), values) in pieces.iter().zip(more) {
-            for (list, more) in all[*place].iter_mut().zip(values) {
-                list.extend(more);
-            }
+        for ((place, _), values) in work.iter().zip(more) {
+            append(&mut all[*place], values);
         }
         started.iter().zip(all).map(|(started, values)| self.finished(started, values)).collect()
     }
@@ -354,9 +352,7 @@ impl Plan<'_> {
     /// The worlds after the first look, in pieces.
     #[must_use]
     pub fn pieces(&self) -> Vec<Range<usize>> {
-        let all = self.worlds.count();
-        let starts = (self.first_worlds()..all).step_by(PIECE);
-        starts.map(|start| start..(start + PIECE).min(all)).collect()
+        pieces(self.first_worlds()..self.worlds.count(), PIECE)
     }
 }
 
@@ -387,9 +383,4 @@ struct Started<'a> {
     chosen: &'a Chosen,
     runner: Runner<'a>,
     values: Values,
-}
-
-/// Choices as answers name them.
-fn named(choices: &[Choice]) -> Choices {
-    Choices(choices.iter().map(|it| (Arc::clone(&it.of), Arc::clone(&it.is))).collect())
 }

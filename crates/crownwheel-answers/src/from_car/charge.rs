@@ -1,5 +1,7 @@
 //! Charging at each supply, from the model.
 
+use std::sync::Arc;
+
 use crownwheel::charger::{Charge, Socket};
 use crownwheel::constants::JOULE_PER_WH;
 
@@ -16,9 +18,9 @@ const JOULE_PER_KWH: f64 = JOULE_PER_WH * 1000.0;
 /// A socket or wall box.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Supply {
-    /// Name.
-    pub name: String,
-    /// Highest power, W.
+    /// Name as written in the build.
+    pub name: Arc<str>,
+    /// Highest power that it gives, W.
     pub limit_w: f64,
 }
 
@@ -87,7 +89,7 @@ fn supply_line(supply: &Supply, done: &Charge, use_wh_per_km: Option<f64>) -> Su
     let last = done.points.len() - 1;
     let kept = done.points.iter().enumerate().filter(|(i, _)| i % step == 0 || *i == last);
     SupplyLine {
-        name: supply.name.clone(),
+        name: supply.name.to_string(),
         supply_kw: supply.limit_w / 1000.0,
         hours: known(hours),
         wall_kwh: known(done.wall_j / JOULE_PER_KWH),

@@ -164,7 +164,7 @@ fn charging(car: &Car, day: &Day, supply: &Supply, (from_frac, to_frac): (f64, f
     let done = Socket::new(car, day, supply.limit_w).charge(from_frac, to_frac);
     let hours = Some(done.duration_s / 3600.0).filter(|hours| *hours > 0.0);
     let name = AnswerName::ChargeHours {
-        supply: supply.name.as_str().into(),
+        supply: supply.name.clone(),
         from_pct: (100.0 * from_frac).round(),
         to_pct: (100.0 * to_frac).round(),
         day: None,

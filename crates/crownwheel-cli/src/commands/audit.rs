@@ -48,13 +48,13 @@ pub(crate) fn run(args: &Audit) -> Result<Outcome, Failure> {
         log: log_name.clone(),
         fact: fact.clone(),
         provenance: logs::provenance(&files, &said)?,
-        units: common.units.into(),
+        units: common.output.units.into(),
     };
     let mut answer = audit_answer(&found, &build.car, source);
     if args.write.is_some() {
         let lines = measured_table(&found, &fact, &log_name);
         let cycle = found.trip.cycle_csv(Along::Time);
-        write_fact(build, &fact, &lines, &cycle, common.force)?;
+        write_fact(build, &fact, &lines, &cycle, common.output.force)?;
         answer.written = Some(build.path.display().to_string());
     }
     let tables = [
@@ -65,8 +65,8 @@ pub(crate) fn run(args: &Audit) -> Result<Outcome, Failure> {
     ];
     let figure = || crownwheel_plot::audit_figure(&answer);
     let text = audit_text(&answer);
-    give_with("audit", &answer, &text, &tables, &answer.provenance, &common, &[&figure])?;
-    Ok(Outcome::new(common.strict, answer.warnings.len()))
+    give_with("audit", &answer, &text, &tables, &answer.provenance, &common.output, &[&figure])?;
+    Ok(Outcome::new(common.output.strict, answer.warnings.len()))
 }
 
 fn refused(build: &Build, error: &AuditError) -> Failure {

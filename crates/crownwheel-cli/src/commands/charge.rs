@@ -10,7 +10,7 @@ use super::give;
 use crate::args::Charge;
 use crate::bands::Bands;
 use crate::outcome::{Failure, Outcome};
-use crate::subject::{Loaded, day, load, supplies};
+use crate::subject::{Loaded, day, load};
 
 /// Cycle that km of range an hour hold for.
 const RANGE_CYCLE: &str = "wltc3b";
@@ -38,13 +38,20 @@ pub(crate) fn run(charge: &Charge) -> Result<Outcome, Failure> {
     let mut answer = answer(&loaded, place, (from_frac, to_frac));
     let mut tables = vec![("charge", answer.table()), ("charge-points", answer.points_table())];
     if let Some(bands) = &bands {
-        bands.charge(place, &loaded.build, &mut answer)?;
+        bands.charge(place, &loaded.build.supplies, &mut answer)?;
     }
     if !answer.bands.is_empty() {
         tables.push(("charge-bands", bands_table("charge-bands", &answer.bands, answer.units)));
     }
-    give("charge", &answer, &charge_text(&answer), &tables, &answer.provenance, &charge.common)?;
-    Ok(Outcome::new(charge.common.strict, answer.warnings.len()))
+    give(
+        "charge",
+        &answer,
+        &charge_text(&answer),
+        &tables,
+        &answer.provenance,
+        &charge.common.output,
+    )?;
+    Ok(Outcome::new(charge.common.output.strict, answer.warnings.len()))
 }
 
 /// The usual charge of a build on a day: from the floor to the top of the usable part.
@@ -54,7 +61,7 @@ pub(crate) fn charge_of(loaded: &Loaded, place: usize) -> ChargeAnswer {
 }
 
 fn answer(loaded: &Loaded, day: usize, (from_frac, to_frac): (f64, f64)) -> ChargeAnswer {
-    let supplies = supplies(&loaded.build);
+    let supplies = loaded.build.supplies.clone();
     let wall_use = wall_use(loaded, day);
     let asked = ChargeAsked { day, from_frac, to_frac, supplies, wall_use };
     from_car::charge(&loaded.subject, &asked)

@@ -21,7 +21,6 @@ pub(crate) fn run(args: &CoastDown) -> Result<Outcome, Failure> {
     let read = read.collect::<Result<Vec<Log>, Failure>>()?;
     let conditions = conditions::conditions(args, &read)?;
     let mut answer = coast_down(&read, &conditions);
-    let common = args.output.common();
     if let Some(build) = &args.write
         && answer.f0_n.is_some()
     {
@@ -35,9 +34,9 @@ pub(crate) fn run(args: &CoastDown) -> Result<Outcome, Failure> {
     ];
     let figure = || crownwheel_plot::coast_down_figure(&answer);
     let text = coast_down_text(&answer);
-    give_with("coastdown", &answer, &text, &tables, &answer.provenance, &common, &[&figure])?;
+    give_with("coastdown", &answer, &text, &tables, &answer.provenance, &args.output, &[&figure])?;
     if answer.f0_n.is_none() {
         return Ok(Outcome::NotEnough);
     }
-    Ok(Outcome::new(common.strict, answer.warnings.len()))
+    Ok(Outcome::new(args.output.strict, answer.warnings.len()))
 }

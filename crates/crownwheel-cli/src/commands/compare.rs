@@ -16,19 +16,17 @@ use crate::args::Compare;
 use crate::outcome::{Failure, Outcome};
 use crate::subject::{
     Loaded, USUAL_CYCLES, assumed_for, hash, of_build, open_cycles, own_cycles, parse_sets,
-    supplies,
 };
 
 pub(crate) fn run(args: &Compare) -> Result<Outcome, Failure> {
-    let common = args.output.common();
     let answer = answer(args)?;
     let tables = [
         ("compare", answer.table()),
         ("compare-parts", answer.parts_table()),
         ("compare-inputs", answer.inputs_table()),
     ];
-    give("compare", &answer, &compare_text(&answer), &tables, &answer.provenance, &common)?;
-    Ok(Outcome::new(common.strict, answer.warnings.len()))
+    give("compare", &answer, &compare_text(&answer), &tables, &answer.provenance, &args.output)?;
+    Ok(Outcome::new(args.output.strict, answer.warnings.len()))
 }
 
 /// The first build with one of the second's inputs.
@@ -131,7 +129,7 @@ fn numbers_of(build: Build, asked: &CompareAsked) -> Result<Vec<Number>, String>
 }
 
 fn numbers(loaded: &Loaded, asked: &CompareAsked) -> Vec<Number> {
-    from_car::numbers(&loaded.subject, &supplies(&loaded.build), asked)
+    from_car::numbers(&loaded.subject, &loaded.build.supplies, asked)
 }
 
 fn input_moved(switched: &Switched, pair: &Pair, units: Units) -> InputMoved {

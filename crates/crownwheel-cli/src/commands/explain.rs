@@ -9,7 +9,7 @@ use crownwheel_files::Build;
 use super::give;
 use crate::args::Explain;
 use crate::outcome::{Failure, Outcome};
-use crate::subject::{USUAL_CYCLES, load, open_cycles, own_cycles, supplies};
+use crate::subject::{USUAL_CYCLES, load, open_cycles, own_cycles};
 
 pub(crate) fn run(args: &Explain) -> Result<Outcome, Failure> {
     let common = &args.common;
@@ -19,14 +19,14 @@ pub(crate) fn run(args: &Explain) -> Result<Outcome, Failure> {
     let asked = ExplainAsked {
         answer: args.answer.clone(),
         cycles,
-        supplies: supplies(&loaded.build),
-        inputs: inputs(&loaded.build, common.units.into()),
+        supplies: loaded.build.supplies.clone(),
+        inputs: inputs(&loaded.build, common.output.units.into()),
     };
     let answer = from_car::explain(&loaded.subject, &asked)
         .map_err(|error| Failure::Usage(error.to_string()))?;
     let tables =
         [("explain-steps", answer.steps_table()), ("explain-inputs", answer.inputs_table())];
-    give("explain", &answer, &explain_text(&answer), &tables, &answer.provenance, common)?;
+    give("explain", &answer, &explain_text(&answer), &tables, &answer.provenance, &common.output)?;
     Ok(Outcome::Answered)
 }
 

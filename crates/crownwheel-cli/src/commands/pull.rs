@@ -48,8 +48,8 @@ pub(crate) fn run(pull: &Pull) -> Result<Outcome, Failure> {
     if !answer.bands.is_empty() {
         tables.push(("pull-bands", bands_table("pull-bands", &answer.bands, answer.units)));
     }
-    give("pull", &answer, &pull_text(&answer), &tables, &answer.provenance, &pull.common)?;
-    Ok(Outcome::new(pull.common.strict, answer.warnings.len()))
+    give("pull", &answer, &pull_text(&answer), &tables, &answer.provenance, &pull.common.output)?;
+    Ok(Outcome::new(pull.common.output.strict, answer.warnings.len()))
 }
 
 fn pull_of(pull: &Pull, loaded: &Loaded) -> Result<PullAnswer, Failure> {

@@ -32,6 +32,13 @@ pub(crate) fn run(range: &Range) -> Result<Outcome, Failure> {
     if bands.is_some() {
         tables.push(("measure-next", measure_table(&answer.measure_next, answer.units)));
     }
-    give("range", &answer, &range_text(&answer), &tables, &answer.provenance, &range.common)?;
-    Ok(Outcome::new(range.common.strict, answer.warnings.len()))
+    give(
+        "range",
+        &answer,
+        &range_text(&answer),
+        &tables,
+        &answer.provenance,
+        &range.common.output,
+    )?;
+    Ok(Outcome::new(range.common.output.strict, answer.warnings.len()))
 }

@@ -10,7 +10,7 @@ use crownwheel_plot::ReportInput;
 
 use super::charge::charge_of;
 use super::pull::hills;
-use crate::args::{Output, Report, Sweep};
+use crate::args::{Report, Sweep};
 use crate::bands::Bands;
 use crate::outcome::{Failure, Outcome, print};
 use crate::results_folder;
@@ -59,7 +59,7 @@ pub(crate) fn run(report: &Report) -> Result<Outcome, Failure> {
     if let Some(bands) = &bands {
         bands.range(&wanted, &mut range)?;
         bands.pull(day, &mut pull)?;
-        bands.charge(day, &loaded.build, &mut charge)?;
+        bands.charge(day, &loaded.build.supplies, &mut charge)?;
     }
     let input = ReportInput {
         check: from_car::check(subject),
@@ -77,9 +77,9 @@ pub(crate) fn run(report: &Report) -> Result<Outcome, Failure> {
     };
     let files = crownwheel_plot::files(&input)
         .map_err(|error| Failure::Failed(format!("cannot draw the report: {error}")))?;
-    let folder = common.out.clone().unwrap_or_else(|| PathBuf::from(USUAL_FOLDER));
-    results_folder::write(&folder, &files, &input.check.provenance, common.force)?;
-    if common.json {
+    let folder = common.output.out.clone().unwrap_or_else(|| PathBuf::from(USUAL_FOLDER));
+    results_folder::write(&folder, &files, &input.check.provenance, common.output.force)?;
+    if common.output.json {
         let json = files.iter().find(|(name, _)| name == "report.json");
         print(&json.map_or_else(String::new, |(_, bytes)| String::from_utf8_lossy(bytes).into()))?;
     } else {
@@ -89,7 +89,7 @@ pub(crate) fn run(report: &Report) -> Result<Outcome, Failure> {
     }
     let pull_warnings = input.pull.as_ref().map_or(0, |pull| pull.warnings.len());
     let warnings = pull_warnings + input.check.warnings.len() + input.range.warnings.len();
-    Ok(Outcome::new(common.strict, warnings))
+    Ok(Outcome::new(common.output.strict, warnings))
 }
 
 /// The report of a sweep.
@@ -107,7 +107,7 @@ fn of_sweep(report: &Report) -> Result<Outcome, Failure> {
             common.file.display()
         )));
     }
-    let folder = common.out.clone().unwrap_or_else(|| PathBuf::from(USUAL_FOLDER));
+    let folder = common.output.out.clone().unwrap_or_else(|| PathBuf::from(USUAL_FOLDER));
     let args = Sweep {
         file: common.file.clone(),
         set: common.set.clone(),
@@ -118,13 +118,7 @@ fn of_sweep(report: &Report) -> Result<Outcome, Failure> {
         world: None,
         option: None,
         png: report.png,
-        output: Output {
-            units: common.units,
-            json: common.json,
-            out: common.out.clone(),
-            force: common.force,
-            strict: common.strict,
-        },
+        output: common.output.clone(),
     };
     super::sweep::report(&args, &folder)
 }

@@ -33,11 +33,10 @@ pub(crate) fn run(args: &Trip) -> Result<Outcome, Failure> {
     };
     let asked = [&args.speed, &args.speed_unit].map(|text| text.clone().unwrap_or_default());
     let provenance = logs::provenance(&[&args.log], &asked)?;
-    let common = args.output.common();
     let name = args.log.display().to_string();
-    let mut answer = trip_answer(&driven, &name, provenance, common.units.into());
+    let mut answer = trip_answer(&driven, &name, provenance, args.output.units.into());
     if let Some(path) = &args.cycle {
-        logs::write_new(path, driven.cycle_csv(along).as_bytes(), common.force)?;
+        logs::write_new(path, driven.cycle_csv(along).as_bytes(), args.output.force)?;
         answer.cycle = Some(path.display().to_string());
     }
     let tables = [
@@ -47,6 +46,6 @@ pub(crate) fn run(args: &Trip) -> Result<Outcome, Failure> {
     ];
     let figure = || crownwheel_plot::trip_figure(&answer);
     let text = trip_text(&answer);
-    give_with("trip", &answer, &text, &tables, &answer.provenance, &common, &[&figure])?;
-    Ok(Outcome::new(common.strict, answer.warnings.len()))
+    give_with("trip", &answer, &text, &tables, &answer.provenance, &args.output, &[&figure])?;
+    Ok(Outcome::new(args.output.strict, answer.warnings.len()))
 }

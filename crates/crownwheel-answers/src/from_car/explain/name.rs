@@ -247,7 +247,7 @@ fn take(
     let axle = || [Axle::Front, Axle::Rear].into_iter().find(|axle| axle.word() == part);
     let day = || subject.days.iter().position(|day| day.name() == part);
     let cycle = || asked.cycles.iter().position(|cycle| cycle.name() == part);
-    let supply = || asked.supplies.iter().position(|supply| supply.name == part);
+    let supply = || asked.supplies.iter().position(|supply| *supply.name == *part);
     put(&mut said.day, takes.day, day)
         || put(&mut said.cycle, takes.cycle, cycle)
         || put(&mut said.supply, takes.supply, supply)
@@ -303,7 +303,7 @@ fn known(takes: Takes, subject: &Subject, asked: &ExplainAsked) -> Vec<String> {
         all.extend(asked.cycles.iter().map(|cycle| cycle.name().to_owned()));
     }
     if takes.supply {
-        all.extend(asked.supplies.iter().map(|supply| supply.name.clone()));
+        all.extend(asked.supplies.iter().map(|supply| supply.name.to_string()));
     }
     if takes.speed {
         all.push("a speed such as 80_kmh".to_owned());

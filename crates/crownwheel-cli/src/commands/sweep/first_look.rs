@@ -6,8 +6,10 @@ use std::io::{Read, Seek, SeekFrom, Write};
 use std::path::{Path, PathBuf};
 use std::sync::{Arc, Mutex, PoisonError};
 
-use crownwheel_answers::sweep::{Answers, Choices, DemandMet};
+use crownwheel_answers::csv_text;
+use crownwheel_answers::sweep::{Answers, DemandMet};
 use crownwheel_answers::{Band, OptionAnswer};
+use crownwheel_sweep::space::named;
 use crownwheel_sweep::sweep::Looked;
 use csv::StringRecord;
 
@@ -61,16 +63,8 @@ fn heading(job: &Job, part: Part) -> String {
         plan.space.len(),
         plan.first_worlds(),
         plan.worlds.count(),
-        line(&columns)
+        csv_text::records([columns])
     )
-}
-
-fn line(fields: &[String]) -> String {
-    let mut writer = csv::WriterBuilder::new().flexible(true).from_writer(Vec::new());
-    let written = writer.write_record(fields);
-    written.expect("a flexible writer into memory does not fail");
-    let bytes = writer.into_inner().expect("flushing into memory does not fail");
-    String::from_utf8(bytes).expect("made of strings")
 }
 
 impl FirstLook {
@@ -132,7 +126,7 @@ impl FirstLook {
 
     /// Adds options, all of their lines at once.
     pub(super) fn add(&self, options: &[Looked]) -> Result<(), Failure> {
-        let lines: String = options.iter().map(|looked| line(&fields(looked))).collect();
+        let lines = csv_text::records(options.iter().map(fields));
         let mut file = self.file.lock().unwrap_or_else(PoisonError::into_inner);
         file.write_all(lines.as_bytes()).map_err(|error| Failure::file("write", &self.path, &error))
     }
@@ -298,8 +292,7 @@ fn looked(job: &Job, record: &StringRecord) -> Option<Looked> {
     let index: u128 = record.get(0)?.parse().ok()?;
     let scatter: f64 = record.get(1)?.parse().ok()?;
     let option = plan.space.unchecked(index)?;
-    let named = option.choices.iter().map(|it| (Arc::clone(&it.of), Arc::clone(&it.is)));
-    let choices = Choices(named.collect());
+    let choices = named(&option.choices);
     let reason = record.get(2)?;
     if !reason.is_empty() {
         let answer = OptionAnswer {

@@ -7,14 +7,14 @@ use crownwheel::constants::METRE_PER_MILE;
 use crownwheel_answers::from_car::Subject;
 use crownwheel_answers::sweep::FactsAnswer;
 use crownwheel_answers::{AnswerName, Axle, LoadCase, Provenance, Units, Warning};
-use crownwheel_files::{Build, SweepBuild};
-use crownwheel_sweep::answer::{Told, facts_answer, model_error_note};
-use crownwheel_sweep::conditioning::weigh;
-use crownwheel_sweep::course::{Course, NamedCycle, NamedSupply};
+use crownwheel_files::SweepBuild;
+use crownwheel_sweep::answer::{Told, model_error_note};
+use crownwheel_sweep::course::{Course, NamedCycle};
 use crownwheel_sweep::screening::Screening;
+use crownwheel_sweep::single::weigh_and_tell;
 use crownwheel_sweep::sweep::Plan;
 use crownwheel_sweep::worlds::USUAL_SCREENED;
-use crownwheel_sweep::{DayModel, Demand, Space, Weights, Worlds};
+use crownwheel_sweep::{Demand, Space, Weights, Worlds};
 
 use crate::args::Sweep;
 use crate::outcome::Failure;
@@ -83,7 +83,7 @@ impl Job {
     pub(super) fn counts(&self, world: usize) -> f64 {
         let shares = self.weights.shares();
         // Shares add up to 1.
-        let alike = shares.iter().fold(0.0, |count, _| count + 1.0);
+        let alike = u32::try_from(shares.len()).map_or(f64::NAN, f64::from);
         shares.get(world).map_or(0.0, |share| share * alike)
     }
 
@@ -115,21 +115,15 @@ impl Job {
             return Ok(());
         }
         let names: Vec<AnswerName> = facts.iter().map(|fact| fact.answer.clone()).collect();
-        let days = days_of(&self.sweep.build, &names);
-        let course = new_course(names, &[], &self.sweep, days)?;
+        let course = new_course(names, &[], &self.sweep)?;
         let pairs: Vec<_> =
             facts.into_iter().map(|measured| (measured.answer, measured.fact)).collect();
-        match weigh(&pairs, &course, &self.worlds, &self.sweep.build.model()) {
-            Ok(conditioned) => {
-                let used =
-                    pairs.iter().map(|(answer, fact)| (answer.clone(), fact.name.to_string()));
-                self.facts = Some(facts_answer(used.collect(), &conditioned));
-                self.weights = conditioned.weights;
+        match weigh_and_tell(&pairs, &course, &self.worlds, &self.sweep.build.model()) {
+            Ok((weights, told)) => {
+                self.weights = weights;
+                self.facts = Some(told);
             }
-            Err(why) => self.warnings.push(Warning {
-                code: "facts_not_used".to_owned(),
-                text: format!("The measured facts were not used: {why}."),
-            }),
+            Err(why) => self.warnings.push(why.warning()),
         }
         Ok(())
     }
@@ -188,34 +182,20 @@ fn course(sweep: &SweepBuild, demands: &[Demand], units: Units) -> Result<Course
     if priced(&sweep.space) {
         names.push(AnswerName::Price);
     }
-    let asked = demands.iter().flat_map(|demand| &demand.conditions).map(|it| it.answer.clone());
-    let all: Vec<AnswerName> = names.iter().cloned().chain(asked).collect();
-    new_course(names, demands, sweep, days_of(&sweep.build, &all))
-}
-
-/// The first day of a build, and those that answers name.
-fn days_of(build: &Build, names: &[AnswerName]) -> Vec<DayModel> {
-    let named = |model: &DayModel| names.iter().any(|name| name.day() == Some(&model.day.name));
-    let models = build.day_models().into_iter().enumerate();
-    models.filter(|(place, model)| *place == 0 || named(model)).map(|(_, model)| model).collect()
+    new_course(names, demands, sweep)
 }
 
 fn new_course(
     names: Vec<AnswerName>,
     demands: &[Demand],
     sweep: &SweepBuild,
-    days: Vec<DayModel>,
 ) -> Result<Course, Failure> {
     let named = |cycle: &crownwheel_files::sweep_file::SweepCycle| NamedCycle {
         name: Arc::from(cycle.cycle.name()),
         cycle: cycle.cycle.clone(),
     };
     let cycles = sweep.cycles.iter().map(named).collect();
-    let supply = |supply: &crownwheel_files::outside::Supply| NamedSupply {
-        name: Arc::clone(&supply.name),
-        limit_w: supply.limit_w,
-    };
-    let supplies = sweep.build.supplies.iter().map(supply).collect();
+    let (days, supplies) = (sweep.build.day_models(), sweep.build.supplies.clone());
     Course::new(names, demands, cycles, days, supplies).map_err(|missing| {
         Failure::Failed(format!(
             "the sweep has no cycle, day or supply for `{}`",

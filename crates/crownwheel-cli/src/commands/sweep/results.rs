@@ -8,7 +8,6 @@ use crownwheel_answers::tables::OptionTable;
 use crownwheel_answers::{OptionAnswer, SweepAnswer};
 use crownwheel_plot::{SweepInput, sweep_files};
 use crownwheel_sweep::decision::Decision;
-use crownwheel_sweep::sweep::Looked;
 
 use super::first_look::Reader;
 use super::job::Job;
@@ -74,9 +73,9 @@ pub(super) fn write(
     let input = SweepInput { answer: answer.clone(), png: out.png };
     let drawn = sweep_files(&input)
         .map_err(|error| Failure::Failed(format!("cannot draw the report: {error}")))?;
-    let mut files: Vec<(String, Content)> =
-        drawn.into_iter().map(|(name, bytes)| (name, Content::Bytes(bytes))).collect();
-    files.push((OPTIONS.to_owned(), Content::File(options(job, decision, rows, out.folder)?)));
+    let mut files: Vec<(&str, Content<'_>)> =
+        drawn.iter().map(|(name, bytes)| (name.as_str(), Content::Bytes(bytes))).collect();
+    files.push((OPTIONS, Content::File(options(job, decision, rows, out.folder)?)));
     results_folder::write_contents(out.folder, files, &answer.provenance, out.force)
 }
 
@@ -110,7 +109,7 @@ fn options(
     for turn in (0..count).cycle() {
         // Part K of N holds every N-th option, so that turn by turn they come in their order.
         let Some(looked) = readers[turn].next()? else { break };
-        block.push(known_of(decision, looked));
+        block.push(decision.known_of(&looked));
         if block.len() == TOGETHER {
             file.write_all(table.rows(&block).as_bytes()).map_err(failed)?;
             block.clear();
@@ -118,19 +117,6 @@ fn options(
     }
     file.write_all(table.rows(&block).as_bytes()).map_err(failed)?;
     Ok(file)
-}
-
-/// The answer of an option: from all worlds, if it went on.
-fn known_of(decision: &Decision, looked: Looked) -> OptionAnswer {
-    let index = looked.index;
-    let mut answer = match decision.finished(index) {
-        Some(finished) => finished.looked.answer.clone(),
-        None => looked.answer,
-    };
-    if answer.reason.is_none() {
-        answer.non_dominated = Some(decision.is_non_dominated(index));
-    }
-    answer
 }
 
 /// A table that is written block by block.

@@ -1,17 +1,14 @@
 //! `--world`: one option in one world again.
 
-use std::sync::Arc;
-
 use crownwheel::{Car, Day};
 use crownwheel_answers::from_car::cycle_trace;
-use crownwheel_answers::sweep::Choices;
 use crownwheel_answers::text::world_text;
 use crownwheel_answers::world::{DrawnInput, WorldResult};
 use crownwheel_answers::{Table, WorldAnswer};
 use crownwheel_files::as_written;
 use crownwheel_sweep::model::Model;
 use crownwheel_sweep::replay::{Drawn, Replay};
-use crownwheel_sweep::space::OptionCase;
+use crownwheel_sweep::space::{OptionCase, named};
 
 use super::job::Job;
 use super::watch::Stop;
@@ -25,13 +22,12 @@ const NAMED: u128 = 5;
 /// Replays a world, counted from 1.
 pub(super) fn run(args: &Sweep, job: &Job, stop: &Stop, number: usize) -> Result<Outcome, Failure> {
     let count = job.worlds.count();
-    let Some(world) = number.checked_sub(1).filter(|world| *world < count) else {
-        return Err(Failure::Usage(format!(
-            "`--world {number}`: the sweep has worlds 1 to {count}"
-        )));
-    };
+    let no_such =
+        || Failure::Usage(format!("`--world {number}`: the sweep has worlds 1 to {count}"));
+    // Said before hours are spent on the best option.
+    let world = number.checked_sub(1).filter(|world| *world < count).ok_or_else(no_such)?;
     let option = match &args.option {
-        Some(id) => named(job, id)?,
+        Some(id) => of_id(job, id)?,
         None => best(args, job, stop)?,
     };
     let model = option
@@ -39,7 +35,8 @@ pub(super) fn run(args: &Sweep, job: &Job, stop: &Stop, number: usize) -> Result
         .as_ref()
         .map_err(|reason| Failure::Usage(format!("`{}` cannot be built: {reason}", option.id)))?;
     let replay = Replay::new(&job.course, &job.worlds, (model, option.price), world)
-        .map_err(|error| Failure::Usage(format!("`{}` cannot be built: {error}", option.id)))?;
+        .map_err(|error| Failure::Usage(format!("`{}` cannot be built: {error}", option.id)))?
+        .ok_or_else(no_such)?;
     let answer = answer(job, &option, model, &replay, number);
     let traces = traces(job, &replay)?;
     let mut tables = vec![
@@ -49,13 +46,12 @@ pub(super) fn run(args: &Sweep, job: &Job, stop: &Stop, number: usize) -> Result
     tables.extend(traces);
     let tables: Vec<(&str, Table)> =
         tables.iter().map(|(name, table)| (name.as_str(), table.clone())).collect();
-    let common = args.output.common();
-    give("world", &answer, &world_text(&answer), &tables, &answer.provenance, &common)?;
+    give("world", &answer, &world_text(&answer), &tables, &answer.provenance, &args.output)?;
     Ok(Outcome::Answered)
 }
 
 /// The option of an identity.
-fn named(job: &Job, id: &str) -> Result<OptionCase, Failure> {
+fn of_id(job: &Job, id: &str) -> Result<OptionCase, Failure> {
     let space = &job.sweep.space;
     let options = || (0..space.len()).map_while(|index| space.unchecked(index));
     options().find(|option| option.id == id).ok_or_else(|| {
@@ -84,7 +80,6 @@ fn answer(
     number: usize,
 ) -> WorldAnswer {
     let (subject, count) = (&job.subject, job.worlds.count());
-    let choice = |it: &crownwheel_sweep::Choice| (Arc::clone(&it.of), Arc::clone(&it.is));
     let drawn = |it: &Drawn| DrawnInput {
         key: it.key.to_string(),
         nominal: subject.units.written(&as_written(&it.key, it.nominal)),
@@ -98,7 +93,7 @@ fn answer(
         units: subject.units,
         plain: format!("World {number} of {count} of {}.", option.id),
         id: option.id.clone(),
-        choices: Choices(option.choices.iter().map(choice).collect()),
+        choices: named(&option.choices),
         world: number,
         worlds: count,
         counts: job.counts(number - 1),
