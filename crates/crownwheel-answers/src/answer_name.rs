@@ -27,6 +27,13 @@ pub enum AnswerName {
         /// Name of the day.
         day: Arc<str>,
     },
+    /// Energy from the wall that puts back what was used, Wh/km.
+    WallUse {
+        /// Name of the cycle.
+        cycle: Arc<str>,
+        /// Name of the day.
+        day: Arc<str>,
+    },
     /// Time behind the target in one cycle from full, s.
     Shortfall {
         /// Name of the cycle.
@@ -131,6 +138,7 @@ impl AnswerName {
         match self {
             AnswerName::Range { cycle, day } => format!("range_km.{cycle}.{day}"),
             AnswerName::Use { cycle, day } => format!("use_wh_per_km.{cycle}.{day}"),
+            AnswerName::WallUse { cycle, day } => format!("wall_wh_per_km.{cycle}.{day}"),
             AnswerName::Shortfall { cycle, day } => format!("shortfall_s.{cycle}.{day}"),
             AnswerName::CruiseMotorSpeed { speed_kmh } => {
                 format!("cruise_motor_speed_rpm.{}", speed_key(*speed_kmh))
@@ -173,6 +181,7 @@ impl AnswerName {
         match self {
             AnswerName::Range { cycle, day } => format!("range on {cycle} ({day})"),
             AnswerName::Use { cycle, day } => format!("use on {cycle} ({day})"),
+            AnswerName::WallUse { cycle, day } => format!("use at the wall on {cycle} ({day})"),
             AnswerName::Shortfall { cycle, day } => format!("time behind on {cycle} ({day})"),
             AnswerName::CruiseMotorSpeed { speed_kmh } => {
                 format!("motor speed at {}", speed_text(*speed_kmh))
@@ -208,7 +217,7 @@ impl AnswerName {
     pub fn unit(&self) -> Unit {
         match self {
             AnswerName::Range { .. } => Unit::Km,
-            AnswerName::Use { .. } => Unit::WhPerKm,
+            AnswerName::Use { .. } | AnswerName::WallUse { .. } => Unit::WhPerKm,
             AnswerName::Shortfall { .. } | AnswerName::Time { .. } => Unit::S,
             AnswerName::CruiseMotorSpeed { .. } => Unit::Rpm,
             AnswerName::HoldGrade { .. } | AnswerName::StartGrade { .. } => Unit::Pct,
@@ -226,6 +235,7 @@ impl AnswerName {
         match self {
             AnswerName::Range { day, .. }
             | AnswerName::Use { day, .. }
+            | AnswerName::WallUse { day, .. }
             | AnswerName::Shortfall { day, .. } => Some(day),
             AnswerName::CruiseMinutes { day, .. }
             | AnswerName::HoldGrade { day, .. }
@@ -259,6 +269,7 @@ impl AnswerName {
         match self {
             AnswerName::Range { .. }
             | AnswerName::Use { .. }
+            | AnswerName::WallUse { .. }
             | AnswerName::CruiseMotorSpeed { .. }
             | AnswerName::CruiseMinutes { .. }
             | AnswerName::HoldMinutes { .. }
@@ -346,6 +357,7 @@ mod tests {
         vec![
             AnswerName::Range { cycle: Arc::clone(&cycle), day: Arc::clone(&day) },
             AnswerName::Use { cycle: Arc::clone(&cycle), day: Arc::clone(&day) },
+            AnswerName::WallUse { cycle: Arc::clone(&cycle), day: Arc::clone(&day) },
             AnswerName::Shortfall { cycle, day: Arc::clone(&day) },
             AnswerName::CruiseMotorSpeed { speed_kmh: 31.111_111_111_111_11 * 3.6 },
             AnswerName::CruiseMinutes { speed_kmh: 112.654_08, day: Some(Arc::clone(&day)) },
@@ -375,6 +387,7 @@ mod tests {
             [
                 "range_km.moor-round.winter | range on moor-round (winter)",
                 "use_wh_per_km.moor-round.winter | use on moor-round (winter)",
+                "wall_wh_per_km.moor-round.winter | use at the wall on moor-round (winter)",
                 "shortfall_s.moor-round.winter | time behind on moor-round (winter)",
                 "cruise_motor_speed_rpm.112_kmh | motor speed at 112 km/h",
                 "cruise_minutes_to_cut_back.70_mph.winter | minutes to cut-back at 70 mph (winter)",

@@ -17,6 +17,12 @@ pub enum Topic {
     Currents,
     /// Coasting on a road.
     Coasting,
+    /// Full throttle, top speed and hills.
+    FullThrottle,
+    /// Sockets, wall boxes and charging.
+    Supply,
+    /// What the speedometer shows.
+    Speedometer,
 }
 
 /// A caution with its subject.
@@ -47,6 +53,15 @@ impl Caution {
             }
             Topic::Coasting => {
                 "Coast down only where it is allowed and safe: a closed or empty straight road, in the dry, with a helper to watch and to write, never out of gear downhill, the ignition left on so that the steering does not lock, and off the road before anybody comes up behind. The law of the place decides."
+            }
+            Topic::FullThrottle => {
+                "Try full throttle and top speed on closed ground only, and never above the speed mark of the tyres or the ratings of the driveline. On a hill the motor may cut back: leave room behind you."
+            }
+            Topic::Supply => {
+                "A socket gives its full current for hours only if it, its cable and its circuit are made for that: ask a licensed electrician. Charge cells neither frozen nor damaged, and not unattended until the charger has been proved."
+            }
+            Topic::Speedometer => {
+                "A speedometer may not show less than the true speed, and how much more is law, too. Have it checked after a change of tyres or final drive."
             }
         };
         Caution { topic, text }

@@ -10,7 +10,7 @@ use crownwheel_sweep::demand::{Bound, Condition, Demand};
 use crownwheel_sweep::facts::Fact;
 
 use crate::Build;
-use crate::outside::{Axle, CycleRef, DemandKind};
+use crate::outside::{Axle, CycleRef, DemandKind, MeasuredAt};
 
 /// Km/h in a m/s.
 const KMH_PER_MPS: f64 = 3.6;
@@ -47,9 +47,15 @@ impl Build {
     #[must_use]
     pub fn facts(&self) -> Vec<MeasuredFact> {
         let fact = |measured: &crate::outside::Measured| MeasuredFact {
-            answer: AnswerName::Use {
-                cycle: title(&measured.cycle),
-                day: Arc::clone(&measured.day),
+            answer: match measured.at {
+                MeasuredAt::Pack => AnswerName::Use {
+                    cycle: title(&measured.cycle),
+                    day: Arc::clone(&measured.day),
+                },
+                MeasuredAt::Wall => AnswerName::WallUse {
+                    cycle: title(&measured.cycle),
+                    day: Arc::clone(&measured.day),
+                },
             },
             fact: Fact {
                 name: Arc::clone(&measured.name),

@@ -58,8 +58,19 @@ pub struct Measured {
     pub cycle: CycleRef,
     /// Name of the day it was driven on.
     pub day: Arc<str>,
-    /// Energy at the pack for a distance, J/m.
+    /// Energy for a distance, J/m.
     pub use_jpm: Spread,
+    /// Where it was measured.
+    pub at: MeasuredAt,
+}
+
+/// Where energy was measured.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum MeasuredAt {
+    /// At the pack's terminals, net.
+    Pack,
+    /// At the wall, while it was put back.
+    Wall,
 }
 
 pub(crate) fn speedometer(a: &mut Assembler<'_>) -> Option<Speedometer> {
@@ -160,13 +171,42 @@ pub(crate) fn measured(a: &mut Assembler<'_>) -> Vec<Measured> {
         let path = format!("measured.{name}");
         let cycle = cycle(a, &format!("{path}.cycle"));
         let day = day_name(a, &format!("{path}.day"));
-        if let (Some(Value::Number(use_jpm)), Some(cycle)) =
-            (a.value(&format!("{path}.use")), cycle)
-        {
-            facts.push(Measured { name: Arc::from(name), cycle, day, use_jpm });
+        if let (Some((at, use_jpm)), Some(cycle)) = (measured_use(a, &path), cycle) {
+            facts.push(Measured { name: Arc::from(name), cycle, day, use_jpm, at });
         }
     }
     facts
+}
+
+/// Energy for a distance, at the pack or at the wall.
+fn measured_use(a: &mut Assembler<'_>, path: &str) -> Option<(MeasuredAt, Spread)> {
+    let keys = [MeasuredAt::Pack, MeasuredAt::Wall].map(|at| (at, format!("{path}.{}", at.key())));
+    let given = keys.each_ref().map(|(at, key)| (*at, a.value(key)));
+    match given {
+        [(at, Some(Value::Number(spread))), (_, None)]
+        | [(_, None), (at, Some(Value::Number(spread)))] => Some((at, spread)),
+        [(_, None), (_, None)] => {
+            let words = "neither it nor `wall` says what was measured";
+            let hint = "write use = \"141 Wh/km ± 5 %\" or wall = \"168 Wh/km ± 5 %\"";
+            a.missing_table(&keys[0].1, words, hint);
+            None
+        }
+        _ => {
+            let [(_, pack), (_, wall)] = &keys;
+            let what = format!("`{wall}` cannot stand beside `{pack}`: a fact is one number");
+            a.exclude(wall, &what, "give the other one a [measured.NAME] of its own");
+            None
+        }
+    }
+}
+
+impl MeasuredAt {
+    fn key(self) -> &'static str {
+        match self {
+            MeasuredAt::Pack => "use",
+            MeasuredAt::Wall => "wall",
+        }
+    }
 }
 
 /// A cycle that a key names; it must be built in or be there.

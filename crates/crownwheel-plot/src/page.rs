@@ -168,6 +168,7 @@ fn pull(input: &ReportInput, figures: &Figures) -> Result<Markup, FigureError> {
             div.pair { @for drawing in &drawn { div { (drawing) } } }
             (table("At full throttle", &pull.times_grid(), Narrow::Tight))
             (bands(&pull.bands, input.units()))
+            (caution(Topic::FullThrottle))
             (table("Steepest grades held, and how long", &pull.hold_table().grid(), Narrow::Stacked))
             (table("The hills of the build, and half an hour on the flat", &pull.hill_table().grid(), Narrow::Stacked))
             (table("Hardest braking by the motor alone", &pull.overrun_table().grid(), Narrow::Stacked))
@@ -193,6 +194,7 @@ fn charging(input: &ReportInput, figures: &Figures) -> Result<Markup, FigureErro
                         (table("Charging at each supply", &charge.table().without_empty_columns().grid(), Narrow::Stacked))
                         (bands(&charge.bands, input.units()))
                         (list(&charge.notes))
+                        (caution(Topic::Supply))
                         (caution(Topic::HighVoltage))
                     }
                 }

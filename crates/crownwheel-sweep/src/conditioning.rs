@@ -66,6 +66,20 @@ pub fn weigh(
     model: &Model,
 ) -> Result<Conditioned, NoWeights> {
     let values = predicted(course, worlds, model).map_err(NoWeights::Car)?;
+    weigh_predicted(facts, course, &values, MODEL_ERROR_FRAC)
+}
+
+/// As [`weigh`], where every answer of the course in all worlds is there already and the standard
+/// deviation of the model's own error, relative to what was measured, is known better.
+///
+/// # Errors
+/// The facts cannot be used.
+pub fn weigh_predicted(
+    facts: &[(AnswerName, Fact)],
+    course: &Course,
+    values: &Values,
+    model_error_frac: f64,
+) -> Result<Conditioned, NoWeights> {
     let of = |name: &AnswerName| {
         course
             .place(name)
@@ -76,7 +90,7 @@ pub fn weigh(
     let facts: Vec<Fact> = facts.iter().map(|(_, fact)| fact.clone()).collect();
     let covariance: Vec<Vec<f64>> = (0..facts.len())
         .map(|row| {
-            let own = (MODEL_ERROR_FRAC * facts[row].measured).powi(2);
+            let own = (model_error_frac * facts[row].measured).powi(2);
             (0..facts.len()).map(|column| if row == column { own } else { 0.0 }).collect()
         })
         .collect();

@@ -3,6 +3,7 @@
 use std::collections::BTreeMap;
 use std::sync::Arc;
 
+use crownwheel::charger::Socket;
 use crownwheel::constants::JOULE_PER_WH;
 use crownwheel::cycle::Cycle;
 use crownwheel::hold::{Climb, Held};
@@ -101,9 +102,10 @@ impl Course {
     fn has(&self, name: &AnswerName) -> bool {
         let day_of = |day: &Option<Arc<str>>| self.day(day.as_deref()).is_some();
         match name {
-            AnswerName::Range { .. } | AnswerName::Use { .. } | AnswerName::Shortfall { .. } => {
-                self.run(name).is_some()
-            }
+            AnswerName::Range { .. }
+            | AnswerName::Use { .. }
+            | AnswerName::WallUse { .. }
+            | AnswerName::Shortfall { .. } => self.run(name).is_some(),
             AnswerName::CruiseMinutes { day, .. }
             | AnswerName::HoldGrade { day, .. }
             | AnswerName::HoldMinutes { day, .. }
@@ -138,6 +140,7 @@ impl Course {
     fn run(&self, name: &AnswerName) -> Option<Run> {
         let (AnswerName::Range { cycle, day }
         | AnswerName::Use { cycle, day }
+        | AnswerName::WallUse { cycle, day }
         | AnswerName::Shortfall { cycle, day }) = name
         else {
             return None;
@@ -171,8 +174,9 @@ impl Course {
         let one = |(place, name): (usize, &AnswerName)| {
             if let Some(run) = self.run(name) {
                 let found = ranges.iter().find(|(known, _)| *known == run);
-                return found.map_or_else(Vec::new, |(_, all)| {
-                    all.iter().map(|range| of_range(name, range)).collect()
+                return found.map_or_else(Vec::new, |(_, ranges)| {
+                    let pairs = all.on(run.1).into_iter().zip(ranges);
+                    pairs.map(|(case, range)| of_range(name, &case, range)).collect()
                 });
             }
             if let AnswerName::Time { from_kmh, to_kmh, day } = name {
@@ -292,11 +296,16 @@ impl<'a> All<'a> {
     }
 }
 
-fn of_range(name: &AnswerName, range: &ShortRange) -> f64 {
+fn of_range(name: &AnswerName, of: &Prepared<'_>, range: &ShortRange) -> f64 {
     let km = range.distance_m / 1000.0;
     match name {
         AnswerName::Range { .. } => km,
         AnswerName::Use { .. } => range.use_j / JOULE_PER_WH / km,
+        AnswerName::WallUse { .. } => {
+            let full_frac = of.car.spec().pack.usable_to_frac;
+            let socket = Socket::unlimited(of.car, of.day);
+            socket.wall_j(range.end_charge_frac, full_frac) / JOULE_PER_WH / km
+        }
         _ => range.shortfall_s,
     }
 }
@@ -327,7 +336,7 @@ fn steepest_pct((of, charge_frac): &Case<'_>, speed_mps: f64) -> f64 {
 
 /// Hours to charge; infinite if it does not get there.
 fn charge_hours(car: &Car, day: &Day, limit_w: f64, from: f64, to: f64) -> f64 {
-    let done = crownwheel::charger::Socket::new(car, day, limit_w).charge(from, to);
+    let done = Socket::new(car, day, limit_w).charge(from, to);
     let there = done.end_charge_frac >= to - 1e-6 || done.taper_from_frac.is_some();
     if there && done.duration_s.is_finite() { done.duration_s / 3600.0 } else { f64::INFINITY }
 }

@@ -38,6 +38,9 @@ impl AnswerName {
             AnswerName::Use { cycle, day } => {
                 format!("uses {much} {} on {cycle} ({day})", pick("more", "less"))
             }
+            AnswerName::WallUse { cycle, day } => {
+                format!("takes {much} {} from the wall on {cycle} ({day})", pick("more", "less"))
+            }
             AnswerName::Shortfall { cycle, day } => {
                 format!("falls {much} {} behind on {cycle} ({day})", pick("further", "less far"))
             }

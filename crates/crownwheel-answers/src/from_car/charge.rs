@@ -61,7 +61,7 @@ pub fn charge(subject: &Subject, asked: &ChargeAsked) -> ChargeAnswer {
         supplies: asked.supplies.iter().map(line).collect(),
         notes: notes(asked),
         assumed: subject.assumed.clone(),
-        cautions: vec![Caution::about(Topic::HighVoltage), Caution::about(Topic::Currents)],
+        cautions: [Topic::Supply, Topic::HighVoltage, Topic::Currents].map(Caution::about).to_vec(),
         ..ChargeAnswer::default()
     };
     answer.warnings = warnings(&answer);

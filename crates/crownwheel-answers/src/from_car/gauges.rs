@@ -8,6 +8,7 @@ use crownwheel::gauges::{
 use super::{Subject, kmh, rpm};
 use crate::gauges::{GaugesAnswer, RestLine, Speedometer};
 use crate::pull::ShaftLine;
+use crate::{Caution, Topic};
 
 /// Spacing of the speeds, km/h.
 const EVERY_KMH: f64 = 10.0;
@@ -42,6 +43,7 @@ pub fn gauges(subject: &Subject, before: Option<&Before>) -> GaugesAnswer {
                 .to_owned(),
         ],
         assumed: subject.assumed.clone(),
+        cautions: vec![Caution::about(Topic::Speedometer)],
         ..GaugesAnswer::default()
     };
     answer.plain = answer.plain_line();

@@ -105,7 +105,7 @@ pub fn pull(subject: &Subject, day: usize, hills: &[Hill]) -> PullAnswer {
         notes: Vec::new(),
         assumed: subject.assumed.clone(),
         warnings: Vec::new(),
-        cautions: vec![Caution::about(Topic::Brakes)],
+        cautions: vec![Caution::about(Topic::FullThrottle), Caution::about(Topic::Brakes)],
         ..PullAnswer::default()
     };
     answer.warnings = warnings(car, &answer);

@@ -15,6 +15,7 @@ const MAKE_ANOTHER: &[&str] = &[
     "inverter.max_phase_current", // motor.phase_current_ratio
     "tyres.revolutions_per_mile", // tyres.revolutions_per_km
     "measured.*.use",             // a fact, which conditions the worlds
+    "measured.*.wall",            // a fact, which conditions the worlds
 ];
 
 #[test]

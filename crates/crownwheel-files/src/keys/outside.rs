@@ -116,6 +116,13 @@ pub(super) const ROWS: &[KeyRow] = &[
         over(0.0, 2000.0, "Wh/km"),
         "\"141 Wh/km ± 5 %\"",
     )
-    .required()
+    .unsure(),
+    number(
+        "measured.*.wall",
+        "measured fact: energy from the wall that put back what a distance took, instead of use",
+        EnergyPerDistance,
+        over(0.0, 3000.0, "Wh/km"),
+        "\"168 Wh/km ± 5 %\"",
+    )
     .unsure(),
 ];
