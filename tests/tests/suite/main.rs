@@ -15,4 +15,5 @@ mod pack_limits;
 mod properties;
 mod published;
 mod run;
+mod second_road;
 mod weather;
