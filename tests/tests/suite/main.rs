@@ -7,6 +7,7 @@ mod common_practice;
 mod demo;
 mod demo_answers;
 mod demo_runs;
+mod edges;
 mod fixture;
 mod gearbox;
 mod motor_heat;
