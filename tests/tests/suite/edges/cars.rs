@@ -5,8 +5,8 @@ use crownwheel::cycle::Cycle;
 use crownwheel::example::{mild_day, small_saloon, winter_day};
 use crownwheel::range::RangeEnd;
 use crownwheel::spec::{
-    CarSpec, CornersKg, Differential, DragSpec, DrivenAxle, FirstStage, MotorLossSpec, PartSpec,
-    RoadLoadSpec,
+    CarSpec, CornersKg, Differential, DragSpec, DrivenAxle, FirstStage, GearboxSpec, MotorLossSpec,
+    PartSpec, RoadLoadSpec, Shifting, StageSpec, Turning,
 };
 use crownwheel_testkit::assert_close;
 
@@ -168,6 +168,51 @@ fn motors_at_their_ends() {
     }
 }
 
+/// A gearbox of one gear, and one of twelve that is shifted all the time or hardly ever.
+#[test]
+fn gearboxes_at_their_ends() {
+    let FirstStage::Reduction(stage) = small_saloon().driveline.first else { panic!("it has one") };
+    let geared = |ratios: &[f64], shifting: Shifting| {
+        let gears = ratios.iter().map(|ratio| StageSpec { ratio: *ratio, ..stage }).collect();
+        let mut car = small_saloon();
+        car.driveline.first = FirstStage::Gearbox(GearboxSpec { gears, shifting });
+        car
+    };
+    let dozen = [8.0, 6.0, 5.0, 4.0, 3.0, 2.5, 2.0, 1.7, 1.4, 1.2, 1.0, 0.8];
+    let by_loss = |dwell_s: f64, shift_s: f64| Shifting::LeastLoss { dwell_s, shift_s };
+    let cases = [
+        ("one gear", geared(&[1.5], by_loss(0.0, 5.0))),
+        ("one gear, fixed", geared(&[1.5], Shifting::Fixed(0))),
+        ("always shifting", geared(&dozen, by_loss(0.0, 5.0))),
+        ("in no time", geared(&dozen, by_loss(0.0, 0.0))),
+        ("hardly ever", geared(&dozen, by_loss(60.0, 0.5))),
+    ];
+    for (name, car) in cases {
+        assert_finite(name, &car, &[mild_day()], &town());
+    }
+}
+
+/// Coast-down coefficients as a poor fit gives them: nothing, or a part that pushes.
+#[test]
+fn coefficients_that_push() {
+    for [f0_n, f1_n_per_mps, f2_n_per_mps2] in
+        [[0.0; 3], [150.0, -5.0, 0.5], [-100.0, 0.0, 0.0], [0.0, 0.0, -0.5], [0.0, 0.0, 1e3]]
+    {
+        let mut car = small_saloon();
+        car.road_load = RoadLoadSpec::Coefficients {
+            f0_n,
+            f1_n_per_mps,
+            f2_n_per_mps2,
+            mass_kg: 900.0,
+            temperature_k: 293.15,
+            pressure_pa: 101_325.0,
+            turning: Turning::default(),
+        };
+        let name = format!("{f0_n} {f1_n_per_mps} {f2_n_per_mps2}");
+        assert_finite(&name, &car, &[mild_day()], &town());
+    }
+}
+
 fn part(name: &str, mass_kg: f64) -> PartSpec {
     PartSpec { name: name.into(), mass_kg, ..small_saloon().weights.luggage }
 }
@@ -194,6 +239,14 @@ fn what_no_car_can_be_is_refused_by_name() {
     change("driveline.axle.efficiency", &|car| car.driveline.axle.efficiency_frac = 0.0);
     change("motor.losses_scale", &|car| car.motor.losses_scale = 0.0);
     change("motor.max_speed", &|car| car.motor.max_speed_radps = 0.0);
+    change("motor.peak_seconds", &|car| {
+        car.motor.losses = MotorLossSpec::Polynomial {
+            copper_w_per_nm2: 0.0,
+            iron_w_per_radps: 0.0,
+            windage_w_per_radps3: 0.0,
+            fixed_w: 0.0,
+        };
+    });
     change("regen.share", &|car| car.regen.share = 1.1);
     change("charger.power", &|car| car.charger.power_w = 0.0);
 }
