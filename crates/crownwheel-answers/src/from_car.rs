@@ -63,7 +63,7 @@ fn kmh(mps: f64) -> f64 {
     mps * 3.6
 }
 
-/// Watt-hours per kilometre; `None` when nothing was driven.
+/// Watt-hours per kilometre; not a number when nothing was driven, which is null in JSON.
 fn wh_per_km(joules: f64, metres: f64) -> f64 {
     if metres > 0.0 { joules / JOULE_PER_WH / (metres / 1000.0) } else { f64::NAN }
 }

@@ -55,7 +55,8 @@ pub struct CycleResult {
     pub distance_km: f64,
     /// Duration of one cycle as driven, s.
     pub duration_s: f64,
-    /// Energy at the pack's terminals, net, over the whole range, Wh/km.
+    /// Energy at the pack's terminals, net, over the whole range, Wh/km. Not a number, null in JSON,
+    /// if the car never moved; so are all others per km.
     pub use_wh_per_km: f64,
     /// The same with its band. `None`: nominal values only.
     #[serde(skip_serializing_if = "Option::is_none")]

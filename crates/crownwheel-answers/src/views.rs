@@ -165,9 +165,13 @@ impl RangeAnswer {
     /// or Wh/mile.
     #[must_use]
     pub fn balance_grid(&self) -> Grid {
-        let mut grid = self.balance_table().grid();
-        // The column of rounding is for programs.
-        grid.head.pop();
+        let table = self.balance_table();
+        // The column of rounding is for programs. A car that never moved has none per km.
+        let rounding = table.columns.iter().position(|column| column.key.ends_with(".imbalance"));
+        let mut grid = table.grid();
+        if let Some(rounding) = rounding {
+            grid.head.remove(rounding);
+        }
         grid.head.remove(1);
         grid.right = (0..grid.head.len()).map(|i| i > 0).collect();
         let unit = format!(", {}", self.units.symbol(Unit::WhPerKm));
@@ -175,7 +179,9 @@ impl RangeAnswer {
             *name = name.trim_end_matches(&unit).to_owned();
         }
         for row in &mut grid.rows {
-            row.pop();
+            if let Some(rounding) = rounding {
+                row.remove(rounding);
+            }
             let day = row.remove(1);
             row[0] = format!("{} ({day})", row[0]);
         }

@@ -220,3 +220,20 @@ fn the_motor_curve_of_the_highest_voltage_comes_first() {
         assert!(curves[0].voltage_v > curves[1].voltage_v, "{test_v}");
     }
 }
+
+/// A car that cannot move has no energy for a distance, and says so instead of failing.
+#[test]
+fn a_car_that_never_moves_is_shown() {
+    let mut spec = small_saloon();
+    spec.inverter.max_battery_current_a = 1e-3;
+    for units in [Units::Metric, Units::Us] {
+        let answer = ranges(&subject(&spec, &[mild_day()], units), "udds");
+        assert!(
+            answer.results[0].use_wh_per_km.is_nan() && answer.results[0].range_km.nominal == 0.0
+        );
+        let grid = answer.balance_grid();
+        assert!(grid.rows.iter().all(|row| row.len() == grid.head.len()), "{grid:?}");
+        let text = range_text(&answer);
+        assert!(!text.contains("NaN") && !text.contains("inf "), "{text}");
+    }
+}

@@ -131,12 +131,12 @@ impl<'a> Socket<'a> {
     }
 
     /// Share of a piece of charge until the current falls to the cut-off; all of it if the supply
-    /// is so weak that its current is below the cut-off anyway.
+    /// is so weak that its current is below the cut-off anyway, none if it gives nothing.
     fn share_above(&self, cut_off_a: f64, start_frac: f64, piece_frac: f64) -> f64 {
         let above = |share: f64| {
             let (current_a, source) = self.current_a(start_frac + share * piece_frac);
             let by_power_a = source.current_a(-self.power_w).map_or(0.0, |current| -current);
-            current_a >= cut_off_a.min(by_power_a) * (1.0 - 1e-9)
+            current_a > 0.0 && current_a >= cut_off_a.min(by_power_a) * (1.0 - 1e-9)
         };
         if above(1.0) {
             return 1.0;
@@ -232,6 +232,15 @@ mod tests {
         // 2.3 kW · 0.92 into 0.8 of 20.9 kWh.
         let hours = weak.duration_s / 3600.0;
         assert!(hours > 7.5 && hours < 8.5, "{hours}");
+        Ok(())
+    }
+
+    #[test]
+    fn a_dead_socket_charges_nothing() -> Result<(), SpecError> {
+        let (car, day) = (Car::new(&small_saloon())?, Day::new(&mild_day())?);
+        let charge = Socket::new(&car, &day, 0.0).charge(0.1, 0.9);
+        assert!(charge.duration_s == 0.0 && charge.into_pack_j == 0.0 && charge.wall_j == 0.0);
+        assert!((charge.end_charge_frac - 0.1).abs() < 1e-12 && charge.points.len() == 1);
         Ok(())
     }
 

@@ -65,3 +65,21 @@ impl Day {
         self.spec.road
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::constants::ZERO_CELSIUS_K;
+    use crate::example::mild_day;
+
+    #[test]
+    fn the_ends_of_a_range_are_allowed_however_they_were_converted() {
+        let at = |degc: f64| DaySpec { temperature_k: degc + ZERO_CELSIUS_K, ..mild_day() };
+        for degc in [-60.0, 70.0] {
+            assert!(Day::new(&at(degc)).is_ok(), "{degc} °C");
+        }
+        for degc in [-60.001, 70.001] {
+            assert!(Day::new(&at(degc)).is_err(), "{degc} °C");
+        }
+    }
+}

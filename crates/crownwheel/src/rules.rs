@@ -6,7 +6,8 @@ use crate::spec::{
     Shifting, SpecError, StageSpec, TyresSpec, WeightsSpec, Wind,
 };
 
-/// Slack on comparisons of voltages that are products of typed numbers, relative.
+/// Slack on comparisons with numbers that a unit was converted to or that are products of typed
+/// numbers, relative: -60 °C is 213.149 999 999 999 98 K.
 const ROUNDING: f64 = 1e-9;
 
 /// Most cells, modules or places: far above any car, far below overflow.
@@ -88,7 +89,8 @@ impl Rules {
         unit: &'static str,
         ends: (f64, f64),
     ) {
-        if !(ends.0..=ends.1).contains(&value) {
+        let room = |end: f64| ROUNDING * end.abs();
+        if !(ends.0 - room(ends.0)..=ends.1 + room(ends.1)).contains(&value) {
             self.refuse(key, value, unit, format!("{} to {}", ends.0, ends.1));
         }
     }

@@ -236,6 +236,8 @@ struct Electric<L> {
     current_a: L,
     voltage_v: L,
     root_v: L,
+    /// `E² - 4RP`: below zero where more is asked than the pack can give, V².
+    square_v2: L,
     /// Change of terminal power with torque, W per N m.
     slope_w_per_nm: L,
 }
@@ -449,6 +451,7 @@ fn electric<L: Lane>(car: &View<'_, L>, now: &Now<L>, motor_radps: L, torque_nm:
         current_a: (terminal_w + terminal_w) / sum_v,
         voltage_v: L::splat(0.5) * sum_v,
         root_v,
+        square_v2: square,
         slope_w_per_nm: slope * (one + share),
     }
 }
@@ -752,8 +755,10 @@ fn finish<L: Lane>(
     at: &Settled<L>,
     limit: L,
 ) -> Step<L> {
-    let energy = energies(car, now, leg, state, at);
-    let Electric { current_a, voltage_v, motor_loss_w, .. } = at.electric;
+    let drawn = Drawn::new(car, now, &at.electric);
+    let energy = energies(car, now, leg, state, at, &drawn);
+    let Electric { voltage_v, motor_loss_w, .. } = at.electric;
+    let current_a = drawn.current_a;
     let dt = at.motion.duration_s;
     let heat_ratio = motor_loss_w * at.continuous.1;
     let warm = |k: L, joules: L, conductance: L, per_capacity: L| {
@@ -788,6 +793,39 @@ fn finish<L: Lane>(
     }
 }
 
+/// What the terminals really give.
+#[derive(Clone, Copy)]
+struct Drawn<L> {
+    current_a: L,
+    terminal_w: L,
+    ancillaries_w: L,
+}
+
+impl<L: Lane> Drawn<L> {
+    /// All that is asked for; where standing loads alone are more than the pack's `E²/4R`, no more than
+    /// that, and the loads get what is left.
+    #[inline(always)]
+    fn new(car: &View<'_, L>, now: &Now<L>, e: &Electric<L>) -> Self {
+        let asked = Drawn {
+            current_a: e.current_a,
+            terminal_w: e.terminal_w,
+            ancillaries_w: car.ancillaries_w,
+        };
+        let beyond = e.square_v2.lt(L::splat(0.0));
+        if !L::any(beyond) {
+            return asked;
+        }
+        let most_a = L::splat(0.5) * now.open_circuit_v / now.resistance_ohm;
+        let most_w = L::splat(0.5) * now.open_circuit_v * most_a;
+        let left_w = car.ancillaries_w - (e.terminal_w - most_w);
+        Drawn {
+            current_a: L::select(beyond, most_a, asked.current_a),
+            terminal_w: L::select(beyond, most_w, asked.terminal_w),
+            ancillaries_w: L::select(beyond, left_w, asked.ancillaries_w),
+        }
+    }
+}
+
 /// Used heat after the step: `q + (u - q) e^(-x)` with `x = dt/τ`, the exponential as the fraction
 /// `(1 - x/3) / (1 + 2x/3 + x²/6)`, good to 2e-5 for a step of a tenth of the time constant.
 #[inline(always)]
@@ -805,6 +843,7 @@ fn energies<L: Lane>(
     leg: &Leg,
     state: &State<L>,
     at: &Settled<L>,
+    drawn: &Drawn<L>,
 ) -> Energies<L> {
     let zero = L::splat(0.0);
     let (start, end) = (state.speed_mps, at.motion.end_mps);
@@ -825,12 +864,12 @@ fn energies<L: Lane>(
         motor_j: e.motor_loss_w * dt,
         inverter_j: e.inverter_loss_w * dt,
         dcdc_j: car.dcdc_w * dt,
-        pack_j: e.current_a * e.current_a * now.resistance_ohm * dt,
-        ancillaries_j: car.ancillaries_w * dt,
+        pack_j: drawn.current_a * drawn.current_a * now.resistance_ohm * dt,
+        ancillaries_j: drawn.ancillaries_w * dt,
         friction_j: (at.driven_n - f.wanted_n) * ds,
-        from_pack_j: now.open_circuit_v * e.current_a * dt,
-        terminals_j: e.terminal_w * dt,
+        from_pack_j: now.open_circuit_v * drawn.current_a * dt,
+        terminals_j: drawn.terminal_w * dt,
         braking_offer_j: offered_n * ds,
-        taken_back_j: (-e.terminal_w).max(zero) * dt,
+        taken_back_j: (-drawn.terminal_w).max(zero) * dt,
     }
 }

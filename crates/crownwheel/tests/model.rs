@@ -304,3 +304,18 @@ fn a_shift_that_ends_beside_the_end_of_a_step_makes_no_jump() {
         }
     }
 }
+
+/// A heater that asks for more than `E²/4R`: the pack gives that much, half of it to the terminals,
+/// the heater gets what is left, and the balance closes.
+#[test]
+fn standing_loads_beyond_the_pack_get_what_is_left() {
+    let mut spec = small_saloon();
+    spec.pack.cell_resistance_ohm = 40e-3;
+    let day = DaySpec { extra_load_w: 50e3, ..mild_day() };
+    let (car, day) = (Car::new(&spec).unwrap(), Day::new(&day).unwrap());
+    let run = range(&car, &day, &Cycle::builtin("udds").unwrap());
+    let sum = &run.balance.sum;
+    assert!(run.balance.imbalance_j().abs() < 1e-9 * run.balance.scale_j(), "{sum:?}");
+    assert!((sum.pack_j / sum.terminals_j - 1.0).abs() < 1e-9, "{sum:?}");
+    assert!(sum.ancillaries_j < 0.5 * 50e3 * run.duration_s, "{sum:?}");
+}

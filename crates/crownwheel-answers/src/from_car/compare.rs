@@ -185,6 +185,10 @@ fn driving(subject: &Subject, cycle: &Cycle, day: &str) -> [Number; 2] {
             },
             done.as_ref().map(|run| run.distance_m / 1000.0),
         ),
-        answer(AnswerName::Use { cycle, day }, done.as_ref().map(use_wh)),
+        // A car that does not move has no use for a distance.
+        answer(
+            AnswerName::Use { cycle, day },
+            done.as_ref().filter(|run| run.distance_m > 0.0).map(use_wh),
+        ),
     ]
 }

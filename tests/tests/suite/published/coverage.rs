@@ -2,7 +2,10 @@
 
 use std::collections::BTreeSet;
 
-use crownwheel_testkit::checks;
+use crownwheel_testkit::{Table, checks};
+
+/// Checks that must be compared at least.
+const FEWEST_COMPARED: usize = 140;
 
 const NOT_CHECKED: &str = include_str!("../../../NOT-CHECKED.md");
 
@@ -85,6 +88,44 @@ fn an_excused_part_is_left_out() {
         let (id, quantity) = part.split_once(' ').expect("an id and a quantity");
         assert!(!checks::expected(id, quantity).unit.is_empty());
         let (_, text) = MODULES.iter().find(|(ids, _)| ids.contains(&id)).expect("a checked id");
-        assert!(!text.contains(&format!("\"{quantity}\"")), "{part} is compared after all");
+        let mut tests = text.split("#[test]").filter(|test| test.contains(&format!("(\"{id}\", ")));
+        let compared = tests.any(|test| test.contains(&format!("\"{quantity}\"")));
+        assert!(!compared, "{part} is compared after all");
+    }
+}
+
+/// Counted from the lists, not from what the README says.
+#[test]
+fn enough_is_compared() {
+    let compared = checked().len();
+    let excused = excuses("## Whole checks").len();
+    assert!(compared >= FEWEST_COMPARED, "{compared} are compared");
+    assert_eq!(compared + excused, checks::ids().len());
+}
+
+/// What is believed wrong at its source has our arithmetic beside it, and is compared.
+#[test]
+fn what_is_believed_wrong_is_worked_out() {
+    let (_, section) = NOT_CHECKED.split_once("## Published values that we believe wrong").unwrap();
+    let rows: Vec<Vec<&str>> = section
+        .lines()
+        .filter(|line| line.starts_with("| ") && !line.starts_with("| id"))
+        .map(|line| line.trim_matches('|').split('|').map(str::trim).collect())
+        .collect();
+    let checked = checked();
+    for row in &rows {
+        let &[id, printed, ours, arithmetic] = row.as_slice() else {
+            panic!("four cells: {row:?}")
+        };
+        assert!(checked.contains(id), "{id} is not compared");
+        let says = |text: &str| text.chars().any(|c| c.is_ascii_digit()) || text.len() > 20;
+        assert!(says(printed) && says(ours) && arithmetic.len() > 20, "{row:?}");
+    }
+    let index = Table::read(include_str!("../../../data/checks-index.csv"));
+    let traps = index.rows().filter(|row| row.text("grade") == "X");
+    let ids: BTreeSet<&str> = traps.map(|row| row.text("id")).collect();
+    assert_eq!(ids.len(), 2);
+    for id in ids {
+        assert!(rows.iter().any(|row| row[0] == id), "{id} is of grade X");
     }
 }
