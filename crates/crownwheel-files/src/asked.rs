@@ -195,7 +195,7 @@ fn typed(value: f64) -> f64 {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::bench::{changed, close};
+    use crate::bench::{changed, close, refused};
 
     fn keys(demand: &Demand) -> Vec<(String, Bound)> {
         demand.conditions.iter().map(|it| (it.answer.key(), it.bound)).collect()
@@ -237,6 +237,29 @@ mod tests {
         assert_eq!(bound("hold_minutes_to_cut_back.60_kmh.8_pct"), Bound::AtLeast(5.2));
         let mass = demands.iter().find(|demand| &*demand.name == "more.mass").unwrap();
         assert_eq!(mass.sure_frac, Some(0.8));
+    }
+
+    #[test]
+    fn a_fact_may_be_measured_at_the_wall() {
+        let wall = "wall = \"168 Wh/km ± 5 %\"";
+        let facts = changed(&[("use = \"141 Wh/km ± 5 %\"", wall)]).facts();
+        assert_eq!(facts[0].answer.key(), "wall_wh_per_km.moor-round.mild");
+        assert!(close(facts[0].fact.measured, 168.0));
+        assert!(close(facts[0].fact.standard_deviation, 0.05 * 168.0 / 1.96));
+    }
+
+    #[test]
+    fn a_fact_is_one_number() {
+        let used = "use = \"141 Wh/km ± 5 %\"";
+        let neither = refused(&[(used, "")]);
+        assert!(
+            neither.contains("neither it nor `wall`") && neither.contains("1 error"),
+            "{neither}"
+        );
+        let both = refused(&[(used, &format!("{used}\nwall = \"168 Wh/km ± 5 %\""))]);
+        assert!(both.contains("a fact is one number") && both.contains("1 error"), "{both}");
+        let spoiled = refused(&[(used, "wall = \"168 apples\"")]);
+        assert!(spoiled.contains("apples") && spoiled.contains("1 error"), "{spoiled}");
     }
 
     #[test]

@@ -181,20 +181,24 @@ pub(crate) fn measured(a: &mut Assembler<'_>) -> Vec<Measured> {
 /// Energy for a distance, at the pack or at the wall.
 fn measured_use(a: &mut Assembler<'_>, path: &str) -> Option<(MeasuredAt, Spread)> {
     let keys = [MeasuredAt::Pack, MeasuredAt::Wall].map(|at| (at, format!("{path}.{}", at.key())));
-    let given = keys.each_ref().map(|(at, key)| (*at, a.value(key)));
-    match given {
-        [(at, Some(Value::Number(spread))), (_, None)]
-        | [(_, None), (at, Some(Value::Number(spread)))] => Some((at, spread)),
-        [(_, None), (_, None)] => {
-            let words = "neither it nor `wall` says what was measured";
-            let hint = "write use = \"141 Wh/km ± 5 %\" or wall = \"168 Wh/km ± 5 %\"";
-            a.missing_table(&keys[0].1, words, hint);
-            None
-        }
-        _ => {
-            let [(_, pack), (_, wall)] = &keys;
+    let given = |(at, key): &(MeasuredAt, String)| match a.values.get(key)?.value {
+        Value::Number(spread) => Some((*at, spread)),
+        _ => None,
+    };
+    let [(_, pack), (_, wall)] = &keys;
+    match keys.each_ref().map(given) {
+        [Some(_), Some(_)] => {
             let what = format!("`{wall}` cannot stand beside `{pack}`: a fact is one number");
             a.exclude(wall, &what, "give the other one a [measured.NAME] of its own");
+            None
+        }
+        [Some(one), None] | [None, Some(one)] => Some(one),
+        [None, None] => {
+            if !a.values.was_refused(wall) {
+                let words = "neither it nor `wall` says what was measured";
+                let hint = "write use = \"141 Wh/km ± 5 %\" or wall = \"168 Wh/km ± 5 %\"";
+                a.missing_table(pack, words, hint);
+            }
             None
         }
     }
