@@ -84,7 +84,7 @@ fn way_out(error: &io::Error) -> &'static str {
         }
         Kind::IsADirectory => "; a folder stands where a file is wanted: name another folder",
         Kind::NotFound => "; name a place that is there",
-        _ => "",
+        _ => "; name another place",
     }
 }
 

@@ -1,7 +1,7 @@
 //! Reading a file with care: a size limit, text only, and plain words when it cannot be read.
 
 use std::fmt;
-use std::fs::File;
+use std::fs::{File, Metadata};
 use std::io::Read;
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
@@ -110,14 +110,17 @@ pub fn read_text(path: &Path, limit: u64) -> Result<(String, InputFile), InputEr
     Ok((text, InputFile { path: path.to_owned(), bytes: bytes.into() }))
 }
 
-fn read_bytes(path: &Path, limit: u64) -> Result<Vec<u8>, InputError> {
+/// Looks whether there is an ordinary file, without opening it: a pipe would be waited for.
+pub(crate) fn look(path: &Path) -> Result<Metadata, InputError> {
     let metadata = std::fs::metadata(path).map_err(refusal)?;
     if metadata.is_dir() {
         return Err(InputError::Folder);
     }
-    if !metadata.is_file() {
-        return Err(InputError::NotAFile);
-    }
+    if metadata.is_file() { Ok(metadata) } else { Err(InputError::NotAFile) }
+}
+
+fn read_bytes(path: &Path, limit: u64) -> Result<Vec<u8>, InputError> {
+    let metadata = look(path)?;
     if metadata.len() > limit {
         return Err(InputError::TooLarge { bytes: metadata.len(), limit });
     }
