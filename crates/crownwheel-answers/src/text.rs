@@ -18,6 +18,7 @@ pub use answers::{check_text, range_text, weigh_text};
 pub use coasting::coast_down_text;
 pub use compare::compare_text;
 pub use explain::explain_text;
+pub(crate) use layout::is_hidden;
 pub use layout::{clean, clean_lines, grid_text, shown_path, wrapped};
 pub use pulling::{charge_text, gauges_text, pull_text};
 pub use sweep::sweep_text;

@@ -71,6 +71,14 @@ impl Failure {
     }
 }
 
+/// A path as it is typed in a shell.
+pub(crate) fn typed(path: &Path) -> String {
+    let text = shown(path);
+    let plain = |c: char| c.is_alphanumeric() || matches!(c, '/' | '.' | '_' | '-' | '+' | ',');
+    let text = if text.starts_with('-') { format!("./{text}") } else { text };
+    if text.chars().all(plain) { text } else { format!("'{}'", text.replace('\'', "'\\''")) }
+}
+
 /// What to do about a file that the system does not give or take.
 fn way_out(error: &io::Error) -> &'static str {
     use io::ErrorKind as Kind;

@@ -13,9 +13,12 @@ const LINE_WIDTH: usize = 100;
 /// turn the direction of writing or break XML.
 #[must_use]
 pub fn clean(text: &str) -> String {
-    text.chars()
-        .map(|c| if c.is_control() || is_bidi_control(c) { '\u{fffd}' } else { c })
-        .collect()
+    text.chars().map(|c| if is_hidden(c) { '\u{fffd}' } else { c }).collect()
+}
+
+/// Whether a character is not shown but does something.
+pub(crate) fn is_hidden(c: char) -> bool {
+    c.is_control() || is_bidi_control(c)
 }
 
 /// A path in a sentence. Names of files may hold anything too.

@@ -3,7 +3,7 @@
 use crownwheel_files::template::FILES;
 
 use crate::args::New;
-use crate::outcome::{Failure, Outcome, print, shown};
+use crate::outcome::{Failure, Outcome, print, shown, typed};
 use crate::staging::{self, Staging};
 
 pub(crate) fn run(new: &New) -> Result<Outcome, Failure> {
@@ -29,9 +29,9 @@ pub(crate) fn run(new: &New) -> Result<Outcome, Failure> {
         staging.put(staged, file.name)?;
     }
     drop(staging);
-    let dir = shown(&new.dir);
+    let (dir, typed) = (shown(&new.dir), typed(&new.dir));
     print(&format!(
-        "A build that runs is in {dir}; change its numbers to those of your car, then try\n    crownwheel check {dir}\n    crownwheel report {dir}\n"
+        "A build that runs is in {dir}; change its numbers to those of your car, then try\n    crownwheel check {typed}\n    crownwheel report {typed}\n"
     ))?;
     Ok(Outcome::Answered)
 }

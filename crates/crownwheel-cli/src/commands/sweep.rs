@@ -23,7 +23,7 @@ use crownwheel_sweep::gathered::Gathered;
 use crownwheel_sweep::sweep::{Looked, Plan};
 
 use crate::args::Sweep;
-use crate::outcome::{Failure, Outcome, print, say, shown};
+use crate::outcome::{Failure, Outcome, print, say, shown, typed};
 use first_look::{FirstLook, Reader};
 use job::Job;
 use part::Part;
@@ -125,8 +125,8 @@ fn look_at_part(args: &Sweep, job: &Job, part: Part, stop: &Stop) -> Result<Outc
         part.number,
         part.of,
         shown(file.path()),
-        shown(&args.file),
-        shown(folder)
+        typed(&args.file),
+        typed(folder)
     ));
     Ok(Outcome::Answered)
 }

@@ -4,6 +4,7 @@ use std::ffi::{OsStr, OsString};
 use std::fs;
 use std::os::unix::ffi::OsStrExt;
 use std::path::Path;
+use std::process::Command;
 
 use serde_json::Value;
 use tempfile::TempDir;
@@ -114,6 +115,28 @@ fn check_results(folder: &Path) {
     assert!(pages > 0);
 }
 
+fn check_page_with(car: &TempDir, text: &str) {
+    let out = car.path().join("out");
+    let args = [
+        "report",
+        path_text(car.path()),
+        "--cycle",
+        "udds",
+        "--worlds",
+        "1",
+        "--out",
+        path_text(&out),
+    ];
+    let output = ended(&args);
+    assert_eq!(output.status.code(), Some(0), "{text:?}: {}", said(&output));
+    said(&output);
+    check_results(&out);
+    let page = fs::read_to_string(out.join("report.html")).unwrap();
+    // The name itself is there, whatever it is.
+    let word = text.split(|c: char| !c.is_alphanumeric()).find(|word| word.len() > 1);
+    assert!(word.is_none_or(|word| page.contains(word)), "{text:?}");
+}
+
 #[test]
 fn names_in_a_build_do_no_harm_in_pages_tables_and_terminals() {
     for text in TEXTS {
@@ -127,30 +150,58 @@ fn names_in_a_build_do_no_harm_in_pages_tables_and_terminals() {
         );
         assert_ne!(named, toml);
         fs::write(&build, named).unwrap();
-        let out = car.path().join("out");
-        let args = [
-            "report",
-            path_text(&build),
-            "--cycle",
-            "udds",
-            "--worlds",
-            "1",
-            "--out",
-            path_text(&out),
-        ];
-        let output = ended(&args);
-        assert_eq!(output.status.code(), Some(0), "{text:?}: {}", said(&output));
-        said(&output);
-        check_results(&out);
-        let page = fs::read_to_string(out.join("report.html")).unwrap();
-        // The name itself is there, whatever it is.
-        let word = text.split(|c: char| !c.is_alphanumeric()).find(|word| word.len() > 1);
-        assert!(word.is_none_or(|word| page.contains(word)), "{text:?}");
+        // A report takes its time; a spreadsheet's and a shell's words mean nothing to a page.
+        if text.contains(['<', '"', '\n', '\u{1b}', '\u{202e}']) {
+            check_page_with(&car, text);
+        }
         for command in ["check", "weigh", "gauges"] {
             said(&ended(&[command, path_text(&build)]));
             let json = ended(&[command, path_text(&build), "--json"]);
-            serde_json::from_slice::<Value>(&json.stdout).unwrap();
+            let answer: Value = serde_json::from_slice(&json.stdout).unwrap();
+            assert_eq!(answer["car"], text, "{command}");
+            said(&json);
         }
+    }
+}
+
+/// The figure of an audit, its tables, and the fact that it writes into the build.
+#[test]
+fn names_in_an_audit_do_no_harm() {
+    let car = copy_of("dunlin");
+    let build = car.path().join("build.toml");
+    let toml = fs::read_to_string(&build).unwrap();
+    let name = quoted("=cmd \"onload=\"x <script>alert(1)</script>\u{1b}[31m");
+    fs::write(&build, toml.replacen("\"Dunlin 1100 saloon, 1967\"", &name, 1)).unwrap();
+    let log = car.path().join("=\"]\n[car] <img src=x onerror=alert(1)>\u{1b}[2J.csv");
+    fs::copy(demo_log("finished-car.csv"), &log).unwrap();
+    let out = car.path().join("out");
+    let args = ["audit", path_text(&log), path_text(&build), "--out", path_text(&out)];
+    let output = ended(&[&args[..], &["--write", "my_drive"]].concat());
+    assert_eq!(output.status.code(), Some(0), "{}", said(&output));
+    said(&output);
+    check_results(&out);
+    let checked = ended(&["check", path_text(&build)]);
+    assert_eq!(checked.status.code(), Some(0), "{}", said(&checked));
+}
+
+/// What `new` tells to type next can be typed, whatever the folder is called.
+#[test]
+fn what_is_to_be_typed_next_can_be_typed() {
+    let top = TempDir::new().unwrap();
+    for name in ["plain", "my car", "it's", "$(id)", "-x", "a&b;c", "\u{1f697}"] {
+        let mut new = crate::bench::crownwheel();
+        let output = new.current_dir(&top).args(["new", "--", name]).output().unwrap();
+        assert_eq!(output.status.code(), Some(0), "{}", said(&output));
+        let text = said(&output);
+        let line = text.lines().find(|line| line.contains("crownwheel check")).unwrap();
+        let line = line.trim().replacen("crownwheel", "\"$CROWNWHEEL\"", 1);
+        let mut shell = Command::new("sh");
+        shell
+            .current_dir(&top)
+            .args(["-c", &line])
+            .env("CROWNWHEEL", env!("CARGO_BIN_EXE_crownwheel"));
+        let output = shell.output().unwrap();
+        assert_eq!(output.status.code(), Some(0), "{line}: {}", said(&output));
     }
 }
 
