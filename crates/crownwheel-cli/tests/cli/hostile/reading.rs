@@ -159,7 +159,7 @@ fn a_table_that_is_written_meanwhile_is_read_whole_or_refused() {
     let other = format!("# The weaker one.\n{}", text.replace("165.0,", "135.0,"));
     assert_ne!(text, other);
     let args = ["pull", path_text(car.path()), "--worlds", "1", "--json"];
-    while_written(&curve, [&text, &other], &args, 40);
+    while_written(&curve, [&text, &other], &args, 20);
 }
 
 #[test]
@@ -172,7 +172,7 @@ fn a_log_that_is_written_meanwhile_is_read_whole_or_refused() {
         std::iter::once("time_s,speed_kmh\n".to_owned()).chain((0..120).map(row)).collect()
     };
     let args = ["trip", path_text(&log), "--json"];
-    while_written(&log, [&rows(1), &format!("{}120,0\n", rows(2))], &args, 40);
+    while_written(&log, [&rows(1), &format!("{}120,0\n", rows(2))], &args, 20);
 }
 
 /// The band is drawn from the cycle that the answer itself was driven on, though both ask for its file.
@@ -183,5 +183,5 @@ fn a_cycle_that_is_written_meanwhile_is_read_once() {
     let text = fs::read_to_string(&round).unwrap();
     let (head, _) = text.trim_end().rsplit_once('\n').unwrap();
     let args = ["range", path_text(car.path()), "--day", "mild", "--worlds", "20", "--json"];
-    while_written(&round, [&text, &format!("{head}\n")], &args, 12);
+    while_written(&round, [&text, &format!("{head}\n")], &args, 8);
 }
