@@ -7,9 +7,12 @@
 //! names of answers (`range_km.moor-round.winter`) only the first part is a quantity; the keys of
 //! choices stay as they are. Estimates keep the digits that their `standard_error` allows.
 
+use std::fmt::Write as _;
+
 use serde::Serialize;
 use serde_json::{Map, Number, Value};
 
+use crate::text::is_hidden;
 use crate::unit::{STANDARD_ERROR, Unit, Units, stem};
 use crate::worth;
 
@@ -32,7 +35,26 @@ pub fn value(answer: &impl Serialize, units: Units) -> Result<Value, serde_json:
 /// # Errors
 /// As for [`value`].
 pub fn text(answer: &impl Serialize, units: Units) -> Result<String, serde_json::Error> {
-    Ok(format!("{:#}\n", value(answer, units)?))
+    Ok(escaped(format!("{:#}\n", value(answer, units)?)))
+}
+
+/// Characters that JSON lets stand and a terminal obeys, written by their numbers: the same text to a
+/// reader.
+fn escaped(json: String) -> String {
+    let obeyed = |c: char| c != '\n' && is_hidden(c);
+    if !json.contains(obeyed) {
+        return json;
+    }
+    let mut out = String::with_capacity(json.len());
+    for c in json.chars() {
+        if obeyed(c) {
+            // All of them have four digits; writing to a `String` cannot fail.
+            let _ = write!(out, "\\u{:04x}", u32::from(c));
+        } else {
+            out.push(c);
+        }
+    }
+    out
 }
 
 /// A key, or a path of keys with dots, as it is in `units`.

@@ -22,7 +22,7 @@ use crownwheel_plot::FigureError;
 use serde::Serialize;
 
 use crate::args::Output;
-use crate::outcome::{Failure, print, say};
+use crate::outcome::{Failure, print, say, shown};
 use crate::results_folder;
 
 /// Prints an answer as text or JSON and, if asked, writes it with its tables.
@@ -65,7 +65,7 @@ fn give_with<A: Serialize>(
             files.push(drawn);
         }
         results_folder::write(folder, &files, provenance, output.force)?;
-        say(&format!("written to {}", folder.display()));
+        say(&format!("written to {}", shown(folder)));
     }
     print(if output.json { &json } else { text })
 }

@@ -1,22 +1,47 @@
 //! What the commands about logs share: options, provenance, and files that are written once.
 
-use std::fs::File;
-use std::io::Read;
 use std::path::Path;
 
 use crownwheel_answers::Provenance;
 use crownwheel_files::units::{self, Dimension};
 use crownwheel_logs::read::SpeedUnit;
-use crownwheel_logs::{Log, ReadOptions, read_log};
+use crownwheel_logs::{Log, ReadOptions, read_log_watched};
 use sha2::{Digest, Sha256};
 
-use crate::outcome::Failure;
-use crate::results_folder;
+use crate::outcome::{Failure, shown};
+use crate::staging;
 use crate::subject::hex;
 
-/// Reads a log and says whose bytes it was made from.
-pub(crate) fn read(path: &Path, options: &ReadOptions) -> Result<Log, Failure> {
-    read_log(path, options).map_err(|error| Failure::Usage(error.to_string()))
+/// The hash of what is read, while it is read: of the same bytes, and of a long log bit by bit.
+#[derive(Default)]
+pub(crate) struct Inputs(Sha256);
+
+impl Inputs {
+    /// Reads a log.
+    pub(crate) fn log(&mut self, path: &Path, options: &ReadOptions) -> Result<Log, Failure> {
+        let log = read_log_watched(path, options, &mut |bytes| self.0.update(bytes));
+        self.0.update([0]);
+        log.map_err(|error| Failure::Usage(error.to_string()))
+    }
+
+    /// Counts a file that was read before.
+    pub(crate) fn add(&mut self, bytes: &[u8]) {
+        self.0.update(bytes);
+        self.0.update([0]);
+    }
+
+    /// Program and hash of what was read and what was asked.
+    pub(crate) fn provenance(mut self, asked: &[String]) -> Provenance {
+        for text in asked {
+            self.0.update((text.len() as u64).to_le_bytes());
+            self.0.update(text);
+        }
+        Provenance {
+            program_version: env!("CARGO_PKG_VERSION").to_owned(),
+            inputs_hash: hex(&self.0.finalize()),
+            seed: None,
+        }
+    }
 }
 
 /// Unit of speed as it was typed.
@@ -46,46 +71,21 @@ pub(crate) fn speed(text: &str) -> Result<f64, Failure> {
     if unit.dimension == Dimension::Speed { Ok(unit.to_si(value)) } else { Err(wrong()) }
 }
 
-/// Program and hash of files and what was asked; a long log is hashed bit by bit.
-pub(crate) fn provenance(paths: &[&Path], asked: &[String]) -> Result<Provenance, Failure> {
-    let mut sha = Sha256::new();
-    let mut buffer = vec![0; 1 << 16];
-    for path in paths {
-        let failed = |error: std::io::Error| Failure::file("read", path, &error);
-        let mut file = File::open(path).map_err(failed)?;
-        loop {
-            let count = file.read(&mut buffer).map_err(failed)?;
-            if count == 0 {
-                break;
-            }
-            sha.update(&buffer[..count]);
-        }
-        sha.update([0]);
-    }
-    for text in asked {
-        sha.update((text.len() as u64).to_le_bytes());
-        sha.update(text);
-    }
-    Ok(Provenance {
-        program_version: env!("CARGO_PKG_VERSION").to_owned(),
-        inputs_hash: hex(&sha.finalize()),
-        seed: None,
-    })
-}
-
 /// Writes a file that must not be there yet, unless that is meant.
 pub(crate) fn write_new(path: &Path, bytes: &[u8], force: bool) -> Result<(), Failure> {
-    if path.is_dir() {
-        return Err(Failure::Usage(format!("`{}` is a folder: name a file", path.display())));
-    }
-    let same = std::fs::read(path).is_ok_and(|old| old == bytes);
-    if path.symlink_metadata().is_ok() && !same && !force {
+    staging::refuse_unordinary(path)?;
+    let about = path.symlink_metadata().ok();
+    let same = || {
+        about.as_ref().is_some_and(|about| about.is_file())
+            && std::fs::read(path).is_ok_and(|old| old == bytes)
+    };
+    if about.is_some() && !force && !same() {
         return Err(Failure::Failed(format!(
             "nothing was written: `{}` is there already; name another file, or replace it with --force",
-            path.display()
+            shown(path)
         )));
     }
-    results_folder::write_whole(path, bytes)
+    staging::write_whole(path, bytes)
 }
 
 #[cfg(test)]

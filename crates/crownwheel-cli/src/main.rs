@@ -2,10 +2,12 @@
 
 mod args;
 mod bands;
+mod build_text;
 mod commands;
 mod logs;
 mod outcome;
 mod results_folder;
+mod staging;
 mod subject;
 
 use std::process::ExitCode;
@@ -16,7 +18,10 @@ use crate::args::{Args, Command};
 use crate::outcome::{Failure, Outcome};
 
 fn main() -> ExitCode {
-    let args = Args::parse();
+    let args = match Args::try_parse() {
+        Ok(args) => args,
+        Err(error) => return outcome::not_understood(&error),
+    };
     match run(&args.command) {
         Ok(outcome) => outcome.exit_code(),
         Err(failure) => failure.report(),

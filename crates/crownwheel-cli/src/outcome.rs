@@ -1,11 +1,13 @@
 //! How a command ends, and what it tells the shell.
 
-use std::fmt::Display;
 use std::io::{self, IsTerminal, Write};
 use std::path::Path;
 use std::process::ExitCode;
 
+use crownwheel_answers::text::clean_lines;
 use crownwheel_files::Report;
+
+pub(crate) use crownwheel_answers::text::shown_path as shown;
 
 /// An answer was given.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -47,8 +49,8 @@ pub(crate) enum Failure {
 
 impl Failure {
     /// A file that could not be read or written.
-    pub(crate) fn file(doing: &str, path: &Path, error: &dyn Display) -> Failure {
-        Failure::Failed(format!("cannot {doing} `{}`: {error}", path.display()))
+    pub(crate) fn file(doing: &str, path: &Path, error: &io::Error) -> Failure {
+        Failure::Failed(format!("cannot {doing} `{}`: {error}{}", shown(path), way_out(error)))
     }
 
     /// Prints the reason and gives the exit code.
@@ -59,14 +61,57 @@ impl Failure {
                 let plain = std::env::var_os("NO_COLOR").is_some_and(|value| !value.is_empty());
                 (report.render(io::stderr().is_terminal() && !plain), 2)
             }
-            Failure::Usage(text) => (format!("error: {text}"), 2),
-            Failure::Failed(text) => (format!("error: {text}"), 1),
+            Failure::Usage(text) => (format!("error: {}", clean_lines(&text)), 2),
+            Failure::Failed(text) => (format!("error: {}", clean_lines(&text)), 1),
             Failure::ReaderLeft => return ExitCode::SUCCESS,
         };
         // If standard error is gone there is nobody left to tell.
         let _ = writeln!(err, "{}", text.trim_end());
         ExitCode::from(code)
     }
+}
+
+/// A path as it is typed in a shell.
+pub(crate) fn typed(path: &Path) -> String {
+    let text = shown(path);
+    let plain = |c: char| c.is_alphanumeric() || matches!(c, '/' | '.' | '_' | '-' | '+' | ',');
+    let text = if text.starts_with('-') { format!("./{text}") } else { text };
+    if text.chars().all(plain) { text } else { format!("'{}'", text.replace('\'', "'\\''")) }
+}
+
+/// What to do about a file that the system does not give or take.
+fn way_out(error: &io::Error) -> &'static str {
+    use io::ErrorKind as Kind;
+    match error.kind() {
+        Kind::StorageFull | Kind::QuotaExceeded => "; make room there, or name a folder elsewhere",
+        Kind::PermissionDenied | Kind::ReadOnlyFilesystem => {
+            "; name a folder that you may write to"
+        }
+        Kind::AlreadyExists | Kind::NotADirectory => {
+            "; something else stands where a folder is wanted: name another folder"
+        }
+        Kind::IsADirectory => "; a folder stands where a file is wanted: name another folder",
+        Kind::NotFound => "; name a place that is there",
+        _ => "; name another place",
+    }
+}
+
+/// Words that are no command of ours. What was typed may hold anything, if a shell put names of files in.
+pub(crate) fn not_understood(error: &clap::Error) -> ExitCode {
+    let typed = std::env::args_os().any(|arg| arg.to_string_lossy().contains(char::is_control));
+    if !error.use_stderr() {
+        return match error.print().map_err(not_printed) {
+            Ok(()) => ExitCode::SUCCESS,
+            Err(failure) => failure.report(),
+        };
+    }
+    if typed {
+        say(clean_lines(&error.render().to_string()).trim_end());
+    } else {
+        // If standard error is gone there is nobody left to tell.
+        let _ = error.print();
+    }
+    ExitCode::from(2)
 }
 
 impl From<Report> for Failure {
@@ -81,11 +126,15 @@ pub(crate) fn print(text: &str) -> Result<(), Failure> {
     let written = out
         .write_all(text.as_bytes())
         .and_then(|()| if text.ends_with('\n') { Ok(()) } else { out.write_all(b"\n") });
-    match written.and_then(|()| out.flush()) {
-        Ok(()) => Ok(()),
-        Err(error) if error.kind() == io::ErrorKind::BrokenPipe => Err(Failure::ReaderLeft),
-        Err(error) => Err(Failure::Failed(format!("cannot write to standard output: {error}"))),
+    written.and_then(|()| out.flush()).map_err(not_printed)
+}
+
+#[allow(clippy::needless_pass_by_value, reason = "it is what map_err gives")]
+fn not_printed(error: io::Error) -> Failure {
+    if error.kind() == io::ErrorKind::BrokenPipe {
+        return Failure::ReaderLeft;
     }
+    Failure::Failed(format!("cannot write to standard output: {error}{}", way_out(&error)))
 }
 
 /// Says something that is not part of the answer.

@@ -1,32 +1,47 @@
 //! Results on disk: whole or not at all, and never over what somebody else wrote.
 //!
 //! A manifest in the folder holds the hash of every file that was written. A later run replaces
-//! files that still have that hash; others are refused unless forced.
+//! files that still have that hash; others are refused unless forced. While files are moved to their
+//! places the manifest knows the old hashes and, under `writing`, the new ones: whenever a run is killed,
+//! the next can tell what is ours.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 use std::fs;
-use std::io::Write;
-use std::path::Path;
+use std::io::Read;
+use std::path::{Component, Path};
 
 use crownwheel_answers::Provenance;
 use serde_json::{Value, json};
 use sha2::{Digest, Sha256};
 
-use crate::outcome::Failure;
+use crate::outcome::{Failure, shown};
+use crate::staging::{Staged, Staging, refuse_unordinary};
 use crate::subject::hex;
 
 /// Name of the manifest.
 const MANIFEST: &str = "manifest.json";
 
-/// Hashes of the files that were written, by name.
+/// Largest manifest that is read, bytes.
+const LARGEST_MANIFEST: u64 = 4 << 20;
+
+/// Hashes of files, by name.
 type Hashes = BTreeMap<String, String>;
+
+/// What a manifest says.
+#[derive(Default)]
+struct Known {
+    /// Files that an earlier run wrote.
+    files: Hashes,
+    /// Files that it was about to put in place when it was killed.
+    writing: Hashes,
+}
 
 /// What a file will hold.
 pub(crate) enum Content<'a> {
     /// These bytes.
     Bytes(&'a [u8]),
-    /// What stands in a file beside it, for what is too long for the memory.
-    File(tempfile::NamedTempFile),
+    /// What waits on the disk already, for what is too long for the memory.
+    Staged(Staged),
 }
 
 /// Writes files into a folder, which is made if it is not there. Names may have folders, with `/`.
@@ -37,45 +52,55 @@ pub(crate) fn write(
     force: bool,
 ) -> Result<(), Failure> {
     let files = files.iter().map(|(name, bytes)| (name.as_str(), Content::Bytes(bytes)));
-    write_contents(folder, files.collect(), provenance, force)
+    write_contents(Staging::open(folder)?, folder, files.collect(), provenance, force)
 }
 
-/// The same for files of which some are on the disk already.
+/// The same for files of which some wait on the disk already.
 pub(crate) fn write_contents(
+    mut staging: Staging,
     folder: &Path,
     files: Vec<(&str, Content<'_>)>,
     provenance: &Provenance,
     force: bool,
 ) -> Result<(), Failure> {
-    let before = read_manifest(folder);
+    let known = Known::read(folder);
+    let names: Vec<&str> = files.iter().map(|(name, _)| *name).collect();
+    refuse_unwritable(folder, &names)?;
     if !force {
-        let names: Vec<&str> = files.iter().map(|(name, _)| *name).collect();
-        refuse_foreign(folder, &names, &before)?;
+        refuse_foreign(folder, &names, &known)?;
     }
+    let before = known.unchanged(folder);
     let mut after = Hashes::new();
+    let mut waiting = Vec::with_capacity(files.len());
     for (name, content) in files {
-        let path = folder.join(name);
-        let hash = match content {
-            Content::Bytes(bytes) => {
-                write_whole(&path, bytes)?;
-                hash(bytes)
-            }
-            Content::File(file) => {
-                let hash = hash_of(file.path())
-                    .map_err(|error| Failure::file("read", file.path(), &error))?;
-                put_in_place(file, &path)?;
-                hash
+        let (staged, hash) = match content {
+            Content::Bytes(bytes) => (staging.bytes(name, bytes)?, hash(bytes)),
+            Content::Staged(staged) => {
+                let hash = hash_of(staged.path())
+                    .map_err(|error| Failure::file("read", staged.path(), &error))?;
+                (staged, hash)
             }
         };
+        staging.folder_of(name)?;
         after.insert(name.to_owned(), hash);
+        waiting.push((name, staged));
+    }
+    let during = manifest(&before, Some(&after), provenance);
+    let during = staging.bytes(MANIFEST, during.as_bytes())?;
+    let done = staging.bytes(MANIFEST, manifest(&after, None, provenance).as_bytes())?;
+    // From here on everything that is to be written is on the disk.
+    staging.put(&during, MANIFEST)?;
+    for (name, staged) in &waiting {
+        staging.put(staged, name)?;
     }
     remove_stale(folder, &before, &after);
-    write_whole(&folder.join(MANIFEST), manifest(&after, provenance).as_bytes())
+    staging.put(&done, MANIFEST)
 }
 
 /// Refuses a folder in which files of these names are not ours to replace.
 pub(crate) fn refuse_foreign_names(folder: &Path, names: &[&str]) -> Result<(), Failure> {
-    refuse_foreign(folder, names, &read_manifest(folder))
+    refuse_unwritable(folder, names)?;
+    refuse_foreign(folder, names, &Known::read(folder))
 }
 
 fn hash(bytes: &[u8]) -> String {
@@ -88,7 +113,7 @@ fn hash_of(path: &Path) -> std::io::Result<String> {
     let mut sha = Sha256::new();
     let mut part = vec![0; 1 << 16];
     loop {
-        let read = std::io::Read::read(&mut file, &mut part)?;
+        let read = file.read(&mut part)?;
         if read == 0 {
             return Ok(hex(&sha.finalize()));
         }
@@ -96,36 +121,92 @@ fn hash_of(path: &Path) -> std::io::Result<String> {
     }
 }
 
-fn manifest(hashes: &Hashes, provenance: &Provenance) -> String {
-    let value = json!({
+fn manifest(files: &Hashes, writing: Option<&Hashes>, provenance: &Provenance) -> String {
+    let mut value = json!({
         "program": "crownwheel",
         "program_version": provenance.program_version,
         "inputs_hash": provenance.inputs_hash,
-        "files": hashes,
+        "files": files,
     });
+    if let Some(writing) = writing {
+        value["writing"] = json!(writing);
+    }
     format!("{value:#}\n")
 }
 
-/// What an earlier run wrote; nothing if there is no manifest or it is not one of ours.
-fn read_manifest(folder: &Path) -> Hashes {
-    let read = || -> Option<Hashes> {
-        let text = fs::read_to_string(folder.join(MANIFEST)).ok()?;
-        let value: Value = serde_json::from_str(&text).ok()?;
-        let files = value.get("files")?.as_object()?;
-        let pairs =
-            files.iter().map(|(name, hash)| Some((name.clone(), hash.as_str()?.to_owned())));
-        pairs.collect()
-    };
-    read().unwrap_or_default()
+impl Known {
+    /// What an earlier run wrote; nothing if there is no manifest or it is not one of ours.
+    fn read(folder: &Path) -> Known {
+        let path = folder.join(MANIFEST);
+        let read = || -> Option<Known> {
+            if !is_ordinary(&path) {
+                return None;
+            }
+            let mut text = String::new();
+            fs::File::open(&path).ok()?.take(LARGEST_MANIFEST).read_to_string(&mut text).ok()?;
+            let value: Value = serde_json::from_str(&text).ok()?;
+            let writing = value.get("writing").map_or_else(|| Some(Hashes::new()), hashes)?;
+            Some(Known { files: hashes(value.get("files")?)?, writing })
+        };
+        read().unwrap_or_default()
+    }
+
+    fn is_empty(&self) -> bool {
+        self.files.is_empty() && self.writing.is_empty()
+    }
+
+    /// The hash that a file has, if it is one that we gave it.
+    fn hash_of(&self, folder: &Path, name: &str) -> Option<String> {
+        let ours = [self.files.get(name), self.writing.get(name)];
+        let path = folder.join(name);
+        if ours == [None, None] || !is_below(name) || !is_ordinary(&path) {
+            return None;
+        }
+        let hash = hash_of(&path).ok()?;
+        ours.contains(&Some(&hash)).then_some(hash)
+    }
+
+    /// The files that are still as we wrote them.
+    fn unchanged(&self, folder: &Path) -> Hashes {
+        let names: BTreeSet<&String> = self.files.keys().chain(self.writing.keys()).collect();
+        let hash = |name: &String| Some((name.clone(), self.hash_of(folder, name)?));
+        names.into_iter().filter_map(hash).collect()
+    }
+}
+
+fn hashes(value: &Value) -> Option<Hashes> {
+    let pairs = value.as_object()?.iter();
+    pairs.map(|(name, hash)| Some((name.clone(), hash.as_str()?.to_owned()))).collect()
+}
+
+/// Neither a link nor something that gives bytes for ever.
+fn is_ordinary(path: &Path) -> bool {
+    path.symlink_metadata().is_ok_and(|about| about.is_file())
+}
+
+/// Refuses places that nothing may be written to, whoever they belong to: a folder or a device in the
+/// place of a file, and a link in the place of a folder of ours, which would lead elsewhere.
+fn refuse_unwritable(folder: &Path, names: &[&str]) -> Result<(), Failure> {
+    for name in names.iter().copied().chain([MANIFEST]) {
+        refuse_unordinary(&folder.join(name))?;
+        let below = Path::new(name).parent().filter(|below| !below.as_os_str().is_empty());
+        if let Some(path) = below.map(|below| folder.join(below))
+            && path.is_symlink()
+        {
+            return Err(Failure::Failed(format!(
+                "nothing was written: `{}` is a link, and results are not written through it; name another folder",
+                shown(&path)
+            )));
+        }
+    }
+    Ok(())
 }
 
 /// Refuses if a file would be replaced that we did not write, or that was changed since.
-fn refuse_foreign(folder: &Path, names: &[&str], before: &Hashes) -> Result<(), Failure> {
-    let manifest_path = folder.join(MANIFEST);
-    let foreign_manifest = before.is_empty() && manifest_path.exists();
+fn refuse_foreign(folder: &Path, names: &[&str], known: &Known) -> Result<(), Failure> {
+    let foreign_manifest = known.is_empty() && folder.join(MANIFEST).symlink_metadata().is_ok();
     let is_foreign = |name: &&str| -> bool {
-        let path = folder.join(name);
-        path.symlink_metadata().is_ok() && !is_unchanged(&path, before.get(*name))
+        folder.join(name).symlink_metadata().is_ok() && known.hash_of(folder, name).is_none()
     };
     let mut foreign: Vec<String> =
         names.iter().copied().filter(is_foreign).map(str::to_owned).collect();
@@ -137,63 +218,22 @@ fn refuse_foreign(folder: &Path, names: &[&str], before: &Hashes) -> Result<(), 
     }
     Err(Failure::Failed(format!(
         "nothing was written: `{}` holds files that this program did not write, or that were changed since: {}; name another folder, or replace them with --force",
-        folder.display(),
+        shown(folder),
         foreign.join(", ")
     )))
 }
 
-fn is_unchanged(path: &Path, expected: Option<&String>) -> bool {
-    let Some(expected) = expected else { return false };
-    hash_of(path).is_ok_and(|hash| hash == *expected)
-}
-
 /// Removes what an earlier run wrote, nobody changed, and this run no longer has.
 fn remove_stale(folder: &Path, before: &Hashes, after: &Hashes) {
-    for (name, expected) in before {
-        let path = folder.join(name);
-        if !after.contains_key(name) && is_below(name) && is_unchanged(&path, Some(expected)) {
-            // A file that cannot be removed is only old, not wrong.
-            let _ = fs::remove_file(path);
-        }
+    for name in before.keys().filter(|name| !after.contains_key(*name)) {
+        // A file that cannot be removed is only old, not wrong.
+        let _ = fs::remove_file(folder.join(name));
     }
 }
 
 /// A manifest may have been edited: only names inside the folder are ours to remove.
 fn is_below(name: &str) -> bool {
-    let path = Path::new(name);
-    path.components().all(|part| matches!(part, std::path::Component::Normal(_)))
-}
-
-/// Writes a file beside its place and moves it there, so that it is whole or absent.
-pub(crate) fn write_whole(path: &Path, bytes: &[u8]) -> Result<(), Failure> {
-    let folder = path.parent().unwrap_or(Path::new("."));
-    fs::create_dir_all(folder).map_err(|error| Failure::file("make the folder", folder, &error))?;
-    let failed = |error: &dyn std::fmt::Display| Failure::file("write", path, error);
-    let mut file = tempfile::NamedTempFile::new_in(folder).map_err(|error| failed(&error))?;
-    file.write_all(bytes).map_err(|error| failed(&error))?;
-    put_in_place(file, path)
-}
-
-/// Moves a file to its place, made as readable as any other.
-fn put_in_place(file: tempfile::NamedTempFile, path: &Path) -> Result<(), Failure> {
-    readable(&file)?;
-    file.persist(path).map_err(|error| Failure::file("write", path, &error.error))?;
-    Ok(())
-}
-
-/// Temporary files are private; results are made as readable as any other file.
-#[cfg(unix)]
-fn readable(file: &tempfile::NamedTempFile) -> Result<(), Failure> {
-    use std::os::unix::fs::PermissionsExt;
-    let mode = fs::Permissions::from_mode(0o644);
-    file.as_file()
-        .set_permissions(mode)
-        .map_err(|error| Failure::file("set the permissions of", file.path(), &error))
-}
-
-#[cfg(not(unix))]
-fn readable(_file: &tempfile::NamedTempFile) -> Result<(), Failure> {
-    Ok(())
+    Path::new(name).components().all(|part| matches!(part, Component::Normal(_)))
 }
 
 #[cfg(test)]

@@ -7,13 +7,13 @@ use crownwheel::spec::SpecError;
 use crownwheel::{Car, Day};
 use crownwheel_answers::from_car::{Asked, Subject};
 use crownwheel_answers::{Assumed, LineToAdd, Provenance, Units};
-use crownwheel_files::input::InputFile;
+use crownwheel_files::input::{self, InputFile};
 use crownwheel_files::outside::{CycleRef, DemandKind};
 use crownwheel_files::{Build, Set, cycle_file, keys};
 use sha2::{Digest, Sha256};
 
 use crate::args::{Common, Range};
-use crate::outcome::Failure;
+use crate::outcome::{Failure, shown};
 
 /// Cycles that `range` runs when none is named.
 pub(crate) const USUAL_CYCLES: [&str; 3] = ["wltc3b", "udds", "hwfet"];
@@ -24,6 +24,8 @@ pub(crate) struct Loaded {
     pub(crate) subject: Subject,
     /// Everything that was read: the build with its tables, and cycles.
     inputs: Vec<InputFile>,
+    /// Cycles that were opened: a file is read once, so that every number is made from the same bytes.
+    opened: Vec<(CycleRef, Cycle)>,
 }
 
 /// Reads the build that a command names.
@@ -58,7 +60,7 @@ pub(crate) fn of_build(build: Build, units: Units, texts: &[String]) -> Result<L
         units,
     };
     let inputs = build.inputs.clone();
-    Ok(Loaded { build, subject, inputs })
+    Ok(Loaded { build, subject, inputs, opened: Vec::new() })
 }
 
 /// Settings as they are typed.
@@ -76,7 +78,7 @@ fn parse_set(text: &str) -> Result<Set, Failure> {
 
 /// The core refuses what the reader let through.
 fn refused(build: &Build, error: &SpecError) -> Failure {
-    Failure::Usage(format!("{}: {error}", build.path.display()))
+    Failure::Usage(format!("{}: {error}", shown(&build.path)))
 }
 
 /// What a build assumes for a key that it does not write.
@@ -141,12 +143,12 @@ pub(crate) fn hex(bytes: &[u8]) -> String {
 /// Cycles, days and speeds that a command asks for. `usual` are run when no cycle is named, with
 /// the build's own.
 pub(crate) fn asked(loaded: &mut Loaded, range: &Range, usual: &[&str]) -> Result<Asked, Failure> {
-    let names: Vec<String> = if range.cycle.is_empty() {
-        usual.iter().map(|name| (*name).to_owned()).chain(own_cycles(&loaded.build)).collect()
+    let wanted: Vec<CycleRef> = if range.cycle.is_empty() {
+        usual.iter().map(|name| typed(name)).chain(own_cycles(&loaded.build)).collect()
     } else {
-        range.cycle.clone()
+        range.cycle.iter().map(|name| typed(name)).collect()
     };
-    let cycles = open_cycles(loaded, &names, &range.common.set)?;
+    let cycles = open_cycles(loaded, &wanted, &range.common.set)?;
     let days = days(&loaded.subject, &range.day)?;
     let steady_kmh = loaded.subject.units.steady_speeds_kmh().to_vec();
     Ok(Asked { cycles, days, steady_kmh })
@@ -155,13 +157,21 @@ pub(crate) fn asked(loaded: &mut Loaded, range: &Range, usual: &[&str]) -> Resul
 /// Opens cycles; what they are read from counts as input of the answer from then on.
 pub(crate) fn open_cycles(
     loaded: &mut Loaded,
-    names: &[String],
+    wanted: &[CycleRef],
     sets: &[String],
 ) -> Result<Vec<Cycle>, Failure> {
     let mut cycles: Vec<Cycle> = Vec::new();
-    for name in names {
-        let opened = cycle_file::open(name, Path::new(""))?;
-        // A cycle that was opened before is an input once.
+    for of in wanted {
+        if let Some((_, cycle)) = loaded.opened.iter().find(|(opened, _)| opened == of) {
+            cycles.push(cycle.clone());
+            continue;
+        }
+        let opened = match of {
+            CycleRef::Builtin(name) => cycle_file::open(name, Path::new(""))?,
+            CycleRef::File(path) => cycle_file::read(path, input::LARGEST_TABLE)?,
+        };
+        loaded.opened.push((of.clone(), opened.cycle.clone()));
+        // The same file under another name is an input once.
         let new = |input: &InputFile| !loaded.inputs.contains(input);
         if let Some(input) = opened.input.filter(new) {
             loaded.inputs.push(input);
@@ -174,7 +184,7 @@ pub(crate) fn open_cycles(
 }
 
 /// Cycle files that the build names, each once.
-pub(crate) fn own_cycles(build: &Build) -> Vec<String> {
+pub(crate) fn own_cycles(build: &Build) -> Vec<CycleRef> {
     let measured = build.measured.iter().map(|fact| &fact.cycle);
     let all = demanded_cycles(build).chain(measured);
     each_once(all.filter(|cycle| matches!(cycle, CycleRef::File(_))))
@@ -189,18 +199,23 @@ pub(crate) fn demanded_cycles(build: &Build) -> impl Iterator<Item = &CycleRef> 
 }
 
 /// Cycles as [`open_cycles`] takes them, each once.
-pub(crate) fn each_once<'c>(cycles: impl Iterator<Item = &'c CycleRef>) -> Vec<String> {
-    let mut names: Vec<String> = Vec::new();
+pub(crate) fn each_once<'c>(cycles: impl Iterator<Item = &'c CycleRef>) -> Vec<CycleRef> {
+    let mut all: Vec<CycleRef> = Vec::new();
     for cycle in cycles {
-        let name = match cycle {
-            CycleRef::Builtin(name) => name.clone(),
-            CycleRef::File(path) => path.display().to_string(),
-        };
-        if !names.contains(&name) {
-            names.push(name);
+        if !all.contains(cycle) {
+            all.push(cycle.clone());
         }
     }
-    names
+    all
+}
+
+/// A cycle as it is typed.
+pub(crate) fn typed(name: &str) -> CycleRef {
+    if cycle_file::is_builtin_name(name) {
+        CycleRef::Builtin(name.to_owned())
+    } else {
+        CycleRef::File(name.into())
+    }
 }
 
 /// Place of a named day; the first if none is named.

@@ -3,6 +3,8 @@
 use std::collections::{BTreeMap, BTreeSet};
 use std::path::PathBuf;
 
+use crownwheel_answers::text::shown_path;
+
 use crate::build::{Assumed, FileLimits};
 use crate::document::{At, Document};
 use crate::explain;
@@ -277,7 +279,7 @@ impl<'a> Assembler<'a> {
             }
         };
         self.inputs.push(file);
-        match parse(&path.display().to_string(), &text) {
+        match parse(&shown_path(&path), &text) {
             Ok((table, notes)) => {
                 self.notes.extend(notes);
                 Some(table)

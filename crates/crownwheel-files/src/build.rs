@@ -5,6 +5,7 @@ use std::path::{Path, PathBuf};
 
 use crownwheel::spec::{CarSpec, DaySpec, SpecError};
 use crownwheel_answers::from_car::Supply;
+use crownwheel_answers::text::shown_path;
 
 use crate::assemble::Assembler;
 use crate::document::{Document, Set};
@@ -115,7 +116,7 @@ impl BuildText {
     pub(crate) fn open(path: &Path, sets: &[Set], limits: FileLimits) -> Result<Self, Report> {
         let path = if path.is_dir() { path.join(FILE_NAME) } else { path.to_owned() };
         let (text, file) = input::read_text(&path, limits.build_bytes).map_err(|error| {
-            let shown = path.display().to_string();
+            let shown = shown_path(&path);
             let what = format!("cannot read the build `{shown}`: {error}");
             let hint = match error {
                 InputError::Missing => {

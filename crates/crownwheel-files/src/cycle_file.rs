@@ -4,6 +4,7 @@
 use std::path::Path;
 
 use crownwheel::cycle::{Cycle, CycleError, CycleProblem, Grade, Samples};
+use crownwheel_answers::text::shown_path;
 
 use crate::input::{self, InputFile};
 use crate::message::{Problem, ProblemKind, Report};
@@ -54,7 +55,7 @@ pub fn open(name: &str, folder: &Path) -> Result<CycleFile, Report> {
 /// # Errors
 /// A [`Report`] if it cannot be read or driven.
 pub fn read(path: &Path, limit: u64) -> Result<CycleFile, Report> {
-    let shown = path.display().to_string();
+    let shown = shown_path(path);
     let (text, input) = input::read_text(path, limit).map_err(|error| {
         let what = format!("cannot read the cycle `{shown}`: {error}");
         Problem::file(ProblemKind::File, &shown, what).hint(error.hint())

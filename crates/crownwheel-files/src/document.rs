@@ -4,6 +4,7 @@ use std::ops::Range;
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
 
+use crownwheel_answers::text::shown_path;
 use toml::Spanned;
 use toml::de::{DeTable, DeValue};
 
@@ -111,7 +112,7 @@ pub(crate) struct Document {
 impl Document {
     /// Parses the text of the file `path` and puts `sets` over it. What is wrong goes into `report`.
     pub(crate) fn parse(path: &Path, text: String, sets: &[Set], report: &mut Report) -> Self {
-        let name = path.display().to_string();
+        let name = shown_path(path);
         let root = {
             let (table, errors) = DeTable::parse_recoverable(&text);
             let source = SourceText { name: &name, number: 0, text: &text };

@@ -1,10 +1,11 @@
 //! Reading a file with care: a size limit, text only, and plain words when it cannot be read.
 
 use std::fmt;
-use std::fs::File;
+use std::fs::{File, Metadata};
 use std::io::Read;
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
+use std::time::SystemTime;
 
 /// Highest size of a build file, bytes.
 pub const LARGEST_BUILD: u64 = 4 << 20;
@@ -37,6 +38,8 @@ pub enum InputError {
         /// Highest allowed size, bytes.
         limit: u64,
     },
+    /// Somebody wrote it while it was read.
+    Changed,
     /// It holds no text: a zero byte stands in it.
     Binary {
         /// Place of the zero byte, from 0.
@@ -65,6 +68,7 @@ impl fmt::Display for InputError {
             Self::TooLarge { bytes, limit } => {
                 write!(f, "it is too large: {}, at most {} are read", size(*bytes), size(*limit))
             }
+            Self::Changed => write!(f, "it changed while it was read"),
             Self::Binary { offset } => {
                 write!(f, "it is not text: a zero byte stands at offset {offset}")
             }
@@ -88,6 +92,7 @@ impl InputError {
             }
             Self::Folder | Self::NotAFile => "name the file itself",
             Self::TooLarge { .. } => "is it the right file? a long table can be thinned out",
+            Self::Changed => "wait until it is written, and try again",
             Self::Binary { .. } => "a spreadsheet must be saved as CSV, a document as plain text",
             Self::NotUtf8 { .. } => "save it again with the encoding UTF-8",
             Self::Refused { .. } => "check that you may read it",
@@ -105,23 +110,47 @@ pub fn read_text(path: &Path, limit: u64) -> Result<(String, InputFile), InputEr
     Ok((text, InputFile { path: path.to_owned(), bytes: bytes.into() }))
 }
 
-fn read_bytes(path: &Path, limit: u64) -> Result<Vec<u8>, InputError> {
+/// Looks whether there is an ordinary file, without opening it: a pipe would be waited for.
+pub(crate) fn look(path: &Path) -> Result<Metadata, InputError> {
     let metadata = std::fs::metadata(path).map_err(refusal)?;
     if metadata.is_dir() {
         return Err(InputError::Folder);
     }
-    if !metadata.is_file() {
-        return Err(InputError::NotAFile);
-    }
+    if metadata.is_file() { Ok(metadata) } else { Err(InputError::NotAFile) }
+}
+
+fn read_bytes(path: &Path, limit: u64) -> Result<Vec<u8>, InputError> {
+    let metadata = look(path)?;
     if metadata.len() > limit {
         return Err(InputError::TooLarge { bytes: metadata.len(), limit });
     }
+    let mut file = File::open(path).map_err(refusal)?;
+    let state = State::of(&file).map_err(refusal)?;
     let mut bytes = Vec::new();
     // The file may grow while it is read: one byte over the limit is enough to know.
-    File::open(path).map_err(refusal)?.take(limit + 1).read_to_end(&mut bytes).map_err(refusal)?;
+    Read::by_ref(&mut file).take(limit + 1).read_to_end(&mut bytes).map_err(refusal)?;
     match u64::try_from(bytes.len()) {
-        Ok(length) if length <= limit => Ok(bytes),
-        _ => Err(InputError::TooLarge { bytes: limit + 1, limit }),
+        Ok(length) if length <= limit => {}
+        _ => return Err(InputError::TooLarge { bytes: limit + 1, limit }),
+    }
+    if State::of(&file).map_err(refusal)? == state { Ok(bytes) } else { Err(InputError::Changed) }
+}
+
+/// What tells of an open file whether somebody wrote it meanwhile: half of a table may be a table.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct State {
+    bytes: u64,
+    written: Option<SystemTime>,
+}
+
+impl State {
+    /// The state as it is now.
+    ///
+    /// # Errors
+    /// The system does not say.
+    pub fn of(file: &File) -> std::io::Result<Self> {
+        let about = file.metadata()?;
+        Ok(Self { bytes: about.len(), written: about.modified().ok() })
     }
 }
 
@@ -188,6 +217,16 @@ mod tests {
             read_text(&path, LARGEST_TABLE),
             Err(InputError::TooLarge { bytes: 1 << 30, limit: LARGEST_TABLE })
         );
+    }
+
+    #[test]
+    fn a_file_that_is_written_has_another_state() {
+        use std::io::Write;
+        let mut file = tempfile::tempfile().unwrap();
+        let before = State::of(&file).unwrap();
+        assert_eq!(State::of(&file).unwrap(), before);
+        file.write_all(b"1").unwrap();
+        assert_ne!(State::of(&file).unwrap(), before);
     }
 
     #[test]

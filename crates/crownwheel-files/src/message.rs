@@ -5,6 +5,7 @@ use std::ops::Range;
 
 use annotate_snippets::renderer::DecorStyle;
 use annotate_snippets::{AnnotationKind, Level, Origin, Renderer, Snippet};
+use crownwheel_answers::text::{clean, clean_lines};
 
 /// Lines longer than this are not shown: they are not what a person wrote.
 const LONGEST_EXCERPT: usize = 400;
@@ -139,35 +140,41 @@ impl Problem {
     #[must_use]
     pub fn render(&self, colour: bool) -> String {
         let renderer = if colour { Renderer::styled() } else { Renderer::plain() };
-        let title = printable_lines(&self.what);
+        let title = clean_lines(&self.what);
+        let (file, hint) = (clean(&self.file), clean_lines(&self.hint));
         let group = Level::ERROR.primary_title(title.as_str());
         let mut group = match &self.excerpt {
             Some(excerpt) => group.element(
                 Snippet::source(excerpt.line.as_str())
                     .line_start(self.line)
-                    .path(self.file.as_str())
+                    .path(file.as_str())
                     .annotation(
                         AnnotationKind::Primary.span(excerpt.marked.clone()).label(self.label()),
                     ),
             ),
-            None => group.element(self.origin()),
+            None => group.element(self.origin(&file)),
         };
         if self.excerpt.is_none() && !self.allowed.is_empty() {
-            group = group.element(Level::NOTE.message(format!("allowed is {}", self.allowed)));
+            group =
+                group.element(Level::NOTE.message(format!("allowed is {}", clean(&self.allowed))));
         }
         if !self.hint.is_empty() {
-            group = group.element(Level::HELP.message(self.hint.as_str()));
+            group = group.element(Level::HELP.message(hint.as_str()));
         }
         let text = renderer.decor_style(DecorStyle::Ascii).render(&[group]);
         text.lines().map(str::trim_end).collect::<Vec<_>>().join("\n")
     }
 
     fn label(&self) -> String {
-        if self.allowed.is_empty() { String::new() } else { format!("allowed is {}", self.allowed) }
+        if self.allowed.is_empty() {
+            String::new()
+        } else {
+            format!("allowed is {}", clean(&self.allowed))
+        }
     }
 
-    fn origin(&self) -> Origin<'_> {
-        let origin = Origin::path(self.file.as_str());
+    fn origin<'f>(&self, file: &'f str) -> Origin<'f> {
+        let origin = Origin::path(file);
         match (self.line, self.column) {
             (0, _) => origin,
             (line, 0) => origin.line(line),
@@ -266,16 +273,12 @@ impl std::error::Error for Report {}
 
 /// A value fit for one line of a message: no control characters, not too long.
 pub(crate) fn printable(text: &str) -> String {
-    let line: String = text.chars().map(|c| if c.is_control() { '\u{fffd}' } else { c }).collect();
+    let line = clean(text);
     if line.chars().count() <= LONGEST_VALUE {
         return line;
     }
     let start: String = line.chars().take(LONGEST_VALUE - 1).collect();
     format!("{start}…")
-}
-
-fn printable_lines(text: &str) -> String {
-    text.chars().map(|c| if c.is_control() && c != '\n' { '\u{fffd}' } else { c }).collect()
 }
 
 /// Line, column and excerpt of a byte span.
@@ -295,10 +298,7 @@ impl Place {
         let line = text[line_start..line_end].trim_end_matches('\r');
         let marked = (start - line_start).min(line.len())..(end - line_start).min(line.len());
         let excerpt = (line.len() <= LONGEST_EXCERPT)
-            .then(|| Excerpt {
-                line: printable_lines(&line.replace('\t', " ")),
-                marked: marked.clone(),
-            })
+            .then(|| Excerpt { line: clean(&line.replace('\t', " ")), marked: marked.clone() })
             // Replaced characters are wider: then the marked bytes no longer fit.
             .filter(|excerpt| excerpt.line.len() == line.len());
         Self {

@@ -10,6 +10,8 @@ use crownwheel_answers::from_car::Supply;
 use crate::assemble::Assembler;
 use crate::cycle_file::is_builtin_name;
 pub use crate::demands::{Axle, Demand, DemandKind};
+use crate::input;
+use crate::message::printable;
 use crate::quantity::Spread;
 use crate::values::Value;
 use crate::wind::WindText;
@@ -228,17 +230,9 @@ pub(crate) fn cycle(a: &mut Assembler<'_>, key: &str) -> Option<CycleRef> {
         return Some(CycleRef::Builtin(name));
     }
     let path = a.file_path(key, &name);
-    if !path.is_file() {
-        let reason = if path.is_dir() {
-            "it is a folder, a file is wanted"
-        } else {
-            "there is no such file"
-        };
-        a.refuse_file(
-            key,
-            format!("`{key}`: cannot read `{name}`: {reason}"),
-            "check the spelling; a path in a file starts at the folder of that file",
-        );
+    if let Err(error) = input::look(&path) {
+        let what = format!("`{key}`: cannot read `{}`: {error}", printable(&name));
+        a.refuse_file(key, what, error.hint());
     }
     Some(CycleRef::File(path))
 }

@@ -2,9 +2,11 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 use std::path::Path;
+use std::sync::Arc;
 
 use crate::build::{BuildText, FileLimits};
 use crate::document::Set;
+use crate::input;
 use crate::keys::{self, KeyKind};
 use crate::values::Values;
 use crate::{Build, Report};
@@ -167,7 +169,8 @@ impl Pair {
             let path = document.folder_of(&entry.node.at).join(name);
             let known = build.inputs.iter().find(|input| input.path == path);
             // A cycle is no input of the build: it is read when it is driven.
-            known.map(|input| input.bytes.to_vec()).or_else(|| std::fs::read(&path).ok())
+            let read = || Some(input::read_text(&path, input::LARGEST_TABLE).ok()?.1.bytes);
+            known.map(|input| Arc::clone(&input.bytes)).or_else(read)
         });
         mine == theirs
     }

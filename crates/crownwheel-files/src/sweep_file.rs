@@ -19,6 +19,7 @@ use std::path::{Path, PathBuf};
 use std::sync::Arc;
 
 use crownwheel::cycle::Cycle;
+use crownwheel_answers::text::shown_path;
 use crownwheel_sweep::{DayModel, Space};
 
 use crate::build::{BuildText, FileLimits};
@@ -90,7 +91,7 @@ pub fn load_sweep(path: &Path, sets: &[Set]) -> Result<SweepBuild, Report> {
     let path = if path.is_dir() { path.join(FILE_NAME) } else { path.to_owned() };
     let (own, of_build): (Vec<Set>, Vec<Set>) = sets.iter().cloned().partition(is_of_sweep);
     let (text, file) = input::read_text(&path, input::LARGEST_BUILD).map_err(|error| {
-        let shown = path.display().to_string();
+        let shown = shown_path(&path);
         let what = format!("cannot read the sweep `{shown}`: {error}");
         let hint = match error {
             InputError::Missing => "name a sweep or its folder; `crownwheel new DIR` writes one",

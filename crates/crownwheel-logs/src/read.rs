@@ -13,8 +13,8 @@ mod heading;
 mod lines;
 mod stamp;
 mod units;
+mod watched;
 
-use std::fs::File;
 use std::io::{BufReader, Read};
 use std::path::Path;
 
@@ -23,6 +23,7 @@ pub use units::SpeedUnit;
 
 use crate::log::Log;
 use builder::Builder;
+use watched::Watched;
 
 /// Rows that are kept; of longer logs neighbours are averaged. At one row a second it is six days.
 pub const MOST_ROWS: usize = 1 << 19;
@@ -52,17 +53,27 @@ impl Default for ReadOptions {
 /// # Errors
 /// [`LogError`] with the place, what is wrong and what to do.
 pub fn read_log(path: &Path, options: &ReadOptions) -> Result<Log, LogError> {
+    read_log_watched(path, options, &mut |_| {})
+}
+
+/// As [`read_log`]; `seen` is told every byte of the file, so that a hash of them is one of what was
+/// read and of nothing else.
+///
+/// # Errors
+/// [`LogError`] with the place, what is wrong and what to do.
+pub fn read_log_watched(
+    path: &Path,
+    options: &ReadOptions,
+    seen: &mut dyn FnMut(&[u8]),
+) -> Result<Log, LogError> {
     let name = path.display().to_string();
-    let refused = |reason: String| LogError::new(&name, 0, LogProblem::Unreadable { reason });
-    let about = std::fs::metadata(path).map_err(|error| refused(words_of(&error)))?;
-    if about.is_dir() {
-        return Err(refused("it is a folder, a file is wanted".to_owned()));
+    let failed = |problem: LogProblem| LogError::new(&name, 0, problem);
+    let mut file = Watched::open(path, seen).map_err(failed)?;
+    let log = read_log_from(&name, &mut file, options);
+    if log.is_ok() {
+        file.rest().map_err(failed)?;
     }
-    if !about.is_file() {
-        return Err(refused("it is not an ordinary file".to_owned()));
-    }
-    let file = File::open(path).map_err(|error| refused(words_of(&error)))?;
-    read_log_from(&name, file, options)
+    if file.has_changed().map_err(failed)? { Err(failed(LogProblem::Changed)) } else { log }
 }
 
 /// Reads a log from anything that gives bytes; `name` is for messages.
@@ -119,11 +130,4 @@ fn other_kind(first: &[u8]) -> Option<&'static str> {
 fn starts_as_xml(first: &[u8]) -> bool {
     let text = first.strip_prefix(b"\xef\xbb\xbf").unwrap_or(first);
     text.iter().find(|byte| !byte.is_ascii_whitespace()) == Some(&b'<')
-}
-
-fn words_of(error: &std::io::Error) -> String {
-    match error.kind() {
-        std::io::ErrorKind::NotFound => "there is no such file".to_owned(),
-        _ => error.to_string(),
-    }
 }

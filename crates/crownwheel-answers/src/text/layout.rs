@@ -1,5 +1,7 @@
 //! Aligned columns and wrapped sentences, by the width that characters take on a screen.
 
+use std::path::Path;
+
 use unicode_width::UnicodeWidthStr;
 
 use crate::Grid;
@@ -11,9 +13,24 @@ const LINE_WIDTH: usize = 100;
 /// turn the direction of writing or break XML.
 #[must_use]
 pub fn clean(text: &str) -> String {
-    text.chars()
-        .map(|c| if c.is_control() || is_bidi_control(c) { '\u{fffd}' } else { c })
-        .collect()
+    text.chars().map(|c| if is_hidden(c) { '\u{fffd}' } else { c }).collect()
+}
+
+/// Whether a character is not shown but does something.
+pub(crate) fn is_hidden(c: char) -> bool {
+    c.is_control() || is_bidi_control(c)
+}
+
+/// A path in a sentence. Names of files may hold anything too.
+#[must_use]
+pub fn shown_path(path: &Path) -> String {
+    clean(&path.display().to_string())
+}
+
+/// The same for several lines that are laid out already: their ends stay.
+#[must_use]
+pub fn clean_lines(text: &str) -> String {
+    text.split('\n').map(clean).collect::<Vec<_>>().join("\n")
 }
 
 /// Characters that turn the direction of writing can make a line read as something else.

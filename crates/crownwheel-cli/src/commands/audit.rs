@@ -1,7 +1,5 @@
 //! `audit`: the finished car against its build.
 
-use std::fs;
-use std::io::Write as _;
 use std::path::Path;
 
 use crownwheel_answers::text::audit_text;
@@ -15,9 +13,9 @@ use crownwheel_logs::trip::Along;
 use super::charge::fraction;
 use super::give_with;
 use crate::args::Audit;
-use crate::logs;
-use crate::outcome::{Failure, Outcome};
+use crate::outcome::{Failure, Outcome, shown};
 use crate::subject::{day, load};
+use crate::{build_text, logs};
 
 /// Name of the fact when none is given.
 const USUAL_FACT: &str = "my_drive";
@@ -33,21 +31,20 @@ pub(crate) fn run(args: &Audit) -> Result<Outcome, Failure> {
         speed_unit: logs::speed_unit(args.speed_unit.as_ref())?,
         ..ReadOptions::default()
     };
-    let log = logs::read(&args.log, &options)?;
+    let mut inputs = logs::Inputs::default();
+    let log = inputs.log(&args.log, &options)?;
     let from = args.from.as_ref().map(|text| fraction("--from", text)).transpose()?;
     let asked = AuditOptions { start_charge_frac: from };
     let found = audit::audit(&log, build, &build.days[place], &asked)
         .map_err(|error| refused(build, &error))?;
     let said = [&args.day, &args.from, &args.speed_unit].map(|t| t.clone().unwrap_or_default());
-    let files: Vec<&Path> = std::iter::once(args.log.as_path())
-        .chain(build.inputs.iter().map(|input| input.path.as_path()))
-        .collect();
+    build.inputs.iter().for_each(|input| inputs.add(&input.bytes));
     let said: Vec<String> = common.set.iter().cloned().chain(said).collect();
     let log_name = args.log.file_name().map_or_else(String::new, |n| n.to_string_lossy().into());
     let source = Source {
         log: log_name.clone(),
         fact: fact.clone(),
-        provenance: logs::provenance(&files, &said)?,
+        provenance: inputs.provenance(&said),
         units: common.output.units.into(),
     };
     let mut answer = audit_answer(&found, &build.car, source);
@@ -55,7 +52,7 @@ pub(crate) fn run(args: &Audit) -> Result<Outcome, Failure> {
         let lines = measured_table(&found, &fact, &log_name);
         let cycle = found.trip.cycle_csv(Along::Time);
         write_fact(build, &fact, &lines, &cycle, common.output.force)?;
-        answer.written = Some(build.path.display().to_string());
+        answer.written = Some(shown(&build.path));
     }
     let tables = [
         ("audit", answer.table()),
@@ -71,7 +68,7 @@ pub(crate) fn run(args: &Audit) -> Result<Outcome, Failure> {
 
 fn refused(build: &Build, error: &AuditError) -> Failure {
     match error {
-        AuditError::Refused(spec) => Failure::Usage(format!("{}: {spec}", build.path.display())),
+        AuditError::Refused(spec) => Failure::Usage(format!("{}: {spec}", shown(&build.path))),
         AuditError::Astray => Failure::Failed(error.to_string()),
         _ => Failure::Usage(error.to_string()),
     }
@@ -100,26 +97,18 @@ fn write_fact(
     if build.measured.iter().any(|fact| &*fact.name == name) {
         return Err(Failure::Usage(format!(
             "`{}` has a [measured.{name}] already: give --write another name, or take that table out",
-            build.path.display()
+            shown(&build.path)
         )));
     }
     let folder = build.path.parent().unwrap_or(Path::new(""));
-    let failed = |error: &dyn std::fmt::Display| Failure::file("write", &build.path, error);
-    let old = fs::read_to_string(&build.path).map_err(|error| failed(&error))?;
+    let old = build_text::of(build)?;
     let gap = if old.ends_with('\n') { "\n" } else { "\n\n" };
+    let new = format!("{old}{gap}{lines}");
     logs::write_new(&folder.join(format!("{name}.csv")), cycle.as_bytes(), force)?;
-    let near = if folder.as_os_str().is_empty() { Path::new(".") } else { folder };
-    let mut file = tempfile::Builder::new()
-        .suffix(".toml")
-        .tempfile_in(near)
-        .map_err(|error| failed(&error))?;
-    file.write_all(format!("{old}{gap}{lines}").as_bytes()).map_err(|error| failed(&error))?;
-    crownwheel_files::load(file.path(), &[])?;
-    if let Ok(about) = fs::metadata(&build.path) {
-        file.as_file().set_permissions(about.permissions()).map_err(|error| failed(&error))?;
-    }
-    file.persist(&build.path).map_err(|error| failed(&error.error))?;
-    Ok(())
+    build_text::tried(&build.path, &new).map_err(|why| {
+        Failure::Usage(format!("nothing was written into `{}`: {why}", shown(&build.path)))
+    })?;
+    build_text::replace(build, &new)
 }
 
 #[cfg(test)]

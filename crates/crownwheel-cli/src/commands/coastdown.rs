@@ -17,9 +17,10 @@ pub(crate) fn run(args: &CoastDown) -> Result<Outcome, Failure> {
         speed_unit: logs::speed_unit(args.speed_unit.as_ref())?,
         ..ReadOptions::default()
     };
-    let read = args.logs.iter().map(|path| logs::read(path, &options));
+    let mut inputs = logs::Inputs::default();
+    let read = args.logs.iter().map(|path| inputs.log(path, &options));
     let read = read.collect::<Result<Vec<Log>, Failure>>()?;
-    let conditions = conditions::conditions(args, &read)?;
+    let conditions = conditions::conditions(args, &read, inputs)?;
     let mut answer = coast_down(&read, &conditions);
     if let Some(build) = &args.write
         && answer.f0_n.is_some()

@@ -1,21 +1,22 @@
 //! `compare`: which answers moved between two builds, and which inputs moved them.
 
-use std::path::{Path, PathBuf};
+use std::path::PathBuf;
 
 use crownwheel::Day;
 use crownwheel_answers::compare::{InputMoved, KeyMoved};
 use crownwheel_answers::from_car::{self, CompareAsked, Number};
 use crownwheel_answers::text::compare_text;
 use crownwheel_answers::{Caution, CompareAnswer, Provenance, Topic, Units, Warning};
+use crownwheel_files::outside::CycleRef;
 use crownwheel_files::pair::{Change, KeyChange};
 use crownwheel_files::{Build, Pair};
 use rayon::prelude::*;
 
 use super::give;
 use crate::args::Compare;
-use crate::outcome::{Failure, Outcome};
+use crate::outcome::{Failure, Outcome, shown};
 use crate::subject::{
-    Loaded, USUAL_CYCLES, assumed_for, hash, of_build, open_cycles, own_cycles, parse_sets,
+    Loaded, USUAL_CYCLES, assumed_for, hash, of_build, open_cycles, own_cycles, parse_sets, typed,
 };
 
 pub(crate) fn run(args: &Compare) -> Result<Outcome, Failure> {
@@ -75,16 +76,16 @@ fn second_file(args: &Compare) -> Result<PathBuf, Failure> {
         None if !args.set.is_empty() => Ok(args.first.clone()),
         None => Err(Failure::Usage(format!(
             "`compare {first}` has nothing to compare with: name a second build, or set a value of the first, for example compare {first} --set driveline.axle.ratio=3.89",
-            first = args.first.display()
+            first = shown(&args.first)
         ))),
     }
 }
 
 /// Cycles of both builds and the days that both have, with what is to be said about them.
 fn asked(first: &mut Loaded, second: &mut Loaded) -> Result<(CompareAsked, Vec<String>), Failure> {
-    let mut files: Vec<String> = USUAL_CYCLES.map(str::to_owned).to_vec();
+    let mut files: Vec<CycleRef> = USUAL_CYCLES.map(typed).to_vec();
     files.extend(own_cycles(&first.build));
-    let known: Vec<Option<String>> = files.iter().map(|file| stem(file)).collect();
+    let known: Vec<Option<String>> = files.iter().map(stem).collect();
     let more = own_cycles(&second.build).into_iter().filter(|file| !known.contains(&stem(file)));
     files.extend(more.collect::<Vec<_>>());
     let cycles = open_cycles(first, &files, &[])?;
@@ -108,8 +109,11 @@ fn asked(first: &mut Loaded, second: &mut Loaded) -> Result<(CompareAsked, Vec<S
 }
 
 /// Name of a cycle's file without folders and ending, as the cycle is called.
-fn stem(file: &str) -> Option<String> {
-    Path::new(file).file_stem().map(|stem| stem.to_string_lossy().into_owned())
+fn stem(of: &CycleRef) -> Option<String> {
+    match of {
+        CycleRef::Builtin(name) => Some(name.clone()),
+        CycleRef::File(path) => path.file_stem().map(|stem| stem.to_string_lossy().into_owned()),
+    }
 }
 
 fn switch(pair: &Pair, change: Change, asked: &CompareAsked) -> Switched {
@@ -176,7 +180,7 @@ fn names(args: &Compare, pair: &Pair) -> [String; 2] {
     let set =
         if args.set.is_empty() { String::new() } else { format!(" with {}", args.set.join(", ")) };
     if first == second {
-        let [a, b] = [&pair.first, &pair.second].map(|build| build.path.display().to_string());
+        let [a, b] = [&pair.first, &pair.second].map(|build| shown(&build.path));
         return [format!("{first} ({a})"), format!("{second} ({b}){set}")];
     }
     [first, format!("{second}{set}")]

@@ -5,11 +5,12 @@ use crownwheel_answers::Units;
 use crownwheel_answers::from_car::{self, ExplainAsked, InputText};
 use crownwheel_answers::text::explain_text;
 use crownwheel_files::Build;
+use crownwheel_files::outside::CycleRef;
 
 use super::give;
 use crate::args::Explain;
 use crate::outcome::{Failure, Outcome};
-use crate::subject::{USUAL_CYCLES, load, open_cycles, own_cycles};
+use crate::subject::{USUAL_CYCLES, load, open_cycles, own_cycles, typed};
 
 pub(crate) fn run(args: &Explain) -> Result<Outcome, Failure> {
     let common = &args.common;
@@ -31,10 +32,10 @@ pub(crate) fn run(args: &Explain) -> Result<Outcome, Failure> {
 }
 
 /// The cycles that `range` drives, then all others that are built in.
-fn cycle_names(build: &Build) -> Vec<String> {
+fn cycle_names(build: &Build) -> Vec<CycleRef> {
     let usual = USUAL_CYCLES.into_iter();
     let others = BUILTIN_NAMES.into_iter().filter(|name| !USUAL_CYCLES.contains(name));
-    usual.map(str::to_owned).chain(own_cycles(build)).chain(others.map(str::to_owned)).collect()
+    usual.map(typed).chain(own_cycles(build)).chain(others.map(typed)).collect()
 }
 
 /// Every input, as it is written or assumed.

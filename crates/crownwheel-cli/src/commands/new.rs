@@ -1,12 +1,10 @@
 //! `new`: a commented build that runs as it is.
 
-use std::fs::{self, OpenOptions};
-use std::io::Write;
-
 use crownwheel_files::template::FILES;
 
 use crate::args::New;
-use crate::outcome::{Failure, Outcome, print};
+use crate::outcome::{Failure, Outcome, print, shown, typed};
+use crate::staging::{self, Staging};
 
 pub(crate) fn run(new: &New) -> Result<Outcome, Failure> {
     let taken: Vec<&str> = FILES
@@ -17,29 +15,23 @@ pub(crate) fn run(new: &New) -> Result<Outcome, Failure> {
     if !taken.is_empty() && !new.force {
         return Err(Failure::Failed(format!(
             "nothing was written: `{}` already holds {}; name another folder, or replace them with --force",
-            new.dir.display(),
+            shown(&new.dir),
             taken.join(", ")
         )));
     }
-    fs::create_dir_all(&new.dir)
-        .map_err(|error| Failure::file("make the folder", &new.dir, &error))?;
     for file in FILES {
-        let path = new.dir.join(file.name);
-        let mut options = OpenOptions::new();
-        options.write(true).truncate(true);
-        if new.force {
-            options.create(true)
-        } else {
-            options.create_new(true)
-        };
-        options
-            .open(&path)
-            .and_then(|mut out| out.write_all(file.text.as_bytes()))
-            .map_err(|error| Failure::file("write", &path, &error))?;
+        staging::refuse_unordinary(&new.dir.join(file.name))?;
     }
-    let dir = new.dir.display();
+    let mut staging = Staging::open(&new.dir)?;
+    let staged = FILES.iter().map(|file| staging.bytes(file.name, file.text.as_bytes()));
+    let staged = staged.collect::<Result<Vec<_>, Failure>>()?;
+    for (file, staged) in FILES.iter().zip(&staged) {
+        staging.put(staged, file.name)?;
+    }
+    drop(staging);
+    let (dir, typed) = (shown(&new.dir), typed(&new.dir));
     print(&format!(
-        "A build that runs is in {dir}; change its numbers to those of your car, then try\n    crownwheel check {dir}\n    crownwheel report {dir}\n"
+        "A build that runs is in {dir}; change its numbers to those of your car, then try\n    crownwheel check {typed}\n    crownwheel report {typed}\n"
     ))?;
     Ok(Outcome::Answered)
 }

@@ -3,6 +3,7 @@
 use std::path::PathBuf;
 
 use crownwheel::constants::METRE_PER_MILE;
+use crownwheel_answers::text::clean;
 use crownwheel_answers::{Units, from_car};
 use crownwheel_files::Build;
 use crownwheel_files::sweep_file::is_sweep;
@@ -12,7 +13,7 @@ use super::charge::charge_of;
 use super::pull::hills;
 use crate::args::{Report, Sweep};
 use crate::bands::Bands;
-use crate::outcome::{Failure, Outcome, print};
+use crate::outcome::{Failure, Outcome, print, shown};
 use crate::results_folder;
 use crate::subject::{asked, load};
 
@@ -48,9 +49,9 @@ pub(crate) fn run(report: &Report) -> Result<Outcome, Failure> {
     let subject = &loaded.subject;
     let first_day = &subject.days[wanted.days[0]];
     // The first cycle, and the build's own, which come last.
-    let mut shown = vec![0];
+    let mut drawn = vec![0];
     if wanted.cycles.len() > 1 {
-        shown.push(wanted.cycles.len() - 1);
+        drawn.push(wanted.cycles.len() - 1);
     }
     let day = wanted.days[0];
     let mut range = from_car::range(subject, &wanted);
@@ -68,7 +69,7 @@ pub(crate) fn run(report: &Report) -> Result<Outcome, Failure> {
         pull: Some(pull),
         charge: Some(charge),
         current_limits_a: current_limits_a(&loaded.build),
-        traces: shown
+        traces: drawn
             .into_iter()
             .map(|i| from_car::cycle_trace(&subject.car, first_day, &wanted.cycles[i]))
             .collect(),
@@ -84,8 +85,8 @@ pub(crate) fn run(report: &Report) -> Result<Outcome, Failure> {
         print(&json.map_or_else(String::new, |(_, bytes)| String::from_utf8_lossy(bytes).into()))?;
     } else {
         let page = folder.join("report.html");
-        let lines = [&input.weigh.plain, &input.range.plain];
-        print(&format!("{}\n{}\nThe page is {}\n", lines[0], lines[1], page.display()))?;
+        let lines = [&input.weigh.plain, &input.range.plain].map(|line| clean(line));
+        print(&format!("{}\n{}\nThe page is {}\n", lines[0], lines[1], shown(&page)))?;
     }
     let pull_warnings = input.pull.as_ref().map_or(0, |pull| pull.warnings.len());
     let warnings = pull_warnings + input.check.warnings.len() + input.range.warnings.len();
@@ -98,13 +99,13 @@ fn of_sweep(report: &Report) -> Result<Outcome, Failure> {
     if !report.range.cycle.is_empty() || !report.range.day.is_empty() {
         return Err(Failure::Usage(format!(
             "`{}` is a sweep, and says itself which cycles and days it drives: leave --cycle and --day out, or set them: --set 'days=[\"winter\"]'",
-            common.file.display()
+            shown(&common.file)
         )));
     }
     if report.range.worlds.is_some() {
         return Err(Failure::Usage(format!(
             "`{}` is a sweep, and says itself how many worlds it draws: leave --worlds out, or set it: --set worlds=500",
-            common.file.display()
+            shown(&common.file)
         )));
     }
     let folder = common.output.out.clone().unwrap_or_else(|| PathBuf::from(USUAL_FOLDER));

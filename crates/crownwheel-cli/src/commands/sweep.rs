@@ -15,6 +15,7 @@ use std::path::{Path, PathBuf};
 
 use crownwheel::Car;
 use crownwheel_answers::from_car::{Subject, weigh};
+use crownwheel_answers::text::clean;
 use crownwheel_answers::{SweepAnswer, Warning};
 use crownwheel_sweep::answer::answer;
 use crownwheel_sweep::decision::Decision;
@@ -22,7 +23,7 @@ use crownwheel_sweep::gathered::Gathered;
 use crownwheel_sweep::sweep::{Looked, Plan};
 
 use crate::args::Sweep;
-use crate::outcome::{Failure, Outcome, print, say};
+use crate::outcome::{Failure, Outcome, print, say, shown, typed};
 use first_look::{FirstLook, Reader};
 use job::Job;
 use part::Part;
@@ -56,7 +57,7 @@ pub(crate) fn run(args: &Sweep) -> Result<Outcome, Failure> {
         print(&crownwheel_answers::text::sweep_text(&answer))?;
     }
     if let Some(folder) = folder {
-        say(&format!("The page is {}", folder.join(results::PAGE).display()));
+        say(&format!("The page is {}", shown(&folder.join(results::PAGE))));
     }
     Ok(outcome(args, &answer))
 }
@@ -69,7 +70,7 @@ pub(crate) fn report(args: &Sweep, folder: &Path) -> Result<Outcome, Failure> {
         print(&results::json(&answer)?)?;
     } else {
         let page = folder.join(results::PAGE);
-        print(&format!("{}\nThe page is {}\n", answer.plain, page.display()))?;
+        print(&format!("{}\nThe page is {}\n", clean(&answer.plain), shown(&page)))?;
     }
     Ok(outcome(args, &answer))
 }
@@ -123,9 +124,9 @@ fn look_at_part(args: &Sweep, job: &Job, part: Part, stop: &Stop) -> Result<Outc
         "part {} of {} is in {}; when all parts are there: crownwheel sweep {} --merge {}",
         part.number,
         part.of,
-        file.path().display(),
-        args.file.display(),
-        folder.display()
+        shown(file.path()),
+        typed(&args.file),
+        typed(folder)
     ));
     Ok(Outcome::Answered)
 }
@@ -174,7 +175,7 @@ fn look_into(
     })?;
     let hint = format!(
         "What was looked at is in {}; the same command with --resume goes on from there.",
-        file.path().display()
+        shown(file.path())
     );
     stop.say(hint, Some(file.shared()));
     let bar = bar("options", part.len(plan.space.len()));
@@ -242,16 +243,16 @@ fn merged(job: &Job, folder: &Path) -> Result<(Gathered, Rows), Failure> {
     }
     Err(Failure::Usage(format!(
         "`{}` does not hold all parts yet: run --part {} with --out {}",
-        folder.display(),
+        shown(folder),
         missing.join(", --part "),
-        folder.display()
+        shown(folder)
     )))
 }
 
 /// In how many parts the first look in a folder is.
 fn parts_in(folder: &Path) -> Result<u32, Failure> {
     let read = fs::read_dir(folder)
-        .map_err(|error| Failure::Usage(format!("cannot read `{}`: {error}", folder.display())))?;
+        .map_err(|error| Failure::Usage(format!("cannot read `{}`: {error}", shown(folder))))?;
     let names = read.filter_map(|entry| entry.ok()?.file_name().into_string().ok());
     let mut counts: Vec<u32> =
         names.filter_map(|name| Part::of_file(&name)).map(|part| part.of).collect();
@@ -261,14 +262,14 @@ fn parts_in(folder: &Path) -> Result<u32, Failure> {
         [of] => Ok(*of),
         [] => Err(Failure::Usage(format!(
             "`{}` holds no parts of a sweep: make them with --part K/N --out {}",
-            folder.display(),
-            folder.display()
+            shown(folder),
+            shown(folder)
         ))),
         several => {
             let all: Vec<String> = several.iter().map(ToString::to_string).collect();
             Err(Failure::Usage(format!(
                 "`{}` holds parts of several divisions (of {}): leave the files of one",
-                folder.display(),
+                shown(folder),
                 all.join(", of ")
             )))
         }

@@ -7,7 +7,7 @@ use crownwheel_logs::trip::{Along, TripError, route, trip, trip_answer};
 use super::give_with;
 use crate::args::{AlongArg, Trip};
 use crate::logs;
-use crate::outcome::{Failure, Outcome};
+use crate::outcome::{Failure, Outcome, shown};
 
 pub(crate) fn run(args: &Trip) -> Result<Outcome, Failure> {
     let speed_mps = args.speed.as_ref().map(|text| logs::speed(text)).transpose()?;
@@ -16,7 +16,8 @@ pub(crate) fn run(args: &Trip) -> Result<Outcome, Failure> {
         as_route: speed_mps.is_some(),
         ..ReadOptions::default()
     };
-    let log = logs::read(&args.log, &options)?;
+    let mut inputs = logs::Inputs::default();
+    let log = inputs.log(&args.log, &options)?;
     let refused = |error: TripError| Failure::Usage(error.to_string());
     let driven = match speed_mps {
         Some(speed_mps) => route(&log, speed_mps),
@@ -32,12 +33,12 @@ pub(crate) fn run(args: &Trip) -> Result<Outcome, Failure> {
         None => Along::Time,
     };
     let asked = [&args.speed, &args.speed_unit].map(|text| text.clone().unwrap_or_default());
-    let provenance = logs::provenance(&[&args.log], &asked)?;
-    let name = args.log.display().to_string();
+    let provenance = inputs.provenance(&asked);
+    let name = shown(&args.log);
     let mut answer = trip_answer(&driven, &name, provenance, args.output.units.into());
     if let Some(path) = &args.cycle {
         logs::write_new(path, driven.cycle_csv(along).as_bytes(), args.output.force)?;
-        answer.cycle = Some(path.display().to_string());
+        answer.cycle = Some(shown(path));
     }
     let tables = [
         ("trip", answer.table()),

@@ -4,6 +4,8 @@
 mod bands;
 mod bench;
 mod coastdown;
+#[cfg(unix)]
+mod hostile;
 mod logs;
 mod side_by_side;
 mod sweep;

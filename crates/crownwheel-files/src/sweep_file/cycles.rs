@@ -39,16 +39,10 @@ pub(super) fn listed(
             CycleRef::File(document.folder_of(at).join(name))
         };
         if let CycleRef::File(path) = &of
-            && !path.is_file()
+            && let Err(error) = input::look(path)
         {
-            let why = if path.is_dir() {
-                "it is a folder, a file is wanted"
-            } else {
-                "there is no such file"
-            };
-            let what = format!("`cycles`: cannot read `{}`: {why}", printable(name));
-            let hint = "check the spelling; a path in a file starts at the folder of that file";
-            report.push(refuse(ProblemKind::File, what).hint(hint));
+            let what = format!("`cycles`: cannot read `{}`: {error}", printable(name));
+            report.push(refuse(ProblemKind::File, what).hint(error.hint()));
             continue;
         }
         match open(name, of, true) {

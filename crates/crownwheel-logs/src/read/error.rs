@@ -2,6 +2,8 @@
 
 use std::fmt;
 
+use crownwheel_answers::text::clean;
+
 /// A log that cannot be used.
 #[derive(Clone, Debug, PartialEq)]
 pub struct LogError {
@@ -21,6 +23,13 @@ pub enum LogProblem {
     Unreadable {
         /// Its words.
         reason: String,
+    },
+    /// Somebody wrote it while it was read.
+    Changed,
+    /// It is larger than allowed.
+    TooLarge {
+        /// Highest allowed size, gigabytes.
+        most_gb: u64,
     },
     /// It is another kind of file.
     OtherKind {
@@ -90,6 +99,10 @@ impl LogError {
     pub fn hint(&self) -> String {
         match &self.problem {
             LogProblem::Unreadable { .. } => "check the spelling, and that you may read it".into(),
+            LogProblem::Changed => {
+                "wait until it is written, or stop the logger, and try again".into()
+            }
+            LogProblem::TooLarge { .. } => "is it the right file? cut it into drives".into(),
             LogProblem::OtherKind { .. } => {
                 "export the log as CSV (UTF-8 text) or GPX, unpacked, and name that file".into()
             }
@@ -126,9 +139,10 @@ impl LogError {
 
 impl fmt::Display for LogError {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        write!(f, "the log `{}` cannot be used: {}", self.file, self.problem)?;
+        let file = clean(&self.file);
+        write!(f, "the log `{file}` cannot be used: {}", clean(&self.problem.to_string()))?;
         if self.line > 0 {
-            write!(f, "\n --> {}:{}", self.file, self.line)?;
+            write!(f, "\n --> {file}:{}", self.line)?;
         }
         write!(f, "\n  = help: {}", self.hint())
     }
@@ -140,6 +154,10 @@ impl fmt::Display for LogProblem {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         match self {
             Self::Unreadable { reason } => f.write_str(reason),
+            Self::Changed => f.write_str("it changed while it was read"),
+            Self::TooLarge { most_gb } => {
+                write!(f, "it is too large: at most {most_gb} GB are read")
+            }
             Self::OtherKind { kind } => write!(f, "it is {kind}"),
             Self::NoHeading => f.write_str("no line at its start names columns that are known"),
             Self::NoTimeColumn { headings } => {

@@ -1,7 +1,5 @@
 //! Mass, weather, gradient and wind as they are typed.
 
-use std::path::Path;
-
 use crownwheel::coastdown::{PROCEDURE_PRESSURE_PA, USUAL_ROTATING_SHARE};
 use crownwheel::constants::{ROAD_REFERENCE_TEMPERATURE_K, ZERO_CELSIUS_K};
 use crownwheel::road_load::{WIND_FORECAST_HEIGHT_M, wind_at_car_mps};
@@ -26,7 +24,11 @@ const TEMPERATURE_BAND_K: f64 = 15.0;
 const PRESSURE_BAND_PA: f64 = 4_000.0;
 
 /// What the options and the logs say.
-pub(super) fn conditions(args: &CoastDown, read: &[Log]) -> Result<Conditions, Failure> {
+pub(super) fn conditions(
+    args: &CoastDown,
+    read: &[Log],
+    inputs: logs::Inputs,
+) -> Result<Conditions, Failure> {
     let mut assumed = Vec::new();
     let mass = within("--mass", &args.mass, Dimension::Mass, (50.0, 50e3), "\"905 kg\"")?;
     let rotating_kg = rotating(args, mass.nominal, &mut assumed)?;
@@ -35,7 +37,6 @@ pub(super) fn conditions(args: &CoastDown, read: &[Log]) -> Result<Conditions, F
     let grade = |text: &String| {
         within("--grade", text, Dimension::Ratio, (-0.2, 0.2), "\"0.3 %\"").map(unsure)
     };
-    let paths: Vec<&Path> = args.logs.iter().map(std::path::PathBuf::as_path).collect();
     let units: Units = args.output.units.into();
     for line in &mut assumed {
         line.value = units.written(&line.value);
@@ -49,7 +50,7 @@ pub(super) fn conditions(args: &CoastDown, read: &[Log]) -> Result<Conditions, F
         wind: wind_of(args)?,
         grade_frac: args.grade.as_ref().map(grade).transpose()?,
         units,
-        provenance: logs::provenance(&paths, &asked(args))?,
+        provenance: inputs.provenance(&asked(args)),
         assumed,
     })
 }
@@ -232,7 +233,7 @@ mod tests {
     }
 
     fn read(args: &CoastDown) -> Result<Conditions, String> {
-        conditions(args, &[]).map_err(|failure| match failure {
+        conditions(args, &[], logs::Inputs::default()).map_err(|failure| match failure {
             Failure::Usage(text) => text,
             other => format!("{other:?}"),
         })

@@ -1,14 +1,14 @@
 //! The result into a build: the new text is tried before it takes the place of the old.
 
-use std::path::{Path, PathBuf};
+use std::path::Path;
 
 use crownwheel_answers::CoastDownAnswer;
 use crownwheel_answers::unit::digits;
-use crownwheel_files::write_back::{RoadLoadText, WrittenBack, with_road_load};
+use crownwheel_files::write_back::{RoadLoadText, with_road_load};
 
 use crate::args::CoastDown;
-use crate::outcome::Failure;
-use crate::results_folder;
+use crate::build_text;
+use crate::outcome::{Failure, shown};
 
 /// Name of the build in its folder.
 const BUILD: &str = "build.toml";
@@ -21,21 +21,20 @@ pub(super) fn write(
 ) -> Result<(), Failure> {
     let path = if build.is_dir() { build.join(BUILD) } else { build.to_owned() };
     // A build that is wrong already is not for us to change.
-    crownwheel_files::load(&path, &[])?;
-    let text =
-        std::fs::read_to_string(&path).map_err(|error| Failure::file("read", &path, &error))?;
+    let read = crownwheel_files::load(&path, &[])?;
+    let text = build_text::of(&read)?;
     let Some(road_load) = road_load_text(answer, &turning(args)) else { return Ok(()) };
     let by_hand = |why: &str| {
         Failure::Usage(format!(
             "nothing was written into `{}`: {why}\nThe lines to write by hand:\n\n{}",
-            path.display(),
+            shown(&path),
             road_load.lines()
         ))
     };
-    let written = with_road_load(&text, &road_load, args.output.force)
+    let written = with_road_load(text, &road_load, args.output.force)
         .map_err(|error| by_hand(&error.to_string()))?;
-    tried(&path, &written).map_err(|why| by_hand(&why))?;
-    results_folder::write_whole(&path, written.text.as_bytes())?;
+    build_text::tried(&path, &written.text).map_err(|why| by_hand(&why))?;
+    build_text::replace(&read, &written.text)?;
     let replaced = if written.replaced.is_empty() {
         String::new()
     } else {
@@ -43,7 +42,7 @@ pub(super) fn write(
     };
     answer.notes.push(format!(
         "Written into {} as [car.road_load].{replaced} {}",
-        path.display(),
+        shown(&path),
         if args.turning.is_empty() {
             "turning = [\"axle\"] is taken for granted: the runs were made out of gear; put in what else turned with the wheels."
         } else {
@@ -107,26 +106,6 @@ fn with_band((value, half): (f64, f64), unit: &str) -> String {
         places += 1;
     }
     format!("{} ± {} {unit}", digits(value, places), digits(half, places))
-}
-
-/// Reads the new text as a build, beside the old one so that its tables are found.
-fn tried(path: &Path, written: &WrittenBack) -> Result<(), String> {
-    use std::io::Write as _;
-    let folder = path.parent().filter(|folder| !folder.as_os_str().is_empty());
-    let folder: PathBuf = folder.unwrap_or(Path::new(".")).to_owned();
-    let mut file = tempfile::Builder::new()
-        .suffix(".toml")
-        .tempfile_in(&folder)
-        .map_err(|error| format!("cannot write beside it: {error}"))?;
-    file.write_all(written.text.as_bytes())
-        .map_err(|error| format!("cannot write beside it: {error}"))?;
-    match crownwheel_files::load(file.path(), &[]) {
-        Ok(_) => Ok(()),
-        Err(report) => Err(format!(
-            "with these lines it would not be a build any more:\n{}",
-            report.render(false).trim_end()
-        )),
-    }
 }
 
 #[cfg(test)]

@@ -1,7 +1,7 @@
 //! The first look on disk: a line for each option with every digit, so that a run can be stopped and
 //! gone on with, and parts be put together.
 
-use std::fs::{self, File, OpenOptions};
+use std::fs::{File, OpenOptions};
 use std::io::{Read, Seek, SeekFrom, Write};
 use std::path::{Path, PathBuf};
 use std::sync::{Arc, Mutex, PoisonError};
@@ -15,7 +15,8 @@ use csv::StringRecord;
 
 use super::job::Job;
 use super::part::Part;
-use crate::outcome::Failure;
+use crate::outcome::{Failure, shown};
+use crate::staging::{refuse_unordinary, write_whole};
 
 /// First words of every file of a first look: such a file is ours.
 const OURS: &str = "# crownwheel first look";
@@ -76,11 +77,13 @@ impl FirstLook {
         (resume, force): (bool, bool),
         known: &mut dyn FnMut(Looked),
     ) -> Result<FirstLook, Failure> {
-        fs::create_dir_all(folder)
-            .map_err(|error| Failure::file("make the folder", folder, &error))?;
         let path = folder.join(part.file_name());
         let heading = heading(job, part);
         if path.symlink_metadata().is_ok() {
+            refuse_unordinary(&path)?;
+            if resume && path.is_symlink() {
+                return Err(not_ours(&path));
+            }
             if resume {
                 return FirstLook::go_on(path, job, part, &heading, known);
             }
@@ -88,10 +91,9 @@ impl FirstLook {
                 refuse_to_replace(&path, &heading)?;
             }
         }
-        let failed = |error: &std::io::Error| Failure::file("write", &path, error);
-        let mut file = File::create(&path).map_err(|error| failed(&error))?;
-        file.write_all(heading.as_bytes()).map_err(|error| failed(&error))?;
-        Ok(FirstLook { path, file: Arc::new(Mutex::new(file)) })
+        // With its heading in it from the beginning: a file without one could not be gone on with.
+        write_whole(&path, heading.as_bytes())?;
+        FirstLook::at_end(path, heading.len() as u64)
     }
 
     /// Cuts what is not whole off the end, and goes on behind it.
@@ -106,10 +108,15 @@ impl FirstLook {
         while let Some(looked) = reader.next()? {
             known(looked);
         }
+        FirstLook::at_end(path, reader.whole_bytes)
+    }
+
+    /// Opens a file to add lines behind these bytes.
+    fn at_end(path: PathBuf, bytes: u64) -> Result<FirstLook, Failure> {
         let failed = |error: &std::io::Error| Failure::file("go on with", &path, error);
         let mut file =
             OpenOptions::new().write(true).open(&path).map_err(|error| failed(&error))?;
-        file.set_len(reader.whole_bytes).map_err(|error| failed(&error))?;
+        file.set_len(bytes).map_err(|error| failed(&error))?;
         file.seek(SeekFrom::End(0)).map_err(|error| failed(&error))?;
         Ok(FirstLook { path, file: Arc::new(Mutex::new(file)) })
     }
@@ -128,13 +135,24 @@ impl FirstLook {
     pub(super) fn add(&self, options: &[Looked]) -> Result<(), Failure> {
         let lines = csv_text::records(options.iter().map(fields));
         let mut file = self.file.lock().unwrap_or_else(PoisonError::into_inner);
-        file.write_all(lines.as_bytes()).map_err(|error| Failure::file("write", &self.path, &error))
+        let whole = file.stream_position();
+        file.write_all(lines.as_bytes()).map_err(|error| {
+            // Half a line helps nobody; where it cannot be cut off, whoever goes on does it.
+            let _ = whole.and_then(|bytes| file.set_len(bytes));
+            Failure::Failed(format!(
+                "cannot write `{}`: {error}; what was looked at is kept: make room, and go on with --resume",
+                shown(&self.path)
+            ))
+        })
     }
 }
 
 /// A file of somebody else is not touched, and what was looked at is not thrown away.
 fn refuse_to_replace(path: &Path, heading: &str) -> Result<(), Failure> {
     let failed = |error: &std::io::Error| Failure::file("read", path, error);
+    if path.is_symlink() {
+        return Err(not_ours(path));
+    }
     let file = File::open(path).map_err(|error| failed(&error))?;
     let long = u64::try_from(heading.len()).unwrap_or(u64::MAX);
     let mut head = Vec::new();
@@ -142,16 +160,20 @@ fn refuse_to_replace(path: &Path, heading: &str) -> Result<(), Failure> {
     if head == heading.as_bytes() {
         return Err(Failure::Usage(format!(
             "`{}` holds a first look at options of this sweep: go on with it with --resume, or begin anew with --force",
-            path.display()
+            shown(path)
         )));
     }
     if head.starts_with(OURS.as_bytes()) {
         return Ok(());
     }
-    Err(Failure::Failed(format!(
+    Err(not_ours(path))
+}
+
+fn not_ours(path: &Path) -> Failure {
+    Failure::Failed(format!(
         "nothing was written: this program did not write `{}`; name another folder, or replace it with --force",
-        path.display()
-    )))
+        shown(path)
+    ))
 }
 
 /// Options of a file, one after the other, as long as its lines are whole.
@@ -178,6 +200,9 @@ impl<'a> Reader<'a> {
 
     fn open(path: &Path, job: &'a Job, part: Part, heading: &str) -> Result<Reader<'a>, Failure> {
         let failed = |error: &std::io::Error| Failure::file("read", path, error);
+        if path.metadata().is_ok_and(|about| !about.is_file()) {
+            return Err(Failure::Usage(format!("`{}` is not an ordinary file", shown(path))));
+        }
         let mut file = File::open(path).map_err(|error| failed(&error))?;
         let bytes = file.metadata().map_err(|error| failed(&error))?.len();
         let mut head = Vec::new();
@@ -189,7 +214,7 @@ impl<'a> Reader<'a> {
         if head != heading.as_bytes() {
             return Err(Failure::Usage(format!(
                 "`{}` is not of this sweep as it is now (part {} of {}, the same files and settings, the same version of the program): look at its options again, without --resume and with --force",
-                path.display(),
+                shown(path),
                 part.number,
                 part.of
             )));
@@ -216,7 +241,7 @@ impl<'a> Reader<'a> {
             Ok(read) => read,
             // Bytes that are no text: what a broken disk or a stopped machine left.
             Err(error) if error.is_io_error() => {
-                return Err(Failure::file("read", &self.path, &error));
+                return Err(Failure::file("read", &self.path, &error.into()));
             }
             Err(_) => false,
         };

@@ -17,7 +17,7 @@ use crownwheel_sweep::worlds::USUAL_SCREENED;
 use crownwheel_sweep::{Demand, Space, Weights, Worlds};
 
 use crate::args::Sweep;
-use crate::outcome::Failure;
+use crate::outcome::{Failure, shown};
 use crate::subject::{hash, of_build, parse_sets};
 
 /// Everything that a sweep is run with.
@@ -139,7 +139,7 @@ fn refuse_too_many(args: &Sweep, space: &Space) -> Result<(), Failure> {
     }
     Err(Failure::Usage(format!(
         "`{}` has {count} options, more than {MOST_UNASKED}: shorten its lists, or run it with --yes (and --part K/N on several machines)",
-        args.file.display()
+        shown(&args.file)
     )))
 }
 

@@ -1,5 +1,6 @@
 //! What a sweep leaves in a folder.
 
+use std::fs::File;
 use std::io::Write;
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
@@ -14,6 +15,7 @@ use super::job::Job;
 use super::part::Part;
 use crate::outcome::Failure;
 use crate::results_folder::{self, Content};
+use crate::staging::Staging;
 
 /// Name of the page.
 pub(super) const PAGE: &str = "report.html";
@@ -75,8 +77,11 @@ pub(super) fn write(
         .map_err(|error| Failure::Failed(format!("cannot draw the report: {error}")))?;
     let mut files: Vec<(&str, Content<'_>)> =
         drawn.iter().map(|(name, bytes)| (name.as_str(), Content::Bytes(bytes))).collect();
-    files.push((OPTIONS, Content::File(options(job, decision, rows, out.folder)?)));
-    results_folder::write_contents(out.folder, files, &answer.provenance, out.force)
+    let mut staging = Staging::open(out.folder)?;
+    let (staged, mut file) = staging.file()?;
+    options(job, decision, rows, &mut file, &out.folder.join(OPTIONS))?;
+    files.push((OPTIONS, Content::Staged(staged)));
+    results_folder::write_contents(staging, out.folder, files, &answer.provenance, out.force)
 }
 
 /// Refuses a folder before hours are spent on it.
@@ -92,16 +97,14 @@ fn options(
     job: &Job,
     decision: &Decision,
     rows: &Rows,
-    folder: &Path,
-) -> Result<tempfile::NamedTempFile, Failure> {
-    let failed = |error: std::io::Error| Failure::file("write", &folder.join(OPTIONS), &error);
-    std::fs::create_dir_all(folder)
-        .map_err(|error| Failure::file("make the folder", folder, &error))?;
-    let mut file = tempfile::NamedTempFile::new_in(folder).map_err(failed)?;
+    file: &mut File,
+    path: &Path,
+) -> Result<(), Failure> {
+    let failed = |error: std::io::Error| Failure::file("write", path, &error);
     let mut table = Rowed { job, table: None, begun: false };
     if decision.gathered().keeps_all() {
         file.write_all(table.rows(&decision.shown()).as_bytes()).map_err(failed)?;
-        return Ok(file);
+        return Ok(());
     }
     let mut readers = rows.readers(job)?;
     let mut block = Vec::with_capacity(TOGETHER);
@@ -115,8 +118,7 @@ fn options(
             block.clear();
         }
     }
-    file.write_all(table.rows(&block).as_bytes()).map_err(failed)?;
-    Ok(file)
+    file.write_all(table.rows(&block).as_bytes()).map_err(failed)
 }
 
 /// A table that is written block by block.

@@ -1,0 +1,97 @@
+//! A log on disk: an ordinary file, not too large, that nobody writes while it is read.
+
+use std::fs::{File, metadata};
+use std::io::{self, Read, Take};
+use std::path::Path;
+
+use crownwheel_files::input::State;
+
+use super::LogProblem;
+
+/// Highest size of a log, bytes: ten rows of 60 bytes a second for two months and more.
+const LARGEST: u64 = 4 << 30;
+
+/// A file that tells what is read of it.
+pub(super) struct Watched<'s> {
+    file: Take<File>,
+    state: State,
+    seen: &'s mut dyn FnMut(&[u8]),
+}
+
+impl<'s> Watched<'s> {
+    pub(super) fn open(path: &Path, seen: &'s mut dyn FnMut(&[u8])) -> Result<Self, LogProblem> {
+        let about = metadata(path).map_err(unreadable)?;
+        let refused = |reason: &str| Err(LogProblem::Unreadable { reason: reason.to_owned() });
+        if about.is_dir() {
+            return refused("it is a folder, a file is wanted");
+        }
+        if !about.is_file() {
+            return refused("it is not an ordinary file");
+        }
+        if about.len() > LARGEST {
+            return Err(LogProblem::TooLarge { most_gb: LARGEST >> 30 });
+        }
+        let file = File::open(path).map_err(unreadable)?;
+        let state = State::of(&file).map_err(unreadable)?;
+        Ok(Self { file: file.take(LARGEST), state, seen })
+    }
+
+    /// Whether somebody wrote the file since it was opened.
+    pub(super) fn has_changed(&self) -> Result<bool, LogProblem> {
+        Ok(State::of(self.file.get_ref()).map_err(unreadable)? != self.state)
+    }
+
+    /// Tells what was not wanted.
+    pub(super) fn rest(&mut self) -> Result<(), LogProblem> {
+        io::copy(self, &mut io::sink()).map_err(unreadable)?;
+        Ok(())
+    }
+}
+
+impl Read for Watched<'_> {
+    fn read(&mut self, buffer: &mut [u8]) -> io::Result<usize> {
+        let count = self.file.read(buffer)?;
+        (self.seen)(&buffer[..count]);
+        Ok(count)
+    }
+}
+
+#[allow(clippy::needless_pass_by_value, reason = "it is what map_err gives")]
+fn unreadable(error: io::Error) -> LogProblem {
+    let reason = match error.kind() {
+        io::ErrorKind::NotFound => "there is no such file".to_owned(),
+        _ => error.to_string(),
+    };
+    LogProblem::Unreadable { reason }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn every_byte_is_told_and_a_change_is_seen() {
+        let folder = tempfile::tempdir().unwrap();
+        let path = folder.path().join("log.csv");
+        std::fs::write(&path, "0123456789").unwrap();
+        let mut told = Vec::new();
+        let mut seen = |bytes: &[u8]| told.extend_from_slice(bytes);
+        let mut file = Watched::open(&path, &mut seen).unwrap();
+        file.read_exact(&mut [0; 4]).unwrap();
+        file.rest().unwrap();
+        assert!(!file.has_changed().unwrap());
+        std::fs::write(&path, "01234567890").unwrap();
+        assert!(file.has_changed().unwrap());
+        assert_eq!(told, b"0123456789");
+    }
+
+    #[test]
+    fn what_is_too_large_is_refused_before_it_is_read() {
+        let folder = tempfile::tempdir().unwrap();
+        let path = folder.path().join("log.csv");
+        // A hole: it takes no room on the disk.
+        File::create(&path).unwrap().set_len(LARGEST + 1).unwrap();
+        let refused = Watched::open(&path, &mut |_| {}).err();
+        assert_eq!(refused, Some(LogProblem::TooLarge { most_gb: 4 }));
+    }
+}
