@@ -147,23 +147,44 @@ fn samples(table: &mut CsvTable<'_>, along: &str) -> Result<Samples, Report> {
     })
 }
 
-/// The core's refusal, with its place in the file.
+/// The core's refusal, with its place in the file and a way out.
 fn refusal(table: &CsvTable<'_>, along: &str, error: &CycleError) -> Report {
-    let column = match error.problem {
-        CycleProblem::SpeedOutOfRange { .. } | CycleProblem::StandsOverDistance => "speed",
-        CycleProblem::StopOutOfPlace { .. } => "stop",
-        CycleProblem::TooSteep { .. } => "grade",
-        _ => along,
-    };
     let words = error.to_string();
     // The core counts samples from 0; the place in the file says it better.
     let what = words.split_once(": ").map_or(words.as_str(), |(_, what)| what).to_owned();
-    match error.problem {
-        CycleProblem::TooFewSamples | CycleProblem::UnequalLengths | CycleProblem::NoDistance => {
-            table.table_problem(what).into()
+    let (column, allowed, hint) = match error.problem {
+        CycleProblem::TooFewSamples | CycleProblem::UnequalLengths => {
+            return table.table_problem(what).hint("write a row for each second").into();
         }
-        _ => table.cell_problem(error.row, column, what).into(),
-    }
+        CycleProblem::NoDistance => {
+            let hint = "at least one row must have a speed above 0";
+            return table.table_problem(what).hint(hint).into();
+        }
+        CycleProblem::SpeedOutOfRange { .. } => {
+            ("speed", "0 to 360 km/h", "look at the unit in the heading")
+        }
+        CycleProblem::StandsOverDistance => {
+            ("speed", "a speed above 0 in one of both rows", "a stop stands in the column stop_s")
+        }
+        CycleProblem::StopOutOfPlace { .. } => (
+            "stop",
+            "0 s or more, and 0 where the speed is not 0",
+            "slow down to 0 before the stop",
+        ),
+        CycleProblem::TooSteep { .. } => {
+            (slope_column(table), "at most 100 %", "look at the unit in the heading, and for jumps")
+        }
+        CycleProblem::TooLong => {
+            (along, "three weeks of driving", "look at the unit in the heading, and for jumps")
+        }
+        _ => (along, "more than in the row before", "sort the rows and leave repeated ones out"),
+    };
+    table.cell_problem(error.row, column, what).allowed(allowed).hint(hint).into()
+}
+
+/// The column that says how steep it is.
+fn slope_column(table: &CsvTable<'_>) -> &'static str {
+    if table.column("elevation").is_some() { "elevation" } else { "grade" }
 }
 
 #[cfg(test)]
@@ -227,6 +248,10 @@ mod tests {
             ("distance_m,speed_kmh\n0,0\n50,0\n", "two samples at speed 0"),
             ("time_s,speed_kmh\n0,0\n1,0\n", "no distance"),
             ("time_s,speed_kmh\n0,0\n", "two samples"),
+            ("time_s,speed_kmh\n0,9\n1e17,9\n", "c.csv:3:1"),
+            ("time_s,speed_kmh\n0,9\n1e17,9\n", "three weeks"),
+            ("distance_km,speed_kmh\n0,9\n1e306,9\n", "`1e306` is too large"),
+            ("distance_m,speed_kmh,elevation_m\n0,9,0\n1,9,5\n", "c.csv:3:5"),
         ] {
             let message = refused(text);
             assert!(message.contains(word), "{message}");

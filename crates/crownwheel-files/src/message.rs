@@ -304,7 +304,8 @@ impl Place {
         Self {
             start,
             line: 1 + text[..line_start].matches('\n').count(),
-            column: 1 + text[line_start..start].chars().count(),
+            // Behind the end of a line nothing is shown, so no place there is named.
+            column: 1 + line[..marked.start].chars().count(),
             excerpt,
         }
     }
@@ -348,6 +349,9 @@ mod tests {
             let problem = Problem::at(ProblemKind::Syntax, source("a±\r\nb"), span, "no".into());
             assert!(!problem.render(false).is_empty());
         }
+        let behind = Problem::at(ProblemKind::Syntax, source("#t\r\r"), 4..4, "no".into());
+        assert_eq!((behind.line, behind.column), (1, 3));
+        assert!(behind.render(false).contains("build.toml:1:3"), "{behind}");
         let empty = Problem::at(ProblemKind::Syntax, source(""), 0..0, "no".into());
         assert_eq!((empty.line, empty.column), (1, 1));
         assert!(!empty.render(true).is_empty());

@@ -340,10 +340,13 @@ impl<'t> CsvTable<'t> {
                     if cell.is_empty() && column.wanted.blank {
                         return Ok(f64::NAN);
                     }
-                    number(cell, mark)
+                    let si = column.unit.to_si(number(cell, mark)?);
+                    // A number can be held and its value in SI not.
+                    let too_large = || format!("`{}` is too large", printable(cell));
+                    si.is_finite().then_some(si).ok_or_else(too_large)
                 },
             ) {
-                Ok(value) => column.si.push(column.unit.to_si(value)),
+                Ok(si) => column.si.push(si),
                 Err(what) => problems.push((index, what)),
             }
         }

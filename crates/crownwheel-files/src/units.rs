@@ -9,6 +9,8 @@
 
 mod dimension;
 
+use std::sync::LazyLock;
+
 pub use dimension::Dimension;
 
 /// One spelling of a unit: `SI value = (value + offset) x factor`.
@@ -57,7 +59,7 @@ pub const fn all() -> &'static [Unit] {
 #[must_use]
 pub fn find(text: &str) -> Option<&'static Unit> {
     let wanted = canonical(text);
-    UNITS.iter().find(|unit| canonical(unit.name) == wanted)
+    spelt().find(|(_, spelling)| **spelling == wanted).map(|(unit, _)| unit)
 }
 
 /// Finds a unit by its spelling, of `dimension` if it can: `K` is a reading and a coefficient.
@@ -68,10 +70,18 @@ pub fn find_for(text: &str, dimension: Dimension) -> Option<&'static Unit> {
         return Some(unit);
     }
     let wanted = canonical(text);
-    UNITS
-        .iter()
-        .find(|u| u.dimension == dimension && canonical(u.name) == wanted)
+    spelt()
+        .find(|(unit, spelling)| unit.dimension == dimension && **spelling == wanted)
+        .map(|(unit, _)| unit)
         .or_else(|| find(text))
+}
+
+/// Every unit with its spelling without differences that carry no meaning, made once: a refused text
+/// is compared with all of them.
+fn spelt() -> impl Iterator<Item = (&'static Unit, &'static String)> {
+    static SPELLINGS: LazyLock<Vec<String>> =
+        LazyLock::new(|| UNITS.iter().map(|unit| canonical(unit.name)).collect());
+    UNITS.iter().zip(SPELLINGS.iter())
 }
 
 /// Finds a unit by the ending of a table heading, `kmh`; `lbf_ft` is the same as `lbfft`.
@@ -94,13 +104,11 @@ pub fn nearest(text: &str, dimension: Dimension) -> Option<&'static str> {
     if let Some((_, meant)) = habit {
         return Some(meant);
     }
-    let same_letters = |unit: &&Unit| canonical(unit.name).to_lowercase() == wanted;
-    UNITS
-        .iter()
-        .filter(|unit| unit.dimension == dimension)
-        .find(same_letters)
-        .or_else(|| UNITS.iter().find(same_letters))
-        .map(|unit| unit.name)
+    let alike = || spelt().filter(|(_, spelling)| spelling.to_lowercase() == wanted);
+    alike()
+        .find(|(unit, _)| unit.dimension == dimension)
+        .or_else(|| alike().next())
+        .map(|(unit, _)| unit.name)
 }
 
 /// What people write for units, and what they mean.

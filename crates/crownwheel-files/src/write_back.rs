@@ -75,6 +75,11 @@ pub enum WriteBackError {
         /// Line, from 1.
         line: usize,
     },
+    /// Nothing can be added to `car`: it is a table on one line, a list or a value.
+    NoPlace {
+        /// Line, from 1.
+        line: usize,
+    },
 }
 
 impl std::fmt::Display for WriteBackError {
@@ -90,6 +95,10 @@ impl std::fmt::Display for WriteBackError {
             Self::SharedLine { key, line } => write!(
                 f,
                 "line {line} has `{key}` beside other keys; give it a line of its own, or take it out"
+            ),
+            Self::NoPlace { line } => write!(
+                f,
+                "nothing can be added to `car` in line {line}; write its keys below a line [car], each on its own line"
             ),
         }
     }
@@ -145,8 +154,38 @@ pub fn with_road_load(
             lines_of(text, key, &at, value, &mut gone)?;
         }
     }
-    let place = end_of_section(table.get_ref(), text);
-    Ok(put_together(text, &gone, place, &road_load.lines()))
+    let others = without_road_load(text);
+    // Keys that follow must stay in their own tables.
+    let kept = |written: &WrittenBack| {
+        others.is_some()
+            && without_road_load(&written.text) == others
+            && DeTable::parse(&written.text)
+                .is_ok_and(|after| find(after.get_ref(), ROAD_LOAD).is_some())
+    };
+    let lines = road_load.lines();
+    [end_of_section(table.get_ref(), text), text.len()]
+        .into_iter()
+        .map(|place| put_together(text, &gone, place, &lines))
+        .find(kept)
+        .ok_or_else(|| WriteBackError::NoPlace { line: line_of_car(table.get_ref(), text) })
+}
+
+/// Everything in a text but what coast-down coefficients are and what they take the place of.
+fn without_road_load(text: &str) -> Option<toml::Table> {
+    let mut root: toml::Table = text.parse().ok()?;
+    for path in REPLACED.into_iter().chain([ROAD_LOAD]) {
+        let Some((first, second)) = path.split_once('.') else { continue };
+        let Some(table) = root.get_mut(first).and_then(toml::Value::as_table_mut) else { continue };
+        table.remove(second);
+        if table.is_empty() {
+            root.remove(first);
+        }
+    }
+    Some(root)
+}
+
+fn line_of_car(root: &DeTable<'_>, text: &str) -> usize {
+    root.get("car").map_or(1, |car| line_of(text, car.span().start))
 }
 
 /// Key and value at a path.
@@ -222,7 +261,9 @@ fn put_together(text: &str, gone: &[Range<usize>], place: usize, lines: &str) ->
     let line_end = if text.contains("\r\n") { "\r\n" } else { "\n" };
     let lines = lines.replace('\n', line_end);
     let mut at = 0;
-    for line in text.split_inclusive('\n') {
+    // Even an empty text has a line to write behind.
+    let empty = text.is_empty().then_some("");
+    for line in text.split_inclusive('\n').chain(empty) {
         if gone.iter().any(|range| range.contains(&at)) {
             replaced.push(line.trim().to_owned());
             out.push_str("# ");
@@ -230,7 +271,7 @@ fn put_together(text: &str, gone: &[Range<usize>], place: usize, lines: &str) ->
         out.push_str(line);
         at += line.len();
         if at == place {
-            if !out.ends_with('\n') {
+            if !out.is_empty() && !out.ends_with('\n') {
                 out.push_str(line_end);
             }
             out.push_str(line_end);
@@ -344,6 +385,26 @@ mod tests {
         let written = with_road_load(dotted, &coefficients(), false).unwrap();
         assert_eq!(written.replaced, ["tyres.rolling_resistance = 0.01 # guess"]);
         assert!(written.text.contains("# tyres.rolling_resistance = 0.01 # guess"));
+    }
+
+    #[test]
+    fn keys_that_follow_stay_where_they_are() {
+        let written = with_road_load("", &coefficients(), false).unwrap().text;
+        assert!(DeTable::parse(&written).unwrap().get_ref().contains_key("car"), "{written}");
+        // Behind the key of the car, the line after it would belong to the coefficients.
+        let text = "car.name = \"x\"\nformat = 1\n";
+        let written = with_road_load(text, &coefficients(), false).unwrap().text;
+        assert!(written.starts_with(text), "{written}");
+        assert!(DeTable::parse(&written).unwrap().get_ref().contains_key("format"), "{written}");
+    }
+
+    #[test]
+    fn what_nothing_can_be_added_to_is_refused_with_its_place() {
+        for car in ["car = { name = \"x\" }", "car = 3", "[[car]]\nname = \"x\"", "car = []"] {
+            let text = format!("format = 1\n{car}\n");
+            let refused = with_road_load(&text, &coefficients(), true);
+            assert_eq!(refused, Err(WriteBackError::NoPlace { line: 2 }), "{car}");
+        }
     }
 
     #[test]

@@ -117,6 +117,15 @@ mod tests {
     }
 
     #[test]
+    fn the_integral_of_a_straight_line_is_its_middle_times_its_length() {
+        let table =
+            OpenCircuitTable { charge_frac: vec![0.0, 0.5, 1.0], voltage_v: vec![3.0, 3.5, 4.0] };
+        assert!((table.integral_v(0.0, 1.0) - 3.5).abs() < 1e-12);
+        // From 3.2 V to 3.7 V over half of the charge, across a node.
+        assert!((table.integral_v(0.2, 0.7) - 0.5 * 3.45).abs() < 1e-12);
+    }
+
+    #[test]
     fn cold_cells_resist_more() {
         assert!((resistance_factor(298.15, 2000.0) - 1.0).abs() < 1e-12);
         let freezing = resistance_factor(273.15, 2000.0);

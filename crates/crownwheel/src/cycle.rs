@@ -22,6 +22,9 @@ pub const STEEPEST_GRADE: f64 = 1.0;
 /// Fastest speed that a cycle may have, m/s (360 km/h).
 pub const FASTEST_MPS: f64 = 100.0;
 
+/// Most pieces that a cycle may have: at a second each, three weeks of driving.
+pub const MOST_PIECES: u32 = 2_000_000;
+
 /// Gradient along a cycle.
 #[derive(Clone, Debug, PartialEq)]
 pub enum Grade {
@@ -94,6 +97,8 @@ pub enum CycleProblem {
     },
     /// The whole cycle covers no distance.
     NoDistance,
+    /// More than [`MOST_PIECES`] pieces of at most [`LONGEST_PIECE_S`].
+    TooLong,
 }
 
 /// Why a cycle was refused.
@@ -128,6 +133,12 @@ impl fmt::Display for CycleError {
                 write!(f, "grade {grade_frac} is steeper than {STEEPEST_GRADE}")
             }
             CycleProblem::NoDistance => f.write_str("the cycle covers no distance"),
+            CycleProblem::TooLong => {
+                write!(
+                    f,
+                    "up to here the cycle has more than {MOST_PIECES} steps of at most {LONGEST_PIECE_S} s"
+                )
+            }
         }
     }
 }
@@ -341,7 +352,8 @@ fn by_time(
         }
         let speeds = (speed_mps[i - 1], speed_mps[i]);
         let slope = slope_of(grade, i, 0.5 * (speeds.0 + speeds.1) * dt_s)?;
-        cut(&mut pieces, Span::Time(dt_s), speeds, slope, parts_of(dt_s));
+        let parts = parts_of(dt_s, pieces.len(), i)?;
+        cut(&mut pieces, Span::Time(dt_s), speeds, slope, parts);
     }
     Ok((speed_mps[0], pieces))
 }
@@ -355,13 +367,15 @@ fn by_distance(
     check_columns(distance_m, speed_mps, grade)?;
     check_stops(speed_mps, stop_s)?;
     let mut pieces = Vec::with_capacity(2 * distance_m.len());
-    let stand = |pieces: &mut Vec<Piece>, seconds: f64| {
+    let stand = |pieces: &mut Vec<Piece>, row: usize| {
+        let seconds = stop_s[row];
         if seconds > 0.0 {
-            let slope = Slope::from_sin(0.0);
-            cut(pieces, Span::Time(seconds), (0.0, 0.0), slope, parts_of(seconds));
+            let parts = parts_of(seconds, pieces.len(), row)?;
+            cut(pieces, Span::Time(seconds), (0.0, 0.0), Slope::from_sin(0.0), parts);
         }
+        Ok(())
     };
-    stand(&mut pieces, stop_s[0]);
+    stand(&mut pieces, 0)?;
     for i in 1..distance_m.len() {
         let ds_m = distance_m[i] - distance_m[i - 1];
         let speeds = (speed_mps[i - 1], speed_mps[i]);
@@ -376,21 +390,26 @@ fn by_distance(
             }
             let duration_s = 2.0 * ds_m / (speeds.0 + speeds.1);
             let slope = slope_of(grade, i, ds_m)?;
-            cut(&mut pieces, Span::Distance(ds_m), speeds, slope, parts_of(duration_s));
+            let parts = parts_of(duration_s, pieces.len(), i)?;
+            cut(&mut pieces, Span::Distance(ds_m), speeds, slope, parts);
         }
-        stand(&mut pieces, stop_s[i]);
+        stand(&mut pieces, i)?;
     }
     Ok((speed_mps[0], pieces))
 }
 
-/// How many pieces an interval is cut into.
+/// How many pieces the interval that ends at sample `row` is cut into, after `before` others.
 #[allow(
     clippy::cast_possible_truncation,
     clippy::cast_sign_loss,
-    reason = "held between 1 and a day of seconds"
+    reason = "held between 1 and the most pieces"
 )]
-fn parts_of(duration_s: f64) -> u32 {
-    (duration_s / LONGEST_PIECE_S - 1e-9).ceil().clamp(1.0, 1e6) as u32
+fn parts_of(duration_s: f64, before: usize, row: usize) -> Result<u32, CycleError> {
+    let parts = (duration_s / LONGEST_PIECE_S - 1e-9).ceil().max(1.0);
+    if parts + before as f64 > f64::from(MOST_PIECES) {
+        return Err(CycleError { row, problem: CycleProblem::TooLong });
+    }
+    Ok(parts as u32)
 }
 
 /// Adds an interval of constant acceleration as pieces of equal time.
@@ -559,6 +578,33 @@ mod tests {
         };
         let error = Cycle::new("x", &stands).unwrap_err();
         assert_eq!(error, CycleError { row: 2, problem: CycleProblem::StandsOverDistance });
+    }
+
+    /// A few rows may stand for years: they would be cut into gigabytes of seconds.
+    #[test]
+    fn years_of_driving_are_refused_before_they_are_cut() {
+        let limit_s = f64::from(MOST_PIECES);
+        let by_time = |end_s: f64| Samples::ByTime {
+            time_s: vec![0.0, 1.0, end_s],
+            speed_mps: vec![1.0; 3],
+            grade: Grade::Flat,
+        };
+        let longest = Cycle::new("x", &by_time(limit_s)).unwrap();
+        assert_eq!(longest.legs().len(), MOST_PIECES as usize);
+        for end_s in [limit_s + 1.0, 1e17, 1e300] {
+            let error = Cycle::new("x", &by_time(end_s)).unwrap_err();
+            assert_eq!(error, CycleError { row: 2, problem: CycleProblem::TooLong });
+        }
+        let stands = |distance_m: f64, stop_s: f64| Samples::ByDistance {
+            distance_m: vec![0.0, distance_m],
+            speed_mps: vec![10.0, 0.0],
+            stop_s: vec![0.0, stop_s],
+            grade: Grade::Flat,
+        };
+        for samples in [stands(1e12, 0.0), stands(10.0, 1e9)] {
+            let error = Cycle::new("x", &samples).unwrap_err();
+            assert_eq!(error, CycleError { row: 1, problem: CycleProblem::TooLong });
+        }
     }
 
     #[test]

@@ -263,3 +263,101 @@ fn falls_short_of_distance(leg: &Leg, done: &Step<f64>) -> bool {
         Span::Distance(ds_m) => done.distance_m < ds_m * (1.0 - 1e-9),
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::example::{mild_day, small_saloon};
+    use crate::spec::StageSpec;
+
+    /// Speed at which both gears serve, m/s.
+    const SPEED_MPS: f64 = 12.0;
+
+    fn car() -> Car {
+        let gear = |ratio: f64| StageSpec {
+            ratio,
+            efficiency_frac: 0.97,
+            drag_torque_nm: 0.6,
+            drag_speed_radps: 300.0,
+            max_torque_nm: None,
+            max_speed_radps: None,
+        };
+        let mut spec = small_saloon();
+        spec.driveline.first = FirstStage::Gearbox(GearboxSpec {
+            gears: vec![gear(2.4), gear(1.0)],
+            shifting: Shifting::LeastLoss { dwell_s: 2.0, shift_s: 0.6 },
+        });
+        Car::new(&spec).unwrap()
+    }
+
+    /// A second of steady driving on the flat.
+    fn leg() -> Leg {
+        Cycle::steady(SPEED_MPS).legs()[0]
+    }
+
+    /// A driver under way in a gear, and the state of the car.
+    fn under_way(car: &Car, gear: usize) -> (Driver, State<f64>) {
+        let day = Day::new(&mild_day()).unwrap();
+        let driver = Driver { gear, in_gear_s: 5.0, started: true, ..Driver::new(car, &day) };
+        let half = State { charge_frac: 0.5, ..start_state(car, &day, &Cycle::steady(SPEED_MPS)) };
+        (driver, half)
+    }
+
+    /// From the pack for the leg in each gear, J.
+    fn costs_j(driver: &Driver, state: &State<f64>) -> Vec<f64> {
+        let cost = |gear: &Ready| step(&gear.view(), &leg(), state).energy.from_pack_j;
+        driver.gears.iter().map(cost).collect()
+    }
+
+    /// The gear that takes least from the pack, and the other one.
+    fn cheap_and_dear(car: &Car) -> (usize, usize) {
+        let (driver, state) = under_way(car, 0);
+        let costs_j = costs_j(&driver, &state);
+        let cheap = usize::from(costs_j[1] < costs_j[0]);
+        assert!(costs_j[1 - cheap] > costs_j[cheap] + 1.0, "{costs_j:?}");
+        (cheap, 1 - cheap)
+    }
+
+    #[test]
+    fn among_gears_that_follow_the_cheapest_is_taken_and_the_shift_costs_no_time() {
+        let car = car();
+        let (cheap, dear) = cheap_and_dear(&car);
+        let (mut driver, state) = under_way(&car, dear);
+        let done = driver.leg(&leg(), &state);
+        assert_eq!(driver.gear(), cheap);
+        // The target is met, so the throttle is not fully open: the driver finds a moment.
+        assert!((done.state.speed_mps - SPEED_MPS).abs() < 1e-6, "{}", done.state.speed_mps);
+    }
+
+    #[test]
+    fn time_in_a_gear_adds_up() {
+        let car = car();
+        let (mut driver, state) = under_way(&car, cheap_and_dear(&car).0);
+        let half = Leg { span: Span::Time(0.5), ..leg() };
+        let _ = driver.leg(&half, &state);
+        assert!((driver.in_gear_s - 5.5).abs() < 1e-12, "{}", driver.in_gear_s);
+    }
+
+    /// `½ J (ω₁² - ω₀²)` is drawn at the voltage at rest: charge falls by energy over voltage and
+    /// capacity.
+    #[test]
+    fn a_rotor_that_must_spin_faster_takes_charge() {
+        let car = car();
+        let (driver, state) = under_way(&car, 1);
+        let mut done = step(&driver.gears[1].view(), &leg(), &state);
+        let before = done;
+        driver.bring_rotor(0, &state, &mut done);
+        let wheel_radps = SPEED_MPS / car.rolling_radius_m();
+        let square = |gear: usize| (car.overall_ratio_in(gear) * wheel_radps).powi(2);
+        let drawn_j = 0.5 * car.inertia_in(0).rotor_kgm2 * (square(0) - square(1));
+        assert!(drawn_j > 100.0, "{drawn_j}");
+        let more_j = done.energy.from_pack_j - before.energy.from_pack_j;
+        assert!((more_j / drawn_j - 1.0).abs() < 1e-9, "{more_j} {drawn_j}");
+        let pack = &car.spec().pack;
+        let (voltage_v, capacity_c) = (pack.open_circuit_v(0.5), pack.capacity_c());
+        let fallen = before.state.charge_frac - done.state.charge_frac;
+        let wanted = drawn_j / (voltage_v * capacity_c);
+        // The step reads the voltage from a table of equal cells.
+        assert!((fallen / wanted - 1.0).abs() < 1e-3, "{fallen} {wanted}");
+    }
+}

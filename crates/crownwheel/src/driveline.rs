@@ -179,6 +179,14 @@ mod tests {
     }
 
     #[test]
+    fn the_motor_turns_by_the_ratio_faster_than_the_wheel() {
+        // 20 m/s on wheels of 0.25 m are 80 rad/s, and five times that behind a ratio of 5.
+        assert!((motor_speed_radps(20.0, 5.0, 0.25) - 400.0).abs() < 1e-12);
+        // 90 N m, 0.9 of it arriving, times 5 over 0.25 m.
+        assert!((tractive_effort_n(90.0, 5.0, 0.9, 0.25) - 1620.0).abs() < 1e-9);
+    }
+
+    #[test]
     fn oil_goes_through_its_points_and_thickens_in_the_cold() {
         assert!((oil_viscosity_mm2ps(313.15) - 150.0).abs() < 1e-9);
         assert!((oil_viscosity_mm2ps(373.15) - 15.0).abs() < 1e-9);

@@ -106,6 +106,17 @@ mod tests {
         assert!(front < 0.8 * 4000.0 && locked > 0.8 * 4000.0);
     }
 
+    /// Moments about the tyres: a braking force `F` of the whole car at height `h` moves `F h / L` from
+    /// the rear axle to the front axle.
+    #[test]
+    fn braking_moves_load_forward() {
+        let rear = axle(DrivenAxle::Rear, Differential::Open).load_per_braking_n();
+        let front = axle(DrivenAxle::Front, Differential::Open).load_per_braking_n();
+        assert!((rear + 0.22).abs() < 1e-12 && (front - 0.22).abs() < 1e-12);
+        // 1,000 kg slowing at 5 m/s² with h/L = 0.22.
+        assert!((load_transfer_n(1000.0, -5.0, 0.22) - 1000.0 * 5.0 * rear).abs() < 1e-9);
+    }
+
     #[test]
     fn a_very_high_car_lifts_its_nose_first() {
         let mut tall = axle(DrivenAxle::Rear, Differential::Locked);

@@ -340,6 +340,18 @@ mod tests {
     use super::*;
     use std::sync::Arc;
 
+    #[test]
+    fn the_corner_moves_with_voltage() {
+        // Equal phase current: 300 rad/s at 100 V are 240 rad/s at 80 V.
+        assert!((base_speed_radps(300.0, 80.0, 100.0) - 240.0).abs() < 1e-12);
+    }
+
+    #[test]
+    fn only_the_sheet_s_own_phase_current_keeps_the_nodes() {
+        assert!(is_whole(1.0));
+        assert!(!is_whole(0.99) && !is_whole(1.01));
+    }
+
     fn spec() -> MotorSpec {
         MotorSpec {
             curve: Arc::new(MotorCurve {

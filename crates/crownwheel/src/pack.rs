@@ -263,3 +263,18 @@ impl Source {
 pub fn constant_power_charge_h(energy_j: f64, wall_power_w: f64, efficiency_frac: f64) -> f64 {
     energy_j / (wall_power_w * efficiency_frac) / JOULE_PER_WH
 }
+
+#[cfg(test)]
+mod tests {
+    use crate::example::small_saloon;
+
+    /// Ohm's law: what stands between the poles of a full pack is its cells and its harness.
+    #[test]
+    fn a_short_circuit_is_voltage_over_cells_and_harness() {
+        let mut pack = small_saloon().pack;
+        let voltage_v = pack.series_cells() * pack.open_circuit.voltage_at(1.0);
+        pack.harness_resistance_ohm = pack.cells_resistance_ohm();
+        let wanted_a = voltage_v / (2.0 * pack.harness_resistance_ohm);
+        assert!((pack.short_circuit_a() / wanted_a - 1.0).abs() < 1e-9);
+    }
+}

@@ -340,6 +340,24 @@ mod tests {
         Ok((Car::new(&small_saloon())?, Day::new(&mild_day())?))
     }
 
+    /// A run of constant acceleration `a`: `v = a t` and `s = ½ a t²` between the ends of the steps too.
+    #[test]
+    fn between_steps_a_run_goes_on_at_constant_acceleration() {
+        let accel_mps2 = 2.5;
+        let point = |time_s: f64| Point {
+            time_s,
+            distance_m: 0.5 * accel_mps2 * time_s * time_s,
+            speed_mps: accel_mps2 * time_s,
+            ..Point::default()
+        };
+        let run = FullThrottle { points: [0.0, 1.0, 3.0, 6.0].map(point).to_vec() };
+        assert!((run.time_to_s(10.0).unwrap() - 4.0).abs() < 1e-12);
+        assert!((run.time_between_s(5.0, 10.0).unwrap() - 2.0).abs() < 1e-12);
+        assert_eq!(run.time_to_s(15.1), None);
+        let (time_s, speed_mps) = run.at_distance(20.0).unwrap();
+        assert!((time_s - 4.0).abs() < 1e-12 && (speed_mps - 10.0).abs() < 1e-12);
+    }
+
     #[test]
     fn launch_is_the_motor_s_torque_through_the_gears() -> Result<(), SpecError> {
         let (car, day) = saloon()?;

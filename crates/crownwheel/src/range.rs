@@ -291,3 +291,23 @@ fn share_above(floor: f64, before: f64, after: f64) -> f64 {
     let falls = before - after;
     if falls <= 0.0 { 0.0 } else { ((before - floor) / falls).clamp(0.0, 1.0) }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::share_above;
+
+    #[test]
+    fn a_step_counts_until_the_floor() {
+        // From 0.25 to 0.15 the floor of 0.20 lies half way.
+        for (before, after, wanted) in [
+            (0.25, 0.15, 0.5),
+            (0.30, 0.21, 1.0),
+            (0.25, 0.20, 1.0),
+            (0.20, 0.15, 0.0),
+            (0.1, 0.15, 0.0),
+        ] {
+            let share = share_above(0.20, before, after);
+            assert!((share - wanted).abs() < 1e-12, "{before} to {after}: {share}");
+        }
+    }
+}

@@ -553,6 +553,49 @@ mod tests {
     }
 
     #[test]
+    fn a_wind_blows_along_the_road_or_from_all_round() {
+        // At the height of the forecast, wind at the car is what its own rule says.
+        let (speed_mps, height_m) = (5.0, 10.0);
+        let at_car_mps = wind_at_car_mps(speed_mps, height_m);
+        assert!(at_car_mps > 2.0 && at_car_mps < speed_mps);
+        let pairs = [
+            (Wind::Calm, (0.0, 0.0)),
+            (Wind::AlongRoad { speed_mps, height_m }, (at_car_mps, 0.0)),
+            (Wind::AllRound { speed_mps, height_m }, (0.0, at_car_mps)),
+        ];
+        for (wind, (along, round)) in pairs {
+            let found = winds(wind);
+            assert!(
+                (found.0 - along).abs() < 1e-12 && (found.1 - round).abs() < 1e-12,
+                "{found:?}"
+            );
+        }
+    }
+
+    /// Coefficients in the weather of the runs: `f0` goes with mass, the others stay what they are.
+    #[test]
+    fn coefficients_of_a_lighter_car_scale_with_mass() -> Result<(), SpecError> {
+        let day = Day::new(&mild_day())?;
+        let air = day.air();
+        let mut spec = small_saloon();
+        let mass_kg = 0.8 * Car::new(&spec)?.mass_kg();
+        spec.road_load = RoadLoadSpec::Coefficients {
+            f0_n: 120.0,
+            f1_n_per_mps: 1.5,
+            f2_n_per_mps2: 0.4,
+            mass_kg,
+            temperature_k: air.temperature_k,
+            pressure_pa: air.pressure_pa,
+            turning: Turning::default(),
+        };
+        let load = road_load(&Car::new(&spec)?, &day);
+        assert!((load.rolling_n - 120.0 / 0.8).abs() < 1e-9, "{}", load.rolling_n);
+        assert!((load.linear_n_per_mps - 1.5).abs() < 1e-12);
+        assert!((load.air_n_per_mps2 / 0.4 - 1.0).abs() < 1e-3, "{}", load.air_n_per_mps2);
+        Ok(())
+    }
+
+    #[test]
     fn laying_out_tables_moves_less_than_a_ten_thousandth_of_the_energy() -> Result<(), SpecError> {
         let map = uneven_map();
         let mut spec = small_saloon();

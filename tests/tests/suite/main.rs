@@ -1,6 +1,7 @@
 //! Published checks, closed forms, properties and whole runs, one file per subject.
 #![allow(clippy::unwrap_used, reason = "a test fails by panicking, in its helpers too")]
 
+mod broken_input;
 mod certification;
 mod closed_forms;
 mod coast_down;

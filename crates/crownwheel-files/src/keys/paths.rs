@@ -5,6 +5,9 @@ use super::{KeyRow, all};
 /// Longest path, bytes, for which a like one is looked for.
 const LONGEST_PATH: usize = 200;
 
+/// Likeness from which a path is offered.
+const LIKE_ENOUGH: f64 = 0.85;
+
 /// The known path that looks most like this one, with the writer's names put in.
 #[must_use]
 pub fn nearest(path: &str) -> Option<String> {
@@ -28,16 +31,29 @@ pub(crate) fn nearest_of(
         let others = candidates(row.path, path).into_iter().filter(|c| !is_within(path, c));
         for candidate in others {
             let name = candidate.rsplit('.').next().unwrap_or(&candidate);
-            let mut score = strsim::normalized_damerau_levenshtein(own_name, name);
             // The same name in another table, and a like name in the same table, are both likely.
-            score += if candidate.strip_suffix(name) == Some(table) { 0.5 } else { 0.0 };
+            let same_table = if candidate.strip_suffix(name) == Some(table) { 0.5 } else { 0.0 };
+            let to_beat = best.as_ref().map_or(LIKE_ENOUGH, |(top, _)| top.max(LIKE_ENOUGH));
+            let most =
+                (most_alike(own_name, name) + same_table).max(most_alike(path, &candidate) + 0.2);
+            if most < to_beat {
+                continue;
+            }
+            let mut score = strsim::normalized_damerau_levenshtein(own_name, name) + same_table;
             score = score.max(strsim::normalized_damerau_levenshtein(path, &candidate) + 0.2);
             if best.as_ref().is_none_or(|(top, _)| score > *top) {
                 best = Some((score, candidate));
             }
         }
     }
-    best.filter(|(score, _)| *score >= 0.85).map(|(_, candidate)| candidate)
+    best.filter(|(score, _)| *score >= LIKE_ENOUGH).map(|(_, candidate)| candidate)
+}
+
+/// The most that two texts of these lengths can be alike: comparing them letter by letter is slow, and
+/// a build may hold a hundred keys that nobody knows.
+fn most_alike(a: &str, b: &str) -> f64 {
+    let (a, b) = (a.chars().count() as f64, b.chars().count() as f64);
+    if a.max(b) > 0.0 { a.min(b) / a.max(b) } else { 1.0 }
 }
 
 /// The path of a row and the paths of the tables on its way, names filled in from `path`.

@@ -121,8 +121,9 @@ pub(super) fn cell_span(
     // Cuts fall on ASCII bytes, so they are character boundaries.
     let raw = text.get(start..at).unwrap_or_default();
     let trimmed = raw.trim();
-    let from = start + (raw.len() - raw.trim_start().len());
-    from..from + trimmed.len()
+    // In an empty cell the blanks may be the end of the line, which is no place to show.
+    let blanks = if trimmed.is_empty() { 0 } else { raw.len() - raw.trim_start().len() };
+    start + blanks..start + blanks + trimmed.len()
 }
 
 #[cfg(test)]
@@ -147,5 +148,6 @@ mod tests {
         assert_eq!((cell(0), cell(1), cell(2)), ("1", "\"x;y\"", "°"));
         // Beyond the last cell the end of the last one is meant.
         assert_eq!(cell(9), "°");
+        assert_eq!(cell_span("1; \r\n", 0, 1, b';'), 2..2);
     }
 }
