@@ -18,4 +18,5 @@ mod properties;
 mod published;
 mod run;
 mod second_road;
+mod threads;
 mod weather;

@@ -4,6 +4,7 @@ use std::fmt;
 
 /// A log that cannot be used.
 #[derive(Clone, Debug, PartialEq)]
+#[non_exhaustive]
 pub struct LogError {
     /// File, as it was named.
     pub file: String,

@@ -27,6 +27,17 @@ macro_rules! knobs {
         impl Knob {
             /// The knob of a path, `driveline.axle.ratio` or `put_in.motor.mass`. `None` if the
             /// path is no knob of this car (it may be one of another).
+            ///
+            /// ```
+            /// use crownwheel::{Car, example, knob::Knob};
+            /// let mut spec = example::small_saloon();
+            /// let knob = Knob::find("driveline.axle.ratio", &spec).expect("every car has it");
+            /// assert_eq!(knob.get(&spec), Some(4.22));
+            /// knob.set(&mut spec, 3.70)?;
+            /// assert!((Car::new(&spec)?.overall_ratio() - 5.55).abs() < 1e-12);
+            /// assert_eq!(Knob::find("car.drag_area", &spec), None, "it is written as coefficient and area");
+            /// # Ok::<(), crownwheel::spec::SpecError>(())
+            /// ```
             #[must_use]
             pub fn find(path: &str, spec: &CarSpec) -> Option<Knob> {
                 $(if path == $plain_path { return Some(Knob(Which::$plain)); })*
