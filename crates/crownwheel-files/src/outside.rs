@@ -181,10 +181,14 @@ pub(crate) fn measured(a: &mut Assembler<'_>) -> Vec<Measured> {
 /// Energy for a distance, at the pack or at the wall.
 fn measured_use(a: &mut Assembler<'_>, path: &str) -> Option<(MeasuredAt, Spread)> {
     let keys = [MeasuredAt::Pack, MeasuredAt::Wall].map(|at| (at, format!("{path}.{}", at.key())));
-    let given = keys.each_ref().map(|(at, key)| (*at, a.value(key)));
+    // One of the two is enough: the other one is not missing.
+    let written = |key: &str| a.values.get(key).map(|given| given.value.clone());
+    let given = keys.each_ref().map(|(at, key)| (*at, written(key)));
     match given {
         [(at, Some(Value::Number(spread))), (_, None)]
         | [(_, None), (at, Some(Value::Number(spread)))] => Some((at, spread)),
+        // What is written and was refused is not missing, either.
+        [(_, None), (_, None)] if keys.iter().any(|(_, key)| a.values.was_refused(key)) => None,
         [(_, None), (_, None)] => {
             let words = "neither it nor `wall` says what was measured";
             let hint = "write use = \"141 Wh/km ± 5 %\" or wall = \"168 Wh/km ± 5 %\"";
