@@ -13,18 +13,9 @@ pub struct TemplateFile {
 /// small sweep.
 pub const FILES: [TemplateFile; 5] = [
     TemplateFile { name: "build.toml", text: include_str!("template/build.toml") },
-    TemplateFile {
-        name: "motor-curve.csv",
-        text: include_str!("template/motor-curve.csv"),
-    },
-    TemplateFile {
-        name: "motor-losses.csv",
-        text: include_str!("template/motor-losses.csv"),
-    },
-    TemplateFile {
-        name: "moor-round.csv",
-        text: include_str!("template/moor-round.csv"),
-    },
+    TemplateFile { name: "motor-curve.csv", text: include_str!("template/motor-curve.csv") },
+    TemplateFile { name: "motor-losses.csv", text: include_str!("template/motor-losses.csv") },
+    TemplateFile { name: "moor-round.csv", text: include_str!("template/moor-round.csv") },
     TemplateFile { name: "sweep.toml", text: include_str!("template/sweep.toml") },
 ];
 
