@@ -202,6 +202,12 @@ impl Car {
     }
 
     /// Motor speed over wheel speed in the usual gear.
+    ///
+    /// ```
+    /// let car = crownwheel::Car::new(&crownwheel::example::small_saloon())?;
+    /// assert!((car.overall_ratio() - 1.5 * 4.22).abs() < 1e-12);
+    /// # Ok::<(), crownwheel::spec::SpecError>(())
+    /// ```
     #[must_use]
     pub fn overall_ratio(&self) -> f64 {
         self.overall_ratio_in(self.usual_gear())
@@ -229,6 +235,13 @@ impl Car {
     }
 
     /// Everything that turns with the wheels in a gear.
+    ///
+    /// ```
+    /// let car = crownwheel::Car::new(&crownwheel::example::small_saloon())?;
+    /// // Four wheels of 0.62 kg m².
+    /// assert!((car.inertia_in(0).wheels_kgm2 - 2.48).abs() < 1e-12);
+    /// # Ok::<(), crownwheel::spec::SpecError>(())
+    /// ```
     #[must_use]
     pub fn inertia_in(&self, gear: usize) -> Inertia {
         Inertia {
@@ -281,6 +294,15 @@ impl Car {
     }
 
     /// Rolling resistance coefficient on a dry road at 20 °C.
+    ///
+    /// `C_rr` times `drum_to_road`, N/N.
+    ///
+    /// ```
+    /// let mut spec = crownwheel::example::small_saloon();
+    /// (spec.tyres.rolling_resistance, spec.tyres.drum_to_road) = (0.010, 1.1);
+    /// assert!((crownwheel::Car::new(&spec)?.rolling_resistance() - 0.011).abs() < 1e-12);
+    /// # Ok::<(), crownwheel::spec::SpecError>(())
+    /// ```
     #[must_use]
     pub fn rolling_resistance(&self) -> f64 {
         self.spec.tyres.rolling_resistance * self.spec.tyres.drum_to_road
@@ -360,6 +382,15 @@ impl Car {
     }
 
     /// Lowest state of charge in use on a day.
+    ///
+    /// [`crate::spec::PackSpec::floor_at_frac`] at the pack's temperature of the day.
+    ///
+    /// ```
+    /// use crownwheel::{Car, Day, example};
+    /// let (car, day) = (Car::new(&example::small_saloon())?, Day::new(&example::mild_day())?);
+    /// assert!((car.floor_frac(&day) - 0.08).abs() < 1e-12);
+    /// # Ok::<(), crownwheel::spec::SpecError>(())
+    /// ```
     #[must_use]
     pub fn floor_frac(&self, day: &crate::day::Day) -> f64 {
         self.spec.pack.floor_at_frac(day.pack_temperature_k())

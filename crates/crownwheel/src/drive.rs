@@ -67,6 +67,14 @@ impl Driver {
     ///
     /// At full throttle a shift takes its time without drive; otherwise the driver finds a moment
     /// when it costs none. At each shift the motor brings its rotor to the new speed.
+    ///
+    /// ```
+    /// use crownwheel::drive::Driver;
+    /// use crownwheel::{Car, Day, example};
+    /// let (car, day) = (Car::new(&example::small_saloon())?, Day::new(&example::mild_day())?);
+    /// assert_eq!(Driver::new(&car, &day).gear(), 0);
+    /// # Ok::<(), crownwheel::spec::SpecError>(())
+    /// ```
     #[must_use]
     pub fn new(car: &Car, day: &Day) -> Driver {
         let (dwell_s, shift_s) = match &car.spec().driveline.first {

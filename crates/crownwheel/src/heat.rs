@@ -26,19 +26,32 @@ pub fn time_constant_s(rated_seconds: f64, loss_ratio: f64) -> f64 {
     rated_seconds / (loss_ratio / (loss_ratio - 1.0)).ln()
 }
 
-/// Used share of heat after `seconds` at a constant loss ratio: `q + (u0 - q) e^(-t/τ)`.
-///
-/// `q` is the loss over that at continuous torque, at least 0; times in s, `time_constant_s` more than 0. Source:
-/// heating curve of a single body.
-///
-/// ```
-/// // From cold at twice the loss, half of the way to 2 is made when e^(-t/τ) is a half.
-/// let used = crownwheel::heat::used_after(0.0, 2.0, 100.0 * 2f64.ln(), 100.0);
-/// assert!((used - 1.0).abs() < 1e-12);
-/// ```
-#[must_use]
-pub fn used_after(start: f64, loss_ratio: f64, seconds: f64, time_constant_s: f64) -> f64 {
-    loss_ratio + (start - loss_ratio) * (-seconds / time_constant_s).exp()
+/// A body that is heated: a loss that stays, and the time that it takes.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Heating {
+    /// Loss over that at continuous torque, at least 0.
+    pub loss_ratio: f64,
+    /// Time constant, s, more than 0.
+    pub time_constant_s: f64,
+}
+
+impl Heating {
+    /// Used share of heat, that was `start`, after `seconds`: `q + (u0 - q) e^(-t/τ)`.
+    ///
+    /// # Source
+    /// Heating curve of a single body.
+    ///
+    /// ```
+    /// use crownwheel::heat::Heating;
+    /// // From cold at twice the loss, half of the way to 2 is made when e^(-t/τ) is a half.
+    /// let twice = Heating { loss_ratio: 2.0, time_constant_s: 100.0 };
+    /// assert!((twice.used_after(0.0, 100.0 * 2f64.ln()) - 1.0).abs() < 1e-12);
+    /// ```
+    #[must_use]
+    pub fn used_after(&self, start: f64, seconds: f64) -> f64 {
+        let Heating { loss_ratio, time_constant_s } = *self;
+        loss_ratio + (start - loss_ratio) * (-seconds / time_constant_s).exp()
+    }
 }
 
 /// The heat node of a motor.
@@ -166,8 +179,11 @@ mod tests {
     #[test]
     fn the_peak_seconds_end_at_one() {
         let tau = time_constant_s(60.0, 3.5);
-        assert!((used_after(0.0, 3.5, 60.0, tau) - 1.0).abs() < 1e-12);
+        assert!(
+            (Heating { loss_ratio: 3.5, time_constant_s: tau }.used_after(0.0, 60.0) - 1.0).abs()
+                < 1e-12
+        );
         // A minute at continuous torque from cold does not reach it.
-        assert!(used_after(0.0, 1.0, 60.0, tau) < 0.3);
+        assert!(Heating { loss_ratio: 1.0, time_constant_s: tau }.used_after(0.0, 60.0) < 0.3);
     }
 }

@@ -79,6 +79,16 @@ impl<'a> Climber<'a> {
     }
 
     /// How long a climb is held with a motor that is cold at its foot.
+    ///
+    /// ```
+    /// use crownwheel::hold::{Climb, Climber, Held};
+    /// use crownwheel::{Car, Day, example};
+    /// let (car, day) = (Car::new(&example::small_saloon())?, Day::new(&example::mild_day())?);
+    /// // Up a wall the pull is not enough: 0.9 of the weight against 165 N m through 6.33.
+    /// let wall = Climb { speed_mps: 5.0, grade_frac: 0.9 };
+    /// assert!(matches!(Climber::new(&car, &day, 0.9).cold(wall), Held::NotAtAll(_)));
+    /// # Ok::<(), crownwheel::spec::SpecError>(())
+    /// ```
     #[must_use]
     pub fn cold(&self, climb: Climb) -> Held {
         self.from(climb, &mut Driver::new(self.car, self.day), self.start(climb.speed_mps))
@@ -112,6 +122,17 @@ impl<'a> Climber<'a> {
     }
 
     /// Currents, torque and heats on a climb of `seconds`, cold at its foot.
+    ///
+    /// ```
+    /// use crownwheel::hold::{Climb, Climber};
+    /// use crownwheel::{Car, Day, example};
+    /// let (car, day) = (Car::new(&example::small_saloon())?, Day::new(&example::mild_day())?);
+    /// let loads = Climber::new(&car, &day, 0.9).loads_on(Climb { speed_mps: 16.0, grade_frac: 0.06 }, 60.0);
+    /// // At least what lifts 908.6 kg: m g v sin θ over the highest voltage.
+    /// let watts = 908.6 * 9.806_65 * 16.0 * 0.06 / (1.0 + 0.06f64.powi(2)).sqrt();
+    /// assert!(loads.current_squared.worst_rms(30.0).expect("long enough") > watts / 151.2);
+    /// # Ok::<(), crownwheel::spec::SpecError>(())
+    /// ```
     #[must_use]
     pub fn loads_on(&self, climb: Climb, seconds: f64) -> Loads {
         let mut loads = Loads::new();
@@ -121,6 +142,15 @@ impl<'a> Climber<'a> {
 
     /// Used heat against time, s, on a climb of `seconds`, cold at its foot; the torque eases as the
     /// motor gets hot.
+    ///
+    /// ```
+    /// use crownwheel::hold::{Climb, Climber};
+    /// use crownwheel::{Car, Day, example};
+    /// let (car, day) = (Car::new(&example::small_saloon())?, Day::new(&example::mild_day())?);
+    /// let heat = Climber::new(&car, &day, 0.9).heat_on(Climb { speed_mps: 16.0, grade_frac: 0.06 }, 60.0);
+    /// assert!(heat.len() == 61 && heat.windows(2).all(|pair| pair[1].1 > pair[0].1));
+    /// # Ok::<(), crownwheel::spec::SpecError>(())
+    /// ```
     #[must_use]
     pub fn heat_on(&self, climb: Climb, seconds: f64) -> Vec<(f64, f64)> {
         let mut series = vec![(0.0, 0.0)];
@@ -212,6 +242,16 @@ const POWER_POINTS: u32 = 80;
 ///
 /// By bisection, to a billionth of `top_mps`. The word is that of UN Regulation 85 (from memory); ours is reckoned, not
 /// measured.
+///
+/// ```
+/// use crownwheel::hold::{Climber, thirty_minute_speed_mps};
+/// use crownwheel::{Car, Day, example};
+/// let (car, day) = (Car::new(&example::small_saloon())?, Day::new(&example::mild_day())?);
+/// // 20 m/s take a fifth of the continuous torque, so the top that is asked for is held.
+/// let held_mps = thirty_minute_speed_mps(&Climber::new(&car, &day, 0.9), 20.0);
+/// assert_eq!(held_mps, Some(20.0));
+/// # Ok::<(), crownwheel::spec::SpecError>(())
+/// ```
 #[must_use]
 pub fn thirty_minute_speed_mps(climber: &Climber<'_>, top_mps: f64) -> Option<f64> {
     let lasts = |speed_mps: f64| match climber.cold(Climb { speed_mps, grade_frac: 0.0 }) {

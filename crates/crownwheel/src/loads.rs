@@ -48,6 +48,8 @@ impl Standing {
     }
 
     /// Power drawn from the pack's terminals, W.
+    ///
+    /// Used power and the converter's loss.
     #[must_use]
     pub fn drawn_w(&self) -> f64 {
         self.used_w() + self.dcdc_loss_w

@@ -69,6 +69,17 @@ pub fn power_w(torque_nm: f64, speed_radps: f64) -> f64 {
     torque_nm * speed_radps
 }
 
+/// The best point on a motor's sheet.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct BestPoint {
+    /// Best efficiency, 0..1.
+    pub efficiency_frac: f64,
+    /// Its speed, rad/s.
+    pub speed_radps: f64,
+    /// Its torque, N m.
+    pub torque_nm: f64,
+}
+
 /// The loss formula that has its best efficiency at a given point.
 ///
 /// At the best point the loss per watt is least, so loss grows there as fast as torque and as fast
@@ -76,16 +87,19 @@ pub fn power_w(torque_nm: f64, speed_radps: f64) -> f64 {
 /// eighth of the loss is taken to grow with speed itself (engineer's judgement; the fixed part is
 /// then a twelfth).
 ///
-/// `efficiency` is between 0 and 1, speed (rad/s) and torque (N m) more than 0.
+/// Efficiency is between 0 and 1, speed and torque more than 0.
 ///
 /// ```
 /// // 20 kW at 0.8 lose 5 kW, half of it in copper: 2,500 W / (50 N m)².
-/// let loss = crownwheel::motor::best_point_polynomial(0.8, 400.0, 50.0);
+/// use crownwheel::motor::{BestPoint, best_point_polynomial};
+/// let best = BestPoint { efficiency_frac: 0.8, speed_radps: 400.0, torque_nm: 50.0 };
+/// let loss = best_point_polynomial(best);
 /// assert!((loss.copper_w_per_nm2 - 1.0).abs() < 1e-12);
 /// assert!((loss.loss_w(400.0, 50.0) - 5_000.0).abs() < 1e-9);
 /// ```
 #[must_use]
-pub fn best_point_polynomial(efficiency: f64, speed_radps: f64, torque_nm: f64) -> LossPolynomial {
+pub fn best_point_polynomial(best: BestPoint) -> LossPolynomial {
+    let BestPoint { efficiency_frac: efficiency, speed_radps, torque_nm } = best;
     let loss_w = power_w(torque_nm, speed_radps) * (1.0 / efficiency - 1.0);
     let iron_w = BEST_POINT_IRON_SHARE * loss_w;
     let windage_w = (loss_w - iron_w) / 3.0;
@@ -97,19 +111,28 @@ pub fn best_point_polynomial(efficiency: f64, speed_radps: f64, torque_nm: f64) 
     }
 }
 
+/// What feeds a motor, and what fed it when its sheet was made; both under load.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct SupplyVoltage {
+    /// Voltage now, V, more than 0.
+    pub now_v: f64,
+    /// Voltage of the sheet's test, V, more than 0.
+    pub at_test_v: f64,
+}
+
 /// Highest speed of the constant-torque part, rad/s, at another voltage: `n_base U / U_test`.
 ///
 /// The voltage-limited part of the curve moves along the speed axis (equal phase current, winding
 /// drop neglected).
 ///
-/// Voltages are more than 0, both under load.
-///
 /// ```
-/// assert!((crownwheel::motor::base_speed_radps(300.0, 100.0, 120.0) - 250.0).abs() < 1e-9);
+/// use crownwheel::motor::{SupplyVoltage, base_speed_radps};
+/// let supply = SupplyVoltage { now_v: 100.0, at_test_v: 120.0 };
+/// assert!((base_speed_radps(300.0, supply) - 250.0).abs() < 1e-9);
 /// ```
 #[must_use]
-pub fn base_speed_radps(at_test_radps: f64, voltage_v: f64, test_voltage_v: f64) -> f64 {
-    at_test_radps * voltage_v / test_voltage_v
+pub fn base_speed_radps(at_test_radps: f64, supply: SupplyVoltage) -> f64 {
+    at_test_radps * supply.now_v / supply.at_test_v
 }
 
 impl MotorCurve {
@@ -190,7 +213,7 @@ impl MotorLoss {
                 (formula, None)
             }
             MotorLossSpec::BestPoint { efficiency_frac, speed_radps, torque_nm } => {
-                (best_point_polynomial(efficiency_frac, speed_radps, torque_nm), None)
+                (best_point_polynomial(BestPoint { efficiency_frac, speed_radps, torque_nm }), None)
             }
         };
         if !drag_counted_elsewhere {
@@ -507,7 +530,8 @@ mod tests {
 
     #[test]
     fn the_best_point_is_best() {
-        let poly = best_point_polynomial(0.92, 400.0, 60.0);
+        let best = BestPoint { efficiency_frac: 0.92, speed_radps: 400.0, torque_nm: 60.0 };
+        let poly = best_point_polynomial(best);
         let efficiency = |w: f64, t: f64| efficiency_frac(w * t, poly.loss_w(w, t));
         assert!((efficiency(400.0, 60.0) - 0.92).abs() < 1e-12);
         for (w, t) in [(380.0, 60.0), (420.0, 60.0), (400.0, 55.0), (400.0, 65.0)] {

@@ -110,6 +110,13 @@ impl PackSpec {
     }
 
     /// Open-circuit voltage of the pack, V.
+    ///
+    /// Voltage of a cell times cells in series; `charge_frac` 0..1.
+    ///
+    /// ```
+    /// let pack = crownwheel::example::small_saloon().pack;
+    /// assert!((pack.open_circuit_v(0.452_3) - 36.0 * 3.694_1).abs() < 1e-9);
+    /// ```
     #[must_use]
     pub fn open_circuit_v(&self, charge_frac: f64) -> f64 {
         self.open_circuit.voltage_at(charge_frac) * self.series_cells()
@@ -132,6 +139,16 @@ impl PackSpec {
     }
 
     /// Stored energy, kWh, from the lowest cell voltage at rest to full.
+    ///
+    /// ```
+    /// use std::sync::Arc;
+    /// use crownwheel::spec::OpenCircuitTable;
+    /// let mut pack = crownwheel::example::small_saloon().pack;
+    /// pack.open_circuit =
+    ///     Arc::new(OpenCircuitTable { charge_frac: vec![0.0, 1.0], voltage_v: vec![3.0, 4.2] });
+    /// // 36 cells of 3.6 V on the mean, 156 Ah.
+    /// assert!((pack.energy_kwh() - 36.0 * 3.6 * 0.156).abs() < 1e-9);
+    /// ```
     #[must_use]
     pub fn energy_kwh(&self) -> f64 {
         let empty = self.open_circuit.charge_at(self.cell_min_voltage_v);
@@ -164,6 +181,12 @@ impl PackSpec {
     }
 
     /// Highest charging current of the cells, A.
+    ///
+    /// ```
+    /// let pack = crownwheel::example::small_saloon().pack;
+    /// // 1 an hour of 156 Ah.
+    /// assert!((pack.max_charge_a() - 156.0).abs() < 1e-9);
+    /// ```
     #[must_use]
     pub fn max_charge_a(&self) -> f64 {
         self.max_charge_per_h * self.rated_capacity_c() / JOULE_PER_WH
@@ -182,6 +205,12 @@ impl PackSpec {
     }
 
     /// Highest terminal voltage, V: cells and controller both bind.
+    ///
+    /// ```
+    /// let car = crownwheel::example::small_saloon();
+    /// // 36 cells of 4.2 V are 151.2 V, below the controller's 156 V.
+    /// assert!((car.pack.max_voltage_v(&car.inverter) - 151.2).abs() < 1e-9);
+    /// ```
     #[must_use]
     pub fn max_voltage_v(&self, inverter: &InverterSpec) -> f64 {
         self.full_voltage_v().min(inverter.max_voltage_v)

@@ -105,6 +105,18 @@ impl<'a> Throttle<'a> {
 
     /// The pull every km/h from standstill to the highest speed that the motor may turn, in the gear
     /// that pulls most. The last row stands at that highest speed.
+    ///
+    /// ```
+    /// use crownwheel::pull::Throttle;
+    /// use crownwheel::{Car, Day, example};
+    /// let (car, day) = (Car::new(&example::small_saloon())?, Day::new(&example::mild_day())?);
+    /// let rows = Throttle::new(&car, &day, 0.9).table();
+    /// // The last row stands at the motor's 8,000 rpm.
+    /// let last = rows.last().expect("there are rows");
+    /// assert!((last.motor_radps - 8_000.0 * std::f64::consts::PI / 30.0).abs() < 1e-6);
+    /// assert!((rows[50].speed_mps * 3.6 - 50.0).abs() < 1e-9);
+    /// # Ok::<(), crownwheel::spec::SpecError>(())
+    /// ```
     #[must_use]
     pub fn table(&self) -> Vec<PullRow> {
         let top_mps = self.top_by_motor_mps();
@@ -120,6 +132,18 @@ impl<'a> Throttle<'a> {
 
     /// The pull at a speed, in the gear that pulls most. `None` above the highest speed that the
     /// motor may turn in any gear.
+    ///
+    /// `F`, hot `F`, `R` and `m_e` at one speed, from the step itself.
+    ///
+    /// ```
+    /// use crownwheel::{limit::Limit, pull::Throttle};
+    /// use crownwheel::{Car, Day, example};
+    /// let (car, day) = (Car::new(&example::small_saloon())?, Day::new(&example::mild_day())?);
+    /// let throttle = Throttle::new(&car, &day, 0.9);
+    /// assert_eq!(throttle.row(5.0).expect("it goes so fast").limit, Limit::MotorTorque);
+    /// assert_eq!(throttle.row(60.0), None);
+    /// # Ok::<(), crownwheel::spec::SpecError>(())
+    /// ```
     #[must_use]
     pub fn row(&self, speed_mps: f64) -> Option<PullRow> {
         let rows = self.gears.iter().filter_map(|gear| self.row_in(gear, speed_mps));
@@ -239,6 +263,18 @@ impl<'a> Throttle<'a> {
     }
 
     /// Acceleration, m/s², that a row of the table gives on the flat: `(F - R) / m_e`.
+    ///
+    /// Newton's second law.
+    ///
+    /// ```
+    /// use crownwheel::pull::Throttle;
+    /// use crownwheel::{Car, Day, example};
+    /// let (car, day) = (Car::new(&example::small_saloon())?, Day::new(&example::mild_day())?);
+    /// let row = Throttle::new(&car, &day, 0.9).row(0.0).expect("it can stand");
+    /// let wanted = (row.pull_n - row.road_load_n) / row.effective_mass_kg;
+    /// assert!((Throttle::acceleration_mps2(&row) - wanted).abs() < 1e-12 && wanted < 0.8 * 9.81);
+    /// # Ok::<(), crownwheel::spec::SpecError>(())
+    /// ```
     #[must_use]
     pub fn acceleration_mps2(row: &PullRow) -> f64 {
         (row.pull_n - row.road_load_n) / row.effective_mass_kg
@@ -346,12 +382,35 @@ impl FullThrottle {
     }
 
     /// Time between two speeds, s. `None`: the higher is not reached.
+    ///
+    /// ```
+    /// use crownwheel::pull::{THROTTLE_STEP_S, Throttle};
+    /// use crownwheel::{Car, Day, example};
+    /// let (car, day) = (Car::new(&example::small_saloon())?, Day::new(&example::mild_day())?);
+    /// let run = Throttle::new(&car, &day, 0.9).run(THROTTLE_STEP_S);
+    /// let parts = run.time_between_s(5.0, 10.0).zip(run.time_between_s(10.0, 15.0)).map(|(a, b)| a + b);
+    /// assert!((parts.expect("reached") - run.time_between_s(5.0, 15.0).expect("reached")).abs() < 1e-9);
+    /// assert_eq!(run.time_to_s(90.0), None);
+    /// # Ok::<(), crownwheel::spec::SpecError>(())
+    /// ```
     #[must_use]
     pub fn time_between_s(&self, from_mps: f64, to_mps: f64) -> Option<f64> {
         Some(self.time_to_s(to_mps)? - self.time_to_s(from_mps)?)
     }
 
     /// Time, s, and speed, m/s, at a distance from the start. `None`: not reached.
+    ///
+    /// ```
+    /// use crownwheel::pull::{QUARTER_MILE_M, THROTTLE_STEP_S, Throttle};
+    /// use crownwheel::{Car, Day, example};
+    /// let (car, day) = (Car::new(&example::small_saloon())?, Day::new(&example::mild_day())?);
+    /// let run = Throttle::new(&car, &day, 0.9).run(THROTTLE_STEP_S);
+    /// let (time_s, speed_mps) = run.at_distance(QUARTER_MILE_M).expect("it gets so far");
+    /// // Speed that eases off: more than half of the last speed on the mean, less than all of it.
+    /// let mean_mps = QUARTER_MILE_M / time_s;
+    /// assert!(mean_mps > 0.5 * speed_mps && mean_mps < speed_mps);
+    /// # Ok::<(), crownwheel::spec::SpecError>(())
+    /// ```
     #[must_use]
     pub fn at_distance(&self, distance_m: f64) -> Option<(f64, f64)> {
         let mut pairs = self.points.windows(2);

@@ -100,6 +100,18 @@ impl Loads {
     }
 
     /// Adds a step that counts for `dt_s`, more than 0.
+    ///
+    /// ```
+    /// use crownwheel::{cycle::Cycle, drive::{Driver, start_state}, range::Loads};
+    /// use crownwheel::{Car, Day, example};
+    /// let (car, day) = (Car::new(&example::small_saloon())?, Day::new(&example::mild_day())?);
+    /// let (cycle, mut loads) = (Cycle::steady(20.0), Loads::new());
+    /// let done = Driver::new(&car, &day).leg(&cycle.legs()[0], &start_state(&car, &day, &cycle));
+    /// loads.push(&done, done.duration_s);
+    /// let rms_a = loads.current_squared.worst_rms(1.0).expect("a second was driven");
+    /// assert!((rms_a / done.current_a.abs() - 1.0).abs() < 1e-12);
+    /// # Ok::<(), crownwheel::spec::SpecError>(())
+    /// ```
     pub fn push(&mut self, step: &Step<f64>, dt_s: f64) {
         let watts = |joules: f64| joules / step.duration_s;
         self.current_squared.push(dt_s, step.current_a * step.current_a);

@@ -372,6 +372,14 @@ impl Ready {
     }
 
     /// Works out a car on a day in a gear, counted from 0 (a car without gearbox has one).
+    ///
+    /// ```
+    /// use crownwheel::ready::Ready;
+    /// use crownwheel::{Car, Day, example};
+    /// let (car, day) = (Car::new(&example::small_saloon())?, Day::new(&example::mild_day())?);
+    /// assert_eq!(Ready::in_gear(&car, &day, 0), Ready::new(&car, &day), "it has one");
+    /// # Ok::<(), crownwheel::spec::SpecError>(())
+    /// ```
     #[must_use]
     pub fn in_gear(car: &Car, day: &Day, gear: usize) -> Ready {
         let spec = car.spec();

@@ -381,6 +381,11 @@ impl FirstStage {
     }
 
     /// The stage of a gear, counted from 0. `None`: direct drive, or no such gear.
+    ///
+    /// ```
+    /// let first = crownwheel::example::small_saloon().driveline.first;
+    /// assert_eq!(first.stage(0).map(|stage| stage.ratio), Some(1.5));
+    /// ```
     #[must_use]
     pub fn stage(&self, gear: usize) -> Option<&StageSpec> {
         match self {

@@ -110,6 +110,18 @@ pub struct Step<L> {
 impl Step<f64> {
     /// This step and the next as one: sums of distance, time and energy; means over time of torque,
     /// motor speed and current; voltage and limit of the next.
+    ///
+    /// ```
+    /// use crownwheel::{cycle::Cycle, drive::start_state, ready::Ready, step::step};
+    /// use crownwheel::{Car, Day, example};
+    /// let (car, day) = (Car::new(&example::small_saloon())?, Day::new(&example::mild_day())?);
+    /// let (ready, cycle) = (Ready::new(&car, &day), Cycle::steady(20.0));
+    /// let leg = &cycle.legs()[0];
+    /// let first = step(&ready.view(), leg, &start_state(&car, &day, &cycle));
+    /// let both = first.followed_by(&step(&ready.view(), leg, &first.state));
+    /// assert!((both.distance_m - 40.0).abs() < 1e-9 && (both.duration_s - 2.0).abs() < 1e-12);
+    /// # Ok::<(), crownwheel::spec::SpecError>(())
+    /// ```
     #[must_use]
     pub fn followed_by(&self, next: &Step<f64>) -> Step<f64> {
         let duration_s = self.duration_s + next.duration_s;
@@ -311,6 +323,21 @@ fn free_code<L: Lane>(car: &View<'_, L>, leg: &Leg) -> L {
 /// `½ρ C_dA (v+w)|v+w| + C_rr m g cos θ + m g sin θ + F_brake`, with the day's density, wind and factors, or the
 /// coefficients in place of the first two; `speed_mps` at least 0. An example stands at
 /// [`crate::pull::Throttle::road_load_n`].
+///
+/// ```
+/// use crownwheel::{cycle::Cycle, ready::Ready, spec::DragSpec, spec::RoadLoadSpec, step::road_load_n};
+/// use crownwheel::{Car, Day, example};
+/// let mut spec = example::small_saloon();
+/// spec.road_load = RoadLoadSpec::Terms { drag: DragSpec::Area(0.7), brake_drag_n: 0.0,
+///     drag_rise_at_10_deg_yaw: 0.0 };
+/// spec.tyres.rolling_resistance = 0.01;
+/// let (car, day) = (Car::new(&spec)?, Day::new(&example::mild_day())?);
+/// // ½ ρ 0.7 · 20² and 1 % of the weight, 5 K below 20 °C.
+/// let wanted_n = 140.0 * day.air_density_kgpm3() + 0.01 * 908.6 * 9.806_65 * 1.043;
+/// let load_n = road_load_n(&Ready::new(&car, &day).view(), &Cycle::steady(20.0).legs()[0], 20.0);
+/// assert!((load_n / wanted_n - 1.0).abs() < 1e-9);
+/// # Ok::<(), crownwheel::spec::SpecError>(())
+/// ```
 #[must_use]
 pub fn road_load_n(car: &View<'_, f64>, leg: &Leg, speed_mps: f64) -> f64 {
     let steady = Motion::to_speed(leg.span, speed_mps, speed_mps);

@@ -177,6 +177,11 @@ impl Table {
     }
 
     /// The curve through values at the ends of equal cells over `span`; at least two.
+    ///
+    /// ```
+    /// let table = crownwheel::table::Table::of_nodes((0.0, 4.0), &[1.0, 3.0, 3.0]);
+    /// assert!((table.at(1.0) - 2.0).abs() < 1e-12 && (table.at(9.0) - 3.0).abs() < 1e-12);
+    /// ```
     #[must_use]
     pub fn of_nodes(span: (f64, f64), nodes: &[f64]) -> Table {
         let cells = nodes.len() - 1;
@@ -259,6 +264,11 @@ impl Grid {
     }
 
     /// `f(x, y)` sampled at the corners of equal cells: `((from, to), cells)` along each side.
+    ///
+    /// ```
+    /// let grid = crownwheel::table::Grid::sampled(((0.0, 2.0), 2), ((0.0, 1.0), 1), |x, y| x * y);
+    /// assert!((grid.at(1.5, 0.5) - 0.75).abs() < 1e-12);
+    /// ```
     #[must_use]
     pub fn sampled(
         x: ((f64, f64), usize),

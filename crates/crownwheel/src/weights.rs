@@ -132,6 +132,11 @@ pub struct Stance {
 
 impl Stance {
     /// From a description.
+    ///
+    /// ```
+    /// let stance = crownwheel::weights::Stance::of(&crownwheel::example::small_saloon().weights);
+    /// assert!((stance.wheelbase_m - 2.32).abs() < 1e-12);
+    /// ```
     #[must_use]
     pub fn of(spec: &WeightsSpec) -> Stance {
         Stance {

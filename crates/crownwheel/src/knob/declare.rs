@@ -64,6 +64,13 @@ macro_rules! knobs {
             }
 
             /// All knobs of a car, with their paths.
+            ///
+            /// ```
+            /// use crownwheel::{example, knob::Knob};
+            /// let spec = example::small_saloon();
+            /// let all = Knob::all(&spec);
+            /// assert!(all.iter().any(|(path, knob)| path == "put_in.motor.mass" && knob.get(&spec) == Some(71.0)));
+            /// ```
             #[must_use]
             pub fn all(spec: &CarSpec) -> Vec<(String, Knob)> {
                 let mut all = vec![$(($plain_path.to_owned(), Knob(Which::$plain)),)*];
@@ -110,6 +117,16 @@ macro_rules! knobs {
             ///
             /// # Errors
             /// When this car has no such number, or a whole number is wanted and `value` is none.
+            ///
+            /// ```
+            /// use crownwheel::{example, knob::Knob};
+            /// let mut spec = example::small_saloon();
+            /// let modules = Knob::find("pack.modules_in_series", &spec).expect("every car has it");
+            /// assert!(modules.set(&mut spec, 8.5).is_err(), "half a module");
+            /// modules.set(&mut spec, 8.0)?;
+            /// assert_eq!(spec.pack.modules_in_series, 8);
+            /// # Ok::<(), crownwheel::spec::SpecError>(())
+            /// ```
             pub fn set(self, spec: &mut CarSpec, value: f64) -> Result<(), SpecError> {
                 match self.0 {
                     $(Which::$plain => {
