@@ -60,12 +60,13 @@ fn main() -> Result<(), SpecError> {
         Some(best) => println!("Take {:.2}: the longest that starts on {START_GRADE}.", best.ratio),
         None => println!("None of them does both; look at the list."),
     }
-    println!("ratio  starts on  0-80 km/h   top km/h  rpm at 112 km/h");
+    println!("ratio  pull at rest  starts on  0-80 km/h   top km/h  rpm at 112 km/h");
     for it in &found {
         let seconds = it.to_80_kmh_s.map_or("-".to_owned(), |seconds| format!("{seconds:.1} s"));
         println!(
-            "{:5.2} {:8.1} % {seconds:>9} {:9.0} {:15.0}",
+            "{:5.2} {:11.0} N {:8.1} % {seconds:>9} {:10.0} {:16.0}",
             it.ratio,
+            it.launch_n,
             it.start_grade * 100.0,
             it.top_mps * 3.6,
             it.cruise_rpm
