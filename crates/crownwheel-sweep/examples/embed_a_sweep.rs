@@ -4,13 +4,12 @@
 use std::collections::BTreeMap;
 use std::error::Error;
 use std::num::NonZeroUsize;
-use std::sync::Arc;
 
 use crownwheel::cycle::Cycle;
 use crownwheel::example;
 use crownwheel::knob::Knob;
 use crownwheel::spec::CarSpec;
-use crownwheel_answers::AnswerName;
+use crownwheel_answers::{AnswerName, Units};
 use crownwheel_sweep::course::{Course, NamedCycle};
 use crownwheel_sweep::sweep::{Finished, Plan};
 use crownwheel_sweep::{
@@ -71,7 +70,7 @@ fn asked() -> Result<(Course, Vec<Demand>), Box<dyn Error>> {
 }
 
 /// Every option in all worlds.
-fn run(space: &Space) -> Result<(Arc<[AnswerName]>, Vec<Finished>), Box<dyn Error>> {
+fn run(space: &Space) -> Result<Vec<Finished>, Box<dyn Error>> {
     let (course, demands) = asked()?;
     let worlds = Worlds::new(1, NonZeroUsize::new(WORLDS).ok_or("no world")?, WORLDS);
     let weights = Weights::equal(WORLDS);
@@ -85,20 +84,17 @@ fn run(space: &Space) -> Result<(Arc<[AnswerName]>, Vec<Finished>), Box<dyn Erro
         compared: vec![0],
     };
     let all: Vec<u128> = (0..space.len()).collect();
-    Ok((Arc::clone(&course.names), plan.finish(&all, &BTreeMap::new(), &|| {})))
+    Ok(plan.finish(&all, &BTreeMap::new(), &|| {}))
 }
 
 #[allow(clippy::print_stdout, reason = "a program that answers on the terminal")]
 fn main() -> Result<(), Box<dyn Error>> {
-    let (names, finished) = run(&space()?)?;
-    for option in &finished {
+    for option in run(&space()?)? {
         let answer = &option.looked.answer;
         let sure = answer.all_demands_probability.unwrap_or(0.0) * 100.0;
         println!("{}: does everything in {sure:.0} of 100 worlds", answer.id);
-        for name in names.iter() {
-            if let Some(band) = answer.answers.get(name) {
-                println!("    {}: {:?} to {:?}", name.label(), band.p10, band.p90);
-            }
+        for (name, band) in answer.answers.iter() {
+            println!("    {}: {}", name.label(), name.shown(band, Units::Metric));
         }
     }
     Ok(())
@@ -111,7 +107,7 @@ mod tests {
 
     /// Answers of an option in all worlds, by its number: range, then motor speed.
     fn values() -> Result<Vec<Finished>, Box<dyn Error>> {
-        Ok(run(&space()?)?.1)
+        run(&space()?)
     }
 
     #[test]

@@ -362,7 +362,7 @@ impl Car {
     /// Highest road speed that the motor's speed permits in any gear that is used, m/s.
     #[must_use]
     pub fn speed_cap_mps(&self) -> f64 {
-        self.speed_cap_in_mps(self.usual_gear())
+        self.gears_in_use().map(|gear| self.speed_cap_in_mps(gear)).fold(0.0, f64::max)
     }
 
     /// Highest road speed that the motor's speed permits in a gear, m/s.
@@ -394,5 +394,28 @@ impl Car {
     #[must_use]
     pub fn floor_frac(&self, day: &crate::day::Day) -> f64 {
         self.spec.pack.floor_at_frac(day.pack_temperature_k())
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::example::small_saloon;
+    use crate::spec::StageSpec;
+
+    /// The longest gear caps the speed, wherever it stands in the list.
+    #[test]
+    fn the_speed_cap_is_that_of_the_longest_gear_in_use() -> Result<(), SpecError> {
+        let mut spec = small_saloon();
+        let gear = StageSpec { ratio: 1.0, ..spec.driveline.axle };
+        let gears = vec![StageSpec { ratio: 3.0, ..gear }, gear, StageSpec { ratio: 2.0, ..gear }];
+        let with = |shifting| FirstStage::Gearbox(GearboxSpec { gears: gears.clone(), shifting });
+        spec.driveline.first = with(Shifting::LeastLoss { dwell_s: 4.0, shift_s: 0.6 });
+        let car = Car::new(&spec)?;
+        let direct_mps = spec.motor.max_speed_radps * car.rolling_radius_m() / 4.22;
+        assert!((car.speed_cap_mps() - direct_mps).abs() < 1e-9);
+        spec.driveline.first = with(Shifting::Fixed(2));
+        assert!((Car::new(&spec)?.speed_cap_mps() - 0.5 * direct_mps).abs() < 1e-9);
+        Ok(())
     }
 }
