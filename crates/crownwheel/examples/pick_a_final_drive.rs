@@ -56,9 +56,12 @@ fn all() -> Result<Vec<Found>, SpecError> {
 #[allow(clippy::print_stdout, reason = "a program that answers on the terminal")]
 fn main() -> Result<(), SpecError> {
     let found = all()?;
+    let percent = START_GRADE * 100.0;
     match found.iter().find(|it| it.will_do()) {
-        Some(best) => println!("Take {:.2}: the longest that starts on {START_GRADE}.", best.ratio),
-        None => println!("None of them does both; look at the list."),
+        Some(best) => {
+            println!("Take {:.2}, the longest that starts on {percent:.0} %.", best.ratio)
+        }
+        None => println!("None does both; look at the list."),
     }
     println!("ratio  pull at rest  starts on  0-80 km/h   top km/h  rpm at 112 km/h");
     for it in &found {
