@@ -23,6 +23,7 @@ pub const FORMAT: u32 = 1;
 
 /// A value that was assumed because the build does not say it.
 #[derive(Clone, Debug, PartialEq, Eq)]
+#[non_exhaustive]
 pub struct Assumed {
     /// Path of the key; a `*` stands for every name that lacks it.
     pub key: String,
@@ -54,6 +55,7 @@ impl Default for FileLimits {
 
 /// A build, checked.
 #[derive(Clone, Debug, PartialEq)]
+#[non_exhaustive]
 pub struct Build {
     /// The file it was read from.
     pub path: PathBuf,

@@ -1,8 +1,4 @@
-//! From text to a build: TOML, CSV, units, spreads and the key table, with every message naming its
-//! place.
-//!
-//! [`build::load`] reads a build and everything that it names. What is wrong comes back all at once
-//! as a [`message::Report`].
+#![doc = include_str!("../README.md")]
 
 mod asked;
 mod assemble;

@@ -40,6 +40,7 @@ pub enum ProblemKind {
 
 /// One thing that is wrong.
 #[derive(Clone, Debug, PartialEq)]
+#[non_exhaustive]
 pub struct Problem {
     /// What kind of thing is wrong.
     pub kind: ProblemKind,

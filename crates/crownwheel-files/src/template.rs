@@ -12,19 +12,10 @@ pub struct TemplateFile {
 /// The files of the starter build, the build first: the invented demo, complete with comments, and a
 /// small sweep.
 pub const FILES: [TemplateFile; 5] = [
-    TemplateFile { name: "build.toml", text: include_str!("../../../data-demo/dunlin/build.toml") },
-    TemplateFile {
-        name: "motor-curve.csv",
-        text: include_str!("../../../data-demo/dunlin/motor-curve.csv"),
-    },
-    TemplateFile {
-        name: "motor-losses.csv",
-        text: include_str!("../../../data-demo/dunlin/motor-losses.csv"),
-    },
-    TemplateFile {
-        name: "moor-round.csv",
-        text: include_str!("../../../data-demo/dunlin/moor-round.csv"),
-    },
+    TemplateFile { name: "build.toml", text: include_str!("template/build.toml") },
+    TemplateFile { name: "motor-curve.csv", text: include_str!("template/motor-curve.csv") },
+    TemplateFile { name: "motor-losses.csv", text: include_str!("template/motor-losses.csv") },
+    TemplateFile { name: "moor-round.csv", text: include_str!("template/moor-round.csv") },
     TemplateFile { name: "sweep.toml", text: include_str!("template/sweep.toml") },
 ];
 

@@ -1,6 +1,7 @@
 //! What options are asked: the answers, and the cycles, days and supplies that they need.
 
 use std::collections::BTreeMap;
+use std::fmt;
 use std::sync::Arc;
 
 use crownwheel::charger::Socket;
@@ -55,10 +56,20 @@ pub struct Course {
 
 /// An answer that names what the course does not have.
 #[derive(Clone, Debug, PartialEq)]
+#[non_exhaustive]
 pub struct NotThere {
     /// The answer.
     pub answer: AnswerName,
 }
+
+impl fmt::Display for NotThere {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        let key = self.answer.key();
+        write!(f, "`{key}` names a cycle, day or supply that the course does not have")
+    }
+}
+
+impl std::error::Error for NotThere {}
 
 /// A range on a cycle and a day, by their places.
 pub(crate) type Run = (usize, usize);

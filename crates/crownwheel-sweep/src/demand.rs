@@ -48,6 +48,7 @@ impl Bound {
 
 /// A share of the worlds.
 #[derive(Clone, Copy, Debug, PartialEq)]
+#[non_exhaustive]
 pub struct Probability {
     /// The share, 0..1.
     pub value: f64,
@@ -78,6 +79,7 @@ impl Probability {
 
 /// How an option does by one demand.
 #[derive(Clone, Debug, PartialEq)]
+#[non_exhaustive]
 pub struct Met {
     /// Name of the demand.
     pub name: Arc<str>,
@@ -89,6 +91,7 @@ pub struct Met {
 
 /// How an option does by all demands.
 #[derive(Clone, Debug, PartialEq)]
+#[non_exhaustive]
 pub struct Judgement {
     /// One for each demand, in their order.
     pub demands: Vec<Met>,

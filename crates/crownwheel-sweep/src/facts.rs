@@ -81,6 +81,7 @@ impl std::error::Error for FactsError {}
 
 /// What the facts did to the worlds.
 #[derive(Clone, Debug, PartialEq)]
+#[non_exhaustive]
 pub struct Conditioned {
     /// How much each world counts now.
     pub weights: Weights,
@@ -111,6 +112,7 @@ pub enum Verdict {
 
 /// A fact and what the build says of it.
 #[derive(Clone, Debug, PartialEq)]
+#[non_exhaustive]
 pub struct Contradiction {
     /// The fact.
     pub fact: Fact,

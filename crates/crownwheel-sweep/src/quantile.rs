@@ -18,6 +18,7 @@ pub struct Sample {
 
 /// A quantile.
 #[derive(Clone, Copy, Debug, PartialEq)]
+#[non_exhaustive]
 pub struct Quantile {
     /// Its value, in the unit of the answer.
     pub value: f64,
@@ -28,6 +29,7 @@ pub struct Quantile {
 
 /// What the worlds say of an answer.
 #[derive(Clone, Copy, Debug, PartialEq)]
+#[non_exhaustive]
 pub struct Summary {
     /// One world in ten is below.
     pub p10: Quantile,

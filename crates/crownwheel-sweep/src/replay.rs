@@ -14,6 +14,7 @@ use crate::worlds::Worlds;
 
 /// An input as it was drawn.
 #[derive(Clone, Debug, PartialEq)]
+#[non_exhaustive]
 pub struct Drawn {
     /// Path in a build file.
     pub key: Arc<str>,
@@ -27,6 +28,7 @@ pub struct Drawn {
 
 /// An option in one world.
 #[derive(Clone, Debug)]
+#[non_exhaustive]
 pub struct Replay {
     /// What is unsure about the car, then about the days, in the order of the models.
     pub drawn: Vec<Drawn>,

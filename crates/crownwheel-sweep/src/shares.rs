@@ -34,6 +34,7 @@ pub const T_95: f64 = 2.365;
 
 /// Share of an input in the variance of an answer.
 #[derive(Clone, Copy, Debug, PartialEq)]
+#[non_exhaustive]
 pub struct Share {
     /// The estimate. It is unbiased, so that of an input without effect it may be a little below 0.
     pub share: f64,

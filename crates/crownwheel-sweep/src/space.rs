@@ -75,6 +75,7 @@ pub struct Space {
 
 /// One option.
 #[derive(Clone, Debug, PartialEq)]
+#[non_exhaustive]
 pub struct OptionCase {
     /// Identity: the choices in the order of their keys, `axle.ratio=3.89 tyres=narrow`. It does not
     /// hang on the order in which the sweep lists them.

@@ -53,6 +53,7 @@ pub struct Plan<'a> {
 
 /// An option after a look.
 #[derive(Clone, Debug, PartialEq)]
+#[non_exhaustive]
 pub struct Looked {
     /// Its number in the space.
     pub index: u128,
@@ -80,6 +81,7 @@ struct Kept {
 
 /// An option in all worlds.
 #[derive(Clone, Debug, PartialEq)]
+#[non_exhaustive]
 pub struct Finished {
     /// The option.
     pub looked: Looked,
@@ -89,6 +91,7 @@ pub struct Finished {
 
 /// What a decision needs of an option.
 #[derive(Clone, Debug, PartialEq)]
+#[non_exhaustive]
 pub struct Brief {
     /// Its number in the space.
     pub index: u128,

@@ -76,6 +76,7 @@ impl Weights {
 
 /// Mean and standard deviation, in the unit of the values.
 #[derive(Clone, Copy, Debug, PartialEq)]
+#[non_exhaustive]
 pub struct Moments {
     /// Mean.
     pub mean: f64,

@@ -7,6 +7,7 @@ use crate::constants::{
 
 /// Temperature, pressure and humidity of the air.
 #[derive(Clone, Copy, Debug, PartialEq)]
+#[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
 pub struct AirState {
     /// Temperature, K.
     pub temperature_k: f64,
@@ -24,6 +25,13 @@ pub struct AirState {
 /// `height_m` geopotential (map) height, -5,000 to 11,000 m. The result is dry air.
 /// # Source
 /// ISO 2533:1975 (the same as the US Standard Atmosphere 1976 below 32 km).
+///
+/// ```
+/// // Printed in ISO 2533 for 1,000 m: 281.650 K and 898.746 hPa.
+/// let air = crownwheel::air::standard_atmosphere(1000.0);
+/// assert!((air.temperature_k - 281.65).abs() < 1e-9);
+/// assert!((air.pressure_pa - 89_874.6).abs() < 0.1);
+/// ```
 #[must_use]
 pub fn standard_atmosphere(height_m: f64) -> AirState {
     let temperature_k = SEA_LEVEL_TEMPERATURE_K - LAPSE_RATE_KPM * height_m;
@@ -37,6 +45,12 @@ pub fn standard_atmosphere(height_m: f64) -> AirState {
 ///
 /// # Source
 /// ISO 2533:1975, with its Earth radius of 6,356,766 m.
+///
+/// ```
+/// // 6,356,766 · 10,000 / 6,366,766.
+/// let height_m = crownwheel::air::geopotential_height_m(10_000.0);
+/// assert!((height_m - 9_984.293).abs() < 1e-3);
+/// ```
 #[must_use]
 pub fn geopotential_height_m(geometric_height_m: f64) -> f64 {
     ATMOSPHERE_EARTH_RADIUS_M * geometric_height_m
@@ -47,6 +61,16 @@ pub fn geopotential_height_m(geometric_height_m: f64) -> f64 {
 ///
 /// # Units
 /// `gas_constant_jpkgk`: which book's constant, see [`crate::constants`].
+///
+/// Temperature and pressure are more than 0; humidity is left out. Source: ideal gas law.
+///
+/// ```
+/// use crownwheel::air::{dry_density_kgpm3, standard_atmosphere};
+/// use crownwheel::constants::STANDARD_AIR_GAS_CONSTANT_JPKGK;
+/// // ISO 2533 prints 1.225 kg/m³ at sea level.
+/// let density = dry_density_kgpm3(standard_atmosphere(0.0), STANDARD_AIR_GAS_CONSTANT_JPKGK);
+/// assert!((density - 1.225).abs() < 1e-4);
+/// ```
 #[must_use]
 pub fn dry_density_kgpm3(air: AirState, gas_constant_jpkgk: f64) -> f64 {
     air.pressure_pa / (gas_constant_jpkgk * air.temperature_k)
@@ -54,6 +78,8 @@ pub fn dry_density_kgpm3(air: AirState, gas_constant_jpkgk: f64) -> f64 {
 
 /// What the formula for moist air finds on its way to the density.
 #[derive(Clone, Copy, Debug, PartialEq)]
+#[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
+#[non_exhaustive]
 pub struct MoistAir {
     /// Density, kg/m³.
     pub density_kgpm3: f64,
@@ -75,6 +101,14 @@ pub struct MoistAir {
 /// # Source
 /// Picard, Davis, Gläser, Fujii: Revised formula for the density of moist air (CIPM-2007),
 /// Metrologia 45 (2008) 149-155.
+///
+/// ```
+/// use crownwheel::air::{AirState, moist_air};
+/// // Steam tables give 2,339 Pa at 20 °C (from memory); a third of it in 101,325 Pa is 0.77 %.
+/// let air = AirState { temperature_k: 293.15, pressure_pa: 101_325.0, humidity_frac: 1.0 / 3.0 };
+/// assert!((moist_air(air).saturation_pressure_pa - 2_339.0).abs() < 1.0);
+/// assert!((moist_air(air).vapour_frac / (2_339.0 / 3.0 / 101_325.0) - 1.0).abs() < 0.005);
+/// ```
 #[must_use]
 pub fn moist_air(air: AirState) -> MoistAir {
     let (t, p) = (air.temperature_k, air.pressure_pa);

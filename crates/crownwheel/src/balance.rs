@@ -7,6 +7,8 @@ macro_rules! rows {
     ($($(#[$doc:meta])* $row:ident,)*) => {
         /// Energy by where it went, J: of one step, or of a run.
         #[derive(Clone, Copy, Debug, PartialEq)]
+        #[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
+        #[non_exhaustive]
         pub struct Energies<L> {
             $($(#[$doc])* pub $row: L,)*
         }
@@ -79,6 +81,7 @@ rows! {
 
 /// Energies summed over a run.
 #[derive(Clone, Copy, Debug, PartialEq)]
+#[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
 pub struct Balance<L> {
     /// Sums of the rows of every step, J.
     pub sum: Energies<L>,
@@ -98,6 +101,15 @@ impl<L: Lane> Balance<L> {
     }
 
     /// Adds a step.
+    ///
+    /// ```
+    /// use crownwheel::balance::{Balance, Energies};
+    /// let mut step = Energies::<f64>::zero();
+    /// step.from_pack_j = -5.0;
+    /// let mut balance = Balance::<f64>::zero();
+    /// balance.add_whole(&step);
+    /// assert!((balance.gross_in_j - 5.0).abs() < 1e-12 && balance.gross_out_j.abs() < 1e-12);
+    /// ```
     #[inline(always)]
     pub fn add_whole(&mut self, step: &Energies<L>) {
         self.sum.add_whole(step);
@@ -130,6 +142,15 @@ impl<L: Lane> Balance<L> {
 
 impl<L: Lane> Energies<L> {
     /// What left the pack less everything that is accounted for, J.
+    ///
+    /// `from pack - (air + rolling + linear + climbing + kinetic + brake drag + driveline + motor + inverter + dcdc +
+    /// pack + ancillaries + friction brakes)`.
+    ///
+    /// ```
+    /// let mut energies = crownwheel::balance::Energies::<f64>::zero();
+    /// (energies.from_pack_j, energies.air_j, energies.motor_j) = (100.0, 60.0, 39.0);
+    /// assert!((energies.imbalance_j() - 1.0).abs() < 1e-12);
+    /// ```
     #[inline(always)]
     #[must_use]
     pub fn imbalance_j(&self) -> L {
@@ -159,6 +180,13 @@ impl Balance<f64> {
 
     /// Share of the braking energy on offer at the wheels that came back to the terminals. `None`
     /// if none was on offer.
+    ///
+    /// ```
+    /// let mut balance = crownwheel::balance::Balance::<f64>::zero();
+    /// assert_eq!(balance.share_returned(), None);
+    /// (balance.sum.braking_offer_j, balance.sum.taken_back_j) = (80.0, 20.0);
+    /// assert_eq!(balance.share_returned(), Some(0.25));
+    /// ```
     #[must_use]
     pub fn share_returned(&self) -> Option<f64> {
         let offered_j = self.sum.braking_offer_j;

@@ -39,6 +39,24 @@ pub trait Watch<L: Lane> {
 ///
 /// Every car stays in its gear. By distance, a car that comes to rest on a slope that it cannot climb
 /// stands there while the others go on; the watcher sees it.
+///
+/// ```
+/// use crownwheel::{batch::{Seen, Watch, pass}, cycle::Cycle, drive::start_state, ready::Ready};
+/// struct Metres(f64);
+/// impl Watch<f64> for Metres {
+///     fn leg(&mut self, seen: Seen<'_, f64>) -> bool {
+///         self.0 += seen.step.distance_m;
+///         true
+///     }
+/// }
+/// use crownwheel::{Car, Day, example};
+/// let (car, day) = (Car::new(&example::small_saloon())?, Day::new(&example::mild_day())?);
+/// let (cycle, mut metres) = (Cycle::steady(20.0), Metres(0.0));
+/// let start = start_state(&car, &day, &cycle);
+/// pass(&Ready::new(&car, &day).view(), cycle.legs().iter(), start, &mut metres);
+/// assert!((metres.0 - 1_200.0).abs() < 1e-6);
+/// # Ok::<(), crownwheel::spec::SpecError>(())
+/// ```
 pub fn pass<'a, L: Lane, W: Watch<L>>(
     view: &View<'_, L>,
     legs: impl Iterator<Item = &'a Leg>,
@@ -49,6 +67,24 @@ pub fn pass<'a, L: Lane, W: Watch<L>>(
 }
 
 /// The same with the plainest instructions of the machine's family.
+///
+/// ```
+/// use crownwheel::{batch::{Seen, Watch, pass, plain_pass}, cycle::Cycle, drive::start_state, ready::Ready};
+/// struct Nobody;
+/// impl Watch<f64> for Nobody {
+///     fn leg(&mut self, _: Seen<'_, f64>) -> bool {
+///         true
+///     }
+/// }
+/// use crownwheel::{Car, Day, example};
+/// let (car, day) = (Car::new(&example::small_saloon())?, Day::new(&example::mild_day())?);
+/// let (ready, cycle) = (Ready::new(&car, &day), Cycle::steady(20.0));
+/// let (start, legs) = (start_state(&car, &day, &cycle), || cycle.legs().iter());
+/// // The same bits with any instructions.
+/// let plain = plain_pass(&ready.view(), legs(), start, &mut Nobody);
+/// assert_eq!(plain, pass(&ready.view(), legs(), start, &mut Nobody));
+/// # Ok::<(), crownwheel::spec::SpecError>(())
+/// ```
 pub fn plain_pass<'a, L: Lane, W: Watch<L>>(
     view: &View<'_, L>,
     legs: impl Iterator<Item = &'a Leg>,

@@ -62,6 +62,15 @@ impl Car {
     ///
     /// # Errors
     /// The first thing that is wrong; [`Car::problems`] gives all.
+    ///
+    /// ```
+    /// use crownwheel::{Car, example};
+    /// let mut spec = example::small_saloon();
+    /// assert!((Car::new(&spec)?.mass_kg() - 908.6).abs() < 1e-9);
+    /// spec.driveline.axle.ratio = 0.0;
+    /// assert_eq!(Car::new(&spec).unwrap_err().key, "driveline.axle.ratio");
+    /// # Ok::<(), crownwheel::spec::SpecError>(())
+    /// ```
     pub fn new(spec: &CarSpec) -> Result<Car, SpecError> {
         check(spec)?;
         let motor = MotorTables::new(&spec.motor, motor_turned_in_coast_down(spec));
@@ -75,6 +84,16 @@ impl Car {
     ///
     /// # Errors
     /// The first thing that is wrong; [`Car::problems`] gives all.
+    ///
+    /// ```
+    /// use crownwheel::{Car, example};
+    /// let (mut spec, first) = (example::small_saloon(), Car::new(&example::small_saloon())?);
+    /// spec.driveline.axle.ratio = 3.70;
+    /// let second = first.beside(&spec)?;
+    /// assert_eq!(second, Car::new(&spec)?);
+    /// assert!((second.overall_ratio() - 5.55).abs() < 1e-12);
+    /// # Ok::<(), crownwheel::spec::SpecError>(())
+    /// ```
     pub fn beside(&self, spec: &CarSpec) -> Result<Car, SpecError> {
         check(spec)?;
         let elsewhere = motor_turned_in_coast_down(spec);
@@ -107,6 +126,12 @@ impl Car {
     }
 
     /// Everything that is wrong with a description, in the order of the build file.
+    ///
+    /// ```
+    /// let mut spec = crownwheel::example::small_saloon();
+    /// (spec.driveline.axle.ratio, spec.charger.efficiency_frac) = (-1.0, 1.5);
+    /// assert_eq!(crownwheel::Car::problems(&spec).len(), 2);
+    /// ```
     #[must_use]
     pub fn problems(spec: &CarSpec) -> Vec<SpecError> {
         let mut found = car_problems(spec);
@@ -135,6 +160,15 @@ impl Car {
     }
 
     /// Rolling radius, m.
+    ///
+    /// See [`crate::tyre::rolling_radius_m`].
+    ///
+    /// ```
+    /// let car = crownwheel::Car::new(&crownwheel::example::small_saloon())?;
+    /// // 3.05 · 0.5782 m / 2π.
+    /// assert!((car.rolling_radius_m() - 0.280_671).abs() < 1e-6);
+    /// # Ok::<(), crownwheel::spec::SpecError>(())
+    /// ```
     #[must_use]
     pub fn rolling_radius_m(&self) -> f64 {
         self.rolling_radius_m
@@ -168,6 +202,12 @@ impl Car {
     }
 
     /// Motor speed over wheel speed in the usual gear.
+    ///
+    /// ```
+    /// let car = crownwheel::Car::new(&crownwheel::example::small_saloon())?;
+    /// assert!((car.overall_ratio() - 1.5 * 4.22).abs() < 1e-12);
+    /// # Ok::<(), crownwheel::spec::SpecError>(())
+    /// ```
     #[must_use]
     pub fn overall_ratio(&self) -> f64 {
         self.overall_ratio_in(self.usual_gear())
@@ -181,12 +221,27 @@ impl Car {
     }
 
     /// Motor shaft speed per road speed in the usual gear, rad/m.
+    ///
+    /// `i_1 i_2 / r`.
+    ///
+    /// ```
+    /// let car = crownwheel::Car::new(&crownwheel::example::small_saloon())?;
+    /// assert!((car.motor_radps_per_mps() * car.rolling_radius_m() - 6.33).abs() < 1e-12);
+    /// # Ok::<(), crownwheel::spec::SpecError>(())
+    /// ```
     #[must_use]
     pub fn motor_radps_per_mps(&self) -> f64 {
         self.overall_ratio() / self.rolling_radius_m
     }
 
     /// Everything that turns with the wheels in a gear.
+    ///
+    /// ```
+    /// let car = crownwheel::Car::new(&crownwheel::example::small_saloon())?;
+    /// // Four wheels of 0.62 kg m².
+    /// assert!((car.inertia_in(0).wheels_kgm2 - 2.48).abs() < 1e-12);
+    /// # Ok::<(), crownwheel::spec::SpecError>(())
+    /// ```
     #[must_use]
     pub fn inertia_in(&self, gear: usize) -> Inertia {
         Inertia {
@@ -203,12 +258,30 @@ impl Car {
     }
 
     /// Mass and everything that turns with it in a gear, kg.
+    ///
+    /// [`effective_mass_kg`], without losses.
+    ///
+    /// ```
+    /// let car = crownwheel::Car::new(&crownwheel::example::small_saloon())?;
+    /// // 908.6 + (4 · 0.62 + 0.045 · 6.33²) / r².
+    /// let turning_kg = (2.48 + 0.045 * 40.0689) / car.rolling_radius_m().powi(2);
+    /// assert!((car.effective_mass_in_kg(0) - 908.6 - turning_kg).abs() < 1e-9);
+    /// # Ok::<(), crownwheel::spec::SpecError>(())
+    /// ```
     #[must_use]
     pub fn effective_mass_in_kg(&self, gear: usize) -> f64 {
         effective_mass_kg(self.mass_kg(), self.inertia_in(gear), self.rolling_radius_m)
     }
 
     /// Drag area, m². From coast-down coefficients it is what `f2` means in their own air.
+    ///
+    /// `C_d A`, or `2 f2 / ρ`.
+    ///
+    /// ```
+    /// let car = crownwheel::Car::new(&crownwheel::example::small_saloon())?;
+    /// assert!((car.drag_area_m2() - 0.43 * 1.66).abs() < 1e-12);
+    /// # Ok::<(), crownwheel::spec::SpecError>(())
+    /// ```
     #[must_use]
     pub fn drag_area_m2(&self) -> f64 {
         match self.spec.road_load {
@@ -221,12 +294,29 @@ impl Car {
     }
 
     /// Rolling resistance coefficient on a dry road at 20 °C.
+    ///
+    /// `C_rr` times `drum_to_road`, N/N.
+    ///
+    /// ```
+    /// let mut spec = crownwheel::example::small_saloon();
+    /// (spec.tyres.rolling_resistance, spec.tyres.drum_to_road) = (0.010, 1.1);
+    /// assert!((crownwheel::Car::new(&spec)?.rolling_resistance() - 0.011).abs() < 1e-12);
+    /// # Ok::<(), crownwheel::spec::SpecError>(())
+    /// ```
     #[must_use]
     pub fn rolling_resistance(&self) -> f64 {
         self.spec.tyres.rolling_resistance * self.spec.tyres.drum_to_road
     }
 
     /// Grip on a road surface.
+    ///
+    /// ```
+    /// use crownwheel::spec::RoadSurface;
+    /// let car = crownwheel::Car::new(&crownwheel::example::small_saloon())?;
+    /// // Rough is 0.8 of dry, engineer's judgement.
+    /// assert!((car.grip(RoadSurface::Rough) - 0.64).abs() < 1e-12);
+    /// # Ok::<(), crownwheel::spec::SpecError>(())
+    /// ```
     #[must_use]
     pub fn grip(&self, road: RoadSurface) -> f64 {
         match road {
@@ -238,6 +328,13 @@ impl Car {
     }
 
     /// The driven axle, for traction limits.
+    ///
+    /// ```
+    /// let car = crownwheel::Car::new(&crownwheel::example::small_saloon())?;
+    /// let rear_n = car.driving().corners.rear_axle_kg() * 9.806_65;
+    /// assert!((car.driven_axle().static_load_n - rear_n).abs() < 1e-9);
+    /// # Ok::<(), crownwheel::spec::SpecError>(())
+    /// ```
     #[must_use]
     pub fn driven_axle(&self) -> DrivenAxleSpec {
         let (weights, driveline) = (&self.spec.weights, &self.spec.driveline);
@@ -265,18 +362,60 @@ impl Car {
     /// Highest road speed that the motor's speed permits in any gear that is used, m/s.
     #[must_use]
     pub fn speed_cap_mps(&self) -> f64 {
-        self.speed_cap_in_mps(self.usual_gear())
+        self.gears_in_use().map(|gear| self.speed_cap_in_mps(gear)).fold(0.0, f64::max)
     }
 
     /// Highest road speed that the motor's speed permits in a gear, m/s.
+    ///
+    /// `ω_max r / i`.
+    ///
+    /// ```
+    /// let car = crownwheel::Car::new(&crownwheel::example::small_saloon())?;
+    /// // 8,000 rpm through 6.33.
+    /// let cap_mps = 8_000.0 * std::f64::consts::PI / 30.0 / 6.33 * car.rolling_radius_m();
+    /// assert!((car.speed_cap_in_mps(0) - cap_mps).abs() < 1e-9);
+    /// # Ok::<(), crownwheel::spec::SpecError>(())
+    /// ```
     #[must_use]
     pub fn speed_cap_in_mps(&self, gear: usize) -> f64 {
         self.spec.motor.max_speed_radps * self.rolling_radius_m / self.overall_ratio_in(gear)
     }
 
     /// Lowest state of charge in use on a day.
+    ///
+    /// [`crate::spec::PackSpec::floor_at_frac`] at the pack's temperature of the day.
+    ///
+    /// ```
+    /// use crownwheel::{Car, Day, example};
+    /// let (car, day) = (Car::new(&example::small_saloon())?, Day::new(&example::mild_day())?);
+    /// assert!((car.floor_frac(&day) - 0.08).abs() < 1e-12);
+    /// # Ok::<(), crownwheel::spec::SpecError>(())
+    /// ```
     #[must_use]
     pub fn floor_frac(&self, day: &crate::day::Day) -> f64 {
         self.spec.pack.floor_at_frac(day.pack_temperature_k())
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::example::small_saloon;
+    use crate::spec::StageSpec;
+
+    /// The longest gear caps the speed, wherever it stands in the list.
+    #[test]
+    fn the_speed_cap_is_that_of_the_longest_gear_in_use() -> Result<(), SpecError> {
+        let mut spec = small_saloon();
+        let gear = StageSpec { ratio: 1.0, ..spec.driveline.axle };
+        let gears = vec![StageSpec { ratio: 3.0, ..gear }, gear, StageSpec { ratio: 2.0, ..gear }];
+        let with = |shifting| FirstStage::Gearbox(GearboxSpec { gears: gears.clone(), shifting });
+        spec.driveline.first = with(Shifting::LeastLoss { dwell_s: 4.0, shift_s: 0.6 });
+        let car = Car::new(&spec)?;
+        let direct_mps = spec.motor.max_speed_radps * car.rolling_radius_m() / 4.22;
+        assert!((car.speed_cap_mps() - direct_mps).abs() < 1e-9);
+        spec.driveline.first = with(Shifting::Fixed(2));
+        assert!((Car::new(&spec)?.speed_cap_mps() - 0.5 * direct_mps).abs() < 1e-9);
+        Ok(())
     }
 }

@@ -25,6 +25,8 @@ pub struct Socket<'a> {
 
 /// A moment of a charge.
 #[derive(Clone, Copy, Debug, PartialEq)]
+#[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
+#[non_exhaustive]
 pub struct ChargePoint {
     /// Time from the start of charging, s.
     pub time_s: f64,
@@ -40,6 +42,8 @@ pub struct ChargePoint {
 
 /// A whole charge.
 #[derive(Clone, Debug, PartialEq)]
+#[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
+#[non_exhaustive]
 pub struct Charge {
     /// Time, s, without warming up.
     pub duration_s: f64,
@@ -62,6 +66,18 @@ impl<'a> Socket<'a> {
     ///
     /// The charger passes on `min(supply · η, charger power)`. A pack colder than 5 °C is warmed to
     /// that first: below freezing it may not be charged at all.
+    ///
+    /// `supply_w` is at least 0. Engineer's judgement: the 5 °C.
+    ///
+    /// ```
+    /// use crownwheel::charger::Socket;
+    /// use crownwheel::{Car, Day, example};
+    /// let (car, day) = (Car::new(&example::small_saloon())?, Day::new(&example::mild_day())?);
+    /// // 2.3 kW at the wall are 2,116 W into the pack.
+    /// let first = Socket::new(&car, &day, 2_300.0).charge(0.2, 0.8).points[0];
+    /// assert!((first.power_w - 2_116.0).abs() < 1e-6);
+    /// # Ok::<(), crownwheel::spec::SpecError>(())
+    /// ```
     #[must_use]
     pub fn new(car: &'a Car, day: &Day, supply_w: f64) -> Socket<'a> {
         let (pack, charger) = (&car.spec().pack, &car.spec().charger);
@@ -101,6 +117,21 @@ impl<'a> Socket<'a> {
     }
 
     /// Charges from one state of charge to a higher one.
+    ///
+    /// `dt = Q dz / I`, with the least current that power, cells and highest voltage allow, down to C/20; in 1,000 pieces.
+    /// Both states are 0..1. Source: constant current and voltage, common practice.
+    ///
+    /// ```
+    /// use crownwheel::charger::Socket;
+    /// use crownwheel::{Car, Day, example};
+    /// let (car, day) = (Car::new(&example::small_saloon())?, Day::new(&example::mild_day())?);
+    /// // Half of 156 Ah, and what the charger takes for itself.
+    /// let charge = Socket::unlimited(&car, &day).charge(0.2, 0.7);
+    /// let mean_v = charge.into_pack_j / (0.5 * 156.0 * 3_600.0);
+    /// assert!(mean_v > 36.0 * 3.4 && mean_v < 36.0 * 4.1);
+    /// assert!((charge.wall_j * 0.92 / charge.into_pack_j - 1.0).abs() < 1e-9);
+    /// # Ok::<(), crownwheel::spec::SpecError>(())
+    /// ```
     #[must_use]
     pub fn charge(&self, from_frac: f64, to_frac: f64) -> Charge {
         let pack = &self.car.spec().pack;
@@ -170,6 +201,15 @@ impl<'a> Socket<'a> {
 
     /// Energy from the wall, J, that a charge takes, however slow its end: the sum over pieces of
     /// `(E + I R) Q Δz / η`, without warming up.
+    ///
+    /// ```
+    /// use crownwheel::charger::Socket;
+    /// use crownwheel::{Car, Day, example};
+    /// let (car, day) = (Car::new(&example::small_saloon())?, Day::new(&example::mild_day())?);
+    /// let socket = Socket::unlimited(&car, &day);
+    /// assert!((socket.wall_j(0.2, 0.7) / socket.charge(0.2, 0.7).wall_j - 1.0).abs() < 1e-6);
+    /// # Ok::<(), crownwheel::spec::SpecError>(())
+    /// ```
     #[must_use]
     pub fn wall_j(&self, from_frac: f64, to_frac: f64) -> f64 {
         let piece_frac = (to_frac - from_frac) / count(PIECES);

@@ -23,6 +23,7 @@ pub const PROCEDURE_PRESSURE_PA: f64 = 100_000.0;
 
 /// Road load of a car that coasts on the flat in still air: `F = f0 + f1 v + f2 v²`.
 #[derive(Clone, Copy, Debug, Default, PartialEq)]
+#[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
 pub struct Coefficients {
     /// Constant part, N.
     pub f0_n: f64,
@@ -34,6 +35,14 @@ pub struct Coefficients {
 
 impl Coefficients {
     /// Force at a speed in m/s, N, holding the car back.
+    ///
+    /// `f0 + f1 v + f2 v²`.
+    ///
+    /// ```
+    /// use crownwheel::coastdown::Coefficients;
+    /// let load = Coefficients { f0_n: 100.0, f1_n_per_mps: 2.0, f2_n_per_mps2: 0.5 };
+    /// assert!((load.force_n(10.0) - 170.0).abs() < 1e-12);
+    /// ```
     #[must_use]
     pub fn force_n(&self, speed_mps: f64) -> f64 {
         coast_down_n([self.f0_n, self.f1_n_per_mps, self.f2_n_per_mps2], speed_mps)
@@ -52,6 +61,7 @@ impl Coefficients {
 
 /// A car that slows from one speed to a lower one.
 #[derive(Clone, Copy, Debug, PartialEq)]
+#[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
 pub struct SpeedSpan {
     /// Speed at the start, m/s.
     pub from_mps: f64,
@@ -62,6 +72,12 @@ pub struct SpeedSpan {
 /// Mass that inertia acts with, kg: the car's and that of its turning parts.
 ///
 /// `rotating_frac` is the turning parts' share of the mass, see [`USUAL_ROTATING_SHARE`].
+///
+/// `m (1 + s)`, by definition.
+///
+/// ```
+/// assert!((crownwheel::coastdown::effective_mass_kg(900.0, 0.03) - 927.0).abs() < 1e-9);
+/// ```
 #[must_use]
 pub fn effective_mass_kg(mass_kg: f64, rotating_frac: f64) -> f64 {
     mass_kg * (1.0 + rotating_frac)
@@ -115,6 +131,14 @@ pub fn coast_time_s(load: &Coefficients, effective_mass_kg: f64, span: SpeedSpan
 ///
 /// Summed by Gauss's rule, which for a smooth force agrees with the closed form to twelve digits.
 /// `None` as in [`coast_time_s`].
+///
+/// ```
+/// use crownwheel::coastdown::{Coefficients, SpeedSpan, coast_distance_m};
+/// let load = Coefficients { f0_n: 100.0, f1_n_per_mps: 0.0, f2_n_per_mps2: 0.0 };
+/// let span = SpeedSpan { from_mps: 20.0, to_mps: 10.0 };
+/// // Work is the change of kinetic energy: ½ 1,000 kg (400 - 100) over 100 N.
+/// assert!((coast_distance_m(&load, 1_000.0, span).unwrap() - 1_500.0).abs() < 1e-9);
+/// ```
 #[must_use]
 pub fn coast_distance_m(
     load: &Coefficients,
@@ -152,6 +176,12 @@ fn slows(load: &Coefficients, span: SpeedSpan) -> bool {
 ///
 /// It belongs to the mean over time, not to the force at the mean speed; the two differ by the
 /// square of the drop. `seconds` is more than 0.
+///
+/// ```
+/// use crownwheel::coastdown::{SpeedSpan, mean_force_n};
+/// let span = SpeedSpan { from_mps: 20.0, to_mps: 10.0 };
+/// assert!((mean_force_n(1_000.0, span, 100.0) - 100.0).abs() < 1e-9);
+/// ```
 #[must_use]
 pub fn mean_force_n(effective_mass_kg: f64, span: SpeedSpan, seconds: f64) -> f64 {
     effective_mass_kg * (span.from_mps - span.to_mps) / seconds
@@ -159,6 +189,7 @@ pub fn mean_force_n(effective_mass_kg: f64, span: SpeedSpan, seconds: f64) -> f6
 
 /// A climb over a stretch of road.
 #[derive(Clone, Copy, Debug, PartialEq)]
+#[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
 pub struct Climb {
     /// Height gained, m; negative downhill.
     pub height_m: f64,
@@ -171,6 +202,12 @@ pub struct Climb {
 /// `gravity_mps2` is that of the place, or the standard's.
 /// # Source
 /// 40 CFR 1037.528, Eq. 1037.528-7.
+///
+/// ```
+/// use crownwheel::coastdown::{Climb, climb_force_n};
+/// let climb = Climb { height_m: 5.0, distance_m: 1_000.0 };
+/// assert!((climb_force_n(900.0, 9.8, climb) - 44.1).abs() < 1e-9);
+/// ```
 #[must_use]
 pub fn climb_force_n(mass_kg: f64, gravity_mps2: f64, climb: Climb) -> f64 {
     mass_kg * gravity_mps2 * climb.height_m / climb.distance_m
@@ -179,6 +216,12 @@ pub fn climb_force_n(mass_kg: f64, gravity_mps2: f64, climb: Climb) -> f64 {
 /// Drag area that a force growing with speed squared implies, m²: `C_d A = 2 f2 / ρ`.
 ///
 /// `density_kgpm3` of the air that `f2_n_per_mps2` holds for, more than 0.
+///
+/// By definition of the drag area.
+///
+/// ```
+/// assert!((crownwheel::coastdown::drag_area_m2(0.42, 1.2) - 0.7).abs() < 1e-12);
+/// ```
 #[must_use]
 pub fn drag_area_m2(f2_n_per_mps2: f64, density_kgpm3: f64) -> f64 {
     2.0 * f2_n_per_mps2 / density_kgpm3
@@ -187,6 +230,12 @@ pub fn drag_area_m2(f2_n_per_mps2: f64, density_kgpm3: f64) -> f64 {
 /// Rolling resistance coefficient that a constant force implies: `C_rr = f0 / (m g)`.
 ///
 /// Everything constant is in it: tyres, bearings, dragging brakes. `mass_kg` is more than 0.
+///
+/// By definition of the coefficient.
+///
+/// ```
+/// assert!((crownwheel::coastdown::rolling_resistance(98.066_5, 1_000.0) - 0.01).abs() < 1e-12);
+/// ```
 #[must_use]
 pub fn rolling_resistance(f0_n: f64, mass_kg: f64) -> f64 {
     f0_n / (mass_kg * STANDARD_GRAVITY_MPS2)
@@ -194,6 +243,7 @@ pub fn rolling_resistance(f0_n: f64, mass_kg: f64) -> f64 {
 
 /// Weather and mass of a test, as the worldwide procedure corrects for them.
 #[derive(Clone, Copy, Debug, PartialEq)]
+#[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
 pub struct TestWeather {
     /// Mean air temperature, K.
     pub temperature_k: f64,
@@ -209,6 +259,8 @@ pub struct TestWeather {
 
 /// What the procedure takes off or multiplies by.
 #[derive(Clone, Copy, Debug, PartialEq)]
+#[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
+#[non_exhaustive]
 pub struct ProcedureCorrection {
     /// Force of the wind, N: `w1 = f2 w²`.
     pub wind_n: f64,
@@ -225,6 +277,19 @@ impl ProcedureCorrection {
     ///
     /// # Source
     /// UN GTR 15 Annex 4 par. 4.5 (from memory), with `K0 = 8.6e-3 1/K`.
+    ///
+    /// Temperature (K), pressure (Pa) and masses (kg) are more than 0.
+    ///
+    /// ```
+    /// use crownwheel::coastdown::{Coefficients, ProcedureCorrection, TestWeather};
+    /// let measured = Coefficients { f0_n: 100.0, f1_n_per_mps: 0.0, f2_n_per_mps2: 0.5 };
+    /// let weather = TestWeather { temperature_k: 303.0, pressure_pa: 100_000.0, wind_along_mps: 2.0,
+    ///     test_mass_kg: 900.0, mean_mass_kg: 1_000.0 };
+    /// // Wind 0.5 · 2², mass 100 (1 - 0.9), ten kelvins of 0.0086.
+    /// let correction = ProcedureCorrection::new(&measured, &weather);
+    /// assert!((correction.wind_n - 2.0).abs() < 1e-12 && (correction.mass_n - 10.0).abs() < 1e-9);
+    /// assert!((correction.apply(&measured).f0_n - 88.0 * 1.086).abs() < 1e-9);
+    /// ```
     #[must_use]
     pub fn new(measured: &Coefficients, weather: &TestWeather) -> ProcedureCorrection {
         let warmer_k = weather.temperature_k - PROCEDURE_TEMPERATURE_K;

@@ -27,6 +27,8 @@ pub const MOST_PIECES: u32 = 2_000_000;
 
 /// Gradient along a cycle.
 #[derive(Clone, Debug, PartialEq)]
+#[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
+#[cfg_attr(feature = "serde", serde(rename_all = "snake_case"))]
 pub enum Grade {
     /// Flat.
     Flat,
@@ -38,6 +40,8 @@ pub enum Grade {
 
 /// A cycle as it was written down.
 #[derive(Clone, Debug, PartialEq)]
+#[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
+#[cfg_attr(feature = "serde", serde(rename_all = "snake_case", deny_unknown_fields))]
 pub enum Samples {
     /// Speed against time.
     ByTime {
@@ -63,6 +67,8 @@ pub enum Samples {
 
 /// What is wrong with a cycle.
 #[derive(Clone, Debug, PartialEq)]
+#[cfg_attr(feature = "serde", derive(serde::Serialize))]
+#[cfg_attr(feature = "serde", serde(rename_all = "snake_case"))]
 #[non_exhaustive]
 pub enum CycleProblem {
     /// Fewer than two samples.
@@ -103,6 +109,8 @@ pub enum CycleProblem {
 
 /// Why a cycle was refused.
 #[derive(Clone, Debug, PartialEq)]
+#[cfg_attr(feature = "serde", derive(serde::Serialize))]
+#[non_exhaustive]
 pub struct CycleError {
     /// Sample, counted from 0.
     pub row: usize,
@@ -147,6 +155,8 @@ impl std::error::Error for CycleError {}
 
 /// How long a leg lasts.
 #[derive(Clone, Copy, Debug, PartialEq)]
+#[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
+#[cfg_attr(feature = "serde", serde(rename_all = "snake_case"))]
 pub enum Span {
     /// A time, s.
     Time(f64),
@@ -156,6 +166,7 @@ pub enum Span {
 
 /// One piece of a cycle: constant acceleration towards a target speed.
 #[derive(Clone, Copy, Debug, PartialEq)]
+#[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
 pub struct Leg {
     /// Length.
     pub span: Span,
@@ -193,6 +204,17 @@ impl Cycle {
     ///
     /// # Errors
     /// The first sample that cannot be driven, and why.
+    ///
+    /// Speeds from 0 to [`FASTEST_MPS`], grades up to [`STEEPEST_GRADE`]; time or distance rises.
+    ///
+    /// ```
+    /// use crownwheel::cycle::{Cycle, Grade, Samples};
+    /// let samples = Samples::ByTime { time_s: vec![0.0, 10.0, 20.0], speed_mps: vec![0.0, 10.0, 0.0],
+    ///     grade: Grade::Flat };
+    /// // Two triangles.
+    /// assert!((Cycle::new("hump", &samples)?.distance_m() - 100.0).abs() < 1e-9);
+    /// # Ok::<(), crownwheel::cycle::CycleError>(())
+    /// ```
     pub fn new(name: &str, samples: &Samples) -> Result<Cycle, CycleError> {
         let (start_mps, pieces) = match samples {
             Samples::ByTime { time_s, speed_mps, grade } => by_time(time_s, speed_mps, grade)?,
@@ -209,6 +231,16 @@ impl Cycle {
     }
 
     /// A built-in cycle by its name, `udds`.
+    ///
+    /// `None` for a name that is not in [`BUILTIN_NAMES`]. The source stands at the head of [`builtin_text`].
+    ///
+    /// ```
+    /// use crownwheel::cycle::Cycle;
+    /// // 40 CFR 86 appendix I: 1,369 s and 7.45 miles.
+    /// let udds = Cycle::builtin("udds").expect("it is built in");
+    /// assert!((udds.duration_s() - 1_369.0).abs() < 1e-9);
+    /// assert!((udds.distance_m() / 1_609.344 - 7.45).abs() < 0.01);
+    /// ```
     #[must_use]
     pub fn builtin(name: &str) -> Option<Cycle> {
         let text = builtin_text(name)?;
@@ -219,6 +251,11 @@ impl Cycle {
     /// A steady speed on the flat for a minute, begun and ended at that speed.
     ///
     /// `speed_mps` is held between 0.1 m/s and [`FASTEST_MPS`].
+    ///
+    /// ```
+    /// let cycle = crownwheel::cycle::Cycle::steady(20.0);
+    /// assert!((cycle.distance_m() - 1_200.0).abs() < 1e-9);
+    /// ```
     #[must_use]
     pub fn steady(speed_mps: f64) -> Cycle {
         let speed_mps = speed_mps.clamp(0.1, FASTEST_MPS);
@@ -233,6 +270,15 @@ impl Cycle {
     }
 
     /// The same cycle with every leg cut into `parts` equal times (for step-halving tests).
+    ///
+    /// `parts` from 1; distance, time and climb stay.
+    ///
+    /// ```
+    /// let cycle = crownwheel::cycle::Cycle::steady(20.0);
+    /// let finer = cycle.refined(4);
+    /// assert_eq!(finer.legs().len(), 240);
+    /// assert!((finer.distance_m() - 1_200.0).abs() < 1e-9);
+    /// ```
     #[must_use]
     pub fn refined(&self, parts: u32) -> Cycle {
         let mut speed_mps = self.start_mps;
@@ -496,6 +542,11 @@ fn slope_of(grade: &Grade, i: usize, length_m: f64) -> Result<Slope, CycleError>
 }
 
 /// The file of a built-in cycle, with its source lines.
+///
+/// ```
+/// let text = crownwheel::cycle::builtin_text("nedc").expect("it is built in");
+/// assert!(text.starts_with('#'));
+/// ```
 #[must_use]
 pub fn builtin_text(name: &str) -> Option<&'static str> {
     Some(match name {

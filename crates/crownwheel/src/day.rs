@@ -17,6 +17,15 @@ impl Day {
     ///
     /// # Errors
     /// The first value out of range; [`day_problems`] gives all.
+    ///
+    /// ```
+    /// use crownwheel::{Day, example, spec::DaySpec};
+    /// let high = DaySpec { altitude_m: 1_000.0, ..example::mild_day() };
+    /// assert!((Day::new(&high)?.air().pressure_pa - 89_874.6).abs() < 0.1);
+    /// let wet = DaySpec { humidity_frac: 1.2, ..example::mild_day() };
+    /// assert!(Day::new(&wet).is_err());
+    /// # Ok::<(), crownwheel::spec::SpecError>(())
+    /// ```
     pub fn new(spec: &DaySpec) -> Result<Day, SpecError> {
         if let Some(problem) = day_problems(spec).into_iter().next() {
             return Err(problem);
@@ -48,6 +57,8 @@ impl Day {
     }
 
     /// Density of the air, kg/m³.
+    ///
+    /// By [`density_kgpm3`].
     #[must_use]
     pub fn air_density_kgpm3(&self) -> f64 {
         self.density_kgpm3

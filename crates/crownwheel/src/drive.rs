@@ -24,6 +24,15 @@ const SAME_TIME_S: f64 = 1e-6;
 const SHORTEST_PART_S: f64 = 1e-4;
 
 /// State of a full car at the start of a cycle on a day: everything cold, heat unused.
+///
+/// ```
+/// use crownwheel::{cycle::Cycle, drive::start_state};
+/// use crownwheel::{Car, Day, example};
+/// let (car, day) = (Car::new(&example::small_saloon())?, Day::new(&example::mild_day())?);
+/// let state = start_state(&car, &day, &Cycle::steady(20.0));
+/// assert!((state.speed_mps - 20.0).abs() < 1e-12 && (state.charge_frac - 0.96).abs() < 1e-12);
+/// # Ok::<(), crownwheel::spec::SpecError>(())
+/// ```
 #[must_use]
 pub fn start_state(car: &Car, day: &Day, cycle: &Cycle) -> State<f64> {
     State {
@@ -58,6 +67,14 @@ impl Driver {
     ///
     /// At full throttle a shift takes its time without drive; otherwise the driver finds a moment
     /// when it costs none. At each shift the motor brings its rotor to the new speed.
+    ///
+    /// ```
+    /// use crownwheel::drive::Driver;
+    /// use crownwheel::{Car, Day, example};
+    /// let (car, day) = (Car::new(&example::small_saloon())?, Day::new(&example::mild_day())?);
+    /// assert_eq!(Driver::new(&car, &day).gear(), 0);
+    /// # Ok::<(), crownwheel::spec::SpecError>(())
+    /// ```
     #[must_use]
     pub fn new(car: &Car, day: &Day) -> Driver {
         let (dwell_s, shift_s) = match &car.spec().driveline.first {
@@ -93,6 +110,16 @@ impl Driver {
     /// Drives one leg. A gear is changed when the dwell is over, or at once if the car falls short of
     /// the speed that is asked for and gains none; then the gear that goes fastest is taken, and among
     /// equals the one that takes least from the pack.
+    ///
+    /// ```
+    /// use crownwheel::{cycle::Cycle, drive::{Driver, start_state}};
+    /// use crownwheel::{Car, Day, example};
+    /// let (car, day) = (Car::new(&example::small_saloon())?, Day::new(&example::mild_day())?);
+    /// let cycle = Cycle::steady(20.0);
+    /// let done = Driver::new(&car, &day).leg(&cycle.legs()[0], &start_state(&car, &day, &cycle));
+    /// assert!((done.distance_m - 20.0).abs() < 1e-9);
+    /// # Ok::<(), crownwheel::spec::SpecError>(())
+    /// ```
     #[must_use]
     pub fn leg(&mut self, leg: &Leg, state: &State<f64>) -> Step<f64> {
         let moving = std::mem::replace(&mut self.started, true);
@@ -190,6 +217,7 @@ impl Driver {
 
 /// One leg driven, as a watcher sees it.
 #[derive(Clone, Copy, Debug)]
+#[non_exhaustive]
 pub struct Driven<'a> {
     /// The leg.
     pub leg: &'a Leg,
@@ -205,6 +233,7 @@ pub struct Driven<'a> {
 
 /// How a pass through the cycle ended.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[non_exhaustive]
 pub enum Pass {
     /// At the end of the cycle.
     Finished,
@@ -216,6 +245,20 @@ pub enum Pass {
 
 /// Drives a cycle once from `state`, which is left at the end of the run. `watch` sees every leg
 /// and ends the run by returning `false`.
+///
+/// ```
+/// use crownwheel::{cycle::Cycle, drive::{Driver, Pass, drive, start_state}};
+/// use crownwheel::{Car, Day, example};
+/// let (car, day) = (Car::new(&example::small_saloon())?, Day::new(&example::mild_day())?);
+/// let cycle = Cycle::steady(20.0);
+/// let (mut state, mut distance_m) = (start_state(&car, &day, &cycle), 0.0);
+/// let pass = drive(&mut Driver::new(&car, &day), &cycle, &mut state, |driven| {
+///     distance_m += driven.step.distance_m;
+///     true
+/// });
+/// assert!(pass == Pass::Finished && (distance_m - 1_200.0).abs() < 1e-6);
+/// # Ok::<(), crownwheel::spec::SpecError>(())
+/// ```
 pub fn drive(
     driver: &mut Driver,
     cycle: &Cycle,

@@ -39,6 +39,16 @@ pub struct Stage<L> {
 
 impl<L: Lane> Stage<L> {
     /// Torque at the input shaft, N m, for a torque at the output shaft, N m.
+    ///
+    /// `max((T_out / i + D) / η, η T_out / i + D)`. Our own law, see [`Stage`].
+    ///
+    /// ```
+    /// use crownwheel::driveline::Stage;
+    /// let stage = Stage { ratio: 4.0, per_ratio: 0.25, efficiency: 0.96, per_efficiency: 1.0 / 0.96,
+    ///     drag_nm: 1.2 };
+    /// // (100 / 4 + 1.2) / 0.96.
+    /// assert!((stage.input_nm(100.0) - 27.291_667_f64).abs() < 1e-6);
+    /// ```
     #[inline(always)]
     pub fn input_nm(&self, output_nm: L) -> L {
         let load = output_nm * self.per_ratio;
@@ -47,6 +57,14 @@ impl<L: Lane> Stage<L> {
     }
 
     /// Torque at the output shaft, N m, for a torque at the input shaft, N m: the inverse.
+    ///
+    /// ```
+    /// use crownwheel::driveline::Stage;
+    /// let stage = Stage { ratio: 4.0, per_ratio: 0.25, efficiency: 0.96, per_efficiency: 1.0 / 0.96,
+    ///     drag_nm: 1.2 };
+    /// // (25 · 0.96 - 1.2) · 4.
+    /// assert!((stage.output_nm(25.0) - 91.2_f64).abs() < 1e-9);
+    /// ```
     #[inline(always)]
     pub fn output_nm(&self, input_nm: L) -> L {
         let driving = input_nm * self.efficiency - self.drag_nm;
@@ -56,6 +74,16 @@ impl<L: Lane> Stage<L> {
 
 /// Drag torque against speed: `T_ref (0.5 + 0.5 n / n_ref)` as a constant and a slope, N m and
 /// N m per rad/s of the stage's input shaft.
+///
+/// Half of the drag is there at rest, half grows with speed: engineer's judgement. `drag_speed_radps` is more
+/// than 0.
+///
+/// ```
+/// let mut stage = crownwheel::example::small_saloon().driveline.axle;
+/// (stage.drag_torque_nm, stage.drag_speed_radps) = (1.2, 300.0);
+/// let (rest_nm, slope) = crownwheel::driveline::drag_line(&stage);
+/// assert!((rest_nm - 0.6).abs() < 1e-12 && (slope - 0.002).abs() < 1e-12);
+/// ```
 #[must_use]
 pub fn drag_line(stage: &StageSpec) -> (f64, f64) {
     let half_nm = 0.5 * stage.drag_torque_nm;
@@ -68,6 +96,12 @@ pub fn drag_line(stage: &StageSpec) -> (f64, f64) {
 ///
 /// # Source
 /// The viscosity-temperature form of ASTM D341.
+///
+/// ```
+/// // The points that it goes through: 150 mm²/s at 40 °C and 15 at 100 °C.
+/// let at = crownwheel::driveline::oil_viscosity_mm2ps;
+/// assert!((at(313.15) - 150.0).abs() < 1e-9 && (at(373.15) - 15.0).abs() < 1e-9);
+/// ```
 #[must_use]
 pub fn oil_viscosity_mm2ps(temperature_k: f64) -> f64 {
     let double_log = |viscosity: f64| (viscosity + 0.7).log10().log10();
@@ -79,6 +113,15 @@ pub fn oil_viscosity_mm2ps(temperature_k: f64) -> f64 {
 }
 
 /// Factor on drag torque against oil temperature: `min(4, (ν(T) / ν(80 °C))^x)`.
+///
+/// `temperature_k` between -40 and 120 °C; `exponent` about 0.33 ± 0.1 (engineer's judgement).
+///
+/// ```
+/// use crownwheel::driveline::cold_oil_factor;
+/// // 40 °C against 80 °C with exponent 1 is the quotient of the viscosities.
+/// let quotient = 150.0 / crownwheel::driveline::oil_viscosity_mm2ps(353.15);
+/// assert!((cold_oil_factor(313.15, 1.0) - quotient.min(4.0)).abs() < 1e-9);
+/// ```
 #[must_use]
 pub fn cold_oil_factor(temperature_k: f64, exponent: f64) -> f64 {
     let ratio =
@@ -100,6 +143,12 @@ static LOG_VISCOSITY_RATIO: LazyLock<Vec<f64>> = LazyLock::new(|| {
 });
 
 /// [`cold_oil_factor`] as a table over -40 to 120 °C, argument in K.
+///
+/// ```
+/// let table = crownwheel::driveline::cold_oil_table(0.33);
+/// assert!((table.at(353.15) - 1.0).abs() < 1e-4);
+/// assert!((table.at(150.0) - 4.0).abs() < 1e-9);
+/// ```
 #[must_use]
 pub fn cold_oil_table(exponent: f64) -> Table {
     let factor = |log: &f64| (exponent * log).exp().min(COLD_OIL_MOST);
@@ -110,6 +159,15 @@ pub fn cold_oil_table(exponent: f64) -> Table {
 ///
 /// # Units
 /// `wheels_kgm2` is the sum over all wheels; `overall_ratio` motor speed over wheel speed.
+///
+/// `radius_m` is more than 0. Source: kinetic energy, `½ m_e v² = ½ m v² + Σ ½ I ω²`.
+///
+/// ```
+/// use crownwheel::driveline::{Inertia, effective_mass_kg};
+/// let inertia = Inertia { wheels_kgm2: 2.5, rotor_kgm2: 0.04, overall_ratio: 6.0 };
+/// // 900 + (2.5 + 0.04 · 36) / 0.3².
+/// assert!((effective_mass_kg(900.0, inertia, 0.3) - 943.777_8).abs() < 1e-4);
+/// ```
 #[must_use]
 pub fn effective_mass_kg(mass_kg: f64, inertia: Inertia, radius_m: f64) -> f64 {
     let Inertia { wheels_kgm2, rotor_kgm2, overall_ratio } = inertia;
@@ -118,6 +176,7 @@ pub fn effective_mass_kg(mass_kg: f64, inertia: Inertia, radius_m: f64) -> f64 {
 
 /// Moments of inertia that turn with the wheels.
 #[derive(Clone, Copy, Debug, PartialEq)]
+#[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
 pub struct Inertia {
     /// All wheels together, kg m².
     pub wheels_kgm2: f64,
@@ -128,12 +187,26 @@ pub struct Inertia {
 }
 
 /// Motor shaft speed, rad/s, at a road speed: `v G / r`.
+///
+/// By definition of the ratio; `radius_m` is the rolling radius, more than 0.
+///
+/// ```
+/// let radps = crownwheel::driveline::motor_speed_radps(30.0, 6.0, 0.3);
+/// assert!((radps - 600.0).abs() < 1e-9);
+/// ```
 #[must_use]
 pub fn motor_speed_radps(speed_mps: f64, overall_ratio: f64, radius_m: f64) -> f64 {
     speed_mps * overall_ratio / radius_m
 }
 
 /// Tractive effort, N, of a motor torque through a ratio: `η T G / r`.
+///
+/// `radius_m` is more than 0, `efficiency` 0..1. Statics of the lever.
+///
+/// ```
+/// let force_n = crownwheel::driveline::tractive_effort_n(100.0, 6.0, 0.9, 0.3);
+/// assert!((force_n - 1_800.0).abs() < 1e-9);
+/// ```
 #[must_use]
 pub fn tractive_effort_n(
     torque_nm: f64,

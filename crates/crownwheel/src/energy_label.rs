@@ -14,6 +14,7 @@ pub const LABEL_FACTOR: f64 = 0.7;
 
 /// City and highway figures of one car, in whatever unit; the result has the same.
 #[derive(Clone, Copy, Debug, PartialEq)]
+#[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
 pub struct CityHighway {
     /// Figure of the city cycle.
     pub city: f64,
@@ -22,12 +23,25 @@ pub struct CityHighway {
 }
 
 /// kWh per 100 miles from Wh/km.
+///
+/// By definition of the units.
+///
+/// ```
+/// assert!((crownwheel::energy_label::kwh_per_100_miles(150.0) - 24.140_16).abs() < 1e-9);
+/// ```
 #[must_use]
 pub fn kwh_per_100_miles(use_wh_per_km: f64) -> f64 {
     use_wh_per_km * METRE_PER_MILE / 1e4
 }
 
 /// Miles per kWh from Wh/km (more than 0).
+///
+/// By definition of the units.
+///
+/// ```
+/// // 100 kWh over 24.14016 kWh in 100 miles.
+/// assert!((crownwheel::energy_label::miles_per_kwh(150.0) - 100.0 / 24.140_16).abs() < 1e-9);
+/// ```
 #[must_use]
 pub fn miles_per_kwh(use_wh_per_km: f64) -> f64 {
     1e6 / (use_wh_per_km * METRE_PER_MILE)
@@ -49,12 +63,27 @@ pub fn miles_per_gallon_equivalent(use_wh_per_km: f64) -> f64 {
 
 /// Combined figure of what is per distance travelled over energy (miles per gallon): harmonic mean
 /// by [`CITY_SHARE`].
+///
+/// `1 / (0.55 / city + 0.45 / highway)`, both more than 0. Source: as [`CITY_SHARE`].
+///
+/// ```
+/// use crownwheel::energy_label::{CityHighway, combined_harmonic};
+/// let both = CityHighway { city: 100.0, highway: 50.0 };
+/// assert!((combined_harmonic(both) - 1.0 / 0.0145).abs() < 1e-9);
+/// ```
 #[must_use]
 pub fn combined_harmonic(both: CityHighway) -> f64 {
     1.0 / (CITY_SHARE / both.city + (1.0 - CITY_SHARE) / both.highway)
 }
 
 /// Combined figure of ranges, or of energy per distance: plain mean by [`CITY_SHARE`].
+///
+/// `0.55 city + 0.45 highway`. Source: as [`CITY_SHARE`].
+///
+/// ```
+/// use crownwheel::energy_label::{CityHighway, combined_mean};
+/// assert!((combined_mean(CityHighway { city: 100.0, highway: 50.0 }) - 77.5).abs() < 1e-12);
+/// ```
 #[must_use]
 pub fn combined_mean(both: CityHighway) -> f64 {
     CITY_SHARE * both.city + (1.0 - CITY_SHARE) * both.highway
@@ -62,6 +91,8 @@ pub fn combined_mean(both: CityHighway) -> f64 {
 
 /// What a multi-cycle range test finds.
 #[derive(Clone, Copy, Debug, PartialEq)]
+#[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
+#[non_exhaustive]
 pub struct MultiCycle {
     /// Weight of the first cycle (the cold one).
     pub first_weight: f64,
@@ -83,6 +114,13 @@ pub struct MultiCycle {
 /// with fewer than two cycles, or where a distance or `usable` is not positive.
 /// # Source
 /// SAE J1634, multi-cycle test (from memory).
+///
+/// ```
+/// use crownwheel::energy_label::multi_cycle;
+/// // K1 = 4/20; the others 0.4 each: 0.2 · 0.4 + 0.8 · 0.2.
+/// let found = multi_cycle(20.0, &[(4.0, 10.0), (2.0, 10.0), (2.0, 10.0)]).expect("it is a test");
+/// assert!((found.energy_per_distance - 0.24).abs() < 1e-12);
+/// ```
 #[must_use]
 pub fn multi_cycle(usable: f64, cycles: &[(f64, f64)]) -> Option<MultiCycle> {
     let (first, later) = cycles.split_first()?;

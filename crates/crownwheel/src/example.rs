@@ -45,6 +45,12 @@ pub fn mild_day() -> DaySpec {
 }
 
 /// A winter's day: -2 °C, 5 m/s of wind from all round, wet, 1.2 kW of heating.
+///
+/// ```
+/// let day = crownwheel::Day::new(&crownwheel::example::winter_day())?;
+/// assert!((day.pack_temperature_k() - 271.15).abs() < 1e-12);
+/// # Ok::<(), crownwheel::spec::SpecError>(())
+/// ```
 #[must_use]
 pub fn winter_day() -> DaySpec {
     DaySpec {

@@ -6,6 +6,8 @@ use crate::car::Car;
 
 /// What drives the speedometer.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
+#[cfg_attr(feature = "serde", serde(rename_all = "snake_case"))]
 pub enum SpeedometerDrive {
     /// The gearbox's output or the propeller shaft: before the final drive.
     PropellerShaft,
@@ -15,6 +17,7 @@ pub enum SpeedometerDrive {
 
 /// Final drive and tyre that a speedometer belongs to.
 #[derive(Clone, Copy, Debug, PartialEq)]
+#[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
 pub struct Gearing {
     /// Final-drive ratio.
     pub final_drive_ratio: f64,
@@ -23,6 +26,15 @@ pub struct Gearing {
 }
 
 /// Turns per metre that drive a speedometer.
+///
+/// `1 / 2πr`, times the final drive on the propeller shaft; both more than 0. Geometry.
+///
+/// ```
+/// use crownwheel::gauges::{Gearing, SpeedometerDrive, speedometer_turns_per_m};
+/// let gearing = Gearing { final_drive_ratio: 4.0, rolling_radius_m: 1.0 / std::f64::consts::TAU };
+/// let turns = speedometer_turns_per_m(gearing, SpeedometerDrive::PropellerShaft);
+/// assert!((turns - 4.0).abs() < 1e-12);
+/// ```
 #[must_use]
 pub fn speedometer_turns_per_m(gearing: Gearing, drive: SpeedometerDrive) -> f64 {
     let wheel = 1.0 / (TAU * gearing.rolling_radius_m);
@@ -50,6 +62,14 @@ pub fn speedometer_ratio(before: Gearing, after: Gearing, drive: SpeedometerDriv
 
 /// Pulses per kilometre of a sender that gives `pulses_per_turn` on the shaft that drives the
 /// speedometer.
+///
+/// Geometry, see [`speedometer_turns_per_m`].
+///
+/// ```
+/// use crownwheel::gauges::{Gearing, SpeedometerDrive, pulses_per_km};
+/// let gearing = Gearing { final_drive_ratio: 4.0, rolling_radius_m: 1.0 / std::f64::consts::TAU };
+/// assert!((pulses_per_km(gearing, SpeedometerDrive::Wheel, 6.0) - 6_000.0).abs() < 1e-9);
+/// ```
 #[must_use]
 pub fn pulses_per_km(gearing: Gearing, drive: SpeedometerDrive, pulses_per_turn: f64) -> f64 {
     1000.0 * pulses_per_turn * speedometer_turns_per_m(gearing, drive)
@@ -57,6 +77,8 @@ pub fn pulses_per_km(gearing: Gearing, drive: SpeedometerDrive, pulses_per_turn:
 
 /// Shaft speeds at a road speed in a gear.
 #[derive(Clone, Copy, Debug, PartialEq)]
+#[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
+#[non_exhaustive]
 pub struct ShaftSpeeds {
     /// Motor, rad/s.
     pub motor_radps: f64,
@@ -67,6 +89,16 @@ pub struct ShaftSpeeds {
 }
 
 /// Shaft speeds of a car at a road speed, m/s, in a gear counted from 0.
+///
+/// `ω = v / r` at the wheels, times the ratios. Geometry.
+///
+/// ```
+/// let car = crownwheel::Car::new(&crownwheel::example::small_saloon())?;
+/// let speeds = crownwheel::gauges::shaft_speeds(&car, 20.0, 0);
+/// assert!((speeds.propeller_shaft_radps - 20.0 / car.rolling_radius_m() * 4.22).abs() < 1e-9);
+/// assert!((speeds.motor_radps / speeds.propeller_shaft_radps - 1.5).abs() < 1e-12);
+/// # Ok::<(), crownwheel::spec::SpecError>(())
+/// ```
 #[must_use]
 pub fn shaft_speeds(car: &Car, speed_mps: f64, gear: usize) -> ShaftSpeeds {
     let wheel_radps = speed_mps / car.rolling_radius_m();

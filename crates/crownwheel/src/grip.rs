@@ -35,6 +35,18 @@ impl DrivenAxleSpec {
     ///
     /// # Source
     /// Gillespie, Fundamentals of Vehicle Dynamics, chapter 2, traction-limited acceleration.
+    ///
+    /// `grip` at least 0.
+    ///
+    /// ```
+    /// use crownwheel::grip::DrivenAxleSpec;
+    /// use crownwheel::spec::{Differential, DrivenAxle};
+    /// let axle = DrivenAxleSpec { axle: DrivenAxle::Rear, differential: Differential::Locked, live_axle: true,
+    ///     static_load_n: 4_000.0, height_over_wheelbase: 0.25, rolling_radius_m: 0.28, track_m: 1.2,
+    ///     final_drive_ratio: 4.0, other_axle_roll_share: 0.6 };
+    /// // 0.8 · 4,000 N / (1 - 0.8 · 0.25).
+    /// assert!((axle.drive_limit_n(0.8) - 4_000.0).abs() < 1e-9);
+    /// ```
     #[must_use]
     pub fn drive_limit_n(&self, grip: f64) -> f64 {
         let denominator = 1.0 - self.load_gain(grip) + self.reaction(grip);
@@ -64,6 +76,8 @@ impl DrivenAxleSpec {
     }
 
     /// Change of the driven axle's load, N, per newton of braking force on the whole car.
+    ///
+    /// `± h / L`: a rear axle is unloaded. Statics.
     #[must_use]
     pub fn load_per_braking_n(&self) -> f64 {
         match self.axle {
@@ -74,6 +88,13 @@ impl DrivenAxleSpec {
 }
 
 /// Load that moves to the rear axle, N, at an acceleration: `m a h / L`.
+///
+/// Statics; masses at least 0, negative acceleration is braking.
+///
+/// ```
+/// // 900 kg at 3 m/s², centre of gravity at 0.22 of the wheelbase.
+/// assert!((crownwheel::grip::load_transfer_n(900.0, 3.0, 0.22) - 594.0).abs() < 1e-9);
+/// ```
 #[must_use]
 pub fn load_transfer_n(mass_kg: f64, accel_mps2: f64, height_over_wheelbase: f64) -> f64 {
     mass_kg * accel_mps2 * height_over_wheelbase

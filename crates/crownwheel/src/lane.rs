@@ -202,6 +202,12 @@ pub struct Lanes<const N: usize>(pub [f64; N]);
 
 impl<const N: usize> Lanes<N> {
     /// One number from each lane index.
+    ///
+    /// ```
+    /// use crownwheel::lane::{Lane, Lanes};
+    /// let numbers = Lanes::<4>::from_fn(|i| [1.0, 4.0, 9.0, 16.0][i]);
+    /// assert_eq!((numbers + numbers).sqrt().lane(1), 8f64.sqrt());
+    /// ```
     #[inline(always)]
     pub fn from_fn(mut number: impl FnMut(usize) -> f64) -> Self {
         let mut out = [0.0; N];

@@ -2,6 +2,9 @@
 
 /// A binding limit.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+#[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
+#[cfg_attr(feature = "serde", serde(rename_all = "snake_case"))]
+#[non_exhaustive]
 pub enum Limit {
     /// Nothing: the car does what the driver asks.
     None,
@@ -70,6 +73,14 @@ impl Limit {
     }
 
     /// The limit of a code that a step carries.
+    ///
+    /// A number that is no code gives [`Limit::None`].
+    ///
+    /// ```
+    /// use crownwheel::limit::Limit;
+    /// assert_eq!(Limit::from_code(5.0), Limit::Grip);
+    /// assert_eq!(Limit::from_code(-3.0), Limit::None);
+    /// ```
     #[must_use]
     pub fn from_code(code: f64) -> Limit {
         let found = LIMITS.iter().find(|limit| (limit.code() - code).abs() < 0.5);

@@ -15,6 +15,7 @@ const BEST_POINT_IRON_SHARE: f64 = 1.0 / 8.0;
 /// Larminie and Lowry, Electric Vehicle Technology Explained, electric motor efficiency (eq. 7.23
 /// of the first edition).
 #[derive(Clone, Copy, Debug, PartialEq)]
+#[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
 pub struct LossPolynomial {
     /// W per (N m)².
     pub copper_w_per_nm2: f64,
@@ -45,15 +46,38 @@ impl LossPolynomial {
 }
 
 /// Efficiency of a machine that gives `power_w` and loses `loss_w`: `P / (P + loss)`.
+///
+/// By definition; the sum is not 0.
+///
+/// ```
+/// assert!((crownwheel::motor::efficiency_frac(9_200.0, 800.0) - 0.92).abs() < 1e-12);
+/// ```
 #[must_use]
 pub fn efficiency_frac(power_w: f64, loss_w: f64) -> f64 {
     power_w / (power_w + loss_w)
 }
 
 /// Mechanical power, W: torque times speed.
+///
+/// `P = T ω`, by definition, N m and rad/s.
+///
+/// ```
+/// assert!((crownwheel::motor::power_w(100.0, 300.0) - 30_000.0).abs() < 1e-9);
+/// ```
 #[must_use]
 pub fn power_w(torque_nm: f64, speed_radps: f64) -> f64 {
     torque_nm * speed_radps
+}
+
+/// The best point on a motor's sheet.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct BestPoint {
+    /// Best efficiency, 0..1.
+    pub efficiency_frac: f64,
+    /// Its speed, rad/s.
+    pub speed_radps: f64,
+    /// Its torque, N m.
+    pub torque_nm: f64,
 }
 
 /// The loss formula that has its best efficiency at a given point.
@@ -62,8 +86,20 @@ pub fn power_w(torque_nm: f64, speed_radps: f64) -> f64 {
 /// as speed: `2 copper T² = loss` and `iron ω + 3 windage ω³ = loss`. One freedom is left; an
 /// eighth of the loss is taken to grow with speed itself (engineer's judgement; the fixed part is
 /// then a twelfth).
+///
+/// Efficiency is between 0 and 1, speed and torque more than 0.
+///
+/// ```
+/// // 20 kW at 0.8 lose 5 kW, half of it in copper: 2,500 W / (50 N m)².
+/// use crownwheel::motor::{BestPoint, best_point_polynomial};
+/// let best = BestPoint { efficiency_frac: 0.8, speed_radps: 400.0, torque_nm: 50.0 };
+/// let loss = best_point_polynomial(best);
+/// assert!((loss.copper_w_per_nm2 - 1.0).abs() < 1e-12);
+/// assert!((loss.loss_w(400.0, 50.0) - 5_000.0).abs() < 1e-9);
+/// ```
 #[must_use]
-pub fn best_point_polynomial(efficiency: f64, speed_radps: f64, torque_nm: f64) -> LossPolynomial {
+pub fn best_point_polynomial(best: BestPoint) -> LossPolynomial {
+    let BestPoint { efficiency_frac: efficiency, speed_radps, torque_nm } = best;
     let loss_w = power_w(torque_nm, speed_radps) * (1.0 / efficiency - 1.0);
     let iron_w = BEST_POINT_IRON_SHARE * loss_w;
     let windage_w = (loss_w - iron_w) / 3.0;
@@ -75,13 +111,28 @@ pub fn best_point_polynomial(efficiency: f64, speed_radps: f64, torque_nm: f64) 
     }
 }
 
+/// What feeds a motor, and what fed it when its sheet was made; both under load.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct SupplyVoltage {
+    /// Voltage now, V, more than 0.
+    pub now_v: f64,
+    /// Voltage of the sheet's test, V, more than 0.
+    pub at_test_v: f64,
+}
+
 /// Highest speed of the constant-torque part, rad/s, at another voltage: `n_base U / U_test`.
 ///
 /// The voltage-limited part of the curve moves along the speed axis (equal phase current, winding
 /// drop neglected).
+///
+/// ```
+/// use crownwheel::motor::{SupplyVoltage, base_speed_radps};
+/// let supply = SupplyVoltage { now_v: 100.0, at_test_v: 120.0 };
+/// assert!((base_speed_radps(300.0, supply) - 250.0).abs() < 1e-9);
+/// ```
 #[must_use]
-pub fn base_speed_radps(at_test_radps: f64, voltage_v: f64, test_voltage_v: f64) -> f64 {
-    at_test_radps * voltage_v / test_voltage_v
+pub fn base_speed_radps(at_test_radps: f64, supply: SupplyVoltage) -> f64 {
+    at_test_radps * supply.now_v / supply.at_test_v
 }
 
 impl MotorCurve {
@@ -98,6 +149,13 @@ impl MotorCurve {
     }
 
     /// Speed of the last node that still gives the greatest torque (to 0.5 %), rad/s.
+    ///
+    /// ```
+    /// use crownwheel::spec::MotorCurve;
+    /// let curve = MotorCurve { speed_radps: vec![0.0, 300.0, 600.0], peak_torque_nm: vec![150.0, 150.0, 75.0],
+    ///     continuous_torque_nm: vec![70.0, 70.0, 60.0] };
+    /// assert!((curve.corner_speed_radps() - 300.0).abs() < 1e-12);
+    /// ```
     #[must_use]
     pub fn corner_speed_radps(&self) -> f64 {
         let greatest = self.greatest_torque_nm();
@@ -117,6 +175,13 @@ pub struct MotorLoss {
 
 impl MotorLoss {
     /// Loss, W, at a speed, rad/s, and an absolute torque, N m, before `losses_scale`.
+    ///
+    /// ```
+    /// // 0.2 · 50² + 1.2 · 400 + 1e-6 · 400³ + 60.
+    /// let spec = crownwheel::example::small_saloon().motor;
+    /// let tables = crownwheel::motor::MotorTables::new(&spec, false);
+    /// assert!((tables.loss.at(400.0, 50.0) - 1_104.0).abs() < 1e-9);
+    /// ```
     #[must_use]
     pub fn at(&self, speed_radps: f64, torque_nm: f64) -> f64 {
         let by_map_w = self.map.as_ref().map_or(0.0, |map| map.at(speed_radps, torque_nm));
@@ -148,7 +213,7 @@ impl MotorLoss {
                 (formula, None)
             }
             MotorLossSpec::BestPoint { efficiency_frac, speed_radps, torque_nm } => {
-                (best_point_polynomial(efficiency_frac, speed_radps, torque_nm), None)
+                (best_point_polynomial(BestPoint { efficiency_frac, speed_radps, torque_nm }), None)
             }
         };
         if !drag_counted_elsewhere {
@@ -202,6 +267,18 @@ impl MotorTables {
     ///
     /// `drag_counted_elsewhere`: the rotor turned during the coast-down that the road load is from,
     /// so its loss without torque is inside those coefficients and is left out here.
+    ///
+    /// ```
+    /// use std::sync::Arc;
+    /// use crownwheel::{motor::MotorTables, spec::MotorCurve};
+    /// let mut spec = crownwheel::example::small_saloon().motor;
+    /// spec.curve = Arc::new(MotorCurve { speed_radps: vec![0.0, 300.0, 600.0],
+    ///     peak_torque_nm: vec![150.0, 150.0, 75.0], continuous_torque_nm: vec![70.0, 70.0, 60.0] });
+    /// let tables = MotorTables::new(&spec, false);
+    /// // Half way down the falling part; beyond the sheet at its last 45 kW.
+    /// assert!((tables.peak_nm.at(450.0) - 112.5).abs() < 1e-9);
+    /// assert!((tables.peak_nm.at(900.0) - 50.0).abs() < 1e-6);
+    /// ```
     #[must_use]
     pub fn new(spec: &MotorSpec, drag_counted_elsewhere: bool) -> MotorTables {
         let curve = &spec.curve;
@@ -255,6 +332,18 @@ impl MotorTables {
     /// Continuous torque, N m, and one over its loss, 1/W, when the motor may lose only a share of
     /// its usual continuous heat: the torque whose loss is that share of the loss at continuous
     /// torque, 0 if turning alone loses more.
+    ///
+    /// `share` is more than 0; speeds in rad/s. Source: equal heat, as in [`crate::heat::derating`].
+    ///
+    /// ```
+    /// use crownwheel::motor::MotorTables;
+    /// let mut spec = crownwheel::example::small_saloon().motor;
+    /// spec.losses = crownwheel::spec::MotorLossSpec::Polynomial { copper_w_per_nm2: 0.2,
+    ///     iron_w_per_radps: 0.0, windage_w_per_radps3: 0.0, fixed_w: 0.0 };
+    /// // Loss grows with torque squared alone: a quarter of the heat is half of the 75 N m.
+    /// let (torque_nm, _) = MotorTables::new(&spec, false).continuous_when_derated(0.25, 800.0).at(100.0);
+    /// assert!((torque_nm - 37.5).abs() < 1e-6);
+    /// ```
     #[must_use]
     pub fn continuous_when_derated(&self, share: f64, max_speed_radps: f64) -> Pair {
         if share >= 1.0 {
@@ -287,6 +376,17 @@ fn is_whole(phase_current_ratio: f64) -> bool {
 /// With less current the flat part scales: `min(c T_0, T(n))`. With more it rises only until it
 /// meets the falling part, which below the corner is carried on at the corner's power:
 /// `min(c T_0, T_0 n_0 / n)`. Saturation is not counted; give the ratio a band.
+///
+/// `phase_current_ratio` is more than 0. The hyperbola is our own reading of a sheet, engineer's judgement.
+///
+/// ```
+/// use crownwheel::{motor::sheet_peak_nm, spec::MotorCurve};
+/// let curve = MotorCurve { speed_radps: vec![0.0, 300.0, 600.0], peak_torque_nm: vec![150.0, 150.0, 75.0],
+///     continuous_torque_nm: vec![70.0, 70.0, 60.0] };
+/// // Half the current: 75 N m. Half as much again: at 250 rad/s the corner's 45 kW allow 180 N m.
+/// assert!((sheet_peak_nm(&curve, 0.5, 100.0) - 75.0).abs() < 1e-9);
+/// assert!((sheet_peak_nm(&curve, 1.5, 250.0) - 180.0).abs() < 1e-9);
+/// ```
 #[must_use]
 pub fn sheet_peak_nm(curve: &MotorCurve, phase_current_ratio: f64, radps: f64) -> f64 {
     let sheet_nm = straight(&curve.speed_radps, &curve.peak_torque_nm, radps);
@@ -321,6 +421,21 @@ fn carried_on(speed_radps: &[f64], peak_nm: impl Fn(f64) -> f64, on_nodes: bool)
 ///
 /// `T'(n) = T(n/k)` where the voltage shaped the falling part; where the battery current did,
 /// `T'(n) = min(T_greatest, k T(n))`.
+///
+/// `k` is more than 0. Source: equal phase current, winding drop neglected, common practice.
+///
+/// ```
+/// use std::sync::Arc;
+/// use crownwheel::motor::{MotorTables, peak_torque_nm};
+/// use crownwheel::spec::{FallingPart, MotorCurve};
+/// let mut spec = crownwheel::example::small_saloon().motor;
+/// spec.curve = Arc::new(MotorCurve { speed_radps: vec![0.0, 300.0, 600.0],
+///     peak_torque_nm: vec![150.0, 150.0, 75.0], continuous_torque_nm: vec![70.0, 70.0, 60.0] });
+/// let tables = MotorTables::new(&spec, false);
+/// // 405 rad/s at 0.9 of the voltage read the sheet at 450 rad/s.
+/// let torque_nm = peak_torque_nm(&tables, FallingPart::Voltage, 405.0, 0.9);
+/// assert!((torque_nm - 112.5).abs() < 1e-9);
+/// ```
 #[must_use]
 pub fn peak_torque_nm(tables: &MotorTables, falling: FallingPart, speed_radps: f64, k: f64) -> f64 {
     match falling {
@@ -330,6 +445,14 @@ pub fn peak_torque_nm(tables: &MotorTables, falling: FallingPart, speed_radps: f
 }
 
 /// Loss of the inverter, W: a fixed part and a share of the passing power.
+///
+/// `P_0 + s |P|`, either way; common practice.
+///
+/// ```
+/// // 60 W and 3 % of 10 kW.
+/// let inverter = crownwheel::example::small_saloon().inverter;
+/// assert!((crownwheel::motor::inverter_loss_w(&inverter, -10_000.0) - 360.0).abs() < 1e-9);
+/// ```
 #[must_use]
 pub fn inverter_loss_w(inverter: &InverterSpec, passing_w: f64) -> f64 {
     inverter.fixed_loss_w + inverter.loss_share * passing_w.abs()
@@ -419,7 +542,8 @@ mod tests {
 
     #[test]
     fn the_best_point_is_best() {
-        let poly = best_point_polynomial(0.92, 400.0, 60.0);
+        let best = BestPoint { efficiency_frac: 0.92, speed_radps: 400.0, torque_nm: 60.0 };
+        let poly = best_point_polynomial(best);
         let efficiency = |w: f64, t: f64| efficiency_frac(w * t, poly.loss_w(w, t));
         assert!((efficiency(400.0, 60.0) - 0.92).abs() < 1e-12);
         for (w, t) in [(380.0, 60.0), (420.0, 60.0), (400.0, 55.0), (400.0, 65.0)] {

@@ -15,6 +15,8 @@ const ASKED_MPS: f64 = 1e-3;
 
 /// Braking by the motor alone at one speed.
 #[derive(Clone, Copy, Debug, PartialEq)]
+#[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
+#[non_exhaustive]
 pub struct OverrunRow {
     /// Road speed, m/s.
     pub speed_mps: f64,
@@ -30,6 +32,17 @@ pub struct OverrunRow {
 /// the build gives it; near standstill it fades as the build says.
 ///
 /// Grip counts with the load that this braking alone moves forward.
+///
+/// `charge_frac` 0..1, `speed_mps` at least 0.
+///
+/// ```
+/// use crownwheel::{limit::Limit, overrun::overrun};
+/// use crownwheel::{Car, Day, example};
+/// let (car, day) = (Car::new(&example::small_saloon())?, Day::new(&example::mild_day())?);
+/// // Half full at 80 km/h the cells take 156 A.
+/// assert_eq!(overrun(&car, &day, 0.5, 80.0 / 3.6).limit, Limit::ChargeCurrent);
+/// # Ok::<(), crownwheel::spec::SpecError>(())
+/// ```
 #[must_use]
 pub fn overrun(car: &Car, day: &Day, charge_frac: f64, speed_mps: f64) -> OverrunRow {
     let lock_n = lock_force_n(car, day.road());
@@ -68,6 +81,19 @@ pub fn overrun(car: &Car, day: &Day, charge_frac: f64, speed_mps: f64) -> Overru
 
 /// Force, N, at which braking by the driven axle alone locks it: `μ W / (1 ± μ h/L)`, plus for a
 /// rear axle, which braking unloads.
+///
+/// Statics; `h / L` of the car as it drives.
+///
+/// ```
+/// use crownwheel::{overrun::lock_force_n, spec::RoadSurface};
+/// let car = crownwheel::Car::new(&crownwheel::example::small_saloon())?;
+/// // Where it locks, grip times the load that is left is the force.
+/// let force_n = lock_force_n(&car, RoadSurface::Ice);
+/// let rear = car.driven_axle();
+/// let left_n = rear.static_load_n - force_n * rear.height_over_wheelbase;
+/// assert!((0.15 * left_n - force_n).abs() < 1e-9);
+/// # Ok::<(), crownwheel::spec::SpecError>(())
+/// ```
 #[must_use]
 pub fn lock_force_n(car: &Car, road: RoadSurface) -> f64 {
     let driven = car.driven_axle();
@@ -83,12 +109,30 @@ pub fn lock_force_n(car: &Car, road: RoadSurface) -> f64 {
 }
 
 /// Deceleration, m/s², at which braking by the motor alone locks the driven axle.
+///
+/// ```
+/// use crownwheel::{overrun::{lock_deceleration_mps2, lock_force_n}, spec::RoadSurface};
+/// let car = crownwheel::Car::new(&crownwheel::example::small_saloon())?;
+/// let force_n = lock_force_n(&car, RoadSurface::Wet);
+/// assert!((lock_deceleration_mps2(&car, RoadSurface::Wet) - force_n / 908.6).abs() < 1e-9);
+/// # Ok::<(), crownwheel::spec::SpecError>(())
+/// ```
 #[must_use]
 pub fn lock_deceleration_mps2(car: &Car, road: RoadSurface) -> f64 {
     lock_force_n(car, road) / car.mass_kg()
 }
 
 /// Loads of the axles, kg, front then rear, at a deceleration: `m a h / L` moves forward.
+///
+/// Statics.
+///
+/// ```
+/// let corners = crownwheel::example::small_saloon().weights.corners;
+/// // Half of g and a fifth of the wheelbase: a tenth of 792 kg moves.
+/// let (front_kg, rear_kg) =
+///     crownwheel::overrun::axle_loads_braking_kg(&corners, 0.2, 0.5 * 9.806_65);
+/// assert!((front_kg - 435.5 - 79.2).abs() < 1e-9 && (rear_kg - 356.5 + 79.2).abs() < 1e-9);
+/// ```
 #[must_use]
 pub fn axle_loads_braking_kg(
     corners: &CornersKg,

@@ -30,6 +30,13 @@ impl PackSpec {
     }
 
     /// Capacity now, C: rated capacity times state of health times [`PackSpec::weakest_frac`].
+    ///
+    /// ```
+    /// let mut pack = crownwheel::example::small_saloon().pack;
+    /// pack.state_of_health_frac = 0.8;
+    /// // 2 · 78 Ah · 0.8.
+    /// assert!((pack.capacity_c() / 3_600.0 - 124.8).abs() < 1e-9);
+    /// ```
     #[must_use]
     pub fn capacity_c(&self) -> f64 {
         self.rated_capacity_c() * self.state_of_health_frac * self.weakest_frac()
@@ -37,6 +44,15 @@ impl PackSpec {
 
     /// Expected capacity of the weakest group in series over the mean:
     /// `1 - sd · E[greatest of N standard normals]`, at least 0.5.
+    ///
+    /// Order statistics; the least of 0.5 keeps a wild spread finite.
+    ///
+    /// ```
+    /// let mut pack = crownwheel::example::small_saloon().pack;
+    /// pack.module_spread = 0.05;
+    /// // Nine in series: 1 - 0.05 · 1.485.
+    /// assert!((pack.weakest_frac() - 0.925_75).abs() < 1e-5);
+    /// ```
     #[must_use]
     pub fn weakest_frac(&self) -> f64 {
         (1.0 - self.module_spread * expected_greatest_normal(self.modules_in_series)).max(0.5)
@@ -44,6 +60,11 @@ impl PackSpec {
 
     /// Lowest state of charge in use with a pack at a temperature: the usable part, the cells'
     /// lowest voltage, and a cold capacity sheet, if there is one, all bind.
+    ///
+    /// ```
+    /// let pack = crownwheel::example::small_saloon().pack;
+    /// assert!((pack.floor_at_frac(298.15) - 0.08).abs() < 1e-12);
+    /// ```
     #[must_use]
     pub fn floor_at_frac(&self, pack_k: f64) -> f64 {
         let cold = self.cold_capacity.as_ref().map_or(0.0, |table| {
@@ -53,12 +74,24 @@ impl PackSpec {
     }
 
     /// Prospective short-circuit current, A, of a full pack at 25 °C: `E / (R_pack + R_harness)`.
+    ///
+    /// ```
+    /// let pack = crownwheel::example::small_saloon().pack;
+    /// // 36 · 4.2 V over 14.4 mΩ of cells and 3 mΩ of cables.
+    /// assert!((pack.short_circuit_a() - 151.2 / 0.0174).abs() < 1e-6);
+    /// ```
     #[must_use]
     pub fn short_circuit_a(&self) -> f64 {
         self.open_circuit_v(1.0) / (self.cells_resistance_ohm() + self.harness_resistance_ohm)
     }
 
     /// Resistance of the cells at 25 °C, Ω, without the harness: `R n_s / n_p`.
+    ///
+    /// ```
+    /// let pack = crownwheel::example::small_saloon().pack;
+    /// // 0.8 mΩ · 36 / 2.
+    /// assert!((pack.cells_resistance_ohm() - 14.4e-3).abs() < 1e-12);
+    /// ```
     #[must_use]
     pub fn cells_resistance_ohm(&self) -> f64 {
         self.cell_resistance_ohm * self.series_cells() / self.parallel_cells()
@@ -77,18 +110,45 @@ impl PackSpec {
     }
 
     /// Open-circuit voltage of the pack, V.
+    ///
+    /// Voltage of a cell times cells in series; `charge_frac` 0..1.
+    ///
+    /// ```
+    /// let pack = crownwheel::example::small_saloon().pack;
+    /// assert!((pack.open_circuit_v(0.452_3) - 36.0 * 3.694_1).abs() < 1e-9);
+    /// ```
     #[must_use]
     pub fn open_circuit_v(&self, charge_frac: f64) -> f64 {
         self.open_circuit.voltage_at(charge_frac) * self.series_cells()
     }
 
     /// Stored energy, J, between two states of charge: `Q ∫ E dz`.
+    ///
+    /// ```
+    /// use std::sync::Arc;
+    /// use crownwheel::spec::OpenCircuitTable;
+    /// let mut pack = crownwheel::example::small_saloon().pack;
+    /// let line = OpenCircuitTable { charge_frac: vec![0.0, 1.0], voltage_v: vec![3.2, 4.2] };
+    /// pack.open_circuit = Arc::new(line);
+    /// // 36 cells of 3.7 V on the mean, 156 Ah.
+    /// assert!((pack.stored_j(0.0, 1.0) / 3_600.0 - 36.0 * 3.7 * 156.0).abs() < 1e-6);
+    /// ```
     #[must_use]
     pub fn stored_j(&self, from_frac: f64, to_frac: f64) -> f64 {
         self.open_circuit.integral_v(from_frac, to_frac) * self.series_cells() * self.capacity_c()
     }
 
     /// Stored energy, kWh, from the lowest cell voltage at rest to full.
+    ///
+    /// ```
+    /// use std::sync::Arc;
+    /// use crownwheel::spec::OpenCircuitTable;
+    /// let mut pack = crownwheel::example::small_saloon().pack;
+    /// pack.open_circuit =
+    ///     Arc::new(OpenCircuitTable { charge_frac: vec![0.0, 1.0], voltage_v: vec![3.0, 4.2] });
+    /// // 36 cells of 3.6 V on the mean, 156 Ah.
+    /// assert!((pack.energy_kwh() - 36.0 * 3.6 * 0.156).abs() < 1e-9);
+    /// ```
     #[must_use]
     pub fn energy_kwh(&self) -> f64 {
         let empty = self.open_circuit.charge_at(self.cell_min_voltage_v);
@@ -109,24 +169,48 @@ impl PackSpec {
     }
 
     /// Highest discharge current of the cells, A.
+    ///
+    /// ```
+    /// let pack = crownwheel::example::small_saloon().pack;
+    /// // 4 an hour of 156 Ah.
+    /// assert!((pack.max_discharge_a() - 624.0).abs() < 1e-9);
+    /// ```
     #[must_use]
     pub fn max_discharge_a(&self) -> f64 {
         self.max_discharge_per_h * self.rated_capacity_c() / JOULE_PER_WH
     }
 
     /// Highest charging current of the cells, A.
+    ///
+    /// ```
+    /// let pack = crownwheel::example::small_saloon().pack;
+    /// // 1 an hour of 156 Ah.
+    /// assert!((pack.max_charge_a() - 156.0).abs() < 1e-9);
+    /// ```
     #[must_use]
     pub fn max_charge_a(&self) -> f64 {
         self.max_charge_per_h * self.rated_capacity_c() / JOULE_PER_WH
     }
 
     /// Lowest terminal voltage, V: cells and controller both bind.
+    ///
+    /// ```
+    /// let car = crownwheel::example::small_saloon();
+    /// // 36 cells of 3 V are 108 V, above the controller's 90 V.
+    /// assert!((car.pack.min_voltage_v(&car.inverter) - 108.0).abs() < 1e-9);
+    /// ```
     #[must_use]
     pub fn min_voltage_v(&self, inverter: &InverterSpec) -> f64 {
         self.empty_voltage_v().max(inverter.min_voltage_v)
     }
 
     /// Highest terminal voltage, V: cells and controller both bind.
+    ///
+    /// ```
+    /// let car = crownwheel::example::small_saloon();
+    /// // 36 cells of 4.2 V are 151.2 V, below the controller's 156 V.
+    /// assert!((car.pack.max_voltage_v(&car.inverter) - 151.2).abs() < 1e-9);
+    /// ```
     #[must_use]
     pub fn max_voltage_v(&self, inverter: &InverterSpec) -> f64 {
         self.full_voltage_v().min(inverter.max_voltage_v)
@@ -137,6 +221,14 @@ impl PackSpec {
 ///
 /// # Source
 /// Harter, Expected values of normal order statistics, Biometrika 48 (1961) 151-165 (from memory).
+///
+/// `n` from 1; beyond 1,000 the last value holds.
+///
+/// ```
+/// // The greater of two: 1/√π.
+/// let of_two = crownwheel::pack::expected_greatest_normal(2);
+/// assert!((of_two - 1.0 / std::f64::consts::PI.sqrt()).abs() < 1e-5);
+/// ```
 #[must_use]
 pub fn expected_greatest_normal(n: u32) -> f64 {
     const ROWS: [(f64, f64); 18] = [
@@ -171,6 +263,12 @@ pub const TOP_TAPER_FRAC: f64 = 0.002;
 
 /// Share of the charging current that is allowed near the top of the usable part: it falls to
 /// nothing over the last [`TOP_TAPER_FRAC`].
+///
+/// Both are 0..1. Assumed, see [`TOP_TAPER_FRAC`].
+///
+/// ```
+/// assert!((crownwheel::pack::top_taper(0.959_f64, 0.96) - 0.5).abs() < 1e-9);
+/// ```
 #[inline(always)]
 pub fn top_taper<L: Lane>(charge_frac: L, top_frac: L) -> L {
     let left = (top_frac - charge_frac) * L::splat(1.0 / TOP_TAPER_FRAC);
@@ -183,6 +281,12 @@ pub const FULL_CHARGE_ABOVE_FREEZING_K: f64 = 5.0;
 
 /// Share of the charging current that a cold pack allows: none below freezing, all from
 /// [`FULL_CHARGE_ABOVE_FREEZING_K`] above it, linear between.
+///
+/// `pack_k` in K. Engineer's judgement.
+///
+/// ```
+/// assert!((crownwheel::pack::charge_when_cold(275.65_f64) - 0.5).abs() < 1e-9);
+/// ```
 #[inline(always)]
 pub fn charge_when_cold<L: Lane>(pack_k: L) -> L {
     let above = (pack_k - L::splat(ZERO_CELSIUS_K)) * L::splat(1.0 / FULL_CHARGE_ABOVE_FREEZING_K);
@@ -197,6 +301,12 @@ pub const RESISTANCE_RISES_BELOW_FRAC: f64 = 0.2;
 
 /// Factor on resistance at a state of charge: 1, rising linearly towards empty below
 /// [`RESISTANCE_RISES_BELOW_FRAC`].
+///
+/// `charge_frac` 0..1. Engineer's judgement.
+///
+/// ```
+/// assert!((crownwheel::pack::resistance_by_charge(0.1_f64) - 1.25).abs() < 1e-12);
+/// ```
 #[inline(always)]
 pub fn resistance_by_charge<L: Lane>(charge_frac: L) -> L {
     let below = (L::splat(RESISTANCE_RISES_BELOW_FRAC) - charge_frac).max(L::splat(0.0));
@@ -205,6 +315,7 @@ pub fn resistance_by_charge<L: Lane>(charge_frac: L) -> L {
 
 /// A source with an inner resistance.
 #[derive(Clone, Copy, Debug, PartialEq)]
+#[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
 pub struct Source {
     /// Voltage without current, V.
     pub open_circuit_v: f64,
@@ -231,24 +342,53 @@ impl Source {
     }
 
     /// Terminal voltage, V, at a current: `E - I R`.
+    ///
+    /// Ohm's law.
+    ///
+    /// ```
+    /// let source = crownwheel::pack::Source { open_circuit_v: 100.0, resistance_ohm: 0.1 };
+    /// assert!((source.terminal_v(50.0) - 95.0).abs() < 1e-12);
+    /// ```
     #[must_use]
     pub fn terminal_v(&self, current_a: f64) -> f64 {
         self.open_circuit_v - current_a * self.resistance_ohm
     }
 
     /// Most power, W, at a given lowest terminal voltage: `U (E - U) / R`.
+    ///
+    /// Ohm's law.
+    ///
+    /// ```
+    /// let source = crownwheel::pack::Source { open_circuit_v: 100.0, resistance_ohm: 0.1 };
+    /// // 100 A at 90 V.
+    /// assert!((source.power_at_voltage_w(90.0) - 9_000.0).abs() < 1e-9);
+    /// ```
     #[must_use]
     pub fn power_at_voltage_w(&self, terminal_v: f64) -> f64 {
         terminal_v * (self.open_circuit_v - terminal_v) / self.resistance_ohm
     }
 
     /// Power, W, at a given current: `I (E - I R)`.
+    ///
+    /// Ohm's law.
+    ///
+    /// ```
+    /// let source = crownwheel::pack::Source { open_circuit_v: 100.0, resistance_ohm: 0.1 };
+    /// assert!((source.power_at_current_w(100.0) - 9_000.0).abs() < 1e-9);
+    /// ```
     #[must_use]
     pub fn power_at_current_w(&self, current_a: f64) -> f64 {
         current_a * self.terminal_v(current_a)
     }
 
     /// End of the formula, W: `E² / 4R`. Never a usable power.
+    ///
+    /// Ohm's law.
+    ///
+    /// ```
+    /// let source = crownwheel::pack::Source { open_circuit_v: 100.0, resistance_ohm: 0.1 };
+    /// assert!((source.greatest_power_w() - 25_000.0).abs() < 1e-9);
+    /// ```
     #[must_use]
     pub fn greatest_power_w(&self) -> f64 {
         self.open_circuit_v * self.open_circuit_v / (4.0 * self.resistance_ohm)
@@ -259,6 +399,12 @@ impl Source {
 ///
 /// # Units
 /// `energy_j` into the pack; `wall_power_w` from the wall; `efficiency_frac` of the charger.
+///
+/// ```
+/// // 20 kWh at 7.4 kW and 0.92: 20 / 6.808.
+/// let hours = crownwheel::pack::constant_power_charge_h(20.0 * 3.6e6, 7_400.0, 0.92);
+/// assert!((hours - 2.937_7).abs() < 1e-4);
+/// ```
 #[must_use]
 pub fn constant_power_charge_h(energy_j: f64, wall_power_w: f64, efficiency_frac: f64) -> f64 {
     energy_j / (wall_power_w * efficiency_frac) / JOULE_PER_WH

@@ -38,6 +38,8 @@ pub const QUARTER_MILE_M: f64 = crate::constants::METRE_PER_MILE / 4.0;
 
 /// The pull at one speed.
 #[derive(Clone, Copy, Debug, PartialEq)]
+#[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
+#[non_exhaustive]
 pub struct PullRow {
     /// Road speed, m/s.
     pub speed_mps: f64,
@@ -69,6 +71,17 @@ pub struct Throttle<'a> {
 
 impl<'a> Throttle<'a> {
     /// At a state of charge, with pack and oil at the temperatures of the day and a cold motor.
+    ///
+    /// ```
+    /// use crownwheel::pull::Throttle;
+    /// use crownwheel::{Car, Day, example};
+    /// let (car, day) = (Car::new(&example::small_saloon())?, Day::new(&example::mild_day())?);
+    /// let launch = Throttle::new(&car, &day, 0.9).row(0.0).expect("it can stand");
+    /// // 165 N m through 6.33, less losses in gears and cold oil.
+    /// let ideal_n = 165.0 * 6.33 / car.rolling_radius_m();
+    /// assert!(launch.pull_n < 0.98 * 0.96 * ideal_n && launch.pull_n > 0.9 * ideal_n);
+    /// # Ok::<(), crownwheel::spec::SpecError>(())
+    /// ```
     #[must_use]
     pub fn new(car: &'a Car, day: &'a Day, charge_frac: f64) -> Throttle<'a> {
         Throttle::with(car, day, &Ready::new(car, day), charge_frac)
@@ -92,6 +105,18 @@ impl<'a> Throttle<'a> {
 
     /// The pull every km/h from standstill to the highest speed that the motor may turn, in the gear
     /// that pulls most. The last row stands at that highest speed.
+    ///
+    /// ```
+    /// use crownwheel::pull::Throttle;
+    /// use crownwheel::{Car, Day, example};
+    /// let (car, day) = (Car::new(&example::small_saloon())?, Day::new(&example::mild_day())?);
+    /// let rows = Throttle::new(&car, &day, 0.9).table();
+    /// // The last row stands at the motor's 8,000 rpm.
+    /// let last = rows.last().expect("there are rows");
+    /// assert!((last.motor_radps - 8_000.0 * std::f64::consts::PI / 30.0).abs() < 1e-6);
+    /// assert!((rows[50].speed_mps * 3.6 - 50.0).abs() < 1e-9);
+    /// # Ok::<(), crownwheel::spec::SpecError>(())
+    /// ```
     #[must_use]
     pub fn table(&self) -> Vec<PullRow> {
         let top_mps = self.top_by_motor_mps();
@@ -107,6 +132,18 @@ impl<'a> Throttle<'a> {
 
     /// The pull at a speed, in the gear that pulls most. `None` above the highest speed that the
     /// motor may turn in any gear.
+    ///
+    /// `F`, hot `F`, `R` and `m_e` at one speed, from the step itself.
+    ///
+    /// ```
+    /// use crownwheel::{limit::Limit, pull::Throttle};
+    /// use crownwheel::{Car, Day, example};
+    /// let (car, day) = (Car::new(&example::small_saloon())?, Day::new(&example::mild_day())?);
+    /// let throttle = Throttle::new(&car, &day, 0.9);
+    /// assert_eq!(throttle.row(5.0).expect("it goes so fast").limit, Limit::MotorTorque);
+    /// assert_eq!(throttle.row(60.0), None);
+    /// # Ok::<(), crownwheel::spec::SpecError>(())
+    /// ```
     #[must_use]
     pub fn row(&self, speed_mps: f64) -> Option<PullRow> {
         let rows = self.gears.iter().filter_map(|gear| self.row_in(gear, speed_mps));
@@ -152,6 +189,17 @@ impl<'a> Throttle<'a> {
 
     /// Highest speed on the flat, m/s, and what limits it: the motor's speed, or the limit of the
     /// pull where it equals the road load.
+    ///
+    /// ```
+    /// use crownwheel::pull::Throttle;
+    /// use crownwheel::{Car, Day, example};
+    /// let (car, day) = (Car::new(&example::small_saloon())?, Day::new(&example::mild_day())?);
+    /// let throttle = Throttle::new(&car, &day, 0.9);
+    /// let (top_mps, _) = throttle.top_speed();
+    /// let row = throttle.row(top_mps).expect("the motor may turn so fast");
+    /// assert!(top_mps <= throttle.top_by_motor_mps() && row.pull_n >= row.road_load_n * (1.0 - 1e-6));
+    /// # Ok::<(), crownwheel::spec::SpecError>(())
+    /// ```
     #[must_use]
     pub fn top_speed(&self) -> (f64, Limit) {
         let top_mps = self.top_by_motor_mps();
@@ -168,6 +216,18 @@ impl<'a> Throttle<'a> {
     }
 
     /// Road load at a steady speed on a grade (rise over run), N.
+    ///
+    /// ```
+    /// use crownwheel::pull::Throttle;
+    /// use crownwheel::{Car, Day, example};
+    /// let (car, day) = (Car::new(&example::small_saloon())?, Day::new(&example::mild_day())?);
+    /// // On the flat at 20 m/s: air, rolling 5 K below 20 °C, and 15 N of brake drag.
+    /// let air_n = 0.5 * day.air_density_kgpm3() * 0.43 * 1.66 * 400.0;
+    /// let rolling_n = 908.6 * 9.806_65 * 0.0115 * (1.0 + 5.0 * 0.0086);
+    /// let load_n = Throttle::new(&car, &day, 0.9).road_load_n(20.0, 0.0);
+    /// assert!((load_n / (air_n + rolling_n + 15.0) - 1.0).abs() < 1e-9);
+    /// # Ok::<(), crownwheel::spec::SpecError>(())
+    /// ```
     #[must_use]
     pub fn road_load_n(&self, speed_mps: f64, grade_frac: f64) -> f64 {
         let slope = Slope::from_grade(grade_frac);
@@ -178,6 +238,16 @@ impl<'a> Throttle<'a> {
 
     /// Steepest grade (rise over run) that a force can hold at a speed: `F = R(θ) + m g sin θ`. `None`
     /// if it does not suffice on the flat; 1 (45°) at the most.
+    ///
+    /// ```
+    /// use crownwheel::pull::Throttle;
+    /// use crownwheel::{Car, Day, example};
+    /// let (car, day) = (Car::new(&example::small_saloon())?, Day::new(&example::mild_day())?);
+    /// let throttle = Throttle::new(&car, &day, 0.9);
+    /// let needed_n = throttle.road_load_n(10.0, 0.2);
+    /// assert!((throttle.grade_held(needed_n, 10.0).expect("enough") - 0.2).abs() < 1e-9);
+    /// # Ok::<(), crownwheel::spec::SpecError>(())
+    /// ```
     #[must_use]
     pub fn grade_held(&self, force_n: f64, speed_mps: f64) -> Option<f64> {
         let needed_n = |grade: f64| self.road_load_n(speed_mps, grade);
@@ -193,6 +263,18 @@ impl<'a> Throttle<'a> {
     }
 
     /// Acceleration, m/s², that a row of the table gives on the flat: `(F - R) / m_e`.
+    ///
+    /// Newton's second law.
+    ///
+    /// ```
+    /// use crownwheel::pull::Throttle;
+    /// use crownwheel::{Car, Day, example};
+    /// let (car, day) = (Car::new(&example::small_saloon())?, Day::new(&example::mild_day())?);
+    /// let row = Throttle::new(&car, &day, 0.9).row(0.0).expect("it can stand");
+    /// let wanted = (row.pull_n - row.road_load_n) / row.effective_mass_kg;
+    /// assert!((Throttle::acceleration_mps2(&row) - wanted).abs() < 1e-12 && wanted < 0.8 * 9.81);
+    /// # Ok::<(), crownwheel::spec::SpecError>(())
+    /// ```
     #[must_use]
     pub fn acceleration_mps2(row: &PullRow) -> f64 {
         (row.pull_n - row.road_load_n) / row.effective_mass_kg
@@ -200,6 +282,18 @@ impl<'a> Throttle<'a> {
 
     /// Full throttle from rest on the flat, in steps of `step_s`, until the car gains no more speed
     /// and has passed the quarter mile, or for three minutes.
+    ///
+    /// ```
+    /// use crownwheel::pull::{THROTTLE_STEP_S, Throttle};
+    /// use crownwheel::{Car, Day, example};
+    /// let (car, day) = (Car::new(&example::small_saloon())?, Day::new(&example::mild_day())?);
+    /// let run = Throttle::new(&car, &day, 0.9).run(THROTTLE_STEP_S);
+    /// let seconds = run.time_to_s(50.0 / 3.6).expect("it gets there");
+    /// // No quicker than the peak torque without any loss.
+    /// let ideal_mps2 = 165.0 * 6.33 / car.rolling_radius_m() / car.effective_mass_kg();
+    /// assert!(seconds > 50.0 / 3.6 / ideal_mps2);
+    /// # Ok::<(), crownwheel::spec::SpecError>(())
+    /// ```
     #[must_use]
     pub fn run(&self, step_s: f64) -> FullThrottle {
         self.run_to(step_s, f64::INFINITY)
@@ -235,6 +329,8 @@ impl<'a> Throttle<'a> {
 
 /// A moment of a full-throttle run.
 #[derive(Clone, Copy, Debug, PartialEq)]
+#[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
+#[non_exhaustive]
 pub struct Point {
     /// Time from the start, s.
     pub time_s: f64,
@@ -265,6 +361,8 @@ impl Default for Point {
 
 /// A full-throttle run from rest.
 #[derive(Clone, Debug, PartialEq)]
+#[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
+#[non_exhaustive]
 pub struct FullThrottle {
     /// Points at the ends of the steps, the start first.
     pub points: Vec<Point>,
@@ -284,12 +382,35 @@ impl FullThrottle {
     }
 
     /// Time between two speeds, s. `None`: the higher is not reached.
+    ///
+    /// ```
+    /// use crownwheel::pull::{THROTTLE_STEP_S, Throttle};
+    /// use crownwheel::{Car, Day, example};
+    /// let (car, day) = (Car::new(&example::small_saloon())?, Day::new(&example::mild_day())?);
+    /// let run = Throttle::new(&car, &day, 0.9).run(THROTTLE_STEP_S);
+    /// let parts = run.time_between_s(5.0, 10.0).zip(run.time_between_s(10.0, 15.0)).map(|(a, b)| a + b);
+    /// assert!((parts.expect("reached") - run.time_between_s(5.0, 15.0).expect("reached")).abs() < 1e-9);
+    /// assert_eq!(run.time_to_s(90.0), None);
+    /// # Ok::<(), crownwheel::spec::SpecError>(())
+    /// ```
     #[must_use]
     pub fn time_between_s(&self, from_mps: f64, to_mps: f64) -> Option<f64> {
         Some(self.time_to_s(to_mps)? - self.time_to_s(from_mps)?)
     }
 
     /// Time, s, and speed, m/s, at a distance from the start. `None`: not reached.
+    ///
+    /// ```
+    /// use crownwheel::pull::{QUARTER_MILE_M, THROTTLE_STEP_S, Throttle};
+    /// use crownwheel::{Car, Day, example};
+    /// let (car, day) = (Car::new(&example::small_saloon())?, Day::new(&example::mild_day())?);
+    /// let run = Throttle::new(&car, &day, 0.9).run(THROTTLE_STEP_S);
+    /// let (time_s, speed_mps) = run.at_distance(QUARTER_MILE_M).expect("it gets so far");
+    /// // Speed that eases off: more than half of the last speed on the mean, less than all of it.
+    /// let mean_mps = QUARTER_MILE_M / time_s;
+    /// assert!(mean_mps > 0.5 * speed_mps && mean_mps < speed_mps);
+    /// # Ok::<(), crownwheel::spec::SpecError>(())
+    /// ```
     #[must_use]
     pub fn at_distance(&self, distance_m: f64) -> Option<(f64, f64)> {
         let mut pairs = self.points.windows(2);

@@ -21,6 +21,8 @@ const ENDLESS_STEPS: usize = 4_000_000;
 
 /// Why the run ended.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
+#[cfg_attr(feature = "serde", serde(rename_all = "snake_case"))]
 #[non_exhaustive]
 pub enum RangeEnd {
     /// The pack is at the floor of its usable part.
@@ -35,6 +37,8 @@ pub enum RangeEnd {
 
 /// The first pass through the cycle.
 #[derive(Clone, Debug, Default, PartialEq)]
+#[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
+#[non_exhaustive]
 pub struct FirstPass {
     /// Distance driven, m.
     pub distance_m: f64,
@@ -54,6 +58,8 @@ pub struct FirstPass {
 
 /// Motor figures of the whole run.
 #[derive(Clone, Copy, Debug, Default, PartialEq)]
+#[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
+#[non_exhaustive]
 pub struct MotorUse {
     /// Root mean square of torque, N m.
     pub rms_torque_nm: f64,
@@ -65,6 +71,8 @@ pub struct MotorUse {
 
 /// Quantities whose worst rolling values are kept.
 #[derive(Clone, Debug, PartialEq)]
+#[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
+#[non_exhaustive]
 pub struct Loads {
     /// Battery current squared, A².
     pub current_squared: Series,
@@ -92,6 +100,18 @@ impl Loads {
     }
 
     /// Adds a step that counts for `dt_s`, more than 0.
+    ///
+    /// ```
+    /// use crownwheel::{cycle::Cycle, drive::{Driver, start_state}, range::Loads};
+    /// use crownwheel::{Car, Day, example};
+    /// let (car, day) = (Car::new(&example::small_saloon())?, Day::new(&example::mild_day())?);
+    /// let (cycle, mut loads) = (Cycle::steady(20.0), Loads::new());
+    /// let done = Driver::new(&car, &day).leg(&cycle.legs()[0], &start_state(&car, &day, &cycle));
+    /// loads.push(&done, done.duration_s);
+    /// let rms_a = loads.current_squared.worst_rms(1.0).expect("a second was driven");
+    /// assert!((rms_a / done.current_a.abs() - 1.0).abs() < 1e-12);
+    /// # Ok::<(), crownwheel::spec::SpecError>(())
+    /// ```
     pub fn push(&mut self, step: &Step<f64>, dt_s: f64) {
         let watts = |joules: f64| joules / step.duration_s;
         self.current_squared.push(dt_s, step.current_a * step.current_a);
@@ -110,6 +130,8 @@ impl Default for Loads {
 
 /// A run from full to the end.
 #[derive(Clone, Debug, PartialEq)]
+#[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
+#[non_exhaustive]
 pub struct RangeRun {
     /// Distance to the end, m.
     pub distance_m: f64,
@@ -137,6 +159,18 @@ pub struct RangeRun {
 ///
 /// The state of the oil, of the motor's heat and of the pack's temperature runs on from repeat to
 /// repeat; the last part of a repeat counts.
+///
+/// ```
+/// use crownwheel::{cycle::Cycle, range::{RangeEnd, range}};
+/// use crownwheel::{Car, Day, example};
+/// let (car, day) = (Car::new(&example::small_saloon())?, Day::new(&example::mild_day())?);
+/// let run = range(&car, &day, &Cycle::steady(20.0));
+/// assert_eq!(run.end, RangeEnd::Empty);
+/// // At 20 m/s it takes as many seconds as a twentieth of the metres, and the balance closes.
+/// assert!((run.duration_s * 20.0 / run.distance_m - 1.0).abs() < 1e-6);
+/// assert!(run.balance.imbalance_j().abs() < 1e-9 * run.balance.scale_j());
+/// # Ok::<(), crownwheel::spec::SpecError>(())
+/// ```
 #[must_use]
 pub fn range(car: &Car, day: &Day, cycle: &Cycle) -> RangeRun {
     let mut driver = Driver::new(car, day);

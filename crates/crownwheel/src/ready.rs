@@ -86,6 +86,18 @@ macro_rules! numbers {
             }
 
             /// The numbers of several cars side by side.
+            ///
+            /// ```
+            /// use crownwheel::{ready::Ready, cycle::Cycle, drive::start_state, lane::Lanes};
+            /// use crownwheel::step::{State, step};
+            /// use crownwheel::{Car, Day, example};
+            /// let (car, day) = (Car::new(&example::small_saloon())?, Day::new(&example::mild_day())?);
+            /// let (ready, cycle) = (Ready::new(&car, &day), Cycle::steady(20.0));
+            /// let (leg, state) = (&cycle.legs()[0], start_state(&car, &day, &cycle));
+            /// let both = step(&Ready::side_by_side([&ready, &ready]), leg, &State::<Lanes<2>>::each(|_| state));
+            /// assert_eq!(both.state.lane(1), step(&ready.view(), leg, &state).state);
+            /// # Ok::<(), crownwheel::spec::SpecError>(())
+            /// ```
             #[must_use]
             pub fn side_by_side<'a, const N: usize>(cars: [&'a Ready; N]) -> View<'a, Lanes<N>> {
                 View {
@@ -343,12 +355,31 @@ impl StageNumbers {
 
 impl Ready {
     /// Works out a car on a day, in its usual gear.
+    ///
+    /// ```
+    /// use crownwheel::{ready::Ready, spec::SpecError, step::road_load_n, cycle::Cycle};
+    /// use crownwheel::{Car, Day, example};
+    /// let (car, day) = (Car::new(&example::small_saloon())?, Day::new(&example::mild_day())?);
+    /// // At a steady 20 m/s on the flat: see `Throttle::road_load_n` for the sum.
+    /// let ready = Ready::new(&car, &day);
+    /// let load_n = road_load_n(&ready.view(), &Cycle::steady(20.0).legs()[0], 20.0);
+    /// assert!(load_n > 280.0 && load_n < 300.0);
+    /// # Ok::<(), crownwheel::spec::SpecError>(())
+    /// ```
     #[must_use]
     pub fn new(car: &Car, day: &Day) -> Ready {
         Ready::in_gear(car, day, car.usual_gear())
     }
 
     /// Works out a car on a day in a gear, counted from 0 (a car without gearbox has one).
+    ///
+    /// ```
+    /// use crownwheel::ready::Ready;
+    /// use crownwheel::{Car, Day, example};
+    /// let (car, day) = (Car::new(&example::small_saloon())?, Day::new(&example::mild_day())?);
+    /// assert_eq!(Ready::in_gear(&car, &day, 0), Ready::new(&car, &day), "it has one");
+    /// # Ok::<(), crownwheel::spec::SpecError>(())
+    /// ```
     #[must_use]
     pub fn in_gear(car: &Car, day: &Day, gear: usize) -> Ready {
         let spec = car.spec();

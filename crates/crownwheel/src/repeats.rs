@@ -41,6 +41,8 @@ const MOST_REPEATS: usize = 2000;
 
 /// A run from full to the end, in short.
 #[derive(Clone, Copy, Debug, PartialEq)]
+#[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
+#[non_exhaustive]
 pub struct ShortRange {
     /// Distance to the end, m.
     pub distance_m: f64,
@@ -80,11 +82,13 @@ pub struct Prepared<'a> {
 
 /// How much is driven.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[non_exhaustive]
 pub enum Driven {
     /// Every repeat.
     Every,
-    /// The first repeats and the low end: within a thousandth of driving all. Runs that do not end empty
-    /// are driven in full.
+    /// The first repeats and the low end: within a thousandth of driving all, for cycles of some minutes; a
+    /// cycle of one minute, in whose first repeats the oil is still cold, within two thousandths. Runs that do
+    /// not end empty are driven in full.
     BothEnds,
     /// The first repeat and the low end, whatever ends the run: within some tenths of a per cent, but
     /// where a car gives up may be a repeat off. For many worlds, not for one car.
@@ -95,6 +99,18 @@ pub enum Driven {
 }
 
 /// Range of several cars, each on its day, over one cycle; results in the order given.
+///
+/// ```
+/// use crownwheel::{cycle::Cycle, ready::Ready};
+/// use crownwheel::repeats::{Driven, Prepared, short_range, short_ranges};
+/// use crownwheel::{Car, Day, example};
+/// let (car, day) = (Car::new(&example::small_saloon())?, Day::new(&example::mild_day())?);
+/// let (ready, cycle) = (Ready::new(&car, &day), Cycle::steady(20.0));
+/// let case = Prepared { car: &car, day: &day, ready: &ready };
+/// let both = short_ranges(&[case, case], &cycle, Driven::BothEnds);
+/// assert_eq!(both[1], short_range(&case, &cycle, Driven::BothEnds));
+/// # Ok::<(), crownwheel::spec::SpecError>(())
+/// ```
 #[must_use]
 pub fn short_ranges(cases: &[Prepared<'_>], cycle: &Cycle, driven: Driven) -> Vec<ShortRange> {
     let parts = cases.chunks(WIDTH);
@@ -102,6 +118,19 @@ pub fn short_ranges(cases: &[Prepared<'_>], cycle: &Cycle, driven: Driven) -> Ve
 }
 
 /// Range of one car on a day over a cycle: the same bits as [`short_ranges`] give.
+///
+/// ```
+/// use crownwheel::{cycle::Cycle, range::range, ready::Ready};
+/// use crownwheel::repeats::{Driven, Prepared, short_range};
+/// use crownwheel::{Car, Day, example};
+/// let (car, day) = (Car::new(&example::small_saloon())?, Day::new(&example::mild_day())?);
+/// let (ready, cycle) = (Ready::new(&car, &day), Cycle::builtin("hwfet").expect("it is built in"));
+/// let case = Prepared { car: &car, day: &day, ready: &ready };
+/// // Within a thousandth of driving every repeat.
+/// let short = short_range(&case, &cycle, Driven::BothEnds);
+/// assert!((short.distance_m / range(&car, &day, &cycle).distance_m - 1.0).abs() < 1e-3);
+/// # Ok::<(), crownwheel::spec::SpecError>(())
+/// ```
 #[must_use]
 pub fn short_range(case: &Prepared<'_>, cycle: &Cycle, driven: Driven) -> ShortRange {
     if !repeats(case.car, cycle) {

@@ -21,6 +21,14 @@ const HEADINGS: usize = 72;
 
 impl DragSpec {
     /// Drag area `C_d A`, m².
+    ///
+    /// By definition.
+    ///
+    /// ```
+    /// use crownwheel::spec::DragSpec;
+    /// let drag = DragSpec::CoefficientAndArea { coefficient: 0.43, frontal_area_m2: 1.66 };
+    /// assert!((drag.area_m2() - 0.7138).abs() < 1e-12);
+    /// ```
     #[must_use]
     pub fn area_m2(&self) -> f64 {
         match *self {
@@ -48,18 +56,40 @@ pub fn air_drag_n(drag_area_m2: f64, density_kgpm3: f64, speed_mps: f64, headwin
 }
 
 /// Rolling resistance on a slope, N: `C_rr m g cos θ`.
+///
+/// `weight_n` is `m g`, at least 0. Coulomb's law with one coefficient, common practice.
+///
+/// ```
+/// use crownwheel::road_load::{Slope, rolling_n};
+/// assert!((rolling_n(0.0115, 8_000.0, Slope::from_grade(0.0)) - 92.0).abs() < 1e-9);
+/// ```
 #[must_use]
 pub fn rolling_n(coefficient: f64, weight_n: f64, slope: Slope) -> f64 {
     coefficient * weight_n * slope.cos()
 }
 
 /// Force of the gradient, N, positive uphill: `m g sin θ`.
+///
+/// Statics: `weight_n` is `m g`, at least 0; any slope.
+///
+/// ```
+/// use crownwheel::road_load::{Slope, gradient_n};
+/// // A rise of 3 on a run of 4 is 3 on 5 along the road.
+/// assert!((gradient_n(1_000.0, Slope::from_grade(0.75)) - 600.0).abs() < 1e-9);
+/// ```
 #[must_use]
 pub fn gradient_n(weight_n: f64, slope: Slope) -> f64 {
     weight_n * slope.sin()
 }
 
 /// Coast-down polynomial, N: `f0 + f1 v + f2 v²`.
+///
+/// `coefficients` are `f0` (N), `f1` (N per m/s) and `f2` (N per (m/s)²), any sign. Source: the form of
+/// 40 CFR 1066 and UN GTR 15.
+///
+/// ```
+/// assert!((crownwheel::road_load::coast_down_n([100.0, 2.0, 0.5], 10.0) - 170.0).abs() < 1e-12);
+/// ```
 #[must_use]
 pub fn coast_down_n(coefficients: [f64; 3], speed_mps: f64) -> f64 {
     let [f0, f1, f2] = coefficients;
@@ -74,12 +104,24 @@ pub struct Slope {
 
 impl Slope {
     /// From rise over run: 0.05 is a 5 % grade.
+    ///
+    /// `sin θ = s / √(1 + s²)`, any finite number.
+    ///
+    /// ```
+    /// let slope = crownwheel::road_load::Slope::from_grade(0.75);
+    /// assert!((slope.sin() - 0.6).abs() < 1e-12 && (slope.cos() - 0.8).abs() < 1e-12);
+    /// ```
     #[must_use]
     pub fn from_grade(grade_frac: f64) -> Slope {
         Slope { sin: grade_frac / (1.0 + grade_frac * grade_frac).sqrt() }
     }
 
     /// From rise over the length of the road, held between -1 and 1.
+    ///
+    /// ```
+    /// let slope = crownwheel::road_load::Slope::from_sin(0.6);
+    /// assert!((slope.grade_frac() - 0.75).abs() < 1e-12);
+    /// ```
     #[must_use]
     pub fn from_sin(sin: f64) -> Slope {
         Slope { sin: sin.clamp(-1.0, 1.0) }
@@ -114,6 +156,14 @@ impl Slope {
 ///
 /// Between 2 m and 10 m the factor falls linearly from 1 to [`WIND_AT_CAR_OVER_10_M`]; above 10 m
 /// it keeps that value.
+///
+/// Speeds of any sign, heights at least 0. Engineer's judgement, see [`WIND_AT_CAR_OVER_10_M`].
+///
+/// ```
+/// use crownwheel::road_load::wind_at_car_mps;
+/// assert!((wind_at_car_mps(4.0, 10.0) - 2.2).abs() < 1e-12);
+/// assert!((wind_at_car_mps(4.0, 2.0) - 4.0).abs() < 1e-12);
+/// ```
 #[must_use]
 pub fn wind_at_car_mps(speed_mps: f64, height_m: f64) -> f64 {
     let span_m = WIND_FORECAST_HEIGHT_M - WIND_AT_CAR_HEIGHT_M;
@@ -122,6 +172,13 @@ pub fn wind_at_car_mps(speed_mps: f64, height_m: f64) -> f64 {
 }
 
 /// Air speed squared along the road, m²/s², with the sign of the force: `(v + w)|v + w|`.
+///
+/// By definition of drag; speeds in m/s of any sign, a tailwind is negative.
+///
+/// ```
+/// // A tailwind that is faster than the car pushes it.
+/// assert!((crownwheel::road_load::along_road_m2ps2(2.0, -5.0) + 9.0).abs() < 1e-12);
+/// ```
 #[must_use]
 pub fn along_road_m2ps2(speed_mps: f64, headwind_mps: f64) -> f64 {
     let air_mps = speed_mps + headwind_mps;
@@ -136,6 +193,12 @@ const HIGHEST_YAW_RAD: f64 = 20.0 * std::f64::consts::PI / 180.0;
 /// # Units
 /// `rise_at_10_deg` relative, at least 0; `yaw_rad` of the air to the car. The square form is
 /// common practice for small angles.
+///
+/// ```
+/// let at = |degrees: f64| crownwheel::road_load::yaw_factor(0.05, degrees.to_radians());
+/// assert!((at(10.0) - 1.05).abs() < 1e-12);
+/// assert!((at(45.0) - at(20.0)).abs() < 1e-12);
+/// ```
 #[must_use]
 pub fn yaw_factor(rise_at_10_deg: f64, yaw_rad: f64) -> f64 {
     let reference = (10f64).to_radians().sin();
@@ -146,6 +209,14 @@ pub fn yaw_factor(rise_at_10_deg: f64, yaw_rad: f64) -> f64 {
 /// The same, averaged over all headings of a wind `w`:
 /// mean of `√((v + w cos φ)² + (w sin φ)²) (v + w cos φ)`, near `v² + ¾ w²` at speed, each heading
 /// with its [`yaw_factor`].
+///
+/// Speeds in m/s, at least 0; `rise_at_10_deg` relative, at least 0. The mean is over 72 headings.
+///
+/// ```
+/// // 30² + ¾ 4²: the next term of the series is 0.03.
+/// let square = crownwheel::road_load::all_round_m2ps2(30.0, 4.0, 0.0);
+/// assert!((square - 912.0).abs() < 0.05);
+/// ```
 #[must_use]
 pub fn all_round_m2ps2(speed_mps: f64, wind_mps: f64, rise_at_10_deg: f64) -> f64 {
     let mut sum = 0.0;
@@ -167,6 +238,12 @@ const SHAPE_TOP: f64 = 30.0;
 ///
 /// [`all_round_m2ps2`] depends on speed and wind by their ratio alone, so one table serves every
 /// wind: `v² + w² (a(v/w) + rise b(v/w))`.
+///
+/// ```
+/// // At speed a(v/w) tends to ¾.
+/// let (plain, _) = crownwheel::road_load::all_round_shape().at(20.0);
+/// assert!((plain - 0.75).abs() < 1e-3);
+/// ```
 #[must_use]
 pub fn all_round_shape() -> Pair {
     static SHAPE: LazyLock<Pair> = LazyLock::new(|| {
@@ -183,6 +260,15 @@ const SHAPE_CELLS: usize = 480;
 
 /// Air speed and yaw angle of a car in a wind: speed of both in m/s, angle of the wind to the road
 /// in rad (0 is a headwind). Returns air speed, m/s, and yaw, rad.
+///
+/// Trigonometry; any numbers.
+///
+/// ```
+/// // 30 m/s with 40 m/s from the side: 50 m/s, at the angle of 4 on 3.
+/// let side = std::f64::consts::FRAC_PI_2;
+/// let (air_mps, yaw_rad) = crownwheel::road_load::air_speed_and_yaw(30.0, 40.0, side);
+/// assert!((air_mps - 50.0).abs() < 1e-9 && (yaw_rad.tan() - 4.0 / 3.0).abs() < 1e-9);
+/// ```
 #[must_use]
 pub fn air_speed_and_yaw(speed_mps: f64, wind_mps: f64, wind_angle_rad: f64) -> (f64, f64) {
     let along = speed_mps + wind_mps * wind_angle_rad.cos();
@@ -196,6 +282,12 @@ pub fn air_speed_and_yaw(speed_mps: f64, wind_mps: f64, wind_angle_rad: f64) -> 
 pub const FRONTAL_AREA_OVER_BOX: f64 = 0.85;
 
 /// Frontal area of a car, m², from its outer width and height, m, by the rule of thumb.
+///
+/// `A = 0.85 w h`, see [`FRONTAL_AREA_OVER_BOX`].
+///
+/// ```
+/// assert!((crownwheel::road_load::frontal_area_m2(1.5, 1.4) - 1.785).abs() < 1e-12);
+/// ```
 #[must_use]
 pub fn frontal_area_m2(width_m: f64, height_m: f64) -> f64 {
     FRONTAL_AREA_OVER_BOX * width_m * height_m
@@ -211,6 +303,12 @@ pub fn frontal_area_m2(width_m: f64, height_m: f64) -> f64 {
 /// `test_mass_kg` with driver; `width_m`, `height_m` over all.
 /// # Source
 /// UN GTR 15 Annex 4 par. 5.2 (the factor 0.140 from memory).
+///
+/// ```
+/// // 1,000 kg, 1.5 m by 1.4 m: 140 N and 0.00588 N per (km/h)².
+/// let [f0_n, _, f2] = crownwheel::road_load::default_coefficients(1_000.0, 1.5, 1.4);
+/// assert!((f0_n - 140.0).abs() < 1e-9 && (f2 - 0.005_88 * 12.96).abs() < 1e-9);
+/// ```
 #[must_use]
 pub fn default_coefficients(test_mass_kg: f64, width_m: f64, height_m: f64) -> [f64; 3] {
     let per_kmh2 = 2.8e-6 * test_mass_kg * width_m * height_m;
@@ -219,6 +317,7 @@ pub fn default_coefficients(test_mass_kg: f64, width_m: f64, height_m: f64) -> [
 
 /// A car's top speed in its day, and what it had to get there.
 #[derive(Clone, Copy, Debug, PartialEq)]
+#[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
 pub struct TopSpeed {
     /// Top speed on the flat, m/s.
     pub speed_mps: f64,

@@ -13,6 +13,7 @@ const HUNDRED_MPH_MPS: f64 = 100.0 * METRE_PER_MILE / 3600.0;
 
 /// Rolling resistance coefficient against speed: `c(v) = c0 + c1 (v / v1)^n`.
 #[derive(Clone, Copy, Debug, PartialEq)]
+#[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
 pub struct SpeedLaw {
     /// Coefficient at rest `c0`, N/N.
     pub at_rest: f64,
@@ -64,6 +65,12 @@ impl SpeedLaw {
     /// `f0` and `fs` (N/N) depend on pressure: 0.012 and 0.007 at 28 psi.
     ///
     /// Source: Gillespie, Fundamentals of Vehicle Dynamics, ch. 4.
+    ///
+    /// ```
+    /// // At 100 mph: 0.012 + 3.24 · 0.007.
+    /// let law = crownwheel::rolling::SpeedLaw::power_two_and_a_half(0.012, 0.007);
+    /// assert!((law.coefficient(44.704) - 0.034_68).abs() < 1e-9);
+    /// ```
     #[must_use]
     pub fn power_two_and_a_half(f0: f64, fs: f64) -> SpeedLaw {
         SpeedLaw { at_rest: f0, rise: 3.24 * fs, at_mps: HUNDRED_MPH_MPS, power: 2.5 }
@@ -74,6 +81,12 @@ impl SpeedLaw {
     ///
     /// `pressure_pa` is more than 0. Source: The Engineering ToolBox, rolling resistance,
     /// <https://www.engineeringtoolbox.com/rolling-friction-resistance-d_1303.html>.
+    ///
+    /// ```
+    /// // 2 bar at 100 km/h: 0.005 + (0.01 + 0.0095) / 2.
+    /// let law = crownwheel::rolling::SpeedLaw::of_pressure(2e5);
+    /// assert!((law.coefficient(100.0 / 3.6) - 0.014_75).abs() < 1e-12);
+    /// ```
     #[must_use]
     pub fn of_pressure(pressure_pa: f64) -> SpeedLaw {
         let bar = pressure_pa / 1e5;
@@ -106,6 +119,7 @@ impl SpeedLaw {
 /// SAE J2452, as used in 40 CFR 1037.528(h)(6). α belongs to pressure, β to load; some authors swap
 /// the letters.
 #[derive(Clone, Copy, Debug, PartialEq)]
+#[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
 pub struct LoadPressureLaw {
     /// Exponent α of pressure (negative: harder tyres roll easier).
     pub pressure_exponent: f64,
@@ -117,6 +131,7 @@ pub struct LoadPressureLaw {
 
 /// Where one tyre works, in the units of the fit.
 #[derive(Clone, Copy, Debug, PartialEq)]
+#[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
 pub struct TyreWork {
     /// Load on the tyre, N or lbf.
     pub load: f64,
@@ -128,6 +143,16 @@ pub struct TyreWork {
 
 impl LoadPressureLaw {
     /// Force of one tyre, N or lbf as the load.
+    ///
+    /// Load and pressure are more than 0.
+    ///
+    /// ```
+    /// use crownwheel::rolling::{LoadPressureLaw, TyreWork};
+    /// let law = LoadPressureLaw { pressure_exponent: -0.5, load_exponent: 1.0, by_speed: [0.1, 1e-3, 0.0] };
+    /// // 3,000 N / √225 · (0.1 + 0.05).
+    /// let force = law.force(TyreWork { load: 3_000.0, pressure: 225.0, speed: 50.0 });
+    /// assert!((force - 30.0).abs() < 1e-9);
+    /// ```
     #[must_use]
     pub fn force(&self, work: TyreWork) -> f64 {
         let [a, b, c] = self.by_speed;
@@ -150,6 +175,12 @@ pub const J2452_REFERENCE_TEMPERATURE_K: f64 = ZERO_CELSIUS_K + 24.0;
 /// `force_n` at 24 °C; `slope_per_k` is 0.006 1/K in the regulation.
 /// # Source
 /// 40 CFR 1037.528(h)(6).
+///
+/// ```
+/// // 14 °C is 10 K colder: 6 % more.
+/// let force_n = crownwheel::rolling::force_at_air_temperature_n(100.0, 287.15, 0.006);
+/// assert!((force_n - 106.0).abs() < 1e-9);
+/// ```
 #[must_use]
 pub fn force_at_air_temperature_n(force_n: f64, temperature_k: f64, slope_per_k: f64) -> f64 {
     force_n * (1.0 + slope_per_k * (J2452_REFERENCE_TEMPERATURE_K - temperature_k))

@@ -14,6 +14,15 @@ const ROUNDING: f64 = 1e-9;
 const MOST_CELLS: f64 = 100_000.0;
 
 /// Everything that is wrong with a car, in the order of the build file.
+///
+/// Does no more than compare: [`crate::Car::problems`] also lays the car out.
+///
+/// ```
+/// let mut spec = crownwheel::example::small_saloon();
+/// spec.weights.wheelbase_m = -2.3;
+/// let problems = crownwheel::rules::car_problems(&spec);
+/// assert_eq!((problems[0].key.as_str(), problems[0].unit), ("car.wheelbase", "m"));
+/// ```
 #[must_use]
 pub fn car_problems(spec: &CarSpec) -> Vec<SpecError> {
     let mut rules = Rules::default();
@@ -36,6 +45,12 @@ pub fn car_problems(spec: &CarSpec) -> Vec<SpecError> {
 }
 
 /// Everything that is wrong with a day.
+///
+/// ```
+/// let mut day = crownwheel::example::mild_day();
+/// day.humidity_frac = 1.5;
+/// assert_eq!(crownwheel::rules::day_problems(&day).len(), 1);
+/// ```
 #[must_use]
 pub fn day_problems(day: &DaySpec) -> Vec<SpecError> {
     let mut rules = Rules::default();

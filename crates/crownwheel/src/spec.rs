@@ -13,6 +13,7 @@ use std::sync::Arc;
 
 /// Why a description was refused: which key, what was given, and what is allowed.
 #[derive(Clone, Debug, PartialEq)]
+#[cfg_attr(feature = "serde", derive(serde::Serialize))]
 #[non_exhaustive]
 pub struct SpecError {
     /// Path of the key in a build file, `pack.cell_voltage`.
@@ -40,6 +41,8 @@ impl std::error::Error for SpecError {}
 
 /// A point on the car.
 #[derive(Clone, Copy, Debug, Default, PartialEq)]
+#[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
+#[cfg_attr(feature = "serde", serde(deny_unknown_fields))]
 pub struct Place {
     /// Distance behind the front axle, m; negative in front of it.
     pub behind_front_axle_m: f64,
@@ -51,6 +54,8 @@ pub struct Place {
 
 /// A part with a mass and a place: taken out, put in, a person, or luggage.
 #[derive(Clone, Debug, PartialEq)]
+#[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
+#[cfg_attr(feature = "serde", serde(deny_unknown_fields))]
 pub struct PartSpec {
     /// Name as written in the build.
     pub name: Arc<str>,
@@ -62,6 +67,8 @@ pub struct PartSpec {
 
 /// A seat and the person in it.
 #[derive(Clone, Debug, PartialEq)]
+#[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
+#[cfg_attr(feature = "serde", serde(deny_unknown_fields))]
 pub struct SeatSpec {
     /// The person as a part: name, mass, place.
     pub person: PartSpec,
@@ -71,6 +78,8 @@ pub struct SeatSpec {
 
 /// Load under each wheel on four scales, kg.
 #[derive(Clone, Copy, Debug, Default, PartialEq)]
+#[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
+#[cfg_attr(feature = "serde", serde(deny_unknown_fields))]
 pub struct CornersKg {
     /// Front left, kg.
     pub front_left_kg: f64,
@@ -84,6 +93,8 @@ pub struct CornersKg {
 
 /// What the axles and the whole car may weigh, by the plate. `None`: not known.
 #[derive(Clone, Copy, Debug, Default, PartialEq)]
+#[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
+#[cfg_attr(feature = "serde", serde(deny_unknown_fields))]
 pub struct PlateSpec {
     /// Gross mass, kg.
     pub gross_kg: Option<f64>,
@@ -95,6 +106,8 @@ pub struct PlateSpec {
 
 /// Springs, as rates at the wheel.
 #[derive(Clone, Copy, Debug, PartialEq)]
+#[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
+#[cfg_attr(feature = "serde", serde(deny_unknown_fields))]
 pub struct SpringsSpec {
     /// Rate of one front wheel, N/m.
     pub front_wheel_rate_n_per_m: f64,
@@ -108,6 +121,8 @@ pub struct SpringsSpec {
 
 /// The engine that was taken out, for comparison.
 #[derive(Clone, Copy, Debug, PartialEq)]
+#[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
+#[cfg_attr(feature = "serde", serde(deny_unknown_fields))]
 pub struct OriginalSpec {
     /// Its greatest torque, N m.
     pub peak_torque_nm: f64,
@@ -117,6 +132,8 @@ pub struct OriginalSpec {
 
 /// Geometry, scale readings, and what is taken out and put in.
 #[derive(Clone, Debug, PartialEq)]
+#[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
+#[cfg_attr(feature = "serde", serde(deny_unknown_fields))]
 pub struct WeightsSpec {
     /// Distance between the axles, m.
     pub wheelbase_m: f64,
@@ -149,6 +166,8 @@ pub struct WeightsSpec {
 
 /// Which axle the motor drives.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
+#[cfg_attr(feature = "serde", serde(rename_all = "snake_case", deny_unknown_fields))]
 pub enum DrivenAxle {
     /// Front-wheel drive.
     Front,
@@ -158,6 +177,8 @@ pub enum DrivenAxle {
 
 /// How the driven wheels share torque.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
+#[cfg_attr(feature = "serde", serde(rename_all = "snake_case", deny_unknown_fields))]
 pub enum Differential {
     /// Equal torque on both wheels: the lighter loaded one limits.
     Open,
@@ -167,6 +188,8 @@ pub enum Differential {
 
 /// A tyre mark, `155/80 R13 79T`.
 #[derive(Clone, Copy, Debug, PartialEq)]
+#[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
+#[cfg_attr(feature = "serde", serde(deny_unknown_fields))]
 pub struct TyreMark {
     /// Nominal section width, m.
     pub section_width_m: f64,
@@ -184,6 +207,8 @@ pub struct TyreMark {
 
 /// Where the rolling radius comes from.
 #[derive(Clone, Copy, Debug, PartialEq)]
+#[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
+#[cfg_attr(feature = "serde", serde(rename_all = "snake_case", deny_unknown_fields))]
 pub enum RollingSpec {
     /// From the mark: circumference = rolling factor x overall diameter.
     FromMark,
@@ -200,6 +225,8 @@ pub enum RollingSpec {
 
 /// Tyres, all four alike.
 #[derive(Clone, Debug, PartialEq)]
+#[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
+#[cfg_attr(feature = "serde", serde(deny_unknown_fields))]
 pub struct TyresSpec {
     /// The mark on the side wall.
     pub mark: TyreMark,
@@ -224,6 +251,8 @@ pub struct TyresSpec {
 
 /// Drag area, m²: written directly or as coefficient times frontal area.
 #[derive(Clone, Copy, Debug, PartialEq)]
+#[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
+#[cfg_attr(feature = "serde", serde(rename_all = "snake_case", deny_unknown_fields))]
 pub enum DragSpec {
     /// Drag area C_d·A, m².
     Area(f64),
@@ -238,6 +267,8 @@ pub enum DragSpec {
 
 /// What turned with the wheels during a coast-down; its no-load drag is inside the coefficients.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+#[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
+#[cfg_attr(feature = "serde", serde(deny_unknown_fields))]
 pub struct Turning {
     /// Final drive.
     pub axle: bool,
@@ -249,6 +280,8 @@ pub struct Turning {
 
 /// How the road holds the car back.
 #[derive(Clone, Copy, Debug, PartialEq)]
+#[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
+#[cfg_attr(feature = "serde", serde(rename_all = "snake_case", deny_unknown_fields))]
 pub enum RoadLoadSpec {
     /// Air drag, rolling resistance (from the tyres) and brake drag apart.
     Terms {
@@ -280,6 +313,8 @@ pub enum RoadLoadSpec {
 
 /// One gear stage: the reduction, or the axle.
 #[derive(Clone, Copy, Debug, PartialEq)]
+#[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
+#[cfg_attr(feature = "serde", serde(deny_unknown_fields))]
 pub struct StageSpec {
     /// Input speed over output speed.
     pub ratio: f64,
@@ -297,6 +332,8 @@ pub struct StageSpec {
 
 /// A gearbox that was kept, with its gears.
 #[derive(Clone, Debug, PartialEq)]
+#[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
+#[cfg_attr(feature = "serde", serde(deny_unknown_fields))]
 pub struct GearboxSpec {
     /// Gears from first to top.
     pub gears: Vec<StageSpec>,
@@ -306,6 +343,8 @@ pub struct GearboxSpec {
 
 /// How a kept gearbox is driven.
 #[derive(Clone, Copy, Debug, PartialEq)]
+#[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
+#[cfg_attr(feature = "serde", serde(rename_all = "snake_case", deny_unknown_fields))]
 pub enum Shifting {
     /// In one gear always; counted from 0.
     Fixed(usize),
@@ -320,6 +359,8 @@ pub enum Shifting {
 
 /// Between motor and propeller shaft (or final drive).
 #[derive(Clone, Debug, PartialEq)]
+#[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
+#[cfg_attr(feature = "serde", serde(rename_all = "snake_case", deny_unknown_fields))]
 pub enum FirstStage {
     /// Nothing: the motor drives the axle.
     Direct,
@@ -340,6 +381,11 @@ impl FirstStage {
     }
 
     /// The stage of a gear, counted from 0. `None`: direct drive, or no such gear.
+    ///
+    /// ```
+    /// let first = crownwheel::example::small_saloon().driveline.first;
+    /// assert_eq!(first.stage(0).map(|stage| stage.ratio), Some(1.5));
+    /// ```
     #[must_use]
     pub fn stage(&self, gear: usize) -> Option<&StageSpec> {
         match self {
@@ -352,6 +398,8 @@ impl FirstStage {
 
 /// From the motor shaft to the wheels.
 #[derive(Clone, Debug, PartialEq)]
+#[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
+#[cfg_attr(feature = "serde", serde(deny_unknown_fields))]
 pub struct DrivelineSpec {
     /// Driven axle.
     pub driven_axle: DrivenAxle,
@@ -373,6 +421,8 @@ pub struct DrivelineSpec {
 
 /// Peak and continuous torque against speed, as on the motor's sheet.
 #[derive(Clone, Debug, PartialEq)]
+#[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
+#[cfg_attr(feature = "serde", serde(deny_unknown_fields))]
 pub struct MotorCurve {
     /// Shaft speed, rad/s, rising, from 0.
     pub speed_radps: Vec<f64>,
@@ -384,6 +434,8 @@ pub struct MotorCurve {
 
 /// What shaped the falling part of the peak curve on the sheet.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
+#[cfg_attr(feature = "serde", serde(rename_all = "snake_case", deny_unknown_fields))]
 pub enum FallingPart {
     /// The supply voltage: the part moves along the speed axis.
     Voltage,
@@ -393,6 +445,8 @@ pub enum FallingPart {
 
 /// Loss of the motor on a full grid of speed and torque (power lost, not efficiency).
 #[derive(Clone, Debug, PartialEq)]
+#[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
+#[cfg_attr(feature = "serde", serde(deny_unknown_fields))]
 pub struct LossMap {
     /// Shaft speeds, rad/s, rising.
     pub speed_radps: Vec<f64>,
@@ -404,6 +458,8 @@ pub struct LossMap {
 
 /// Motor losses.
 #[derive(Clone, Debug, PartialEq)]
+#[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
+#[cfg_attr(feature = "serde", serde(rename_all = "snake_case", deny_unknown_fields))]
 pub enum MotorLossSpec {
     /// Measured or calculated map.
     Map(Arc<LossMap>),
@@ -431,6 +487,8 @@ pub enum MotorLossSpec {
 
 /// The motor.
 #[derive(Clone, Debug, PartialEq)]
+#[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
+#[cfg_attr(feature = "serde", serde(deny_unknown_fields))]
 pub struct MotorSpec {
     /// Torque curves at `test_voltage_v`.
     pub curve: Arc<MotorCurve>,
@@ -465,6 +523,8 @@ pub struct MotorSpec {
 
 /// A torque that may be held for a time from cold, at the corner of the peak curve.
 #[derive(Clone, Copy, Debug, PartialEq)]
+#[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
+#[cfg_attr(feature = "serde", serde(deny_unknown_fields))]
 pub struct RatingSpec {
     /// Torque, N m.
     pub torque_nm: f64,
@@ -474,6 +534,8 @@ pub struct RatingSpec {
 
 /// The inverter (controller).
 #[derive(Clone, Copy, Debug, PartialEq)]
+#[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
+#[cfg_attr(feature = "serde", serde(deny_unknown_fields))]
 pub struct InverterSpec {
     /// Loss that is always there when on, W.
     pub fixed_loss_w: f64,
@@ -489,6 +551,8 @@ pub struct InverterSpec {
 
 /// Open-circuit voltage of one cell against state of charge.
 #[derive(Clone, Debug, PartialEq)]
+#[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
+#[cfg_attr(feature = "serde", serde(deny_unknown_fields))]
 pub struct OpenCircuitTable {
     /// State of charge, 0..1, rising.
     pub charge_frac: Vec<f64>,
@@ -498,6 +562,8 @@ pub struct OpenCircuitTable {
 
 /// Usable share of capacity against temperature.
 #[derive(Clone, Debug, PartialEq)]
+#[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
+#[cfg_attr(feature = "serde", serde(deny_unknown_fields))]
 pub struct ColdCapacityTable {
     /// Temperature, K, rising.
     pub temperature_k: Vec<f64>,
@@ -507,6 +573,8 @@ pub struct ColdCapacityTable {
 
 /// Room for modules somewhere in the car.
 #[derive(Clone, Debug, PartialEq)]
+#[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
+#[cfg_attr(feature = "serde", serde(deny_unknown_fields))]
 pub struct BoxSpec {
     /// Name as written in the build.
     pub name: Arc<str>,
@@ -518,6 +586,8 @@ pub struct BoxSpec {
 
 /// The traction battery.
 #[derive(Clone, Debug, PartialEq)]
+#[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
+#[cfg_attr(feature = "serde", serde(deny_unknown_fields))]
 pub struct PackSpec {
     /// Open-circuit voltage of a cell.
     pub open_circuit: Arc<OpenCircuitTable>,
@@ -570,6 +640,8 @@ pub struct PackSpec {
 
 /// Regenerative braking.
 #[derive(Clone, Copy, Debug, PartialEq)]
+#[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
+#[cfg_attr(feature = "serde", serde(deny_unknown_fields))]
 pub struct RegenSpec {
     /// Share of the braking force that the motor takes, 0..1, within its limits.
     pub share: f64,
@@ -579,6 +651,8 @@ pub struct RegenSpec {
 
 /// The converter from traction to 12 V.
 #[derive(Clone, Copy, Debug, PartialEq)]
+#[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
+#[cfg_attr(feature = "serde", serde(deny_unknown_fields))]
 pub struct DcDcSpec {
     /// Power out over power in, 0..1.
     pub efficiency_frac: f64,
@@ -588,6 +662,8 @@ pub struct DcDcSpec {
 
 /// Where a load is connected.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
+#[cfg_attr(feature = "serde", serde(rename_all = "snake_case", deny_unknown_fields))]
 pub enum LoadSide {
     /// Behind the DC-DC converter.
     TwelveVolt,
@@ -597,6 +673,8 @@ pub enum LoadSide {
 
 /// A standing load.
 #[derive(Clone, Debug, PartialEq)]
+#[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
+#[cfg_attr(feature = "serde", serde(deny_unknown_fields))]
 pub struct LoadSpec {
     /// Name as written in the build.
     pub name: Arc<str>,
@@ -610,6 +688,8 @@ pub struct LoadSpec {
 
 /// The on-board charger.
 #[derive(Clone, Copy, Debug, PartialEq)]
+#[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
+#[cfg_attr(feature = "serde", serde(deny_unknown_fields))]
 pub struct ChargerSpec {
     /// Highest power into the pack, W.
     pub power_w: f64,
@@ -619,6 +699,8 @@ pub struct ChargerSpec {
 
 /// Everything about one converted car.
 #[derive(Clone, Debug, PartialEq)]
+#[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
+#[cfg_attr(feature = "serde", serde(deny_unknown_fields))]
 pub struct CarSpec {
     /// Name.
     pub name: Arc<str>,
@@ -650,6 +732,8 @@ pub struct CarSpec {
 
 /// State of the road.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Default)]
+#[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
+#[cfg_attr(feature = "serde", serde(rename_all = "snake_case", deny_unknown_fields))]
 pub enum RoadSurface {
     /// Dry asphalt.
     #[default]
@@ -664,6 +748,8 @@ pub enum RoadSurface {
 
 /// Wind.
 #[derive(Clone, Copy, Debug, PartialEq, Default)]
+#[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
+#[cfg_attr(feature = "serde", serde(rename_all = "snake_case", deny_unknown_fields))]
 pub enum Wind {
     /// No wind.
     #[default]
@@ -686,6 +772,8 @@ pub enum Wind {
 
 /// Outdoor conditions of a named day.
 #[derive(Clone, Debug, PartialEq)]
+#[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
+#[cfg_attr(feature = "serde", serde(deny_unknown_fields))]
 pub struct DaySpec {
     /// Name.
     pub name: Arc<str>,

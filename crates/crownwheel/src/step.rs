@@ -37,6 +37,7 @@ pub(crate) const SLACK: f64 = 1e-9;
 
 /// What changes from step to step.
 #[derive(Clone, Copy, Debug, PartialEq)]
+#[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
 pub struct State<L> {
     /// Road speed, m/s.
     pub speed_mps: L,
@@ -81,6 +82,8 @@ impl<L: Lane> State<L> {
 
 /// One finished step.
 #[derive(Clone, Copy, Debug, PartialEq)]
+#[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
+#[non_exhaustive]
 pub struct Step<L> {
     /// State at its end.
     pub state: State<L>,
@@ -107,6 +110,18 @@ pub struct Step<L> {
 impl Step<f64> {
     /// This step and the next as one: sums of distance, time and energy; means over time of torque,
     /// motor speed and current; voltage and limit of the next.
+    ///
+    /// ```
+    /// use crownwheel::{cycle::Cycle, drive::start_state, ready::Ready, step::step};
+    /// use crownwheel::{Car, Day, example};
+    /// let (car, day) = (Car::new(&example::small_saloon())?, Day::new(&example::mild_day())?);
+    /// let (ready, cycle) = (Ready::new(&car, &day), Cycle::steady(20.0));
+    /// let leg = &cycle.legs()[0];
+    /// let first = step(&ready.view(), leg, &start_state(&car, &day, &cycle));
+    /// let both = first.followed_by(&step(&ready.view(), leg, &first.state));
+    /// assert!((both.distance_m - 40.0).abs() < 1e-9 && (both.duration_s - 2.0).abs() < 1e-12);
+    /// # Ok::<(), crownwheel::spec::SpecError>(())
+    /// ```
     #[must_use]
     pub fn followed_by(&self, next: &Step<f64>) -> Step<f64> {
         let duration_s = self.duration_s + next.duration_s;
@@ -260,6 +275,20 @@ struct Settled<L> {
 }
 
 /// Takes one step.
+///
+/// The law stands in the head of this module; nothing can fail.
+///
+/// ```
+/// use crownwheel::{cycle::Cycle, drive::start_state, ready::Ready, step::step};
+/// use crownwheel::{Car, Day, example};
+/// let (car, day) = (Car::new(&example::small_saloon())?, Day::new(&example::mild_day())?);
+/// let cycle = Cycle::steady(20.0);
+/// let (leg, state) = (&cycle.legs()[0], start_state(&car, &day, &cycle));
+/// let done = step(&Ready::new(&car, &day).view(), leg, &state);
+/// assert!((done.distance_m - 20.0).abs() < 1e-9 && done.energy.kinetic_j.abs() < 1e-6);
+/// assert!(done.energy.imbalance_j().abs() < 1e-9 * done.energy.from_pack_j);
+/// # Ok::<(), crownwheel::spec::SpecError>(())
+/// ```
 #[inline(always)]
 pub fn step<L: Lane>(car: &View<'_, L>, leg: &Leg, state: &State<L>) -> Step<L> {
     let now = Now::new(car, state);
@@ -290,6 +319,25 @@ fn free_code<L: Lane>(car: &View<'_, L>, leg: &Leg) -> L {
 }
 
 /// Force on the road at a steady speed, N: air, rolling, brake drag and the leg's gradient.
+///
+/// `½ρ C_dA (v+w)|v+w| + C_rr m g cos θ + m g sin θ + F_brake`, with the day's density, wind and factors, or the
+/// coefficients in place of the first two; `speed_mps` at least 0. An example stands at
+/// [`crate::pull::Throttle::road_load_n`].
+///
+/// ```
+/// use crownwheel::{cycle::Cycle, ready::Ready, spec::DragSpec, spec::RoadLoadSpec, step::road_load_n};
+/// use crownwheel::{Car, Day, example};
+/// let mut spec = example::small_saloon();
+/// spec.road_load = RoadLoadSpec::Terms { drag: DragSpec::Area(0.7), brake_drag_n: 0.0,
+///     drag_rise_at_10_deg_yaw: 0.0 };
+/// spec.tyres.rolling_resistance = 0.01;
+/// let (car, day) = (Car::new(&spec)?, Day::new(&example::mild_day())?);
+/// // ½ ρ 0.7 · 20² and 1 % of the weight, 5 K below 20 °C.
+/// let wanted_n = 140.0 * day.air_density_kgpm3() + 0.01 * 908.6 * 9.806_65 * 1.043;
+/// let load_n = road_load_n(&Ready::new(&car, &day).view(), &Cycle::steady(20.0).legs()[0], 20.0);
+/// assert!((load_n / wanted_n - 1.0).abs() < 1e-9);
+/// # Ok::<(), crownwheel::spec::SpecError>(())
+/// ```
 #[must_use]
 pub fn road_load_n(car: &View<'_, f64>, leg: &Leg, speed_mps: f64) -> f64 {
     let steady = Motion::to_speed(leg.span, speed_mps, speed_mps);

@@ -123,6 +123,11 @@ impl<'a, const N: usize> From<[&'a Grid; N]> for Grids<'a, N> {
 
 impl Pair {
     /// Two functions sampled together at the ends of `cells` equal cells over `span`.
+    ///
+    /// ```
+    /// let pair = crownwheel::table::Pair::sampled((0.0, 1.0), 1, |x| (x, 3.0 - x));
+    /// assert_eq!(pair.at(0.25), (0.25, 2.75));
+    /// ```
     #[must_use]
     pub fn sampled(span: (f64, f64), cells: usize, f: impl Fn(f64) -> (f64, f64)) -> Pair {
         let axis = Axis::new(span, cells);
@@ -145,6 +150,12 @@ impl Pair {
 impl Table {
     /// The curve through `(x, y)` with straight pieces; `x` must rise and both must be of one
     /// length, at least two.
+    ///
+    /// ```
+    /// let table = crownwheel::table::Table::through(&[0.0, 100.0, 300.0], &[5.0, 7.0, 1.0]);
+    /// assert!((table.at(200.0) - 4.0).abs() < 1e-12);
+    /// assert!((table.at(900.0) - 1.0).abs() < 1e-12);
+    /// ```
     #[must_use]
     pub fn through(x: &[f64], y: &[f64]) -> Table {
         let cells = common_cells(x, FINEST);
@@ -153,6 +164,12 @@ impl Table {
     }
 
     /// `f` sampled at the ends of `cells` equal cells over `span`.
+    ///
+    /// ```
+    /// let table = crownwheel::table::Table::sampled((0.0, 2.0), 2, |x| x * x);
+    /// // The chord from 1 to 4.
+    /// assert!((table.at(1.5) - 2.5).abs() < 1e-12);
+    /// ```
     #[must_use]
     pub fn sampled(span: (f64, f64), cells: usize, f: impl Fn(f64) -> f64) -> Table {
         let axis = Axis::new(span, cells);
@@ -160,6 +177,11 @@ impl Table {
     }
 
     /// The curve through values at the ends of equal cells over `span`; at least two.
+    ///
+    /// ```
+    /// let table = crownwheel::table::Table::of_nodes((0.0, 4.0), &[1.0, 3.0, 3.0]);
+    /// assert!((table.at(1.0) - 2.0).abs() < 1e-12 && (table.at(9.0) - 3.0).abs() < 1e-12);
+    /// ```
     #[must_use]
     pub fn of_nodes(span: (f64, f64), nodes: &[f64]) -> Table {
         let cells = nodes.len() - 1;
@@ -181,6 +203,11 @@ impl Table {
     }
 
     /// The curve with every value multiplied by a factor.
+    ///
+    /// ```
+    /// let table = crownwheel::table::Table::of_nodes((0.0, 1.0), &[1.0, 3.0]).scaled(2.0);
+    /// assert!((table.at(0.5) - 4.0).abs() < 1e-12);
+    /// ```
     #[must_use]
     pub fn scaled(&self, factor: f64) -> Table {
         let cells =
@@ -217,6 +244,12 @@ impl Axis<f64> {
 impl Grid {
     /// The surface through `z` on the rectangular nodes `x` by `y`; `z[i * y.len() + j]` stands
     /// at `x[i]`, `y[j]`. Both sides must rise and have at least two nodes.
+    ///
+    /// ```
+    /// let grid = crownwheel::table::Grid::through(&[0.0, 1.0], &[0.0, 1.0], &[0.0, 1.0, 2.0, 5.0]);
+    /// // The middle of a bilinear cell is the mean of its corners.
+    /// assert!((grid.at(0.5, 0.5) - 2.0).abs() < 1e-12);
+    /// ```
     #[must_use]
     pub fn through(x: &[f64], y: &[f64], z: &[f64]) -> Grid {
         let span_x = (x[0], x[x.len() - 1]);
@@ -231,6 +264,11 @@ impl Grid {
     }
 
     /// `f(x, y)` sampled at the corners of equal cells: `((from, to), cells)` along each side.
+    ///
+    /// ```
+    /// let grid = crownwheel::table::Grid::sampled(((0.0, 2.0), 2), ((0.0, 1.0), 1), |x, y| x * y);
+    /// assert!((grid.at(1.5, 0.5) - 0.75).abs() < 1e-12);
+    /// ```
     #[must_use]
     pub fn sampled(
         x: ((f64, f64), usize),
@@ -280,6 +318,13 @@ pub(crate) fn count(n: usize) -> f64 {
 }
 
 /// Straight interpolation on rising nodes, held at the ends.
+///
+/// `x` rises, both have one length, at least one.
+///
+/// ```
+/// let y = crownwheel::table::straight(&[0.0, 10.0], &[1.0, 3.0], 2.5);
+/// assert!((y - 1.5).abs() < 1e-12);
+/// ```
 #[must_use]
 pub fn straight(x: &[f64], y: &[f64], at: f64) -> f64 {
     let above = x.partition_point(|node| *node <= at);

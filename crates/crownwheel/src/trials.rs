@@ -15,6 +15,17 @@ use crate::step::State;
 /// Full throttle from rest on the flat of several cars, each on its day and at its state of charge, in
 /// steps of `step_s` up to the speed `enough_mps`; as [`Throttle::run_to`]. Cars that choose gears are
 /// driven one by one.
+///
+/// ```
+/// use crownwheel::{ready::Ready, repeats::Prepared, trials::full_throttles, pull::Throttle};
+/// use crownwheel::{Car, Day, example};
+/// let (car, day) = (Car::new(&example::small_saloon())?, Day::new(&example::mild_day())?);
+/// let ready = Ready::new(&car, &day);
+/// let case = (Prepared { car: &car, day: &day, ready: &ready }, 0.9);
+/// let runs = full_throttles(&[case, case], 0.05, 15.0);
+/// assert_eq!(runs[1], Throttle::new(&car, &day, 0.9).run_to(0.05, 15.0));
+/// # Ok::<(), crownwheel::spec::SpecError>(())
+/// ```
 #[must_use]
 pub fn full_throttles(cases: &[Case<'_>], step_s: f64, enough_mps: f64) -> Vec<FullThrottle> {
     let leg = flat(step_s, FASTEST_MPS);
@@ -30,6 +41,18 @@ pub fn full_throttles(cases: &[Case<'_>], step_s: f64, enough_mps: f64) -> Vec<F
 
 /// How long several cars hold a climb with a motor that is cold at its foot; as [`Climber::cold`], but
 /// what lasts `longest_s` counts as held for ever.
+///
+/// ```
+/// use crownwheel::{hold::{Climb, Climber}, ready::Ready, repeats::Prepared, trials::climbs};
+/// use crownwheel::{Car, Day, example};
+/// let (car, day) = (Car::new(&example::small_saloon())?, Day::new(&example::mild_day())?);
+/// let ready = Ready::new(&car, &day);
+/// let case = (Prepared { car: &car, day: &day, ready: &ready }, 0.9);
+/// let hill = Climb { speed_mps: 16.0, grade_frac: 0.15 };
+/// let held = climbs(&[case], hill, 600.0);
+/// assert_eq!(held[0], Climber::new(&car, &day, 0.9).within(600.0).cold(hill));
+/// # Ok::<(), crownwheel::spec::SpecError>(())
+/// ```
 #[must_use]
 pub fn climbs(cases: &[Case<'_>], climb: Climb, longest_s: f64) -> Vec<Held> {
     let leg = climb_leg(climb);

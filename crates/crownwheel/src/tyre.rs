@@ -48,6 +48,15 @@ const SPEED_SYMBOLS: [(char, u16); 14] = [
 ];
 
 /// Section height, m: width times aspect ratio.
+///
+/// By definition of the mark (ISO 4000-1); width in m, aspect ratio more than 0.
+///
+/// ```
+/// use crownwheel::spec::TyreMark;
+/// let mark = TyreMark { section_width_m: 0.155, aspect_frac: 0.80, rim_diameter_m: 13.0 * 0.0254,
+///     radial: true, load_index: Some(79), speed_symbol: Some('T') };
+/// assert!((crownwheel::tyre::section_height_m(&mark) - 0.124).abs() < 1e-12);
+/// ```
 #[must_use]
 pub fn section_height_m(mark: &TyreMark) -> f64 {
     mark.section_width_m * mark.aspect_frac
@@ -67,6 +76,16 @@ pub fn overall_diameter_m(mark: &TyreMark) -> f64 {
 }
 
 /// Rolling circumference, m: the factor of the construction times the overall diameter.
+///
+/// `C = k (d_rim + 2 h)`; `k` is [`RADIAL_ROLLING_FACTOR`] or [`CROSS_PLY_ROLLING_FACTOR`], with their source.
+///
+/// ```
+/// use crownwheel::spec::TyreMark;
+/// let mark = TyreMark { section_width_m: 0.155, aspect_frac: 0.80, rim_diameter_m: 13.0 * 0.0254,
+///     radial: true, load_index: Some(79), speed_symbol: Some('T') };
+/// // 3.05 · (0.3302 + 2 · 0.124) m.
+/// assert!((crownwheel::tyre::rolling_circumference_m(&mark) - 1.763_51).abs() < 1e-9);
+/// ```
 #[must_use]
 pub fn rolling_circumference_m(mark: &TyreMark) -> f64 {
     let factor = if mark.radial { RADIAL_ROLLING_FACTOR } else { CROSS_PLY_ROLLING_FACTOR };
@@ -74,6 +93,17 @@ pub fn rolling_circumference_m(mark: &TyreMark) -> f64 {
 }
 
 /// Rolling radius, m: road speed over angular speed, and force for torque.
+///
+/// `r = C / 2π`, with `C` by the mark, `distance / turns`, or `1,000 m / turns per km`; turns are more than 0.
+///
+/// ```
+/// use crownwheel::spec::{RollingSpec, TyreMark};
+/// let mark = TyreMark { section_width_m: 0.155, aspect_frac: 0.80, rim_diameter_m: 13.0 * 0.0254,
+///     radial: true, load_index: Some(79), speed_symbol: Some('T') };
+/// let pushed = RollingSpec::Rolled { turns: 10.0, distance_m: 17.6 };
+/// let radius_m = crownwheel::tyre::rolling_radius_m(&mark, &pushed);
+/// assert!((radius_m - 1.76 / std::f64::consts::TAU).abs() < 1e-12);
+/// ```
 #[must_use]
 pub fn rolling_radius_m(mark: &TyreMark, rolling: &RollingSpec) -> f64 {
     match *rolling {
@@ -84,6 +114,13 @@ pub fn rolling_radius_m(mark: &TyreMark, rolling: &RollingSpec) -> f64 {
 }
 
 /// Load that one tyre may carry, kg, by its load index (50 to 126).
+///
+/// `None` outside the table. Source: UN Regulation 30 Annex 4 (from memory).
+///
+/// ```
+/// assert_eq!(crownwheel::tyre::load_capacity_kg(79), Some(437.0));
+/// assert_eq!(crownwheel::tyre::load_capacity_kg(49), None);
+/// ```
 #[must_use]
 pub fn load_capacity_kg(load_index: u16) -> Option<f64> {
     let row = load_index.checked_sub(FIRST_LOAD_INDEX)?;
@@ -91,6 +128,13 @@ pub fn load_capacity_kg(load_index: u16) -> Option<f64> {
 }
 
 /// Top speed of a speed symbol, km/h.
+///
+/// `None` for a symbol that is not in the table. Source: UN Regulation 30 (from memory).
+///
+/// ```
+/// assert_eq!(crownwheel::tyre::top_speed_kmh('T'), Some(190.0));
+/// assert_eq!(crownwheel::tyre::top_speed_kmh('x'), None);
+/// ```
 #[must_use]
 pub fn top_speed_kmh(symbol: char) -> Option<f64> {
     SPEED_SYMBOLS.iter().find(|(letter, _)| *letter == symbol).map(|(_, top)| f64::from(*top))
@@ -119,6 +163,16 @@ const LOADED_SECTION_SHARE: f64 = 0.83;
 /// Static loaded radius, m: from the ground to the hub of a standing car.
 ///
 /// It counts for the axle lift, not for rolling.
+///
+/// `½ d_rim + 0.83 h`: the share is an engineer's judgement, ± 0.04.
+///
+/// ```
+/// use crownwheel::spec::TyreMark;
+/// let mark = TyreMark { section_width_m: 0.155, aspect_frac: 0.80, rim_diameter_m: 13.0 * 0.0254,
+///     radial: true, load_index: Some(79), speed_symbol: Some('T') };
+/// // 165.1 mm and 0.83 · 124 mm.
+/// assert!((crownwheel::tyre::static_loaded_radius_m(&mark) - 0.268_02).abs() < 1e-9);
+/// ```
 #[must_use]
 pub fn static_loaded_radius_m(mark: &TyreMark) -> f64 {
     0.5 * mark.rim_diameter_m + LOADED_SECTION_SHARE * section_height_m(mark)
@@ -127,6 +181,14 @@ pub fn static_loaded_radius_m(mark: &TyreMark) -> f64 {
 /// Factor on rolling resistance of a road: temperature and surface.
 ///
 /// `(1 + 0.0086 (20 °C - T)) · surface`, held between half and double.
+///
+/// Sources: [`ROLLING_TEMPERATURE_SLOPE_PER_K`]; the surfaces are an engineer's judgement.
+///
+/// ```
+/// use crownwheel::{spec::RoadSurface, tyre::rolling_factor};
+/// // Freezing and wet: (1 + 20 · 0.0086) · 1.10.
+/// assert!((rolling_factor(273.15, RoadSurface::Wet) - 1.172 * 1.10).abs() < 1e-9);
+/// ```
 #[must_use]
 pub fn rolling_factor(temperature_k: f64, surface: RoadSurface) -> f64 {
     let colder_k = ROAD_REFERENCE_TEMPERATURE_K - temperature_k;
@@ -148,6 +210,12 @@ pub fn rolling_factor(temperature_k: f64, surface: RoadSurface) -> f64 {
 /// `force_n` any; `temperature_k` from 293.15 to 303.15 K (20 to 30 °C).
 /// # Source
 /// UN Regulation 117 Annex 6 par. 6.2, ISO 28580.
+///
+/// ```
+/// // 2 K below the reference: 2 · 0.008 less.
+/// let force_n = crownwheel::tyre::drum_force_at_25_degc_n(50.0, 296.15, 0.008);
+/// assert!((force_n - 50.0 * 0.984).abs() < 1e-9);
+/// ```
 #[must_use]
 pub fn drum_force_at_25_degc_n(force_n: f64, temperature_k: f64, slope_per_k: f64) -> f64 {
     force_n * (1.0 + slope_per_k * (temperature_k - crate::constants::CELL_REFERENCE_TEMPERATURE_K))

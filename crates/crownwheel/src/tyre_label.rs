@@ -2,6 +2,8 @@
 
 /// Which regulation's letters.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
+#[cfg_attr(feature = "serde", serde(rename_all = "snake_case"))]
 pub enum LabelRule {
     /// Regulation (EC) 1222/2009: letters A to G, until 30 April 2021.
     Until2021,
@@ -11,6 +13,8 @@ pub enum LabelRule {
 
 /// Which tyres the limits are for.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
+#[cfg_attr(feature = "serde", serde(rename_all = "snake_case"))]
 pub enum TyreClass {
     /// Tyres of cars.
     C1,
@@ -106,6 +110,14 @@ pub fn label_class(rule: LabelRule, class: TyreClass, coefficient_n_per_kn: f64)
 /// where that is already outside them.
 ///
 /// A label is a drum value: the road adds to it, and the road's part is the larger unknown.
+///
+/// Source: the limits of [`label_class`]; the open ends are an engineer's judgement.
+///
+/// ```
+/// use crownwheel::tyre_label::{LabelRule, TyreClass, label_range};
+/// assert_eq!(label_range(LabelRule::From2021, TyreClass::C1, 'C'), Some((7.8, 9.0)));
+/// assert_eq!(label_range(LabelRule::From2021, TyreClass::C1, 'G'), None);
+/// ```
 #[must_use]
 pub fn label_range(rule: LabelRule, class: TyreClass, letter: char) -> Option<(f64, f64)> {
     let limits = limits(rule, class);

@@ -27,6 +27,16 @@ impl CornersKg {
     }
 
     /// Cross weight, 0..1: `(FR + RL) / total`.
+    ///
+    /// By definition of the trade; the total is more than 0.
+    ///
+    /// ```
+    /// use crownwheel::spec::CornersKg;
+    /// let corners = CornersKg { front_left_kg: 220.0, front_right_kg: 214.0, rear_left_kg: 176.0,
+    ///     rear_right_kg: 190.0 };
+    /// // (214 + 176) / 800.
+    /// assert!((corners.cross_weight_frac() - 0.4875).abs() < 1e-12);
+    /// ```
     #[must_use]
     pub fn cross_weight_frac(&self) -> f64 {
         (self.front_right_kg + self.rear_left_kg) / self.total_kg()
@@ -45,18 +55,47 @@ impl CornersKg {
     }
 
     /// Warp `(FL + RR) - (FR + RL)`, kg: how much one diagonal carries more than the other.
+    ///
+    /// ```
+    /// use crownwheel::spec::CornersKg;
+    /// let corners = CornersKg { front_left_kg: 220.0, front_right_kg: 214.0, rear_left_kg: 176.0,
+    ///     rear_right_kg: 190.0 };
+    /// // 410 kg on one diagonal, 390 kg on the other.
+    /// assert!((corners.warp_kg() - 20.0).abs() < 1e-12);
+    /// ```
     #[must_use]
     pub fn warp_kg(&self) -> f64 {
         (self.front_left_kg + self.rear_right_kg) - (self.front_right_kg + self.rear_left_kg)
     }
 
     /// Distance of the centre of gravity behind the front axle, m: `L · rear / total`.
+    ///
+    /// Lever rule; `wheelbase_m` more than 0.
+    ///
+    /// ```
+    /// use crownwheel::spec::CornersKg;
+    /// let corners = CornersKg { front_left_kg: 220.0, front_right_kg: 214.0, rear_left_kg: 176.0,
+    ///     rear_right_kg: 190.0 };
+    /// // 2.4 m · 366 / 800.
+    /// assert!((corners.centre_behind_front_axle_m(2.4) - 1.098).abs() < 1e-12);
+    /// ```
     #[must_use]
     pub fn centre_behind_front_axle_m(&self, wheelbase_m: f64) -> f64 {
         wheelbase_m * self.rear_axle_kg() / self.total_kg()
     }
 
     /// Distance of the centre of gravity right of the centre line, m.
+    ///
+    /// `[(FR - FL) t_f + (RR - RL) t_r] / 2 m`, statics.
+    ///
+    /// ```
+    /// use crownwheel::{spec::CornersKg, weights::Tracks};
+    /// let corners = CornersKg { front_left_kg: 220.0, front_right_kg: 214.0, rear_left_kg: 176.0,
+    ///     rear_right_kg: 190.0 };
+    /// // (-6 · 1.2 + 14 · 1.3) / 2 / 800.
+    /// let right_m = corners.centre_right_m(Tracks { front_m: 1.2, rear_m: 1.3 });
+    /// assert!((right_m - 0.006_875).abs() < 1e-12);
+    /// ```
     #[must_use]
     pub fn centre_right_m(&self, tracks: Tracks) -> f64 {
         self.lateral_moment_kgm(tracks) / self.total_kg()
@@ -71,6 +110,7 @@ impl CornersKg {
 
 /// Distances between the wheels of an axle.
 #[derive(Clone, Copy, Debug, PartialEq)]
+#[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
 pub struct Tracks {
     /// Front, m.
     pub front_m: f64,
@@ -80,6 +120,7 @@ pub struct Tracks {
 
 /// Lengths that statics needs.
 #[derive(Clone, Copy, Debug, PartialEq)]
+#[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
 pub struct Stance {
     /// Distance between the axles, m.
     pub wheelbase_m: f64,
@@ -91,6 +132,11 @@ pub struct Stance {
 
 impl Stance {
     /// From a description.
+    ///
+    /// ```
+    /// let stance = crownwheel::weights::Stance::of(&crownwheel::example::small_saloon().weights);
+    /// assert!((stance.wheelbase_m - 2.32).abs() < 1e-12);
+    /// ```
     #[must_use]
     pub fn of(spec: &WeightsSpec) -> Stance {
         Stance {
@@ -106,6 +152,18 @@ impl Stance {
     /// the axles: with a known roll share `φ` it moves `2 φ m y / t_f` between the front wheels and
     /// `2 (1 - φ) m y / t_r` between the rear ones; without it the warp stays as measured, which
     /// holds for equal roll stiffness. Void once springs are touched.
+    ///
+    /// ```
+    /// use crownwheel::spec::{CornersKg, Place};
+    /// use crownwheel::weights::{Stance, Tracks};
+    /// let corners = CornersKg { front_left_kg: 220.0, front_right_kg: 214.0, rear_left_kg: 176.0,
+    ///     rear_right_kg: 190.0 };
+    /// let tracks = Tracks { front_m: 1.2, rear_m: 1.2 };
+    /// let stance = Stance { wheelbase_m: 2.4, tracks, front_roll_share: None };
+    /// // 50 kg at 1.8 m of 2.4 m: three quarters of it go to the rear axle.
+    /// let place = Place { behind_front_axle_m: 1.8, ..Place::default() };
+    /// assert!((stance.with_mass(&corners, 50.0, place).rear_axle_kg() - 403.5).abs() < 1e-9);
+    /// ```
     #[must_use]
     pub fn with_mass(&self, corners: &CornersKg, mass_kg: f64, place: Place) -> CornersKg {
         let rear_kg =
@@ -141,6 +199,8 @@ impl Stance {
 
 /// A way to load the car.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
+#[cfg_attr(feature = "serde", serde(rename_all = "snake_case"))]
 pub enum Case {
     /// As on the scales, before anything was changed.
     AsOnTheScales,
@@ -165,6 +225,8 @@ pub const CASES: [Case; 5] = [
 
 /// A loaded car.
 #[derive(Clone, Copy, Debug, PartialEq)]
+#[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
+#[non_exhaustive]
 pub struct Loaded {
     /// Corner loads.
     pub corners: CornersKg,
@@ -176,6 +238,8 @@ pub struct Loaded {
 
 /// Modules in one box.
 #[derive(Clone, Debug, PartialEq)]
+#[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
+#[non_exhaustive]
 pub struct FilledBox {
     /// Box name.
     pub name: Arc<str>,
@@ -186,6 +250,12 @@ pub struct FilledBox {
 }
 
 /// Modules per box, filled in order. What has no room is left out; see [`modules_without_room`].
+///
+/// ```
+/// // Nine modules, five in each box.
+/// let boxes = crownwheel::weights::filled_boxes(&crownwheel::example::small_saloon().pack);
+/// assert_eq!((boxes[0].modules, boxes[1].modules), (5, 4));
+/// ```
 #[must_use]
 pub fn filled_boxes(pack: &PackSpec) -> Vec<FilledBox> {
     let mut left = pack.module_count();
@@ -198,6 +268,12 @@ pub fn filled_boxes(pack: &PackSpec) -> Vec<FilledBox> {
 }
 
 /// Modules that no box has room for.
+///
+/// ```
+/// let mut pack = crownwheel::example::small_saloon().pack;
+/// pack.modules_in_series = 12;
+/// assert_eq!(crownwheel::weights::modules_without_room(&pack), 2);
+/// ```
 #[must_use]
 pub fn modules_without_room(pack: &PackSpec) -> u32 {
     let room: u32 = pack.boxes.iter().map(|b| b.room_for).sum();
@@ -205,6 +281,16 @@ pub fn modules_without_room(pack: &PackSpec) -> u32 {
 }
 
 /// The car in a loading case. `AtGross` without a plate mass is `EverySeatFilled`.
+///
+/// Statics, part by part: [`Stance::with_mass`], and `h = Σ m h / Σ m`.
+///
+/// ```
+/// use crownwheel::weights::{Case, loaded};
+/// let spec = crownwheel::example::small_saloon();
+/// // 792 kg on the scales, 218 kg out, 154 kg and 9 · 11.4 kg in.
+/// let empty = loaded(&spec.weights, &spec.pack, Case::ConvertedEmpty);
+/// assert!((empty.corners.total_kg() - 830.6).abs() < 1e-9);
+/// ```
 #[must_use]
 pub fn loaded(spec: &WeightsSpec, pack: &PackSpec, case: Case) -> Loaded {
     let mut load = Load::new(spec);
@@ -281,6 +367,13 @@ impl Load {
 /// Height of the common centre of gravity of bodies `(mass, height)`, m.
 ///
 /// `h = Σ m h / Σ m`.
+///
+/// Masses in kg, heights in m; the sum of the masses is not 0. Statics.
+///
+/// ```
+/// let height_m = crownwheel::weights::combined_height_m(&[(800.0, 0.5), (200.0, 1.0)]);
+/// assert!((height_m - 0.6).abs() < 1e-12);
+/// ```
 #[must_use]
 pub fn combined_height_m(bodies: &[(f64, f64)]) -> f64 {
     let mass_kg: f64 = bodies.iter().map(|(m, _)| m).sum();
@@ -289,6 +382,7 @@ pub fn combined_height_m(bodies: &[(f64, f64)]) -> f64 {
 
 /// A car on level scales at one axle while the other axle is held up.
 #[derive(Clone, Copy, Debug, PartialEq)]
+#[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
 pub struct AxleLift {
     /// Distance between the axles, m.
     pub wheelbase_m: f64,
@@ -305,6 +399,13 @@ pub struct AxleLift {
 
 impl AxleLift {
     /// Angle of the lifted car, rad: `sin θ = lift / L`.
+    ///
+    /// ```
+    /// use crownwheel::weights::AxleLift;
+    /// let lift = AxleLift { wheelbase_m: 2.5, lifted_m: 1.5, loaded_radius_m: 0.27, total_kg: 800.0,
+    ///     level_kg: 400.0 };
+    /// assert!((lift.angle_rad().tan() - 0.75).abs() < 1e-12);
+    /// ```
     #[must_use]
     pub fn angle_rad(&self) -> f64 {
         (self.lifted_m / self.wheelbase_m).asin()
@@ -318,6 +419,14 @@ impl AxleLift {
     ///
     /// # Source
     /// ISO 10392 (method); Jazar, Vehicle Dynamics: Theory and Application, eq. 2.32.
+    ///
+    /// ```
+    /// use crownwheel::weights::AxleLift;
+    /// let lift = AxleLift { wheelbase_m: 2.5, lifted_m: 1.5, loaded_radius_m: 0.27, total_kg: 800.0,
+    ///     level_kg: 400.0 };
+    /// // 0.27 + 60 / 800 · 2.5 / 0.75.
+    /// assert!((lift.centre_of_gravity_height_m(460.0) - 0.52).abs() < 1e-12);
+    /// ```
     #[must_use]
     pub fn centre_of_gravity_height_m(&self, lower_axle_kg: f64) -> f64 {
         let moved_frac = (lower_axle_kg - self.level_kg) / self.total_kg;
@@ -325,6 +434,13 @@ impl AxleLift {
     }
 
     /// Load that the lower axle will show for a height of the centre of gravity, kg: the inverse.
+    ///
+    /// ```
+    /// use crownwheel::weights::AxleLift;
+    /// let lift = AxleLift { wheelbase_m: 2.5, lifted_m: 1.5, loaded_radius_m: 0.27, total_kg: 800.0,
+    ///     level_kg: 400.0 };
+    /// assert!((lift.lower_axle_kg(0.52) - 460.0).abs() < 1e-9);
+    /// ```
     #[must_use]
     pub fn lower_axle_kg(&self, centre_of_gravity_height_m: f64) -> f64 {
         let over_hub_m = centre_of_gravity_height_m - self.loaded_radius_m;

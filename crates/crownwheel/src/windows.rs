@@ -4,7 +4,9 @@
 pub const WINDOWS_S: [f64; 8] = [1.0, 10.0, 30.0, 60.0, 120.0, 300.0, 600.0, 1800.0];
 
 /// A quantity through a run, constant within each piece of time.
-#[derive(Clone, Debug, Default, PartialEq)]
+#[derive(Clone, Debug, PartialEq)]
+#[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
+#[cfg_attr(feature = "serde", serde(try_from = "Pieces"))]
 pub struct Series {
     /// Time at the end of each piece, s, from 0.
     time_s: Vec<f64>,
@@ -39,6 +41,16 @@ impl Series {
     /// Highest mean over any window of a length. `None` if the run is shorter.
     ///
     /// The mean of pieces is greatest for a window that begins or ends where a piece does.
+    ///
+    /// `window_s` is more than 0.
+    ///
+    /// ```
+    /// let mut series = crownwheel::windows::Series::new();
+    /// series.push(2.0, 3.0);
+    /// series.push(1.0, 9.0);
+    /// // A second of 9 and one of 3.
+    /// assert_eq!(series.worst_mean(2.0), Some(6.0));
+    /// ```
     #[must_use]
     pub fn worst_mean(&self, window_s: f64) -> Option<f64> {
         if self.duration_s() < window_s * (1.0 - 1e-9) {
@@ -50,6 +62,13 @@ impl Series {
     }
 
     /// Highest root mean square over any window of a series of squares.
+    ///
+    /// ```
+    /// let mut series = crownwheel::windows::Series::new();
+    /// series.push(1.0, 7.0 * 7.0);
+    /// series.push(1.0, 1.0);
+    /// assert_eq!(series.worst_rms(2.0), Some(5.0));
+    /// ```
     #[must_use]
     pub fn worst_rms(&self, window_s: f64) -> Option<f64> {
         self.worst_mean(window_s).map(f64::sqrt)
@@ -92,9 +111,53 @@ impl Series {
     }
 }
 
+impl Default for Series {
+    fn default() -> Series {
+        Series::new()
+    }
+}
+
+/// A series as it is written down, before it is looked at.
+#[cfg(feature = "serde")]
+#[derive(serde::Deserialize)]
+#[serde(deny_unknown_fields)]
+struct Pieces {
+    time_s: Vec<f64>,
+    integral: Vec<f64>,
+}
+
+#[cfg(feature = "serde")]
+impl TryFrom<Pieces> for Series {
+    type Error = &'static str;
+
+    fn try_from(pieces: Pieces) -> Result<Series, &'static str> {
+        let Pieces { time_s, integral } = pieces;
+        if time_s.len() != integral.len() {
+            return Err("`time_s` and `integral` must be of one length");
+        }
+        let starts = |column: &[f64]| column.first().is_some_and(|first| *first == 0.0);
+        if !(starts(&time_s) && starts(&integral)) {
+            return Err("`time_s` and `integral` must start at 0");
+        }
+        let rises = time_s.windows(2).all(|pair| pair[1] > pair[0]);
+        if !(rises && time_s.iter().chain(&integral).all(|value| value.is_finite())) {
+            return Err("`time_s` must rise, and both columns must be finite numbers");
+        }
+        Ok(Series { time_s, integral })
+    }
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn a_series_by_default_is_an_empty_one_that_may_grow() {
+        let mut series = Series::default();
+        assert_eq!(series, Series::new());
+        series.push(1.0, 5.0);
+        assert_eq!(series.worst_mean(1.0), Some(5.0));
+    }
 
     #[test]
     fn the_worst_window_is_found_between_pieces() {

@@ -19,4 +19,5 @@ mod properties;
 mod published;
 mod run;
 mod second_road;
+mod threads;
 mod weather;

@@ -7,7 +7,7 @@ use std::sync::Arc;
 use crownwheel::constants::ZERO_CELSIUS_K;
 use crownwheel::cycle::Cycle;
 use crownwheel::example::{mild_day, small_saloon};
-use crownwheel::heat::{EASE_FROM, derating, used_after};
+use crownwheel::heat::{EASE_FROM, Heating, derating};
 use crownwheel::limit::Limit;
 use crownwheel::motor::MotorTables;
 use crownwheel::spec::{CarSpec, DaySpec, MotorCurve, MotorLossSpec, RatingSpec};
@@ -253,5 +253,10 @@ fn without_a_rating_nothing_heats() {
     car.motor.peak_seconds = None;
     let end = run(&car, &ideal_day(), &steady(15.0, 3600.0), HALF).end;
     assert_close!(end.speed_mps, 15.0, abs = 1e-9, rel = 0.0);
-    assert_close!(end.heat_used, used_after(0.0, 0.0, 1.0, 1.0), abs = 0.0, rel = 0.0);
+    assert_close!(
+        end.heat_used,
+        Heating { loss_ratio: 0.0, time_constant_s: 1.0 }.used_after(0.0, 1.0),
+        abs = 0.0,
+        rel = 0.0
+    );
 }

@@ -3,7 +3,7 @@
 use crownwheel::spec::{LoadSide, RoadLoadSpec, RoadSurface, Wind};
 use crownwheel::weights::{Case, loaded};
 use crownwheel::{Car, Day};
-use crownwheel_files::outside::{CycleRef, DemandKind};
+use crownwheel_files::outside::{CycleRef, DemandKind, MeasuredAt};
 use crownwheel_files::quantity::SpreadKind;
 use crownwheel_files::{Build, Set, keys};
 
@@ -62,6 +62,28 @@ fn demands_and_measured_facts_are_kept() {
     assert!(close(fact.nominal, 141.0 * 3.6));
     let SpreadKind::Normal { half_width_95 } = fact.kind else { panic!() };
     assert!(close(half_width_95, 0.05 * 141.0 * 3.6));
+}
+
+#[test]
+fn a_fact_is_measured_at_the_pack_or_at_the_wall() {
+    let with = |text: &str| {
+        let bench = Bench::demo();
+        bench.replace("build.toml", "use = \"141 Wh/km ± 5 %\"", text);
+        bench.load(&[])
+    };
+    let at_the_wall = with("wall = \"168 Wh/km ± 5 %\"").unwrap();
+    let fact = &at_the_wall.measured[0];
+    assert!(fact.at == MeasuredAt::Wall && close(fact.use_jpm.nominal, 168.0 * 3.6));
+    let both = "use = \"141 Wh/km ± 5 %\"\nwall = \"168 Wh/km ± 5 %\"";
+    for (text, key) in [
+        (both, "measured.moor_in_may.wall"),
+        ("", "measured.moor_in_may.use"),
+        ("wall = \"a lot\"", "measured.moor_in_may.wall"),
+    ] {
+        let report = with(text).unwrap_err();
+        let keys: Vec<&str> = report.problems().iter().map(|it| it.key.as_str()).collect();
+        assert_eq!(keys, [key], "{report}");
+    }
 }
 
 #[test]

@@ -6,6 +6,7 @@ use crownwheel_answers::text::clean;
 
 /// A log that cannot be used.
 #[derive(Clone, Debug, PartialEq)]
+#[non_exhaustive]
 pub struct LogError {
     /// File, as it was named.
     pub file: String,

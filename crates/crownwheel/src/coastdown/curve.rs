@@ -60,6 +60,17 @@ type State = [f64; 1 + SLOPES];
 /// # Units
 /// `times_s` rising. `more_slope_sin` is added to the slope of the conditions, a value for each time,
 /// straight between them; empty for none.
+///
+/// ```
+/// use crownwheel::coastdown::Coefficients;
+/// use crownwheel::coastdown::curve::{Air, RunConditions, speed_curve};
+/// let load = Coefficients { f0_n: 100.0, ..Coefficients::default() };
+/// let run = RunConditions { mass_kg: 950.0, effective_mass_kg: 1_000.0, slope_sin: 0.0,
+///     air: Air::default(), rolling_factor: 1.0, density_ratio: 1.0 };
+/// // 0.1 m/s² for 50 s.
+/// let points = speed_curve(&load, &run, 20.0, &[0.0, 50.0], &[]);
+/// assert!((points[1].speed_mps - 15.0).abs() < 1e-9);
+/// ```
 #[must_use]
 pub fn speed_curve(
     load: &Coefficients,

@@ -13,6 +13,15 @@ impl Cycle {
     ///
     /// For comparing many cars among themselves, with some that drove the cycle itself beside them: it asks
     /// for less acceleration where that changes sign within a leg.
+    ///
+    /// `longest_s` more than 0.
+    ///
+    /// ```
+    /// // A minute in legs of 4 s.
+    /// let cycle = crownwheel::cycle::Cycle::steady(20.0).coarser(4.0);
+    /// assert_eq!(cycle.legs().len(), 15);
+    /// assert!((cycle.distance_m() - 1_200.0).abs() < 1e-9);
+    /// ```
     #[must_use]
     pub fn coarser(&self, longest_s: f64) -> Cycle {
         let mut pieces: Vec<Piece> = Vec::new();

@@ -5,6 +5,9 @@ use crate::spec::{DaySpec, SpecError, Wind};
 
 /// One adjustable number of a day.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, PartialOrd, Ord)]
+#[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
+#[cfg_attr(feature = "serde", serde(rename_all = "snake_case"))]
+#[non_exhaustive]
 pub enum DayKnob {
     /// Air temperature, K.
     Temperature,
@@ -32,6 +35,16 @@ impl DayKnob {
     ];
 
     /// The knob of a path, `day.winter.temperature`. `None` if it is no number of this day.
+    ///
+    /// ```
+    /// use crownwheel::{example, knob::DayKnob};
+    /// let mut day = example::winter_day();
+    /// let knob = DayKnob::find("day.winter.wind", &day).expect("it blows");
+    /// assert_eq!((knob.get(&day), knob.path(&day)), (Some(5.0), "day.winter.wind".to_owned()));
+    /// knob.set(&mut day, 7.0)?;
+    /// assert_eq!(knob.get(&day), Some(7.0));
+    /// # Ok::<(), crownwheel::spec::SpecError>(())
+    /// ```
     #[must_use]
     pub fn find(path: &str, spec: &DaySpec) -> Option<DayKnob> {
         let (name, field) = path.strip_prefix("day.")?.rsplit_once('.')?;

@@ -27,6 +27,17 @@ macro_rules! knobs {
         impl Knob {
             /// The knob of a path, `driveline.axle.ratio` or `put_in.motor.mass`. `None` if the
             /// path is no knob of this car (it may be one of another).
+            ///
+            /// ```
+            /// use crownwheel::{Car, example, knob::Knob};
+            /// let mut spec = example::small_saloon();
+            /// let knob = Knob::find("driveline.axle.ratio", &spec).expect("every car has it");
+            /// assert_eq!(knob.get(&spec), Some(4.22));
+            /// knob.set(&mut spec, 3.70)?;
+            /// assert!((Car::new(&spec)?.overall_ratio() - 5.55).abs() < 1e-12);
+            /// assert_eq!(Knob::find("car.drag_area", &spec), None, "it is written as coefficient and area");
+            /// # Ok::<(), crownwheel::spec::SpecError>(())
+            /// ```
             #[must_use]
             pub fn find(path: &str, spec: &CarSpec) -> Option<Knob> {
                 $(if path == $plain_path { return Some(Knob(Which::$plain)); })*
@@ -53,6 +64,13 @@ macro_rules! knobs {
             }
 
             /// All knobs of a car, with their paths.
+            ///
+            /// ```
+            /// use crownwheel::{example, knob::Knob};
+            /// let spec = example::small_saloon();
+            /// let all = Knob::all(&spec);
+            /// assert!(all.iter().any(|(path, knob)| path == "put_in.motor.mass" && knob.get(&spec) == Some(71.0)));
+            /// ```
             #[must_use]
             pub fn all(spec: &CarSpec) -> Vec<(String, Knob)> {
                 let mut all = vec![$(($plain_path.to_owned(), Knob(Which::$plain)),)*];
@@ -99,6 +117,16 @@ macro_rules! knobs {
             ///
             /// # Errors
             /// When this car has no such number, or a whole number is wanted and `value` is none.
+            ///
+            /// ```
+            /// use crownwheel::{example, knob::Knob};
+            /// let mut spec = example::small_saloon();
+            /// let modules = Knob::find("pack.modules_in_series", &spec).expect("every car has it");
+            /// assert!(modules.set(&mut spec, 8.5).is_err(), "half a module");
+            /// modules.set(&mut spec, 8.0)?;
+            /// assert_eq!(spec.pack.modules_in_series, 8);
+            /// # Ok::<(), crownwheel::spec::SpecError>(())
+            /// ```
             pub fn set(self, spec: &mut CarSpec, value: f64) -> Result<(), SpecError> {
                 match self.0 {
                     $(Which::$plain => {

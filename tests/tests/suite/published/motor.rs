@@ -1,7 +1,9 @@
 //! Motors: torque and power, losses, voltage, loads that come and go, heating.
 
-use crownwheel::heat::{time_constant_s, used_after};
-use crownwheel::motor::{LossPolynomial, base_speed_radps, efficiency_frac, power_w};
+use crownwheel::heat::{Heating, time_constant_s};
+use crownwheel::motor::{
+    LossPolynomial, SupplyVoltage, base_speed_radps, efficiency_frac, power_w,
+};
 use crownwheel::windows::Series;
 use crownwheel_testkit::checks::expected;
 use crownwheel_testkit::{Table, assert_close};
@@ -100,14 +102,25 @@ fn mot_05_heating_curve() {
         .map(|(minutes, final_over_reading)| time_constant_s(minutes, final_over_reading));
     expected("MOT-05", "tau1").check(tau1);
     expected("MOT-05", "tau2").check(tau2);
-    assert_close!(60.0 * used_after(0.0, 1.0, 80.0, tau1), 45.0, abs = 1e-9, rel = 0.0);
-    assert_close!(40.0 * used_after(0.0, 1.0, 60.0, tau2), 30.0, abs = 1e-9, rel = 0.0);
+    assert_close!(
+        60.0 * Heating { loss_ratio: 1.0, time_constant_s: tau1 }.used_after(0.0, 80.0),
+        45.0,
+        abs = 1e-9,
+        rel = 0.0
+    );
+    assert_close!(
+        40.0 * Heating { loss_ratio: 1.0, time_constant_s: tau2 }.used_after(0.0, 60.0),
+        30.0,
+        abs = 1e-9,
+        rel = 0.0
+    );
 }
 
 /// Load for a short time over the continuous load, losses growing with its square: the loss at
 /// which the motor is just as hot at the end of it.
 fn short_time_factor(minutes: f64, time_constant: f64) -> f64 {
-    (1.0 / used_after(0.0, 1.0, minutes, time_constant)).sqrt()
+    (1.0 / Heating { loss_ratio: 1.0, time_constant_s: time_constant }.used_after(0.0, minutes))
+        .sqrt()
 }
 
 /// Source: Theraja, example 45.9; Gupta and Singhal, 4.9; Dubey, 4.4.
@@ -137,8 +150,10 @@ impl Intermittent {
     fn hottest(&self) -> f64 {
         let mut hottest = 0.0;
         for _ in 0..400 {
-            let cooled = used_after(hottest, 0.0, self.off, self.cooling);
-            hottest = used_after(cooled, 1.0, self.on, self.heating);
+            let cooled = Heating { loss_ratio: 0.0, time_constant_s: self.cooling }
+                .used_after(hottest, self.off);
+            hottest = Heating { loss_ratio: 1.0, time_constant_s: self.heating }
+                .used_after(cooled, self.on);
         }
         hottest
     }
@@ -164,15 +179,17 @@ fn mot_07_intermittent_rating_and_greatest_rise() {
 /// Source: Theraja, example 45.11: 100 K, 30 min on with 1 h, 12 min off with 2 h.
 #[test]
 fn mot_08_one_heating_and_one_cooling() {
-    let heated_k = used_after(0.0, 100.0, 0.5, 1.0);
-    expected("MOT-08", "dT").check(used_after(heated_k, 0.0, 0.2, 2.0));
+    let heated_k = Heating { loss_ratio: 100.0, time_constant_s: 1.0 }.used_after(0.0, 0.5);
+    expected("MOT-08", "dT")
+        .check(Heating { loss_ratio: 0.0, time_constant_s: 2.0 }.used_after(heated_k, 0.2));
 }
 
 /// Source: constant flux below base speed; the drop in the winding is neglected.
 #[test]
 fn mot_09_base_speed_follows_the_voltage() {
     let at_test_radps = 3000.0 * RPM;
-    let base_radps = base_speed_radps(at_test_radps, 350.0, 400.0);
+    let base_radps =
+        base_speed_radps(at_test_radps, SupplyVoltage { now_v: 350.0, at_test_v: 400.0 });
     expected("MOT-09", "n_base").check(base_radps / RPM);
     expected("MOT-09", "P_base").check(power_w(200.0, base_radps) / 1e3);
     expected("MOT-09", "P_400V").check(power_w(200.0, at_test_radps) / 1e3);
@@ -199,16 +216,21 @@ fn by_the_library(example: &str) -> Option<f64> {
         // is that of 30 K after one hour and a final 45 K.
         "Theraja 45.12" => {
             let tau_h = time_constant_s(1.0, 45.0 / 30.0);
-            20.0 * (50.0 / (45.0 * used_after(0.0, 1.0, 1.0, tau_h))).sqrt()
+            20.0 * (50.0
+                / (45.0 * Heating { loss_ratio: 1.0, time_constant_s: tau_h }.used_after(0.0, 1.0)))
+            .sqrt()
         }
         // 24 K after one hour of a final 52.364 K, as printed beside it.
         "Gupta & Singhal 4.3" => time_constant_s(1.0, 52.363_636_363_6 / 24.0),
         // Between 40 K and the peak: 20 s of cooling towards 15 K.
-        "Dubey 4.1a" => 15.0 + (40.0 - 15.0) / used_after(1.0, 0.0, 20.0, 60.0),
+        "Dubey 4.1a" => {
+            15.0 + (40.0 - 15.0)
+                / Heating { loss_ratio: 0.0, time_constant_s: 60.0 }.used_after(1.0, 20.0)
+        }
         // And the steady rise that heats from 40 K to that peak in 10 s.
         "Dubey 4.1b" => {
             let peak_k = by_the_library("Dubey 4.1a")?;
-            let kept = used_after(1.0, 0.0, 10.0, 60.0);
+            let kept = Heating { loss_ratio: 0.0, time_constant_s: 60.0 }.used_after(1.0, 10.0);
             (peak_k - 40.0 * kept) / (1.0 - kept)
         }
         _ => return None,

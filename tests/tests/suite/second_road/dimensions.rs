@@ -177,7 +177,11 @@ fn heat_node() {
         Time::new::<second>(25.0),
         Time::new::<second>(140.0),
     );
-    same(heat::used_after(0.2, 4200.0 / 1500.0, 25.0, 140.0), used.get::<ratio>(), "used heat");
+    same(
+        heat::Heating { loss_ratio: 4200.0 / 1500.0, time_constant_s: 140.0 }.used_after(0.2, 25.0),
+        used.get::<ratio>(),
+        "used heat",
+    );
 }
 
 /// One leg of the library: power, charge, kinetic energy and energy for a distance.
