@@ -603,6 +603,28 @@ mod tests {
         }
     }
 
+    /// The step's air drag in a wind from all round is the mean over its headings, with the rise by yaw.
+    #[test]
+    fn air_drag_in_wind_from_all_round_is_the_mean_over_headings() -> Result<(), SpecError> {
+        let (speed_mps, wind_mps, rise) = (15.0, 6.0, 0.3);
+        let mut spec = small_saloon();
+        if let RoadLoadSpec::Terms { drag_rise_at_10_deg_yaw, .. } = &mut spec.road_load {
+            *drag_rise_at_10_deg_yaw = rise;
+        }
+        let car = Car::new(&spec)?;
+        let wind = Wind::AllRound { speed_mps: wind_mps, height_m: 2.0 };
+        let day = Day::new(&crate::spec::DaySpec { wind, ..mild_day() })?;
+        let cycle = Cycle::steady(speed_mps);
+        let state = start_state(&car, &day, &cycle);
+        let done = step(&Ready::new(&car, &day).view(), &cycle.legs()[0], &state);
+        let square = crate::road_load::all_round_m2ps2(speed_mps, wind_mps, rise);
+        let wanted_n = 0.5 * day.air_density_kgpm3() * car.drag_area_m2() * square;
+        let found_n = done.energy.air_j / done.distance_m;
+        // The step reads the shape from a table.
+        assert!((found_n / wanted_n - 1.0).abs() < 1e-3, "{found_n} {wanted_n}");
+        Ok(())
+    }
+
     /// Coefficients in the weather of the runs: `f0` goes with mass, the others stay what they are.
     #[test]
     fn coefficients_of_a_lighter_car_scale_with_mass() -> Result<(), SpecError> {

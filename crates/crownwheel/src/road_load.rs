@@ -382,5 +382,33 @@ mod tests {
     fn a_forecast_is_carried_down_to_the_car() {
         assert!((wind_at_car_mps(10.0, 10.0) - 5.5).abs() < 1e-12);
         assert!((wind_at_car_mps(10.0, 2.0) - 10.0).abs() < 1e-12);
+        // Half way between both heights: half of the 45 % is lost.
+        assert!((wind_at_car_mps(10.0, 6.0) - 7.75).abs() < 1e-12);
+    }
+
+    #[test]
+    fn a_car_is_lighter_on_its_tyres_uphill() {
+        assert!((rolling_n(0.012, 10e3, Slope::from_grade(0.0)) - 120.0).abs() < 1e-9);
+        // 3 up on 4 along: the cosine is 4/5, the sine 3/5.
+        let slope = Slope::from_grade(0.75);
+        assert!((rolling_n(0.012, 10e3, slope) - 96.0).abs() < 1e-9);
+        assert!((gradient_n(10e3, slope) - 6000.0).abs() < 1e-9);
+    }
+
+    /// What is left of the engine's force after rolling is `½ ρ C_d A v²`.
+    #[test]
+    fn drag_area_from_top_speed_closes_the_balance_of_forces() {
+        let car = TopSpeed {
+            speed_mps: 30.0,
+            power_w: 30e3,
+            driveline_frac: 0.9,
+            mass_kg: 800.0,
+            rolling_resistance: 0.0125,
+            density_kgpm3: 1.2,
+        };
+        let area_m2 = drag_area_from_top_speed_m2(&car).unwrap();
+        let needed_n = air_drag_n(area_m2, 1.2, 30.0, 0.0) + 0.0125 * 800.0 * 9.806_65;
+        assert!((needed_n - 900.0).abs() < 1e-9, "{needed_n}");
+        assert_eq!(drag_area_from_top_speed_m2(&TopSpeed { power_w: 3e3, ..car }), None);
     }
 }

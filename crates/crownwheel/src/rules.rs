@@ -513,3 +513,20 @@ impl Rules {
         }
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use crate::Car;
+    use crate::example::small_saloon;
+
+    #[test]
+    fn a_motor_turns_no_faster_than_its_sheet() {
+        let mut spec = small_saloon();
+        let last_radps = spec.motor.curve.last_speed_radps();
+        for (share, refused) in [(0.9, false), (1.0, false), (1.01, true), (2.0, true)] {
+            spec.motor.max_speed_radps = share * last_radps;
+            let named = Car::problems(&spec).iter().any(|error| error.key == "motor.max_speed");
+            assert_eq!(named, refused, "{share}");
+        }
+    }
+}

@@ -231,3 +231,19 @@ pub const DRUM_SLOPE_C2_PER_K: f64 = 0.010;
 
 /// The same of heavy tyres (C3) above load index 121.
 pub const DRUM_SLOPE_C3_PER_K: f64 = 0.006;
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// The slope is that of a coast-down: 0.86 % for a kelvin, from 20 °C.
+    #[test]
+    fn a_dry_road_at_the_reference_temperature_changes_nothing() {
+        let dry = |celsius: f64| rolling_factor(273.15 + celsius, RoadSurface::Dry);
+        assert!((dry(20.0) - 1.0).abs() < 1e-9);
+        assert!((dry(10.0) - 1.086).abs() < 1e-9);
+        assert!((dry(30.0) - 0.914).abs() < 1e-9);
+        let wet = rolling_factor(283.15, RoadSurface::Wet);
+        assert!((wet - 1.086 * WET_ROLLING_FACTOR).abs() < 1e-9);
+    }
+}

@@ -148,6 +148,14 @@ mod tests {
         }
     }
 
+    /// Class G of the older rule begins above 12.0 N/kN (regulation 1222/2009, annex I, part A), so near
+    /// the usual worst end that it gets its own: 1 N/kN of width.
+    #[test]
+    fn an_open_class_beyond_the_usual_end_has_a_width() {
+        let (from, to) = label_range(LabelRule::Until2021, TyreClass::C1, 'G').unwrap();
+        assert!((from - 12.1).abs() < 1e-12 && (to - 13.1).abs() < 1e-12, "{from} to {to}");
+    }
+
     #[test]
     fn letters_and_numbers_that_mean_nothing_are_refused() {
         assert_eq!(label_range(LabelRule::Until2021, TyreClass::C1, 'D'), None);

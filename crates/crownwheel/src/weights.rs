@@ -465,6 +465,22 @@ mod tests {
     };
 
     #[test]
+    fn the_centre_of_gravity_is_where_moments_balance() {
+        // 357 kg of 791 kg stand on the rear axle.
+        assert!((CORNERS.centre_behind_front_axle_m(2.4) - 2.4 * 357.0 / 791.0).abs() < 1e-12);
+        // Sine 3/5, tangent 3/4: 3 % of the car times 2.5 m over 3/4 are 0.1 m above the hubs.
+        let lift = AxleLift {
+            wheelbase_m: 2.5,
+            lifted_m: 1.5,
+            loaded_radius_m: 0.3,
+            total_kg: 1000.0,
+            level_kg: 400.0,
+        };
+        assert!((lift.centre_of_gravity_height_m(430.0) - 0.4).abs() < 1e-12);
+        assert!((lift.lower_axle_kg(0.4) - 430.0).abs() < 1e-9);
+    }
+
+    #[test]
     fn moments_balance_and_warp_stays() {
         let place =
             Place { behind_front_axle_m: 2.0, right_of_centre_m: -0.3, above_ground_m: None };

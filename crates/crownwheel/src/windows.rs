@@ -172,4 +172,14 @@ mod tests {
         assert_eq!(series.worst_mean(6.0), None);
         assert_eq!(series.worst_rms(1.0), Some(3.0));
     }
+
+    #[test]
+    fn no_window_reaches_beyond_the_end() {
+        let mut series = Series::new();
+        for value in [1.0, 9.0] {
+            series.push(1.0, value);
+        }
+        // Half a second of 1 and one of 9; a second and a half of 9 there is not.
+        assert!((series.worst_mean(1.5).unwrap() - 9.5 / 1.5).abs() < 1e-12);
+    }
 }
