@@ -466,7 +466,8 @@ mod tests {
     #[test]
     fn the_corner_moves_with_voltage() {
         // Equal phase current: 300 rad/s at 100 V are 240 rad/s at 80 V.
-        assert!((base_speed_radps(300.0, 80.0, 100.0) - 240.0).abs() < 1e-12);
+        let supply = SupplyVoltage { now_v: 80.0, at_test_v: 100.0 };
+        assert!((base_speed_radps(300.0, supply) - 240.0).abs() < 1e-12);
     }
 
     #[test]
