@@ -216,5 +216,5 @@ fn reason(it: &Outcome, all: &[Outcome]) -> String {
         Test::Highway => "loss under steady load, or the road load at speed",
         _ => "braking that is taken back, standing loads, or the cold start",
     };
-    format!("not the other cycle ({there:+.1} %): {cause}")
+    format!("the other cycle is off otherwise ({there:+.1} %): {cause}")
 }
