@@ -49,7 +49,7 @@ fn any_slip() -> impl Strategy<Value = Slip> {
 }
 
 fn spoiled(text: &str, slips: &[Slip]) -> String {
-    slips.iter().fold(text.to_owned(), |text, slip| slipped(text, slip))
+    slips.iter().fold(text.to_owned(), slipped)
 }
 
 fn slipped(mut text: String, slip: &Slip) -> String {
