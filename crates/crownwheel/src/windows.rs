@@ -181,5 +181,11 @@ mod tests {
         }
         // Half a second of 1 and one of 9; a second and a half of 9 there is not.
         assert!((series.worst_mean(1.5).unwrap() - 9.5 / 1.5).abs() < 1e-12);
+        // Where all is taken back a shorter window would look better.
+        let mut back = Series::new();
+        for _ in 0..3 {
+            back.push(1.0, -1.0);
+        }
+        assert!((back.worst_mean(1.5).unwrap() + 1.0).abs() < 1e-12);
     }
 }
