@@ -11,7 +11,7 @@ use crownwheel_answers::pull::HillLine;
 use crownwheel_answers::sweep::{Answers, MeasureNext};
 use crownwheel_answers::unit::digits;
 use crownwheel_answers::{
-    AnswerName, ChargeAnswer, Drawn, LineToAdd, PullAnswer, RangeAnswer, Warning,
+    AnswerName, ChargeAnswer, DemandsAnswer, Drawn, LineToAdd, PullAnswer, RangeAnswer, Warning,
 };
 use crownwheel_sweep::answer::model_error_note;
 use crownwheel_sweep::course::{Course, NamedCycle};
@@ -136,12 +136,13 @@ impl Bands {
         Ok(())
     }
 
-    /// Says of each line that would narrow a demanded range by how much, and puts those first.
-    pub(crate) fn say_what_narrows(
+    /// Says of each line that would narrow a demanded range by how much, and puts those first. How the
+    /// car does by its demands, if it has any.
+    pub(crate) fn judge(
         &self,
         loaded: &mut Loaded,
         sets: &[String],
-    ) -> Result<(), Failure> {
+    ) -> Result<Option<DemandsAnswer>, Failure> {
         let conditions = self.demands.iter().flat_map(|demand| &demand.conditions);
         let mut names: Vec<AnswerName> = Vec::new();
         for name in conditions.map(|it| &it.answer) {
@@ -149,12 +150,13 @@ impl Bands {
                 names.push(name.clone());
             }
         }
-        if names.is_empty() {
-            return Ok(());
+        if self.demands.is_empty() {
+            return Ok(None);
         }
         let files = each_once(demanded_cycles(&loaded.build));
         let cycles = named_cycles(&open_cycles(loaded, &files, sets)?);
-        let course = course(names.clone(), &[], cycles, self.days.clone(), Vec::new())?;
+        let (days, supplies) = (self.days.clone(), loaded.build.supplies.clone());
+        let course = course(names.clone(), &self.demands, cycles, days, supplies)?;
         let single = self.single(&course)?;
         let mut said: Vec<(f64, LineToAdd)> = Vec::new();
         let next: Vec<(String, MeasureNext)> = names
@@ -178,7 +180,7 @@ impl Bands {
         // Those that tell nothing stay in their order.
         said.sort_by(|a, b| b.0.total_cmp(&a.0));
         loaded.subject.lines_to_add = said.into_iter().map(|(_, line)| line).collect();
-        Ok(())
+        Ok(single.demands(&self.demands, loaded.subject.units))
     }
 
     /// The ranges that are demanded; where none is, those on the first cycle.

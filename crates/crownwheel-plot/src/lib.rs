@@ -12,11 +12,13 @@ mod render;
 mod sketch;
 mod sweep;
 
+use crownwheel_answers::from_car::InputText;
 use crownwheel_answers::sweep::Answers;
 use crownwheel_answers::tables::{assumed_table, bands_table, measure_table, warnings_table};
 use crownwheel_answers::{
-    Assumed, AuditAnswer, ChargeAnswer, CheckAnswer, CoastDownAnswer, CycleTrace, MotorCurve,
-    PullAnswer, RangeAnswer, Table, TripAnswer, Units, Warning, WeighAnswer, WindowQuantity, json,
+    Assumed, AuditAnswer, ChargeAnswer, CheckAnswer, CoastDownAnswer, CycleTrace, DemandsAnswer,
+    ExplainAnswer, MotorCurve, PullAnswer, RangeAnswer, Table, TripAnswer, Units, Warning,
+    WeighAnswer, WindowQuantity, json,
 };
 use serde::Serialize;
 
@@ -37,6 +39,14 @@ pub struct ReportInput {
     pub pull: Option<PullAnswer>,
     /// Charging. `None`: not asked.
     pub charge: Option<ChargeAnswer>,
+    /// How the car does by its demands. `None`: it has none, or no worlds were drawn.
+    pub demands: Option<DemandsAnswer>,
+    /// How numbers of the page are reckoned.
+    #[serde(skip)]
+    pub explained: Vec<ExplainAnswer>,
+    /// Every input of the build, as it is written or assumed.
+    #[serde(skip)]
+    pub inputs: Vec<InputText>,
     /// Limits of the battery current that the build states, with their names, A.
     pub current_limits_a: Vec<(String, f64)>,
     /// Cycles to show in full, each driven once from full charge.
@@ -140,6 +150,8 @@ impl ReportInput {
             .chain(pull)
             .chain(charge)
             .chain(of_worlds)
+            .chain(self.demands.iter().map(DemandsAnswer::table))
+            .chain((!self.inputs.is_empty()).then(|| page::inputs_table(&self.inputs)))
             .map(|table| (table.name.to_owned(), table))
             .collect();
         let traces = self.traces.iter().enumerate();

@@ -1,32 +1,41 @@
-//! The page: plain answers first, then figures with a sentence each, tables, what was assumed,
-//! where it comes from. One file that fetches nothing and needs no script.
+//! The page: the decision first, then figures with a sentence each, tables, how each number is
+//! reckoned, what was assumed, where it comes from. One file that fetches nothing; without its few
+//! lines of script only the sorting of tables is missing.
 
 mod parts;
+mod reckonings;
+mod subjects;
 pub(crate) mod sweep;
 
-use crownwheel_answers::tables::{assumed_table, measure_table};
+use crownwheel_answers::tables::assumed_table;
 use crownwheel_answers::text::clean;
-use crownwheel_answers::{Provenance, Table, Topic, Unit};
+use crownwheel_answers::{Provenance, Reckoned, Table, Topic};
 use maud::{DOCTYPE, Markup, PreEscaped, html};
 
 use crate::ink::variables;
 use crate::{FigureError, Figures, ReportInput, has_json};
-use parts::{Narrow, bands, bound, caution, figure, list, range_matrix, table};
+use parts::{Narrow, Rows, bound, caution, glossary, list};
+use reckonings::Reckonings;
+pub(crate) use reckonings::inputs_table;
 
 const STYLE: &str = include_str!("page/style.css");
+const SCRIPT: &str = include_str!("page/sort.js");
 
-/// Sections with their anchors, in reading order.
-const SECTIONS: [(&str, &str); 9] = [
-    ("weights", "Weights"),
-    ("range", "Range"),
-    ("pull", "Pull, hills and heat"),
-    ("charging", "Charging"),
-    ("drives", "Over a cycle"),
-    ("motor", "Motor, currents and heat"),
-    ("energy", "Energy"),
-    ("build", "The build as understood"),
-    ("sources", "Assumed, and where from"),
-];
+/// What a browser may do with the page: nothing from elsewhere.
+const POLICY: &str = "default-src 'none'; style-src 'unsafe-inline'; script-src 'unsafe-inline'; img-src data:; base-uri 'none'; form-action 'none'";
+
+/// A section of a page.
+struct Section {
+    anchor: &'static str,
+    name: &'static str,
+    content: Markup,
+}
+
+impl Section {
+    fn new(anchor: &'static str, name: &'static str, content: Markup) -> Section {
+        Section { anchor, name, content }
+    }
+}
 
 /// The whole page.
 pub(crate) fn page(
@@ -34,22 +43,51 @@ pub(crate) fn page(
     figures: &Figures,
     tables: &[(String, Table)],
 ) -> Result<String, FigureError> {
+    let sections = sections(input, figures)?;
     let content = html! {
         (answers(input))
-        (contents(&SECTIONS))
-        (weights(input, figures)?)
-        (range(input, figures)?)
-        (pull(input, figures)?)
-        (charging(input, figures)?)
-        (drives(input, figures)?)
-        (motor(input, figures)?)
-        (energy(input, figures)?)
-        (build(input))
-        (sources(input))
+        (body(&sections))
         (provenance(&input.check.provenance, "report.json", tables))
     };
     let kind = "Conversion to electric drive";
     Ok(document(&input.check.car, "conversion report", kind, &content))
+}
+
+/// The sections in reading order.
+fn sections(input: &ReportInput, figures: &Figures) -> Result<Vec<Section>, FigureError> {
+    let all = Reckonings::new(&input.explained, &input.inputs);
+    let mut sections = Vec::new();
+    if input.demands.is_some() {
+        sections.push(Section::new("demands", "What is demanded", demands(input, &all)));
+    }
+    sections.extend([
+        Section::new("weights", "Weights", subjects::weights(input, figures, &all)?),
+        Section::new("range", "Range", subjects::range(input, figures, &all)?),
+        Section::new("pull", "Pull, hills and heat", subjects::pull(input, figures, &all)?),
+        Section::new("charging", "Charging", subjects::charging(input, figures, &all)?),
+        Section::new("drives", "Over a cycle", subjects::drives(input, figures)?),
+        Section::new("motor", "Motor, currents and heat", subjects::motor(input, figures)?),
+        Section::new("energy", "Energy", subjects::energy(input, figures)?),
+        Section::new("build", "The build as understood", build(input, &all)),
+        Section::new("sources", "Assumed, and where from", sources(input)),
+    ]);
+    if !all.is_empty() {
+        sections.push(Section::new("reckonings", "How each number is reckoned", all.section()));
+    }
+    sections.push(Section::new("words", "Words", glossary()));
+    Ok(sections)
+}
+
+/// The list of sections, then all of them.
+fn body(sections: &[Section]) -> Markup {
+    html! {
+        nav aria-label="On this page" {
+            ol { @for it in sections { li { a href={ "#" (it.anchor) } { (it.name) } } } }
+        }
+        @for (i, it) in sections.iter().enumerate() {
+            section id=(it.anchor) { h2 { span.count { (i + 1) } " " (it.name) } (it.content) }
+        }
+    }
 }
 
 /// A whole document around the sections of a page.
@@ -60,13 +98,17 @@ fn document(car: &str, what: &str, kind: &str, content: &Markup) -> String {
         html lang="en" {
             head {
                 meta charset="utf-8";
+                meta http-equiv="Content-Security-Policy" content=(POLICY);
                 meta name="viewport" content="width=device-width, initial-scale=1";
                 meta name="color-scheme" content="light dark";
                 title { (car) ": " (what) }
                 link rel="icon" href="data:,";
                 style { (PreEscaped(style())) }
             }
-            body { main { header { p.kind { (kind) } h1 { (car) } } (content) } }
+            body {
+                main { header { p.kind { (kind) } h1 { (car) } } (content) }
+                script { (PreEscaped(SCRIPT)) }
+            }
         }
     };
     markup.into_string()
@@ -86,18 +128,23 @@ fn answers(input: &ReportInput) -> Markup {
     // The loads over a limit stand above already.
     let warnings: Vec<String> =
         input.warnings().into_iter().map(|w| w.text).filter(|text| !over.contains(text)).collect();
+    let pull = input.pull.as_ref().map(|pull| ("pull", "Pull", &pull.plain));
+    let charge = input.charge.as_ref().map(|charge| ("charging", "Charging", &charge.plain));
+    let demands = input.demands.as_ref().map(|demands| ("demands", "Demands", &demands.plain));
+    let said = [
+        demands,
+        Some(("weights", "Weight", &input.weigh.plain)),
+        Some(("range", "Range", &input.range.plain)),
+        pull,
+        charge,
+        Some(("build", "Build", &input.check.plain)),
+    ];
     html! {
         section.answers aria-label="The answers" {
             dl {
-                dt { "Weight" } dd { (bound(&input.weigh.plain)) }
-                dt { "Range" } dd { (bound(&input.range.plain)) }
-                @if let Some(pull) = &input.pull {
-                    dt { "Pull" } dd { (bound(&pull.plain)) }
+                @for (anchor, name, plain) in said.into_iter().flatten() {
+                    dt { a href={ "#" (anchor) } { (name) } } dd { (bound(plain)) }
                 }
-                @if let Some(charge) = &input.charge {
-                    dt { "Charging" } dd { (bound(&charge.plain)) }
-                }
-                dt { "Build" } dd { (bound(&input.check.plain)) }
             }
             @if !over.is_empty() {
                 div.over role="note" { strong { "Over a limit" } (list(&over)) }
@@ -109,152 +156,41 @@ fn answers(input: &ReportInput) -> Markup {
     }
 }
 
-fn contents(sections: &[(&str, &str)]) -> Markup {
+fn demands(input: &ReportInput, all: &Reckonings) -> Markup {
+    let Some(demands) = &input.demands else { return html! {} };
+    let link = |row: usize, head: &str, _: &[String]| {
+        let limit = demands.demand_limits.get(row).filter(|_| head == "found")?;
+        all.anchor(&limit.answer)
+    };
+    let grid = demands.table().grid();
     html! {
-        nav aria-label="On this page" {
-            ol { @for (anchor, name) in sections { li { a href={ "#" (anchor) } { (name) } } } }
+        (Rows::new("Each demand with its limits", &grid, Narrow::Stacked, Reckoned::Demands).linked(&link))
+        p {
+            "A demand is met if all of its limits hold at once in as many worlds as asked. "
+            @if demands.demands.len() > 1 {
+                "All demands at once: "
+                (crownwheel_answers::sweep::percent(demands.all_demands_probability))
+                " of " (demands.worlds) " worlds."
+            }
         }
     }
 }
 
-fn section(index: usize, content: &Markup) -> Markup {
-    numbered(index, SECTIONS[index], content)
-}
-
-/// A section with its number, anchor and name.
-fn numbered(index: usize, (anchor, name): (&str, &str), content: &Markup) -> Markup {
+fn build(input: &ReportInput, all: &Reckonings) -> Markup {
+    let facts = input.check.fact_grid();
+    let link = |_: usize, head: &str, row: &[String]| {
+        let fact = row.first().filter(|_| head == "value")?;
+        all.of_fact(fact, &input.check.day)
+    };
     html! {
-        section id=(anchor) { h2 { span.count { (index + 1) } " " (name) } (content) }
-    }
-}
-
-fn weights(input: &ReportInput, figures: &Figures) -> Result<Markup, FigureError> {
-    let content = html! {
         div.pair {
             div {
-                (figure(&figures.corners)?)
-                (list(&input.weigh.notes))
-                (caution(Topic::AxleLoads))
-                (caution(Topic::Brakes))
-            }
-            div { (table("Corner weights and what is left", &input.weigh.case_grid(), Narrow::Tight)) }
-        }
-    };
-    Ok(section(0, &content))
-}
-
-fn range(input: &ReportInput, figures: &Figures) -> Result<Markup, FigureError> {
-    let measured = measure_table(&input.range.measure_next, input.units());
-    let content = html! {
-        div.pair {
-            div { (figure(&figures.steady)?) }
-            div {
-                (range_matrix(&input.range))
-                (list(&input.range.notes))
-            }
-        }
-        (table("Use and range per cycle and day", &input.range.short_grid(), Narrow::Stacked))
-        @if !input.range.measure_next.is_empty() {
-            (table("What to measure next", &measured.without_empty_columns().grid(), Narrow::Stacked))
-        }
-    };
-    Ok(section(1, &content))
-}
-
-fn pull(input: &ReportInput, figures: &Figures) -> Result<Markup, FigureError> {
-    let drawn = figures.pull.iter().map(figure).collect::<Result<Vec<_>, _>>()?;
-    let content = html! {
-        @if let Some(pull) = &input.pull {
-            div.pair { @for drawing in &drawn { div { (drawing) } } }
-            (table("At full throttle", &pull.times_grid(), Narrow::Tight))
-            (bands(&pull.bands, input.units()))
-            (caution(Topic::FullThrottle))
-            (table("Steepest grades held, and how long", &pull.hold_table().grid(), Narrow::Stacked))
-            (table("The hills of the build, and half an hour on the flat", &pull.hill_table().grid(), Narrow::Stacked))
-            (table("Hardest braking by the motor alone", &pull.overrun_table().grid(), Narrow::Stacked))
-            (caution(Topic::Brakes))
-            (table("Braking: axle loads at 0.5 g, and locking by the motor alone in the wet", &pull.braking_table().grid(), Narrow::Stacked))
-            (table("Where each gear ends, downhill too", &pull.over_rev_table().grid(), Narrow::Tight))
-            (table("Shaft speeds", &pull.shaft_table().grid(), Narrow::Stacked))
-        } @else {
-            p { "Pull was not asked for." }
-        }
-    };
-    Ok(section(2, &content))
-}
-
-fn charging(input: &ReportInput, figures: &Figures) -> Result<Markup, FigureError> {
-    let drawn = figures.charging.as_ref().map(figure).transpose()?;
-    let content = html! {
-        @match &input.charge {
-            Some(charge) if !charge.supplies.is_empty() => {
-                div.pair {
-                    div { @if let Some(drawing) = &drawn { (drawing) } }
-                    div {
-                        (table("Charging at each supply", &charge.table().without_empty_columns().grid(), Narrow::Stacked))
-                        (bands(&charge.bands, input.units()))
-                        (list(&charge.notes))
-                        (caution(Topic::Supply))
-                        (caution(Topic::HighVoltage))
-                    }
-                }
-            }
-            _ => p { "The build names no supply to charge from." },
-        }
-    };
-    Ok(section(3, &content))
-}
-
-fn drives(input: &ReportInput, figures: &Figures) -> Result<Markup, FigureError> {
-    let drawn = figures.cycles.iter().map(figure).collect::<Result<Vec<_>, _>>()?;
-    let gears = input.range.gear_use_grid();
-    let content = html! {
-        div.pair { @for drawing in &drawn { div { (drawing) } } }
-        @if !gears.rows.is_empty() {
-            (table("Time in each gear, one cycle from full", &gears, Narrow::Tight))
-        }
-    };
-    Ok(section(4, &content))
-}
-
-fn motor(input: &ReportInput, figures: &Figures) -> Result<Markup, FigureError> {
-    let windows = figures.windows.as_ref().map(figure).transpose()?;
-    let content = html! {
-        div.pair {
-            div { (figure(&figures.motor)?) }
-            div { @if let Some(drawing) = &windows { (drawing) } }
-            div {
-                (table("Worst rolling values of all cycles and days", &input.range.worst_windows_grid().turned(), Narrow::Tight))
-                p { "Each is the worst value over any stretch of that length." }
-                (caution(Topic::Currents))
-            }
-        }
-    };
-    Ok(section(5, &content))
-}
-
-fn energy(input: &ReportInput, figures: &Figures) -> Result<Markup, FigureError> {
-    let unit = input.units().symbol(Unit::WhPerKm);
-    let content = html! {
-        div.pair {
-            div { (figure(&figures.balance)?) }
-            div { (table("Braking energy, beside the balance", &input.range.braking_grid(), Narrow::Tight)) }
-        }
-        (table(&format!("Energy balance from full to empty, {unit}"), &input.range.balance_grid(), Narrow::Stacked))
-    };
-    Ok(section(6, &content))
-}
-
-fn build(input: &ReportInput) -> Markup {
-    let content = html! {
-        div.pair {
-            div {
-                (table("First day, full charge, driver aboard", &input.check.fact_grid(), Narrow::Tight))
+                (Rows::new("First day, full charge, driver aboard", &facts, Narrow::Tight, Reckoned::Facts).linked(&link))
                 (caution(Topic::HighVoltage))
             }
             div {
                 @for (title, grid) in input.check.more_grids() {
-                    (table(&title, &grid, Narrow::Tight))
+                    (Rows::new(&title, &grid, Narrow::Tight, Reckoned::ShaftSpeeds))
                 }
                 @if !input.check.lines_to_add.is_empty() {
                     h3 { "Lines that would narrow the answers most" }
@@ -267,20 +203,18 @@ fn build(input: &ReportInput) -> Markup {
                 (list(&input.check.notes))
             }
         }
-    };
-    section(7, &content)
+    }
 }
 
 fn sources(input: &ReportInput) -> Markup {
     let assumed = assumed_table(&input.assumed());
-    let content = html! {
+    html! {
         @if assumed.rows.is_empty() {
             p { "Nothing was assumed: the build gives every value." }
         } @else {
-            (table(&assumed.title, &assumed.grid(), Narrow::Stacked))
+            (Rows::new(&assumed.title, &assumed.grid(), Narrow::Stacked, Reckoned::Assumed))
         }
-    };
-    section(8, &content)
+    }
 }
 
 fn provenance(made: &Provenance, json: &str, tables: &[(String, Table)]) -> Markup {

@@ -152,7 +152,7 @@ fn notes(plan: &Plan<'_>, decision: &Decision) -> Vec<String> {
 }
 
 /// The limits of the demands.
-fn limits(demands: &[Demand]) -> Vec<DemandLimit> {
+pub(crate) fn limits(demands: &[Demand]) -> Vec<DemandLimit> {
     let of = |demand: &Demand| -> Vec<DemandLimit> {
         let one = |it: &crate::demand::Condition| {
             let (at_least, limit) = match it.bound {

@@ -4,11 +4,12 @@ use std::collections::BTreeMap;
 
 use crownwheel::spec::SpecError;
 use crownwheel_answers::sweep::{Answers, FactsAnswer, MeasureNext};
-use crownwheel_answers::{AnswerName, Band};
+use crownwheel_answers::{AnswerName, Band, DemandsAnswer, Units};
 
-use crate::answer::{Ran, facts_answer, measure_next};
+use crate::answer::{Ran, facts_answer, limits, measure_next};
 use crate::conditioning::{NoWeights, predicted, weigh};
 use crate::course::Course;
+use crate::demand::{Demand, judge, shown};
 use crate::facts::Fact;
 use crate::model::Model;
 use crate::quantile::Sample;
@@ -71,6 +72,38 @@ impl<'a> Single<'a> {
         };
         let (names, bands): (Vec<AnswerName>, Vec<Band>) = nominal.iter().filter_map(band).unzip();
         Answers::new(names.into(), bands)
+    }
+
+    /// How the car does by these demands; the course must ask what they are set on. Without a demand
+    /// there is nothing to say.
+    #[must_use]
+    pub fn demands(&self, demands: &[Demand], units: Units) -> Option<DemandsAnswer> {
+        let place = |name: &AnswerName| self.course.place(name);
+        let judged = judge(
+            demands,
+            |name| place(name).map_or(f64::NAN, |at| self.nominal[at]),
+            |name, world| place(name).map_or(f64::NAN, |at| self.values[at][world]),
+            self.weights,
+        );
+        let mut names: Vec<AnswerName> = Vec::new();
+        for condition in demands.iter().flat_map(|demand| &demand.conditions) {
+            if !names.contains(&condition.answer) {
+                names.push(condition.answer.clone());
+            }
+        }
+        let asked: Vec<_> = names.into_iter().map(|name| (name, None)).collect();
+        let mut answer = DemandsAnswer {
+            units,
+            plain: String::new(),
+            demands: shown(judged.demands, demands),
+            demand_limits: limits(demands),
+            answers: self.bands(&asked),
+            all_demands_probability: judged.all.value,
+            all_demands_standard_error: judged.all.standard_error,
+            worlds: self.worlds.count(),
+        };
+        answer.plain = answer.plain_line();
+        (!demands.is_empty()).then_some(answer)
     }
 
     /// Inputs that are worth measuring because they move these answers. `lines` holds lines to write,

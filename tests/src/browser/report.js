@@ -1,3 +1,58 @@
 // What the page of a report does when it is used. Gives a list of complaints.
 const complaints = [];
+const say = (text) => complaints.push(text);
+const seen = (element) => element.checkVisibility({ visibilityProperty: true, opacityProperty: true });
+
+// The decision comes first: it begins above the fold.
+const first = document.querySelector(".answers");
+if (!first || first.getBoundingClientRect().top + scrollY > innerHeight / 2) say("the decision is not first");
+
+// Tables sort by each heading, up and then down, and lose no row.
+const number = (text) => {
+  const found = text.trim().replace(/\u2212/g, "-").match(/^-?\d+(?:\.\d+)?/);
+  return found ? Number(found[0]) : null;
+};
+const tables = [...document.querySelectorAll("table.sorts")];
+if (tables.length < 2) say("hardly a table sorts");
+for (const table of tables) {
+  const name = table.caption.textContent;
+  const all = [...table.tBodies[0].rows].map((row) => row.textContent).sort().join("\n");
+  [...table.tHead.rows[0].cells].forEach((head, at) => {
+    const button = head.querySelector("button");
+    if (!button) return say(`${name}: no button in a heading`);
+    for (const [way, sign] of [["ascending", 1], ["descending", -1]]) {
+      button.click();
+      if (head.getAttribute("aria-sort") !== way) say(`${name}: ${head.textContent} is not ${way}`);
+      const cells = [...table.tBodies[0].rows].map((row) => number(row.cells[at].textContent));
+      const numbers = cells.filter((it) => it !== null);
+      if (numbers.some((it, i) => i > 0 && sign * it < sign * numbers[i - 1])) say(`${name}: ${head.textContent} ${way}: ${numbers}`);
+    }
+  });
+  if ([...table.tBodies[0].rows].map((row) => row.textContent).sort().join("\n") !== all) say(`${name}: a row was lost`);
+}
+
+// A number leads to its reckoning, which opens and has the number in it.
+const links = [...document.querySelectorAll("a.number")];
+const reckonings = document.querySelectorAll("details.reckoning");
+if (reckonings.length > 0 && links.length < 10) say(`only ${links.length} numbers lead to their reckoning`);
+for (const link of links) {
+  const target = document.getElementById(link.hash.slice(1));
+  if (!target) { say(`${link.textContent} leads nowhere`); continue; }
+  const fold = target.closest("details");
+  fold.open = true;
+  if (!seen(target)) say(`${link.textContent}: its reckoning is not seen`);
+  // The plain sentence has at least as many digits.
+  const [found, half] = [Math.abs(number(link.textContent)), 0.5001 / 10 ** (link.textContent.split(" ")[0].split(".")[1] || "").length];
+  const said = (fold.querySelector("summary").textContent.match(/\d+(\.\d+)?/g) || []).map(Number);
+  if (!said.some((it) => Math.abs(it - found) <= half)) say(`${link.textContent} is not in its reckoning: ${fold.querySelector("summary").textContent}`);
+  fold.open = false;
+}
+// Every table and figure has its formula and source.
+for (const place of document.querySelectorAll("figure, table:not(#inputs)")) {
+  const how = place.tagName === "FIGURE" ? place.querySelector("details.how") : place.nextElementSibling;
+  if (!how?.matches("details.how") || !/Source: ./.test(how.textContent)) say(`no formula and source: ${(place.caption || place).textContent.slice(0, 40)}`);
+}
+// Cautions and words are there.
+if (document.querySelectorAll(".caution").length < 3) say("cautions are missing");
+if (document.querySelectorAll(".words dt").length < 10) say("the words are not explained");
 return complaints;

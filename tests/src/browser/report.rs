@@ -2,7 +2,7 @@
 
 use std::path::Path;
 
-use serde_json::{Value, json};
+use serde_json::Value;
 
 use super::looks;
 use super::session::{Browser, Scheme};
@@ -29,11 +29,19 @@ pub fn look(browser: &Browser, folder: &Path, pictures: &Path) -> Result<Vec<Str
     Ok(all)
 }
 
-/// What the page does when it is used: tables sort, links to a reckoning open it.
+/// What the page does when it is used: tables sort, a click on a number opens its reckoning.
 fn acts(browser: &Browser, name: &str) -> Result<Vec<String>, String> {
     browser.resize(1400, 900)?;
-    let acted: Value = browser.run(include_str!("report.js"), &[json!(name)])?;
+    let acted = browser.run(include_str!("report.js"), &[])?;
     let acted = acted.as_array().ok_or("the page gives no list of complaints")?;
-    let complaints = acted.iter().filter_map(Value::as_str);
-    Ok(complaints.map(|complaint| format!("{name}: {complaint}")).collect())
+    let mut all: Vec<String> = acted.iter().filter_map(Value::as_str).map(str::to_owned).collect();
+    let one = "const all = document.querySelectorAll('a.number'); return all.length";
+    if browser.run(one, &[])? != 0 {
+        browser.click("a.number")?;
+        let opened = "return document.querySelectorAll('details.reckoning[open]').length";
+        if browser.run(opened, &[])? != 1 {
+            all.push("a click on a number does not open its reckoning".to_owned());
+        }
+    }
+    Ok(all.into_iter().map(|complaint| format!("{name}: {complaint}")).collect())
 }

@@ -3,12 +3,14 @@
 mod energy;
 mod inputs;
 mod name;
+mod of_report;
 mod pulling;
 mod road;
 mod weights;
 
 pub use inputs::InputText;
 pub use name::NotExplained;
+pub use of_report::{explain_report, speed_word};
 
 use crownwheel::cycle::Cycle;
 

@@ -5,6 +5,7 @@ mod charge;
 mod check;
 mod coastdown;
 mod compare;
+mod demands;
 mod explain;
 mod gauges;
 mod pull;

@@ -13,7 +13,7 @@ use crate::subject::load;
 pub(crate) fn run(common: &Common) -> Result<Outcome, Failure> {
     let mut loaded = load(common)?;
     if let Some(bands) = Bands::new(&mut loaded, None, &common.set)? {
-        bands.say_what_narrows(&mut loaded, &common.set)?;
+        bands.judge(&mut loaded, &common.set)?;
     }
     let answer = from_car::check(&loaded.subject);
     let mut tables = vec![

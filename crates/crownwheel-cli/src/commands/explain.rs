@@ -39,7 +39,7 @@ fn cycle_names(build: &Build) -> Vec<CycleRef> {
 }
 
 /// Every input, as it is written or assumed.
-fn inputs(build: &Build, units: Units) -> Vec<InputText> {
+pub(super) fn inputs(build: &Build, units: Units) -> Vec<InputText> {
     let given = build.written.iter().map(|(key, value)| InputText {
         key: key.clone(),
         value: value.clone(),

@@ -3,19 +3,21 @@
 use std::path::PathBuf;
 
 use crownwheel::constants::METRE_PER_MILE;
+use crownwheel_answers::Units;
+use crownwheel_answers::from_car::{self, ExplainAsked};
 use crownwheel_answers::text::clean;
-use crownwheel_answers::{Units, from_car};
 use crownwheel_files::Build;
 use crownwheel_files::sweep_file::is_sweep;
 use crownwheel_plot::ReportInput;
 
 use super::charge::charge_of;
+use super::explain::inputs;
 use super::pull::hills;
 use crate::args::{Report, Sweep};
 use crate::bands::Bands;
 use crate::outcome::{Failure, Outcome, print, shown};
 use crate::results_folder;
-use crate::subject::{asked, load};
+use crate::subject::load;
 
 /// Cycles of a report when none is named.
 const REPORT_CYCLES: [&str; 5] = ["wltc3b", "udds", "hwfet", "us06", "nedc"];
@@ -37,15 +39,16 @@ pub(crate) fn run(report: &Report) -> Result<Outcome, Failure> {
         return of_sweep(report);
     }
     let mut loaded = load(common)?;
-    let mut wanted = asked(&mut loaded, &report.range, &REPORT_CYCLES)?;
+    let mut wanted = crate::subject::asked(&mut loaded, &report.range, &REPORT_CYCLES)?;
     wanted.steady_kmh = match loaded.subject.units {
         Units::Metric => REPORT_SPEEDS_KMH.to_vec(),
         Units::Us => REPORT_SPEEDS_MPH.map(|mph| mph * METRE_PER_MILE / 1000.0).to_vec(),
     };
     let bands = Bands::new(&mut loaded, report.range.worlds, &common.set)?;
-    if let Some(bands) = &bands {
-        bands.say_what_narrows(&mut loaded, &common.set)?;
-    }
+    let mut demands = match &bands {
+        Some(bands) => bands.judge(&mut loaded, &common.set)?,
+        None => None,
+    };
     let subject = &loaded.subject;
     let first_day = &subject.days[wanted.days[0]];
     // The first cycle, and the build's own, which come last.
@@ -59,15 +62,29 @@ pub(crate) fn run(report: &Report) -> Result<Outcome, Failure> {
     let mut charge = charge_of(&loaded, day);
     if let Some(bands) = &bands {
         bands.range(&wanted, &mut range)?;
+        if let Some(demands) = &mut demands {
+            demands.take_ranges(&range);
+        }
         bands.pull(day, &mut pull)?;
         bands.charge(day, &loaded.build.supplies, &mut charge)?;
     }
+    let asked = ExplainAsked {
+        answer: String::new(),
+        cycles: wanted.cycles.clone(),
+        supplies: loaded.build.supplies.clone(),
+        inputs: inputs(&loaded.build, subject.units),
+    };
+    let speeds_kmh: Vec<f64> = pull.shafts.iter().map(|shaft| shaft.speed_kmh).collect();
+    let explained = from_car::explain_report(subject, &asked, &wanted.days, &speeds_kmh);
     let input = ReportInput {
         check: from_car::check(subject),
         weigh: from_car::weigh(subject),
         range,
         pull: Some(pull),
         charge: Some(charge),
+        demands,
+        explained,
+        inputs: asked.inputs,
         current_limits_a: current_limits_a(&loaded.build),
         traces: drawn
             .into_iter()

@@ -1,11 +1,14 @@
 //! Parts of the page: a figure with its sentence, tables, lists, cautions.
 
+use std::borrow::Cow;
+
+use crownwheel_answers::glossary::GLOSSARY;
 use crownwheel_answers::sweep::Answers;
 use crownwheel_answers::tables::steady_at;
 use crownwheel_answers::text::clean;
-use crownwheel_answers::unit::digits;
-use crownwheel_answers::{Caution, Grid, RangeAnswer, Topic, Unit, Units};
-use maud::{Markup, PreEscaped, html};
+use crownwheel_answers::unit::{MISSING, digits};
+use crownwheel_answers::{Caution, Grid, Method, RangeAnswer, Reckoned, Topic, Unit, Units};
+use maud::{Markup, PreEscaped, Render, html};
 
 use crate::FigureError;
 use crate::render::inline_svg;
@@ -20,42 +23,95 @@ pub(super) enum Narrow {
     Stacked,
 }
 
-/// A figure with its sentence.
-pub(super) fn figure(sketch: &Sketch) -> Result<Markup, FigureError> {
+/// A figure with its sentence, and how it is reckoned.
+pub(super) fn figure(sketch: &Sketch, about: Reckoned) -> Result<Markup, FigureError> {
     let svg = inline_svg(sketch)?;
     Ok(html! {
-        figure id=(sketch.slug) {
+        figure id={ "figure-" (sketch.slug) } {
             h3 { (clean(&sketch.title)) }
             (PreEscaped(svg))
             figcaption { (bound(&sketch.words)) }
+            (how(about))
         }
     })
 }
 
-/// A table. The first column names the rows.
-pub(super) fn table(title: &str, grid: &Grid, narrow: Narrow) -> Markup {
-    let class = match narrow {
-        Narrow::Tight => "tight",
-        Narrow::Stacked => "stacked",
-    };
-    let side = |i: usize| grid.right.get(i).copied().unwrap_or(false).then_some("n");
+/// The formula and its source, folded.
+fn how(about: Reckoned) -> Markup {
+    let method = Method::about(about);
     html! {
-        table class=(class) {
-            caption { (clean(title)) }
-            thead { tr { @for (i, head) in grid.head.iter().enumerate() { th scope="col" class=[side(i)] { (clean(head)) } } } }
-            tbody {
-                @for row in &grid.rows {
-                    tr {
-                        @for (i, cell) in row.iter().enumerate() {
-                            @if i == 0 {
-                                th scope="row" { (shown(cell)) }
-                            } @else {
-                                td class=[side(i)] data-name=(clean(&grid.head[i])) { (shown(cell)) }
+        details.how {
+            summary { "formula and source" }
+            p { (bound(method.formula)) "." }
+            p { "Source: " (bound(method.source)) "." }
+        }
+    }
+}
+
+/// Where a cell leads: by the number of its row, its heading, and its row.
+type Link<'a> = &'a dyn Fn(usize, &str, &[String]) -> Option<String>;
+
+/// A table. The first column names the rows.
+pub(super) struct Rows<'a> {
+    title: &'a str,
+    grid: Cow<'a, Grid>,
+    narrow: Narrow,
+    about: Reckoned,
+    link: Option<Link<'a>>,
+}
+
+impl<'a> Rows<'a> {
+    pub(super) fn new(title: &'a str, grid: &'a Grid, narrow: Narrow, about: Reckoned) -> Self {
+        Rows { title, grid: Cow::Borrowed(grid), narrow, about, link: None }
+    }
+
+    pub(super) fn owned(title: &'a str, grid: Grid, narrow: Narrow, about: Reckoned) -> Self {
+        Rows { title, grid: Cow::Owned(grid), narrow, about, link: None }
+    }
+
+    /// The same with cells that lead to their reckoning.
+    pub(super) fn linked(self, link: Link<'a>) -> Self {
+        Rows { link: Some(link), ..self }
+    }
+
+    fn cell(&self, place: usize, row: &[String], column: usize) -> Markup {
+        let text = shown(&row[column]);
+        let to = self.link.and_then(|link| link(place, &self.grid.head[column], row));
+        match to {
+            Some(anchor) if text != MISSING => html! { a.number href={ "#" (anchor) } { (text) } },
+            _ => html! { (text) },
+        }
+    }
+}
+
+impl Render for Rows<'_> {
+    fn render(&self) -> Markup {
+        let (grid, class) = match self.narrow {
+            Narrow::Tight => (&self.grid, "tight"),
+            Narrow::Stacked => (&self.grid, "stacked"),
+        };
+        // A list of quantities has an order of its own, and so has a single row.
+        let sorts = (self.narrow == Narrow::Stacked && grid.rows.len() > 1).then_some("");
+        let side = |i: usize| grid.right.get(i).copied().unwrap_or(false).then_some("n");
+        html! {
+            table class=(class) data-sorts=[sorts] {
+                caption { (clean(self.title)) }
+                thead { tr { @for (i, head) in grid.head.iter().enumerate() { th scope="col" class=[side(i)] { (clean(head)) } } } }
+                tbody {
+                    @for (place, row) in grid.rows.iter().enumerate() {
+                        tr {
+                            @for (i, cell) in row.iter().enumerate() {
+                                @if i == 0 {
+                                    th scope="row" { (shown(cell)) }
+                                } @else {
+                                    td class=[side(i)] data-name=(clean(&grid.head[i])) { (self.cell(place, row, i)) }
+                                }
                             }
                         }
                     }
                 }
             }
+            (how(self.about))
         }
     }
 }
@@ -63,7 +119,16 @@ pub(super) fn table(title: &str, grid: &Grid, narrow: Narrow) -> Markup {
 /// Answers with their bands, if there are any.
 pub(super) fn bands(bands: &Answers, units: Units) -> Markup {
     html! {
-        @if !bands.is_empty() { (table("With what is unsure", &bands.grid(units), Narrow::Tight)) }
+        @if !bands.is_empty() {
+            (Rows::owned("With what is unsure", bands.grid(units), Narrow::Tight, Reckoned::Bands))
+        }
+    }
+}
+
+/// The words of the page.
+pub(super) fn glossary() -> Markup {
+    html! {
+        dl.words { @for term in GLOSSARY { div { dt { (term.word) } dd { (term.means) } } } }
     }
 }
 
@@ -134,6 +199,7 @@ pub(super) fn range_matrix(answer: &RangeAnswer) -> Markup {
                 }
             }
         }
+        (how(Reckoned::SteadyRange))
     }
 }
 

@@ -1,29 +1,20 @@
 //! The page of a sweep: the decision first, then why, what to measure, every figure, and what was
 //! left out and assumed.
 
+use crownwheel_answers::demands::listed;
 use crownwheel_answers::sweep::percent;
 use crownwheel_answers::tables::assumed_table;
 use crownwheel_answers::text::clean;
 use crownwheel_answers::unit::digits;
-use crownwheel_answers::{Grid, OptionAnswer, SweepAnswer, Table, Topic};
+use crownwheel_answers::{Grid, OptionAnswer, Reckoned, SweepAnswer, Table, Topic};
 use maud::{Markup, html};
 
-use super::parts::{Narrow, bound, caution, figure, list, table};
-use super::{contents, document, numbered, provenance};
+use super::parts::{Narrow, Rows, bound, caution, figure, glossary, list};
+use super::{Section, body, document, provenance};
 use crate::FigureError;
 use crate::figures::label_of;
 use crate::sketch::Sketch;
 use crate::sweep::SweepFigures;
-
-/// Sections with their anchors, in reading order.
-const SECTIONS: [(&str, &str); 6] = [
-    ("decision", "The decision"),
-    ("trades", "What the choices give and take"),
-    ("measure", "What to measure next"),
-    ("compared", "All options compared"),
-    ("impossible", "What cannot be built"),
-    ("sources", "Assumed, and where from"),
-];
 
 /// Options of the ranking that the page shows; all are in the tables beside it.
 const MOST_RANKED: usize = 12;
@@ -37,15 +28,18 @@ pub(crate) fn page(
     figures: &SweepFigures,
     tables: &[(String, Table)],
 ) -> Result<String, FigureError> {
+    let sections = [
+        Section::new("decision", "The decision", decision(answer, figures)?),
+        Section::new("trades", "What the choices give and take", trades(answer)),
+        Section::new("measure", "What to measure next", measure(answer, figures)?),
+        Section::new("compared", "All options compared", compared(answer, figures)?),
+        Section::new("impossible", "What cannot be built", impossible(answer)),
+        Section::new("sources", "Assumed, and where from", sources(answer)),
+        Section::new("words", "Words", glossary()),
+    ];
     let content = html! {
         (first(answer))
-        (contents(&SECTIONS))
-        (section(0, &decision(answer, figures)?))
-        (section(1, &trades(answer)))
-        (section(2, &measure(answer, figures)?))
-        (section(3, &compared(answer, figures)?))
-        (section(4, &impossible(answer)))
-        (section(5, &sources(answer)))
+        (body(&sections))
         (provenance(&answer.provenance, "sweep.json", tables))
     };
     Ok(document(
@@ -54,10 +48,6 @@ pub(crate) fn page(
         "Conversion to electric drive: which option",
         &content,
     ))
-}
-
-fn section(index: usize, content: &Markup) -> Markup {
-    numbered(index, SECTIONS[index], content)
 }
 
 /// The decision, and how surely it meets what is demanded.
@@ -99,36 +89,26 @@ fn first(answer: &SweepAnswer) -> Markup {
     }
 }
 
-/// `moor_round 93 % (asked 90 %), cruise 31 % (asked 80 %, missed).`
 fn demands_line(best: &OptionAnswer) -> String {
     if best.demands.is_empty() {
         return "No demand is written.".to_owned();
     }
-    let one = |met: &crownwheel_answers::sweep::DemandMet| {
-        let asked = match met.sure {
-            Some(sure) => format!("asked {}", percent(sure)),
-            None => "judged at the nominal values".to_owned(),
-        };
-        let missed = if met.met { "" } else { ", missed" };
-        format!("{} {} ({asked}{missed})", met.name, percent(met.probability))
-    };
-    let all: Vec<String> = best.demands.iter().map(one).collect();
-    format!("{}.", all.join(", "))
+    format!("{}.", listed(&best.demands))
 }
 
-fn drawn(sketch: Option<&Sketch>) -> Result<Option<Markup>, FigureError> {
-    sketch.map(figure).transpose()
+fn drawn(sketch: Option<&Sketch>, about: Reckoned) -> Result<Option<Markup>, FigureError> {
+    sketch.map(|sketch| figure(sketch, about)).transpose()
 }
 
 fn decision(answer: &SweepAnswer, figures: &SweepFigures) -> Result<Markup, FigureError> {
-    let heat = drawn(figures.heat.as_ref())?;
+    let heat = drawn(figures.heat.as_ref(), Reckoned::Demands)?;
     let best = answer.best().filter(|best| !best.answers.is_empty());
     let more = answer.ranking.len().saturating_sub(MOST_RANKED);
     Ok(html! {
         @if answer.ranking.is_empty() {
             p { "There is no option to rank." }
         } @else {
-            (table("The best options", &answer.ranking_grid(MOST_RANKED), Narrow::Stacked))
+            (Rows::owned("The best options", answer.ranking_grid(MOST_RANKED), Narrow::Stacked, Reckoned::Ranking))
             p {
                 @if answer.ranked().take(MOST_RANKED).any(|option| !option.meets_all) {
                     "! less sure than asked. "
@@ -140,8 +120,8 @@ fn decision(answer: &SweepAnswer, figures: &SweepFigures) -> Result<Markup, Figu
         div.pair {
             div {
                 @if let Some(best) = best {
-                    (table("What the best option chooses", &choices(best), Narrow::Tight))
-                    (table("What the best option does", &best.answers.grid(answer.units), Narrow::Tight))
+                    (Rows::owned("What the best option chooses", choices(best), Narrow::Tight, Reckoned::Inputs))
+                    (Rows::owned("What the best option does", best.answers.grid(answer.units), Narrow::Tight, Reckoned::Bands))
                 }
                 (caution(Topic::AxleLoads))
                 (caution(Topic::HighVoltage))
@@ -180,13 +160,13 @@ fn trades(answer: &SweepAnswer) -> Markup {
         }
         (list(&said))
         @if !heads.rows.is_empty() {
-            (table("How often the best option is better in the same worlds", &heads, Narrow::Stacked))
+            (Rows::new("How often the best option is better in the same worlds", &heads, Narrow::Stacked, Reckoned::HeadToHead))
         }
     }
 }
 
 fn measure(answer: &SweepAnswer, figures: &SweepFigures) -> Result<Markup, FigureError> {
-    let bars = drawn(figures.measure.as_ref())?;
+    let bars = drawn(figures.measure.as_ref(), Reckoned::MeasureNext)?;
     let lines: Vec<&str> =
         answer.measure_next.iter().filter_map(|next| next.line.as_deref()).collect();
     let facts: Vec<String> = answer
@@ -209,7 +189,7 @@ fn measure(answer: &SweepAnswer, figures: &SweepFigures) -> Result<Markup, Figur
                     (list(&facts))
                 }
             }
-            (table("Shares of the inputs", &grid, Narrow::Stacked))
+            (Rows::new("Shares of the inputs", &grid, Narrow::Stacked, Reckoned::MeasureNext))
         }
         @if answer.measure_next.is_empty() { (list(&facts)) }
     })
@@ -228,7 +208,7 @@ fn unique<'a>(lines: &[&'a str]) -> Vec<&'a str> {
 
 fn compared(answer: &SweepAnswer, figures: &SweepFigures) -> Result<Markup, FigureError> {
     let all = [&figures.lines, &figures.modules, &figures.front].into_iter().flatten();
-    let all = all.map(figure).collect::<Result<Vec<_>, _>>()?;
+    let all = all.map(|it| figure(it, Reckoned::Range)).collect::<Result<Vec<_>, _>>()?;
     let over: Vec<String> =
         answer.non_dominated_over.iter().map(|name| label_of(answer, &name.answer)).collect();
     let (options, cycles) = (answer.option_count, answer.cycles.len());
@@ -259,7 +239,7 @@ fn impossible(answer: &SweepAnswer) -> Markup {
         @if grid.rows.is_empty() {
             p { "Every option can be built." }
         } @else {
-            (table("Reasons, the most frequent first", &grid, Narrow::Stacked))
+            (Rows::new("Reasons, the most frequent first", &grid, Narrow::Stacked, Reckoned::Impossible))
         }
     }
 }
@@ -270,7 +250,7 @@ fn sources(answer: &SweepAnswer) -> Markup {
         @if assumed.rows.is_empty() {
             p { "Nothing was assumed: the build gives every value." }
         } @else {
-            (table(&assumed.title, &assumed.grid(), Narrow::Stacked))
+            (Rows::new(&assumed.title, &assumed.grid(), Narrow::Stacked, Reckoned::Assumed))
         }
         @for caution in &answer.cautions {
             p.caution role="note" { strong { "Caution. " } (caution.text) }
