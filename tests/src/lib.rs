@@ -3,3 +3,8 @@
 
 pub mod browser;
 pub mod certification;
+
+/// The program of the front page, run as a test of the documentation.
+#[cfg(doctest)]
+#[doc = include_str!("../../README.md")]
+pub struct FrontPage;

@@ -77,10 +77,14 @@ fn every_figure_says_what_it_shows() {
 }
 
 #[test]
-fn the_page_fetches_nothing_and_runs_nothing() {
+fn the_page_fetches_nothing_and_runs_only_the_sorting_of_tables() {
     let page = text(&drawn(&input()), "report.html");
+    let sorting = format!("<script>{}</script>", include_str!("../src/page/sort.js"));
+    assert!(page.contains("content=\"default-src 'none';"), "the page may not fetch anything");
+    let page = page.replacen(&sorting, "", 1);
     for word in [
-        "http",
+        "http:",
+        "https:",
         "<script",
         "javascript:",
         "@import",

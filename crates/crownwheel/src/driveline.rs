@@ -186,35 +186,41 @@ pub struct Inertia {
     pub overall_ratio: f64,
 }
 
-/// Motor shaft speed, rad/s, at a road speed: `v G / r`.
-///
-/// By definition of the ratio; `radius_m` is the rolling radius, more than 0.
-///
-/// ```
-/// let radps = crownwheel::driveline::motor_speed_radps(30.0, 6.0, 0.3);
-/// assert!((radps - 600.0).abs() < 1e-9);
-/// ```
-#[must_use]
-pub fn motor_speed_radps(speed_mps: f64, overall_ratio: f64, radius_m: f64) -> f64 {
-    speed_mps * overall_ratio / radius_m
+/// From motor to road in one ratio.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Gearing {
+    /// Motor speed over wheel speed, more than 0.
+    pub overall_ratio: f64,
+    /// Share of the power that gets through, 0..1; speeds do not hang on it.
+    pub efficiency: f64,
+    /// Rolling radius, m, more than 0.
+    pub radius_m: f64,
 }
 
-/// Tractive effort, N, of a motor torque through a ratio: `η T G / r`.
-///
-/// `radius_m` is more than 0, `efficiency` 0..1. Statics of the lever.
-///
-/// ```
-/// let force_n = crownwheel::driveline::tractive_effort_n(100.0, 6.0, 0.9, 0.3);
-/// assert!((force_n - 1_800.0).abs() < 1e-9);
-/// ```
-#[must_use]
-pub fn tractive_effort_n(
-    torque_nm: f64,
-    overall_ratio: f64,
-    efficiency: f64,
-    radius_m: f64,
-) -> f64 {
-    efficiency * torque_nm * overall_ratio / radius_m
+impl Gearing {
+    /// Motor shaft speed, rad/s, at a road speed: `v G / r`. By definition of the ratio.
+    ///
+    /// ```
+    /// use crownwheel::driveline::Gearing;
+    /// let gearing = Gearing { overall_ratio: 6.0, efficiency: 1.0, radius_m: 0.3 };
+    /// assert!((gearing.motor_speed_radps(30.0) - 600.0).abs() < 1e-9);
+    /// ```
+    #[must_use]
+    pub fn motor_speed_radps(&self, speed_mps: f64) -> f64 {
+        speed_mps * self.overall_ratio / self.radius_m
+    }
+
+    /// Tractive effort, N, of a motor torque: `η T G / r`. Statics of the lever.
+    ///
+    /// ```
+    /// use crownwheel::driveline::Gearing;
+    /// let gearing = Gearing { overall_ratio: 6.0, efficiency: 0.9, radius_m: 0.3 };
+    /// assert!((gearing.tractive_effort_n(100.0) - 1_800.0).abs() < 1e-9);
+    /// ```
+    #[must_use]
+    pub fn tractive_effort_n(&self, torque_nm: f64) -> f64 {
+        self.efficiency * torque_nm * self.overall_ratio / self.radius_m
+    }
 }
 
 #[cfg(test)]
@@ -254,9 +260,21 @@ mod tests {
     #[test]
     fn the_motor_turns_by_the_ratio_faster_than_the_wheel() {
         // 20 m/s on wheels of 0.25 m are 80 rad/s, and five times that behind a ratio of 5.
-        assert!((motor_speed_radps(20.0, 5.0, 0.25) - 400.0).abs() < 1e-12);
+        assert!(
+            (Gearing { overall_ratio: 5.0, efficiency: 1.0, radius_m: 0.25 }
+                .motor_speed_radps(20.0)
+                - 400.0)
+                .abs()
+                < 1e-12
+        );
         // 90 N m, 0.9 of it arriving, times 5 over 0.25 m.
-        assert!((tractive_effort_n(90.0, 5.0, 0.9, 0.25) - 1620.0).abs() < 1e-9);
+        assert!(
+            (Gearing { overall_ratio: 5.0, efficiency: 0.9, radius_m: 0.25 }
+                .tractive_effort_n(90.0)
+                - 1620.0)
+                .abs()
+                < 1e-9
+        );
     }
 
     #[test]

@@ -210,6 +210,55 @@ pub fn range(car: &Car, day: &Day, cycle: &Cycle) -> RangeRun {
     }
 }
 
+/// The first repeats of a cycle from full, and what the last of them took.
+pub(crate) struct FirstRepeats {
+    pub(crate) first: FirstPass,
+    pub(crate) distance_m: f64,
+    pub(crate) balance: Balance<f64>,
+    pub(crate) heat_used_max: f64,
+    /// State of charge behind them.
+    pub(crate) charge_frac: f64,
+    /// Distance of the last repeat, m.
+    pub(crate) last_distance_m: f64,
+    /// Energy at the pack's terminals that the last repeat took, J.
+    pub(crate) last_use_j: f64,
+    /// Charge that the last repeat took.
+    pub(crate) last_charge_frac: f64,
+}
+
+/// Drives the first repeats as [`range`] does. `None`: the run ends within them, or the last one takes
+/// no charge.
+pub(crate) fn first_repeats(
+    car: &Car,
+    day: &Day,
+    cycle: &Cycle,
+    count: usize,
+) -> Option<FirstRepeats> {
+    let mut driver = Driver::new(car, day);
+    let mut state = start_state(car, day, cycle);
+    let mut log = Log::new(car, day, cycle.legs().len());
+    let mut before = (state.charge_frac, 0.0, 0.0);
+    for _ in 0..count {
+        before = (state.charge_frac, log.distance_m, log.balance.sum.terminals_j);
+        let pass = drive(&mut driver, cycle, &mut state, |driven| log.leg(driven));
+        log.first_pass = false;
+        if log.end.is_some() || pass == Pass::Stuck {
+            return None;
+        }
+    }
+    let last_charge_frac = before.0 - state.charge_frac;
+    (last_charge_frac > 0.0).then_some(FirstRepeats {
+        distance_m: log.distance_m,
+        heat_used_max: log.heat_used_max,
+        charge_frac: state.charge_frac,
+        last_distance_m: log.distance_m - before.1,
+        last_use_j: log.balance.sum.terminals_j - before.2,
+        last_charge_frac,
+        first: log.first,
+        balance: log.balance,
+    })
+}
+
 /// What a run keeps as it goes.
 struct Log {
     floor_frac: f64,

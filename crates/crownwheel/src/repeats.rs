@@ -16,7 +16,7 @@ use crate::day::Day;
 use crate::drive::{FOLLOWING_SLACK_MPS, start_state};
 use crate::lane::Lane;
 use crate::limit::Limit;
-use crate::range::{RangeEnd, RangeRun, TOO_SLOW_FOR_S, range};
+use crate::range::{RangeEnd, RangeRun, TOO_SLOW_FOR_S, first_repeats, range};
 use crate::ready::{Ready, View};
 use crate::step::State;
 
@@ -134,7 +134,10 @@ pub fn short_ranges(cases: &[Prepared<'_>], cycle: &Cycle, driven: Driven) -> Ve
 #[must_use]
 pub fn short_range(case: &Prepared<'_>, cycle: &Cycle, driven: Driven) -> ShortRange {
     if !repeats(case.car, cycle) {
-        return whole(case, cycle);
+        return match driven {
+            Driven::First(count) => first(case, cycle, count),
+            _ => whole(case, cycle),
+        };
     }
     let mut rounds = [Rounds::new(case, cycle, driven)];
     drive_rounds::<f64>(&case.ready.view(), cycle, &mut rounds);
@@ -194,6 +197,30 @@ fn whole(case: &Prepared<'_>, cycle: &Cycle) -> ShortRange {
         heat_used_max: run.motor.heat_used_max.unwrap_or(0.0),
         imbalance: run.balance.imbalance_j().abs() / run.balance.scale_j(),
         driven_repeats: run.distance_m / run.first.distance_m.max(1.0),
+    }
+}
+
+/// The first repeats of a car that is driven by itself; the others are reckoned from the last of them by
+/// the charge that it took.
+fn first(case: &Prepared<'_>, cycle: &Cycle, count: usize) -> ShortRange {
+    let Prepared { car, day, .. } = *case;
+    let Some(driven) = first_repeats(car, day, cycle, count) else { return whole(case, cycle) };
+    let pack = &car.spec().pack;
+    let floor_frac = car.floor_frac(day);
+    let reserve_frac = floor_frac + pack.reserve_frac * (pack.usable_to_frac - floor_frac);
+    let left = |level_frac: f64| (driven.charge_frac - level_frac) / driven.last_charge_frac;
+    ShortRange {
+        distance_m: driven.distance_m + left(floor_frac) * driven.last_distance_m,
+        distance_with_reserve_m: driven.distance_m + left(reserve_frac) * driven.last_distance_m,
+        use_j: driven.balance.sum.terminals_j + left(floor_frac) * driven.last_use_j,
+        end: RangeEnd::Empty,
+        end_charge_frac: floor_frac,
+        shortfall_s: driven.first.shortfall_s,
+        shortfall_m: driven.first.shortfall_m,
+        fell_behind: driven.first.fell_behind,
+        heat_used_max: driven.heat_used_max,
+        imbalance: driven.balance.imbalance_j().abs() / driven.balance.scale_j(),
+        driven_repeats: crate::table::count(count),
     }
 }
 

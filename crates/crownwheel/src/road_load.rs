@@ -40,19 +40,30 @@ impl DragSpec {
     }
 }
 
-/// Aerodynamic drag, N, opposing motion: `½ ρ C_d A (v + w)|v + w|`.
-///
-/// # Units
-/// `drag_area_m2` and `density_kgpm3` at least 0; `speed_mps` of the car and `headwind_mps` any
-/// sign, a tailwind is negative.
-///
-/// ```
-/// let force_n = crownwheel::road_load::air_drag_n(0.45 * 1.6, 1.2, 30.0 / 3.6, 0.0);
-/// assert!((force_n - 30.0).abs() < 1e-9);
-/// ```
-#[must_use]
-pub fn air_drag_n(drag_area_m2: f64, density_kgpm3: f64, speed_mps: f64, headwind_mps: f64) -> f64 {
-    0.5 * density_kgpm3 * drag_area_m2 * along_road_m2ps2(speed_mps, headwind_mps)
+/// Air that a car meets, along the road.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct AirStream {
+    /// Density, kg/m³, at least 0.
+    pub density_kgpm3: f64,
+    /// Speed of the car, m/s, any sign.
+    pub speed_mps: f64,
+    /// Headwind, m/s; a tailwind is negative.
+    pub headwind_mps: f64,
+}
+
+impl AirStream {
+    /// Aerodynamic drag, N, opposing motion: `½ ρ C_d A (v + w)|v + w|`; `drag_area_m2` at least 0.
+    ///
+    /// ```
+    /// use crownwheel::road_load::AirStream;
+    /// let air = AirStream { density_kgpm3: 1.2, speed_mps: 30.0 / 3.6, headwind_mps: 0.0 };
+    /// assert!((air.drag_n(0.45 * 1.6) - 30.0).abs() < 1e-9);
+    /// ```
+    #[must_use]
+    pub fn drag_n(&self, drag_area_m2: f64) -> f64 {
+        let square_m2ps2 = along_road_m2ps2(self.speed_mps, self.headwind_mps);
+        0.5 * self.density_kgpm3 * drag_area_m2 * square_m2ps2
+    }
 }
 
 /// Rolling resistance on a slope, N: `C_rr m g cos θ`.
@@ -407,7 +418,9 @@ mod tests {
             density_kgpm3: 1.2,
         };
         let area_m2 = drag_area_from_top_speed_m2(&car).unwrap();
-        let needed_n = air_drag_n(area_m2, 1.2, 30.0, 0.0) + 0.0125 * 800.0 * 9.806_65;
+        let needed_n = AirStream { density_kgpm3: 1.2, speed_mps: 30.0, headwind_mps: 0.0 }
+            .drag_n(area_m2)
+            + 0.0125 * 800.0 * 9.806_65;
         assert!((needed_n - 900.0).abs() < 1e-9, "{needed_n}");
         assert_eq!(drag_area_from_top_speed_m2(&TopSpeed { power_w: 3e3, ..car }), None);
     }

@@ -3,7 +3,7 @@
 use crownwheel::Car;
 use crownwheel::Day;
 use crownwheel::charger::Socket;
-use crownwheel::driveline::motor_speed_radps;
+use crownwheel::driveline::Gearing;
 use crownwheel::example::{mild_day, small_saloon};
 use crownwheel::pack::constant_power_charge_h;
 use crownwheel::spec::{CarSpec, PackSpec};
@@ -76,7 +76,12 @@ fn a_taller_axle_turns_the_motor_slower_by_the_ratio() {
         let mut spec = small_saloon();
         spec.driveline.axle.ratio = axle_ratio;
         let car = Car::new(&spec).unwrap();
-        motor_speed_radps(kmh / 3.6, car.overall_ratio(), car.rolling_radius_m())
+        Gearing {
+            overall_ratio: car.overall_ratio(),
+            efficiency: 1.0,
+            radius_m: car.rolling_radius_m(),
+        }
+        .motor_speed_radps(kmh / 3.6)
     };
     for kmh in [30.0, 80.0, 112.0] {
         let ratio = speed_radps(3.6, kmh) / speed_radps(4.1, kmh);

@@ -1,6 +1,6 @@
 //! Mass of what turns.
 
-use crownwheel::driveline::{Inertia, effective_mass_kg, motor_speed_radps, tractive_effort_n};
+use crownwheel::driveline::{Gearing, Inertia, effective_mass_kg};
 use crownwheel::road_load::{Slope, gradient_n};
 use crownwheel::spec::{RollingSpec, TyreMark};
 use crownwheel::tyre::{overall_diameter_m, rolling_radius_m};
@@ -31,7 +31,7 @@ fn inr_02_effective_mass_by_tyres() {
 /// Acceleration, m/s², of the car of INR-04 in a gear.
 fn acceleration_mps2(overall_ratio: f64) -> f64 {
     let (mass_kg, radius_m, efficiency) = (1500.0, 0.3, 0.85);
-    let pull_n = tractive_effort_n(200.0, overall_ratio, efficiency, radius_m);
+    let pull_n = Gearing { overall_ratio, efficiency, radius_m }.tractive_effort_n(200.0);
     let against_n = 300.0 + gradient_n(mass_kg * 9.81, Slope::from_sin(0.25));
     // The example counts the engine's inertia behind the losses of the gears: η I G².
     let inertia = Inertia { wheels_kgm2: 8.0, rotor_kgm2: efficiency * 1.0, overall_ratio };
@@ -54,7 +54,8 @@ fn inr_04_best_ratio_to_accelerate() {
     let ratio = best_ratio(5.0, 60.0);
     expected("INR-04", "G_opt").check(ratio);
     expected("INR-04", "a_max").check(acceleration_mps2(ratio));
-    let speed_radps = motor_speed_radps(24.0 / 3.6, 22.0, 0.3);
+    let speed_radps = Gearing { overall_ratio: 22.0, efficiency: 1.0, radius_m: 0.3 }
+        .motor_speed_radps(24.0 / 3.6);
     expected("INR-04", "engine_speed_G22").check(speed_radps);
     expected("INR-04", "engine_power_G22").check(200.0 * speed_radps / 1e3);
 }
@@ -131,6 +132,7 @@ fn inr_10_wheels_and_armatures_of_a_train() {
     let accel_mps2 = 5.0 / 3.6;
     expected("INR-10", "F_rotating_correct").check(turning_mass_kg(inertia, radius_m) * accel_mps2);
     let force_n = effective_mass_kg(40_000.0, inertia, radius_m) * accel_mps2 + 40.0 * 20.0;
-    let per_newton_metre = 4.0 * tractive_effort_n(1.0, overall_ratio, 1.0, radius_m);
+    let per_newton_metre =
+        4.0 * Gearing { overall_ratio, efficiency: 1.0, radius_m }.tractive_effort_n(1.0);
     expected("INR-10", "T_motor_correct").check(force_n / per_newton_metre);
 }

@@ -2,7 +2,7 @@
 
 use crownwheel::constants::STANDARD_GRAVITY_MPS2;
 use crownwheel::road_load::{
-    Slope, air_drag_n, air_speed_and_yaw, coast_down_n, default_coefficients, frontal_area_m2,
+    AirStream, Slope, air_speed_and_yaw, coast_down_n, default_coefficients, frontal_area_m2,
     gradient_n, rolling_n,
 };
 use crownwheel::rolling;
@@ -22,7 +22,7 @@ const BOOK_GRAVITY_MPS2: f64 = 9.81;
 
 /// Drag in still air, N.
 fn drag_n(area_m2: f64, density_kgpm3: f64, kmh: f64) -> f64 {
-    air_drag_n(area_m2, density_kgpm3, kmh * MPS_PER_KMH, 0.0)
+    AirStream { density_kgpm3, speed_mps: kmh * MPS_PER_KMH, headwind_mps: 0.0 }.drag_n(area_m2)
 }
 
 /// Source: assignment solutions, week 2, of an EV course (IIT Madras),
@@ -86,7 +86,12 @@ fn rl_04_a_lorry_on_a_grade() {
 /// feet and slugs: the formulas do not mind. The example takes the grade for its sine.
 #[test]
 fn rl_05_what_is_left_climbs() {
-    let drag_lbf = air_drag_n(0.4 * 20.0, 0.002_045, 70.0 * 5280.0 / 3600.0, 0.0);
+    let drag_lbf = AirStream {
+        density_kgpm3: 0.002_045,
+        speed_mps: 70.0 * 5280.0 / 3600.0,
+        headwind_mps: 0.0,
+    }
+    .drag_n(0.4 * 20.0);
     let coefficient = rolling::LINEAR_FROM_FEET.coefficient(70.0 * 0.447_04);
     let rolling_lbf = rolling_n(coefficient, 2000.0, Slope::from_grade(0.0));
     expected("RL-05", "R_a").check(drag_lbf);

@@ -4,7 +4,7 @@
 use crownwheel::balance::Energies;
 use crownwheel::example::{mild_day, small_saloon};
 use crownwheel::pack::Source;
-use crownwheel::road_load::{Slope, air_drag_n, gradient_n, rolling_n};
+use crownwheel::road_load::{AirStream, Slope, gradient_n, rolling_n};
 use crownwheel::{Car, Day, driveline, heat, motor};
 use crownwheel_testkit::assert_close;
 use crownwheel_testkit::tolerance::ROUNDING_REL;
@@ -108,7 +108,11 @@ fn forces_of_the_road() {
     let (density, area) =
         (MassDensity::new::<kilogram_per_cubic_meter>(1.2), Area::new::<square_meter>(0.72));
     let air = air_drag(density, area, Velocity::new::<kilometer_per_hour>(112.0));
-    same(air_drag_n(0.72, 1.2, 112.0 / 3.6, 0.0), air.get::<newton>(), "air drag");
+    same(
+        AirStream { density_kgpm3: 1.2, speed_mps: 112.0 / 3.6, headwind_mps: 0.0 }.drag_n(0.72),
+        air.get::<newton>(),
+        "air drag",
+    );
     let (mass, grade) = (Mass::new::<kilogram>(908.6), 0.08);
     let level = Length::new::<meter>(100.0);
     let rise = Length::new::<meter>(100.0 * grade);
@@ -135,10 +139,20 @@ fn gears_shaft_and_turning_mass() {
     );
     same(car.effective_mass_kg(), mass.get::<kilogram>(), "effective mass");
     let speed = shaft_speed(Velocity::new::<kilometer_per_hour>(112.0), gears, radius);
-    let library = driveline::motor_speed_radps(112.0 / 3.6, 6.33, car.rolling_radius_m());
+    let library = driveline::Gearing {
+        overall_ratio: 6.33,
+        efficiency: 1.0,
+        radius_m: car.rolling_radius_m(),
+    }
+    .motor_speed_radps(112.0 / 3.6);
     same(library, speed.get::<radian_per_second>(), "motor speed");
     let torque = Torque::new::<newton_meter>(165.0);
-    let library = driveline::tractive_effort_n(165.0, 6.33, 1.0, car.rolling_radius_m());
+    let library = driveline::Gearing {
+        overall_ratio: 6.33,
+        efficiency: 1.0,
+        radius_m: car.rolling_radius_m(),
+    }
+    .tractive_effort_n(165.0);
     same(library, tractive(torque, gears, radius).get::<newton>(), "tractive effort");
     let power = shaft_power(torque, speed).get::<watt>();
     same(motor::power_w(165.0, speed.get::<radian_per_second>()), power, "shaft power");

@@ -99,7 +99,7 @@ pub(super) fn motor_speed(subject: &Subject, speed_kmh: f64) -> Worked {
             with(car.rolling_radius_m(), "m", 4),
             with(motor_rpm, "rpm", 0)
         ),
-        "crownwheel::driveline::motor_speed_radps",
+        "crownwheel::driveline::Gearing::motor_speed_radps",
     );
     let most_rpm = rpm(car.spec().motor.max_speed_radps);
     let over = if motor_rpm > most_rpm { "; this is over it" } else { "" };
@@ -284,9 +284,11 @@ fn air(
     let area_m2 = car.drag_area_m2();
     area_step(worked, drag);
     let (formula, square, computed) = match day.spec().wind {
-        Wind::Calm => {
-            ("F_air = rho CdA v^2 / 2", speed_mps * speed_mps, "crownwheel::road_load::air_drag_n")
-        }
+        Wind::Calm => (
+            "F_air = rho CdA v^2 / 2",
+            speed_mps * speed_mps,
+            "crownwheel::road_load::AirStream::drag_n",
+        ),
         Wind::AlongRoad { speed_mps: wind, height_m } => {
             let wind_mps = wind_at_car_mps(wind, height_m);
             worked.step(
