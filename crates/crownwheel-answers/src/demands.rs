@@ -91,3 +91,37 @@ impl DemandsAnswer {
         self.answers.names().iter().find(|name| name.key() == limit.answer).cloned()
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn met(name: &str, met: bool) -> DemandMet {
+        DemandMet {
+            name: name.to_owned(),
+            probability: if met { 0.93 } else { 0.31 },
+            standard_error: 0.01,
+            sure: met.then_some(0.9),
+            met,
+        }
+    }
+
+    #[test]
+    fn the_verdict_is_said_for_any_number_of_demands() {
+        let said = |all: &[bool]| {
+            let demands = all.iter().map(|it| met("far", *it)).collect();
+            DemandsAnswer { demands, ..DemandsAnswer::default() }.plain_line()
+        };
+        let far = "far 93 % (asked 90 %)";
+        let not = "far 31 % (judged at the nominal values, missed)";
+        assert_eq!(said(&[true]), format!("The demand is met: {far}."));
+        assert_eq!(said(&[true, true]), format!("Both demands are met: {far}, {far}."));
+        assert_eq!(
+            said(&[true, false]),
+            format!("One of 2 demands is not met as surely as asked: {far}, {not}.")
+        );
+        assert!(said(&[false, false, true]).starts_with("2 of 3 demands are not met"));
+        assert!(said(&[true, true, true]).starts_with("All 3 demands are met: "));
+        assert!(said(&[false]).starts_with("The demand is not met"));
+    }
+}

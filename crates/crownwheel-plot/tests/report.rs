@@ -5,7 +5,13 @@ mod fixture;
 
 use std::collections::{BTreeMap, BTreeSet};
 
-use crownwheel_answers::{CycleTrace, MotorCurve, RoadShares, Units, WeighLimits};
+use crownwheel_answers::explain::{ExplainInput, Step};
+use crownwheel_answers::from_car::InputText;
+use crownwheel_answers::sweep::{Answers, DemandLimit, DemandMet};
+use crownwheel_answers::{
+    AnswerName, Band, CycleTrace, Deciles, DemandsAnswer, ExplainAnswer, MotorCurve, RoadShares,
+    Units, WeighLimits,
+};
 use crownwheel_plot::{ReportInput, files};
 
 fn input() -> ReportInput {
@@ -399,4 +405,71 @@ fn a_week_long_cycle_makes_a_figure_of_usual_size() {
     let page = text(&files, "report.html");
     assert!(page.contains("CSV</a> only: it is long"), "the page does not say why");
     assert!(!page.contains("cycle-1-long-mild.json"));
+}
+
+/// A build with a demand, a reckoning and an input.
+fn reckoned() -> ReportInput {
+    let mut input = input();
+    let (cycle, day) = (input.range.results[0].cycle.clone(), input.range.results[0].day.clone());
+    let name = AnswerName::Range { cycle: cycle.as_str().into(), day: day.as_str().into() };
+    let deciles = Deciles { p10: 80.0, p50: 90.0, p90: 95.0, standard_error: Some(0.5) };
+    let mut demands = DemandsAnswer {
+        demands: vec![DemandMet {
+            name: "home".to_owned(),
+            probability: 0.84,
+            standard_error: 0.01,
+            sure: Some(0.9),
+            met: false,
+        }],
+        demand_limits: vec![DemandLimit::new("home", &name, true, 85.0)],
+        answers: Answers::new(vec![name].into(), vec![Band::with(91.0, deciles)]),
+        all_demands_probability: 0.84,
+        worlds: 2000,
+        ..DemandsAnswer::default()
+    };
+    demands.plain = demands.plain_line();
+    input.demands = Some(demands);
+    input.explained = vec![ExplainAnswer {
+        plain: "The range is 91.0 km; it hangs on one input, which is given.".to_owned(),
+        answer: format!("range.{cycle}.{day}"),
+        steps: vec![Step::new("range", "s = E / use", "18.6 / 204 = 91.0 km".to_owned(), "range")],
+        inputs: vec![ExplainInput { key: "pack.usable".to_owned(), ..ExplainInput::default() }],
+        ..ExplainAnswer::default()
+    }];
+    input.inputs = vec![InputText {
+        key: "pack.usable".to_owned(),
+        value: "8 to 96 %".to_owned(),
+        given: true,
+        source: Some("the cell's sheet".to_owned()),
+    }];
+    input
+}
+
+#[test]
+fn the_decision_comes_first_and_numbers_lead_to_their_formula() {
+    let files = drawn(&reckoned());
+    let page = text(&files, "report.html").replace('\u{a0}', " ");
+    let place = |words: &str| page.find(words).unwrap_or_else(|| panic!("{words} is not there"));
+    let verdict = "The demand is not met as surely as asked: home 84 % (asked 90 %, missed).";
+    assert!(place(verdict) < place(">Weight<"));
+    assert!(page.contains(">at least 85.0 km<") || page.contains(">at least 85 km<"));
+    // Found in the table of demands, use and range in that of the cycles: two of the three are known.
+    assert_eq!(page.matches("class=\"number\" href=\"#how-0\"").count(), 2);
+    assert!(place("id=\"how-0\"") < place("18.6 / 204 = 91.0 km"));
+    assert!(page.contains("href=\"#input-0\"") && page.contains("id=\"input-0\""));
+    assert!(page.contains("the cell's sheet") || page.contains("the cell&#39;s sheet"));
+    assert!(text(&files, "tables/inputs.csv").contains("pack.usable"));
+    assert!(text(&files, "tables/demands.csv").contains("home"));
+    let json: serde_json::Value = serde_json::from_slice(&files["report.json"]).expect("JSON");
+    assert_eq!(json["demands"]["demands"][0]["met"], false);
+    assert!(json.get("explained").is_none(), "the reckonings are in the page");
+}
+
+#[test]
+fn every_table_and_figure_says_its_rule_and_source() {
+    let page = text(&drawn(&reckoned()), "report.html");
+    let folds = page.matches("<details class=\"how\">").count();
+    // The table of inputs is itself the source.
+    let tables = page.matches("<table").count() - 1;
+    assert_eq!(folds, tables + page.matches("<figure").count());
 }

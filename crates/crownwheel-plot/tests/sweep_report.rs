@@ -205,7 +205,8 @@ fn the_page_fetches_nothing_and_hostile_names_stay_words() {
     }
     let sorting = format!("<script>{}</script>", include_str!("../src/page/sort.js"));
     let page = page(&drawn(answer)).replacen(&sorting, "", 1);
-    for word in ["http:", "<script", "javascript:", "url(", " src=", "\u{202e}", "\u{1b}"] {
+    for word in ["http:", "https:", "<script", "javascript:", "url(", " src=", "\u{202e}", "\u{1b}"]
+    {
         assert!(!page.contains(word), "{word} is in the page");
     }
     assert!(!page.contains("\" onload="));
