@@ -5,6 +5,7 @@ mod bands;
 mod build_text;
 mod commands;
 mod logs;
+mod moves;
 mod outcome;
 mod results_folder;
 mod staging;

@@ -9,7 +9,7 @@ use crownwheel_answers::from_car::{Asked, Subject};
 use crownwheel_answers::{Assumed, LineToAdd, Provenance, Units};
 use crownwheel_files::input::{self, InputFile};
 use crownwheel_files::outside::{CycleRef, DemandKind};
-use crownwheel_files::{Build, Set, cycle_file, keys};
+use crownwheel_files::{Build, BuildText, Set, cycle_file, keys};
 use sha2::{Digest, Sha256};
 
 use crate::args::{Common, Range};
@@ -23,7 +23,7 @@ pub(crate) struct Loaded {
     pub(crate) build: Build,
     pub(crate) subject: Subject,
     /// Everything that was read: the build with its tables, and cycles.
-    inputs: Vec<InputFile>,
+    pub(crate) inputs: Vec<InputFile>,
     /// Cycles that were opened: a file is read once, so that every number is made from the same bytes.
     opened: Vec<(CycleRef, Cycle)>,
 }
@@ -35,8 +35,13 @@ pub(crate) fn load(common: &Common) -> Result<Loaded, Failure> {
 
 /// The same with other settings than the command's.
 pub(crate) fn load_with(common: &Common, texts: &[String]) -> Result<Loaded, Failure> {
-    let build = crownwheel_files::load(&common.file, &parse_sets(texts)?)?;
+    let build = open(&common.file, texts)?.build()?;
     of_build(build, common.output.units.into(), texts)
+}
+
+/// The text of a build, with what is set over it.
+pub(crate) fn open(file: &Path, sets: &[String]) -> Result<BuildText, Failure> {
+    Ok(BuildText::open(file, &parse_sets(sets)?)?)
 }
 
 /// What answers are made from, of a build that was read with these settings.
@@ -181,6 +186,17 @@ pub(crate) fn open_cycles(
     }
     loaded.subject.provenance.inputs_hash = hash(&loaded.inputs, sets);
     Ok(cycles)
+}
+
+impl Loaded {
+    /// The file that a cycle was read from. `None`: it is built in.
+    pub(crate) fn file_of(&self, cycle: &Cycle) -> Option<&InputFile> {
+        let path = self.opened.iter().find_map(|(of, opened)| match of {
+            CycleRef::File(path) if opened.name() == cycle.name() => Some(path),
+            _ => None,
+        })?;
+        self.inputs.iter().find(|input| input.path == *path)
+    }
 }
 
 /// Cycle files that the build names, each once.

@@ -39,7 +39,7 @@ pub mod wind;
 pub mod write_back;
 
 pub use asked::MeasuredFact;
-pub use build::{Build, load};
+pub use build::{Build, BuildText, load};
 pub use document::Set;
 pub use message::{Problem, Report};
 pub use model::as_written;

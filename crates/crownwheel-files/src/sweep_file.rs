@@ -22,7 +22,7 @@ use crownwheel::cycle::Cycle;
 use crownwheel_answers::text::shown_path;
 use crownwheel_sweep::{DayModel, Space};
 
-use crate::build::{BuildText, FileLimits};
+use crate::build::BuildText;
 use crate::document::{At, Document, Set};
 use crate::input::{self, InputError, InputFile};
 use crate::message::{Problem, ProblemKind, Report, printable};
@@ -200,7 +200,7 @@ impl Loading<'_> {
             self.report.push(problem.key("build").value(&name).hint(hint));
             return None;
         }
-        match BuildText::open(&path, self.of_build, FileLimits::default()) {
+        match BuildText::open(&path, self.of_build) {
             Ok(mut text) => {
                 let first = text.document.adopt(self.document);
                 for demand in &self.written.demands {

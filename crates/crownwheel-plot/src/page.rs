@@ -2,6 +2,7 @@
 //! where it comes from. One file that fetches nothing and needs no script.
 
 mod parts;
+mod since;
 pub(crate) mod sweep;
 
 use crownwheel_answers::tables::{assumed_table, measure_table};
@@ -88,6 +89,7 @@ fn answers(input: &ReportInput) -> Markup {
         input.warnings().into_iter().map(|w| w.text).filter(|text| !over.contains(text)).collect();
     html! {
         section.answers aria-label="The answers" {
+            (since::since(input.since.as_ref()))
             dl {
                 dt { "Weight" } dd { (bound(&input.weigh.plain)) }
                 dt { "Range" } dd { (bound(&input.range.plain)) }

@@ -8,5 +8,6 @@ mod coastdown;
 mod hostile;
 mod logs;
 mod side_by_side;
+mod since;
 mod sweep;
 mod whole_program;

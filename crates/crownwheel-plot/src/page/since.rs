@@ -1,0 +1,24 @@
+//! What changed since the report that stood in the same folder.
+
+use crownwheel_answers::SinceAnswer;
+use maud::{Markup, html};
+
+use super::parts::{Narrow, bound, table};
+
+/// The sentence, and both tables to unfold. Nothing for a first report.
+pub(super) fn since(since: Option<&SinceAnswer>) -> Markup {
+    html! {
+        @if let Some(since) = since {
+            p.since role="note" { (bound(&since.plain)) }
+            @if !since.inputs.is_empty() {
+                details {
+                    summary { "What changed, and what that moved" }
+                    (table("Inputs that changed", &since.inputs_grid(), Narrow::Stacked))
+                    @if !since.answers.is_empty() {
+                        (table("Answers that moved", &since.moved_grid(), Narrow::Stacked))
+                    }
+                }
+            }
+        }
+    }
+}
