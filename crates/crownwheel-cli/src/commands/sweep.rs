@@ -70,7 +70,9 @@ pub(crate) fn report(args: &Sweep, folder: &Path) -> Result<Outcome, Failure> {
         print(&results::json(&answer)?)?;
     } else {
         let page = folder.join(results::PAGE);
-        print(&format!("{}\nThe page is {}\n", clean(&answer.plain), shown(&page)))?;
+        let lines = answer.since.iter().chain([&answer.plain]);
+        let lines: String = lines.map(|line| format!("{}\n", clean(line))).collect();
+        print(&format!("{lines}The page is {}\n", shown(&page)))?;
     }
     Ok(outcome(args, &answer))
 }
@@ -90,6 +92,7 @@ fn answered(
     let mut answer = answer(&job.plan(), &decision, job.told());
     answer.warnings.extend(weights_of_best(job, &decision));
     if let Some(folder) = folder {
+        answer.since = results::before(folder).map(|before| answer.since_line(&before));
         let out = results::Out { folder, force: args.output.force, png: args.png };
         results::write(job, &decision, &answer, &rows, &out)?;
         if let Rows::OfPart(folder, Part::WHOLE) = &rows {

@@ -232,3 +232,43 @@ fn another_version_of_the_program_is_said() {
         )
     );
 }
+
+/// Two axles with a demand that hangs on them.
+const SWEEP: &str = r#"
+format = 1
+build = "build.toml"
+worlds = 60
+cycles = ["udds"]
+days = ["mild"]
+[vary]
+driveline.axle.ratio = [3.89, 4.22]
+[demand.away_from_lights]
+time = { to = "80 km/h", at_most = "7.9 s", sure = 0.8 }
+"#;
+
+#[test]
+fn a_sweep_says_what_the_decision_was() {
+    let bench = Bench::new();
+    let sweep = bench.car.path().join("sweep.toml");
+    fs::write(&sweep, SWEEP).unwrap();
+    let out = bench.report();
+    let args = ["report", path_text(&sweep), "--out", path_text(&out)];
+    let decided = |more: &[&str]| {
+        let done = good(&[&args[..], more].concat());
+        let json = fs::read_to_string(out.join("sweep.json")).unwrap();
+        let value: Value = serde_json::from_str(&json).unwrap();
+        (text(&done.stdout).lines().next().unwrap().to_owned(), value)
+    };
+    let (line, first) = decided(&[]);
+    assert!(!line.contains("ast time") && first["since"].is_null(), "{line}");
+    let best = first["ranking"][0].as_str().unwrap();
+    assert_eq!(decided(&[]).0, "Nothing has changed since last time.");
+    let (line, second) = decided(&["--set", "vary.driveline.axle.ratio=[3.7, 3.89]"]);
+    let now = second["ranking"][0].as_str().unwrap();
+    assert_ne!(best, now);
+    assert!(line.starts_with(&format!("Since last time: the best option {best} (")), "{line}");
+    assert!(line.contains(&format!(" → {now} (")), "{line}");
+    assert_eq!(second["since"], line);
+    let page = fs::read_to_string(out.join("report.html")).unwrap();
+    assert!(page.contains("Since last time: the best option"));
+}
