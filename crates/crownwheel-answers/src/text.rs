@@ -5,6 +5,7 @@
 //! move the cursor or colour the screen.
 
 mod answers;
+mod check;
 mod coasting;
 mod compare;
 mod explain;
@@ -14,7 +15,8 @@ mod sweep;
 mod trips;
 mod world;
 
-pub use answers::{check_text, range_text, weigh_text};
+pub use answers::{range_text, weigh_text};
+pub use check::check_text;
 pub use coasting::coast_down_text;
 pub use compare::compare_text;
 pub use explain::explain_text;

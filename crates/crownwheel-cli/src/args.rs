@@ -22,7 +22,7 @@ pub(crate) enum Command {
     /// Write a commented build that runs as it is
     New(New),
     /// Say what was understood, what was assumed and from where, and what to measure next
-    Check(Common),
+    Check(Check),
     /// Corner weights before and after the conversion in five cases, against plate and tyres
     Weigh(Common),
     /// Tractive effort, times, hills and speeds, each with what limits it; ratios side by side
@@ -92,6 +92,15 @@ impl From<UnitsArg> for Units {
             UnitsArg::Us => Units::Us,
         }
     }
+}
+
+#[derive(Debug, ClapArgs)]
+pub(crate) struct Check {
+    #[command(flatten)]
+    pub(crate) common: Common,
+    /// Worlds that tell what a line would narrow, 2000 without it; 1: not reckoned
+    #[arg(long, value_name = "N", value_parser = parse_worlds)]
+    pub(crate) worlds: Option<NonZeroUsize>,
 }
 
 #[derive(Debug, ClapArgs)]

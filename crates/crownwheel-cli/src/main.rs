@@ -32,7 +32,7 @@ fn main() -> ExitCode {
 fn run(command: &Command) -> Result<Outcome, Failure> {
     match command {
         Command::New(new) => commands::new::run(new),
-        Command::Check(common) => commands::check::run(common),
+        Command::Check(check) => commands::check::run(check),
         Command::Weigh(common) => commands::weigh::run(common),
         Command::Pull(pull) => commands::pull::run(pull),
         Command::Gauges(common) => commands::gauges::run(common),

@@ -50,7 +50,7 @@ pub(crate) fn of_build(build: Build, units: Units, texts: &[String]) -> Result<L
     let days = build.days.iter().map(Day::new).collect::<Result<Vec<Day>, _>>();
     let days = days.map_err(|error| refused(&build, &error))?;
     let assumed: Vec<Assumed> =
-        build.assumed.iter().map(|given| assumed_in(units, given)).collect();
+        build.assumed.iter().map(|given| assumed_in(units, &build, given)).collect();
     let subject = Subject {
         car,
         days,
@@ -59,7 +59,7 @@ pub(crate) fn of_build(build: Build, units: Units, texts: &[String]) -> Result<L
             inputs_hash: hash(&build.inputs, texts),
             seed: None,
         },
-        lines_to_add: lines_to_add(&build, &assumed),
+        lines_to_add: lines_to_add(&assumed),
         assumed,
         notes: build.notes.clone(),
         units,
@@ -99,31 +99,39 @@ pub(crate) fn assumed_for<'b>(
     build.assumed.iter().find(|assumed| fits(&assumed.key))
 }
 
-fn assumed_in(units: Units, given: &crownwheel_files::build::Assumed) -> Assumed {
+fn assumed_in(units: Units, build: &Build, given: &crownwheel_files::build::Assumed) -> Assumed {
+    let value = units.written(&given.value);
+    let advice = keys::advice(&given.key);
+    let line = build.instead(given, &value);
     Assumed {
         key: given.key.clone(),
-        value: units.written(&given.value),
+        value,
         band: (!given.band.is_empty()).then(|| units.written(&given.band)),
         source: given.source.clone(),
+        matters: advice.map(|advice| advice.matters.to_owned()),
+        find_out: advice.map(|advice| advice.find_out.to_owned()),
+        table: line.as_ref().map(|line| line.table.clone()),
+        instead: line.map(|line| line.line),
     }
 }
 
 /// Every assumed value that has a band is worth a line of one's own.
 ///
 /// What was worked out from other keys is left out: written down it would contradict them.
-fn lines_to_add(build: &Build, shown: &[Assumed]) -> Vec<LineToAdd> {
+fn lines_to_add(shown: &[Assumed]) -> Vec<LineToAdd> {
     let line = |assumed: &Assumed| {
         let band = assumed.band.as_ref()?;
+        let (table, line) = (assumed.table.as_ref()?, assumed.instead.as_ref()?);
         Some(LineToAdd {
             key: assumed.key.clone(),
-            line: format!("{} = \"{}\"", assumed.key, assumed.value),
+            line: format!("{table}.{line}"),
+            band_shrinks_pct: None,
             why: keys::find(&assumed.key).map_or_else(String::new, |row| {
                 format!("{}; assumed {} {band}", row.words, assumed.value)
             }),
         })
     };
-    let pairs = build.assumed.iter().zip(shown);
-    pairs.filter(|(given, _)| !given.worked_out).filter_map(|(_, shown)| line(shown)).collect()
+    shown.iter().filter_map(line).collect()
 }
 
 /// Hash of everything that was read and set, so that an answer can be told from another.

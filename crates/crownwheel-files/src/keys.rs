@@ -1,8 +1,9 @@
 //! The one table of the build's keys: what each is, what is allowed, what is assumed without it.
 //!
 //! It drives reading, the hints for misspelt keys, the list of assumed values and the reference
-//! that `crownwheel keys` prints. A `*` in a path stands for a name that the writer chooses.
+//! that `crownwheel keys` prints; what may be assumed has advice beside it. A `*` in a path stands for a name that the writer chooses.
 
+mod advice;
 #[cfg(test)]
 mod bands;
 mod car;
@@ -21,6 +22,7 @@ use std::collections::BTreeMap;
 use std::fmt;
 use std::sync::LazyLock;
 
+pub use advice::{Advice, advice};
 pub use paths::nearest;
 use paths::starts_with;
 pub(crate) use paths::{matches, nearest_of};

@@ -5,9 +5,7 @@ use std::fmt::Write as _;
 use super::layout::{clean, grid_text, wrapped};
 use crate::sweep::MeasureNext;
 use crate::tables::{assumed_table, measure_table};
-use crate::{
-    Assumed, Caution, CheckAnswer, Grid, Provenance, RangeAnswer, Unit, Units, Warning, WeighAnswer,
-};
+use crate::{Assumed, Caution, Grid, Provenance, RangeAnswer, Unit, Units, Warning, WeighAnswer};
 
 /// What stands below the tables of every answer.
 pub(super) struct Tail<'a> {
@@ -31,26 +29,6 @@ macro_rules! tail_of {
     };
 }
 pub(super) use tail_of;
-
-/// `check` for a terminal.
-#[must_use]
-pub fn check_text(answer: &CheckAnswer) -> String {
-    let mut out = first_line(&answer.plain);
-    out.push_str(&grid_text(&answer.fact_grid()));
-    for (title, grid) in answer.more_grids() {
-        heading(&mut out, &title);
-        out.push_str(&grid_text(&grid));
-    }
-    if !answer.lines_to_add.is_empty() {
-        heading(&mut out, "Lines that would narrow the answers most");
-        for add in &answer.lines_to_add {
-            let _ = writeln!(out, "  {}", clean(&add.line));
-            out.push_str(&wrapped("      ", &add.why));
-        }
-    }
-    out.push_str(&tail(&tail_of!(answer)));
-    out
-}
 
 /// `weigh` for a terminal.
 #[must_use]

@@ -3,6 +3,7 @@
 
 mod bands;
 mod bench;
+mod check;
 mod coastdown;
 #[cfg(unix)]
 mod hostile;
