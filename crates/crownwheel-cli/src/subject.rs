@@ -14,6 +14,8 @@ use sha2::{Digest, Sha256};
 
 use crate::args::{Common, Range};
 use crate::outcome::{Failure, shown};
+use crate::standard_input;
+use crate::values::is_dash;
 
 /// Cycles that `range` runs when none is named.
 pub(crate) const USUAL_CYCLES: [&str; 3] = ["wltc3b", "udds", "hwfet"];
@@ -41,7 +43,11 @@ pub(crate) fn load_with(common: &Common, texts: &[String]) -> Result<Loaded, Fai
 
 /// The text of a build, with what is set over it.
 pub(crate) fn open(file: &Path, sets: &[String]) -> Result<BuildText, Failure> {
-    Ok(BuildText::open(file, &parse_sets(sets)?)?)
+    let sets = parse_sets(sets)?;
+    if is_dash(file) {
+        return Ok(BuildText::given(standard_input::NAME, standard_input::build()?, &sets)?);
+    }
+    Ok(BuildText::open(file, &sets)?)
 }
 
 /// What answers are made from, of a build that was read with these settings.

@@ -258,9 +258,18 @@ fn first_name(path: &str) -> &str {
 /// Keys whose path or words hold `word`; all of them if it is empty.
 #[must_use]
 pub fn search(word: &str) -> Vec<&'static KeyRow> {
+    search_in(all(), word)
+}
+
+/// The same among the keys of a sweep.
+#[must_use]
+pub fn search_sweep(word: &str) -> Vec<&'static KeyRow> {
+    search_in(of_sweep(), word)
+}
+
+fn search_in(rows: impl Iterator<Item = &'static KeyRow>, word: &str) -> Vec<&'static KeyRow> {
     let word = word.to_lowercase();
-    all()
-        .filter(|row| row.path.contains(&word) || row.words.to_lowercase().contains(&word))
+    rows.filter(|row| row.path.contains(&word) || row.words.to_lowercase().contains(&word))
         .collect()
 }
 

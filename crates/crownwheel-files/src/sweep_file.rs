@@ -121,6 +121,12 @@ pub fn is_sweep(path: &Path) -> bool {
     })
 }
 
+/// Whether a key of a build belongs to the car, so that options may differ in it.
+#[must_use]
+pub fn is_of_car(path: &str) -> bool {
+    vary::belongs_to_car(path)
+}
+
 /// Whether an override names a key of the sweep.
 fn is_of_sweep(set: &Set) -> bool {
     let first = set.key.split('.').next().unwrap_or_default().trim();

@@ -8,6 +8,7 @@ mod road;
 mod weights;
 
 pub use inputs::InputText;
+pub use name::EXPLAINED;
 pub use name::NotExplained;
 
 use crownwheel::cycle::Cycle;

@@ -2,7 +2,7 @@
 
 use std::fmt::Write as _;
 
-use super::layout::{clean, grid_text, wrapped};
+use super::layout::{grid_text, sentence, wrapped};
 use crate::sweep::MeasureNext;
 use crate::tables::{assumed_table, measure_table};
 use crate::{Assumed, Caution, Grid, Provenance, RangeAnswer, Unit, Units, Warning, WeighAnswer};
@@ -67,7 +67,7 @@ pub fn range_text(answer: &RangeAnswer) -> String {
 }
 
 pub(super) fn first_line(plain: &str) -> String {
-    format!("{}\n\n", clean(plain))
+    format!("{}\n", sentence(plain))
 }
 
 pub(super) fn heading(out: &mut String, text: &str) {
@@ -113,7 +113,8 @@ pub(super) fn tail(tail: &Tail<'_>) -> String {
         "crownwheel {}, inputs {}{seed}",
         tail.provenance.program_version, tail.provenance.inputs_hash
     );
-    heading(&mut out, &clean(&made));
+    out.push('\n');
+    out.push_str(&sentence(&made));
     out
 }
 

@@ -1,13 +1,41 @@
 //! Aligned columns and wrapped sentences, by the width that characters take on a screen.
 
+use std::cell::Cell;
 use std::path::Path;
 
 use unicode_width::UnicodeWidthStr;
 
 use crate::Grid;
 
-/// Columns of sentences.
+/// Columns of sentences, unless a screen is narrower.
 const LINE_WIDTH: usize = 100;
+
+/// Narrowest screen that is reckoned with, columns.
+const NARROWEST: usize = 40;
+
+/// Narrowest cell that a table's words are wrapped to, columns.
+const NARROWEST_CELL: usize = 24;
+
+/// Blanks between columns of a table.
+const GAP: usize = 2;
+
+thread_local! {
+    /// Columns of the screen that text is made for. `None`: it is for a file, or for another program.
+    static SCREEN: Cell<Option<usize>> = const { Cell::new(None) };
+}
+
+/// Makes text for a screen of so many columns: sentences are wrapped to it, and tables that are wider
+/// are parted. Without a screen a text is the same everywhere.
+pub fn within<T>(columns: Option<usize>, make: impl FnOnce() -> T) -> T {
+    let before = SCREEN.replace(columns.map(|columns| columns.max(NARROWEST)));
+    let made = make();
+    SCREEN.set(before);
+    made
+}
+
+fn line_width() -> usize {
+    SCREEN.get().map_or(LINE_WIDTH, |columns| columns.min(LINE_WIDTH))
+}
 
 /// Text with control characters made visible, so that a name cannot move the cursor, colour the screen,
 /// turn the direction of writing or break XML.
@@ -38,49 +66,143 @@ fn is_bidi_control(c: char) -> bool {
     matches!(c, '\u{200e}' | '\u{200f}' | '\u{202a}'..='\u{202e}' | '\u{2066}'..='\u{2069}')
 }
 
-/// A grid with aligned columns, two blanks between them, a line under the heading.
+/// A grid with aligned columns, two blanks between them, a line under the heading. On a screen that is
+/// too narrow the widest words are wrapped; where that does not do, the columns are parted into several
+/// tables, each with the first column.
 #[must_use]
 pub fn grid_text(grid: &Grid) -> String {
-    let head: Vec<String> = grid.head.iter().map(|h| clean(h)).collect();
-    let rows: Vec<Vec<String>> =
-        grid.rows.iter().map(|row| row.iter().map(|cell| clean(cell)).collect()).collect();
-    let widths: Vec<usize> = (0..head.len())
-        .map(|i| {
-            rows.iter()
-                .filter_map(|row| row.get(i))
-                .map(|cell| cell.width())
-                .chain([head[i].width()])
-                .max()
-                .unwrap_or(0)
-        })
-        .collect();
-    let mut out = line(&head, &widths, &grid.right);
+    let cleaned = |cells: &Vec<String>| cells.iter().map(|cell| clean(cell)).collect();
+    let grid = Grid {
+        head: cleaned(&grid.head),
+        rows: grid.rows.iter().map(cleaned).collect(),
+        right: grid.right.clone(),
+    };
+    let widths = widths(&grid);
+    let Some(screen) = SCREEN.get().filter(|screen| total(&widths) > *screen) else {
+        return table_text(&grid, &widths);
+    };
+    if let Some(narrower) = with_words_wrapped(&widths, &grid.right, screen) {
+        return table_text(&grid, &narrower);
+    }
+    let parts = parted(&widths, screen);
+    let part = |columns: &Vec<usize>| {
+        let pick = |cells: &Vec<String>| {
+            columns.iter().map(|i| cells.get(*i).cloned().unwrap_or_default()).collect()
+        };
+        let part = Grid {
+            head: pick(&grid.head),
+            rows: grid.rows.iter().map(pick).collect(),
+            right: columns.iter().map(|i| grid.right.get(*i).copied().unwrap_or(false)).collect(),
+        };
+        let own: Vec<usize> = columns.iter().map(|i| widths[*i]).collect();
+        let narrower = with_words_wrapped(&own, &part.right, screen);
+        table_text(&part, narrower.as_ref().unwrap_or(&own))
+    };
+    parts.iter().map(part).collect::<Vec<_>>().join("\n")
+}
+
+/// Width of each column.
+fn widths(grid: &Grid) -> Vec<usize> {
+    let widest = |i: usize| {
+        let cells = grid.rows.iter().filter_map(|row| row.get(i));
+        cells.chain([&grid.head[i]]).map(|cell| cell.width()).max().unwrap_or(0)
+    };
+    (0..grid.head.len()).map(widest).collect()
+}
+
+fn total(widths: &[usize]) -> usize {
+    widths.iter().sum::<usize>() + GAP * widths.len().saturating_sub(1)
+}
+
+/// The widths with the widest column of words made as narrow as it must be. `None`: they fit, or that
+/// would make it too narrow to read.
+fn with_words_wrapped(widths: &[usize], right: &[bool], screen: usize) -> Option<Vec<usize>> {
+    let over = total(widths).checked_sub(screen).filter(|over| *over > 0)?;
+    let words = (0..widths.len()).filter(|i| !right.get(*i).copied().unwrap_or(false));
+    let widest = words.max_by_key(|i| widths[*i])?;
+    let narrower = widths[widest].checked_sub(over).filter(|width| *width >= NARROWEST_CELL)?;
+    let mut all = widths.to_vec();
+    all[widest] = narrower;
+    Some(all)
+}
+
+/// Columns that fit beside the first, block by block.
+fn parted(widths: &[usize], screen: usize) -> Vec<Vec<usize>> {
+    let mut parts: Vec<Vec<usize>> = Vec::new();
+    let mut used = usize::MAX;
+    for (i, width) in widths.iter().enumerate().skip(1) {
+        if used.saturating_add(GAP + width) > screen {
+            parts.push(vec![0]);
+            used = widths[0];
+        }
+        used += GAP + width;
+        if let Some(part) = parts.last_mut() {
+            part.push(i);
+        }
+    }
+    if parts.is_empty() { vec![vec![0]] } else { parts }
+}
+
+fn table_text(grid: &Grid, widths: &[usize]) -> String {
+    let mut out = row_text(&grid.head, widths, &grid.right);
     let rule: Vec<String> = widths.iter().map(|width| "─".repeat(*width)).collect();
-    out.push_str(&line(&rule, &widths, &grid.right));
-    for row in &rows {
-        out.push_str(&line(row, &widths, &grid.right));
+    out.push_str(&line(&rule, widths, &grid.right));
+    for row in &grid.rows {
+        out.push_str(&row_text(row, widths, &grid.right));
     }
     out
 }
 
+/// A row in as many lines as its longest cell takes.
+fn row_text(cells: &[String], widths: &[usize], right: &[bool]) -> String {
+    if cells.iter().zip(widths).all(|(cell, width)| cell.width() <= *width) {
+        return line(cells, widths, right);
+    }
+    let wrapped = |(cell, width): (&String, &usize)| -> Vec<String> {
+        if cell.width() <= *width {
+            return vec![cell.clone()];
+        }
+        broken("", cell, *width).lines().map(str::to_owned).collect()
+    };
+    let cells: Vec<Vec<String>> = cells.iter().zip(widths).map(wrapped).collect();
+    let lines = cells.iter().map(Vec::len).max().unwrap_or(0);
+    let nth = |n: usize| -> Vec<String> {
+        cells.iter().map(|cell| cell.get(n).cloned().unwrap_or_default()).collect()
+    };
+    (0..lines).map(|n| line(&nth(n), widths, right)).collect()
+}
+
 fn line(cells: &[String], widths: &[usize], right: &[bool]) -> String {
     let padded = cells.iter().zip(widths).zip(right).map(|((cell, width), right)| {
-        let blanks = " ".repeat(width - cell.width());
+        let blanks = " ".repeat(width.saturating_sub(cell.width()));
         if *right { format!("{blanks}{cell}") } else { format!("{cell}{blanks}") }
     });
     let joined = padded.collect::<Vec<_>>().join("  ");
     format!("{}\n", joined.trim_end())
 }
 
-/// A sentence in lines of at most 100 columns; the first line starts with `first`, the others are
-/// indented as far.
+/// A sentence of its own: one line, but on a screen as many as it takes.
+#[must_use]
+pub fn sentence(text: &str) -> String {
+    match SCREEN.get() {
+        Some(_) => wrapped("", text),
+        None => format!("{}\n", clean(text)),
+    }
+}
+
+/// A sentence in lines of at most 100 columns, or as many as the screen has; the first line starts with
+/// `first`, the others are indented as far.
 #[must_use]
 pub fn wrapped(first: &str, text: &str) -> String {
+    broken(first, text, line_width())
+}
+
+fn broken(first: &str, text: &str, columns: usize) -> String {
     let indent = " ".repeat(first.width());
     let mut out = first.to_owned();
     let mut used = first.width();
     for (i, word) in clean(text).split_whitespace().enumerate() {
-        if i > 0 && used + 1 + word.width() > LINE_WIDTH {
+        if i > 0 && used + 1 + word.width() > columns {
             out.push('\n');
             out.push_str(&indent);
             used = indent.len();
@@ -119,6 +241,71 @@ mod tests {
         let text = wrapped("- ", "red \u{1b}[31m name \u{202e}gnp.exe");
         assert!(!text.contains('\u{1b}') && !text.contains('\u{202e}'), "{text:?}");
         assert!(text.contains("\u{fffd}[31m"), "{text:?}");
+    }
+
+    fn facts() -> Grid {
+        let row = |key: &str, value: &str, source: &str| {
+            vec![key.to_owned(), value.to_owned(), source.to_owned()]
+        };
+        Grid {
+            head: row("key", "value", "source"),
+            rows: vec![
+                row("car.brake_drag", "15 N", &"engineering judgement ".repeat(4)),
+                row("pack.reserve", "15 %", "a choice"),
+            ],
+            right: vec![false, true, false],
+        }
+    }
+
+    fn widest(text: &str) -> usize {
+        text.lines().map(UnicodeWidthStr::width).max().unwrap_or(0)
+    }
+
+    #[test]
+    fn without_a_screen_a_table_is_as_wide_as_it_is() {
+        assert!(widest(&grid_text(&facts())) > 100);
+        assert_eq!(within(None, || grid_text(&facts())), grid_text(&facts()));
+        assert_eq!(within(Some(200), || grid_text(&facts())), grid_text(&facts()));
+    }
+
+    #[test]
+    fn on_a_narrow_screen_words_wrap_in_their_column() {
+        for columns in [60, 80, 100] {
+            let text = within(Some(columns), || grid_text(&facts()));
+            assert!(widest(&text) <= columns, "{text}");
+            assert_eq!(text.matches("judgement").count(), 4, "{text}");
+            assert!(text.contains("pack.reserve     15 %  a choice\n"), "{text}");
+        }
+    }
+
+    #[test]
+    fn a_table_of_numbers_is_parted_and_every_part_names_its_rows() {
+        let names: Vec<String> = (0..9).map(|i| format!("column number {i}")).collect();
+        let row = |name: &str| {
+            let numbers = (0..9).map(|i| format!("{i}00.5"));
+            std::iter::once(name.to_owned()).chain(numbers).collect()
+        };
+        let grid = Grid {
+            head: std::iter::once("day".to_owned()).chain(names).collect(),
+            rows: vec![row("mild"), row("winter")],
+            right: std::iter::once(false).chain([true; 9]).collect(),
+        };
+        let text = within(Some(60), || grid_text(&grid));
+        assert!(widest(&text) <= 60, "{text}");
+        let parts: Vec<&str> = text.split("\n\n").collect();
+        assert_eq!(parts.len(), 3, "{text}");
+        assert!(parts.iter().all(|part| part.contains("mild") && part.contains("winter")));
+        let numbers = (0..9).map(|i| text.matches(&format!(" {i}00.5")).count());
+        assert!(numbers.into_iter().all(|count| count == 2), "{text}");
+    }
+
+    #[test]
+    fn sentences_follow_the_screen_and_the_screen_is_left_behind() {
+        let words = "word ".repeat(60);
+        assert!(widest(&within(Some(50), || wrapped("  - ", &words))) <= 50);
+        assert!(widest(&within(Some(7), || wrapped("  - ", &words))) <= NARROWEST);
+        assert!(widest(&within(Some(300), || wrapped("  - ", &words))) <= LINE_WIDTH);
+        assert!(widest(&wrapped("  - ", &words)) > 90);
     }
 
     #[test]

@@ -3,7 +3,7 @@
 use std::collections::BTreeMap;
 
 use super::answers::{Tail, bullets, first_line, heading, measure, tail};
-use super::layout::{clean, grid_text};
+use super::layout::{grid_text, sentence};
 use crate::sweep::{OptionAnswer, SweepAnswer, percent};
 use crate::unit::{MISSING, digits};
 use crate::{AnswerName, Grid, LoadCase, Unit};
@@ -17,7 +17,7 @@ const SHOWN_LINES: usize = 8;
 /// `sweep` for a terminal.
 #[must_use]
 pub fn sweep_text(answer: &SweepAnswer) -> String {
-    let since = answer.since.iter().map(|since| format!("{}\n", clean(since)));
+    let since = answer.since.iter().map(|since| sentence(since));
     let mut out: String = since.collect();
     out.push_str(&first_line(&answer.plain));
     if !answer.ranking.is_empty() {

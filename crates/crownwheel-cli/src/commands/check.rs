@@ -25,6 +25,6 @@ pub(crate) fn run(check: &Check) -> Result<Outcome, Failure> {
     if !answer.gears.is_empty() {
         tables.push(("check-gears", answer.gears_table()));
     }
-    give("check", &answer, &check_text(&answer), &tables, &answer.provenance, &common.output)?;
+    give("check", &answer, || check_text(&answer), &tables, &answer.provenance, &common.output)?;
     Ok(Outcome::new(common.output.strict, answer.warnings.len()))
 }

@@ -14,9 +14,8 @@ use super::give;
 use crate::args::Compare;
 use crate::moves::{input_moved, numbers, switched};
 use crate::outcome::{Failure, Outcome, shown};
-use crate::subject::{
-    Loaded, USUAL_CYCLES, hash, of_build, open_cycles, own_cycles, parse_sets, typed,
-};
+use crate::subject::{Loaded, USUAL_CYCLES, hash, of_build, open, open_cycles, own_cycles, typed};
+use crate::values::is_dash;
 
 pub(crate) fn run(args: &Compare) -> Result<Outcome, Failure> {
     let answer = answer(args)?;
@@ -25,13 +24,19 @@ pub(crate) fn run(args: &Compare) -> Result<Outcome, Failure> {
         ("compare-parts", answer.parts_table()),
         ("compare-inputs", answer.inputs_table()),
     ];
-    give("compare", &answer, &compare_text(&answer), &tables, &answer.provenance, &args.output)?;
+    give("compare", &answer, || compare_text(&answer), &tables, &answer.provenance, &args.output)?;
     Ok(Outcome::new(args.output.strict, answer.warnings.len()))
 }
 
 fn answer(args: &Compare) -> Result<CompareAnswer, Failure> {
     let units: Units = args.output.units.into();
-    let pair = Pair::load(&args.first, &second_file(args)?, &parse_sets(&args.set)?)?;
+    let second = second_file(args)?;
+    if args.second.as_deref().is_some_and(is_dash) && is_dash(&args.first) {
+        return Err(Failure::Usage(
+            "`compare - -`: standard input is one build; name a file for the other".to_owned(),
+        ));
+    }
+    let pair = Pair::of(open(&args.first, &[])?, open(&second, &args.set)?)?;
     let mut first = of_build(pair.first.clone(), units, &[])?;
     let mut second = of_build(pair.second.clone(), units, &args.set)?;
     let (asked, notes) = asked(&mut first, &mut second)?;

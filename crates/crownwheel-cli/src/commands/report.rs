@@ -7,7 +7,7 @@ use std::path::{Path, PathBuf};
 
 use crownwheel::constants::METRE_PER_MILE;
 use crownwheel_answers::from_car::{self, Asked};
-use crownwheel_answers::text::clean;
+use crownwheel_answers::text::{clean, sentence};
 use crownwheel_answers::{SinceAnswer, Units};
 use crownwheel_files::sweep_file::is_sweep;
 use crownwheel_files::{Build, BuildText};
@@ -18,8 +18,9 @@ use super::pull::hills;
 use crate::args::{Report, Sweep};
 use crate::bands::Bands;
 use crate::outcome::{Failure, Outcome, print, say, shown};
-use crate::results_folder;
 use crate::subject::{Loaded, asked, of_build, open};
+use crate::values::is_dash;
+use crate::{results_folder, screen};
 
 /// Cycles of a report when none is named.
 const REPORT_CYCLES: [&str; 5] = ["wltc3b", "udds", "hwfet", "us06", "nedc"];
@@ -37,7 +38,7 @@ const USUAL_FOLDER: &str = "crownwheel-report";
 
 pub(crate) fn run(report: &Report) -> Result<Outcome, Failure> {
     let common = &report.range.common;
-    if is_sweep(&common.file) {
+    if !is_dash(&common.file) && is_sweep(&common.file) {
         return of_sweep(report);
     }
     let folder = common.output.out.clone().unwrap_or_else(|| PathBuf::from(USUAL_FOLDER));
@@ -95,7 +96,7 @@ pub(crate) fn run(report: &Report) -> Result<Outcome, Failure> {
         let page = folder.join("report.html");
         let since = input.since.iter().map(|since| &since.plain);
         let lines = since.chain([&input.weigh.plain, &input.range.plain]);
-        let lines: String = lines.map(|line| format!("{}\n", clean(line))).collect();
+        let lines: String = screen::shown(|| lines.map(|line| sentence(line)).collect());
         print(&format!("{lines}The page is {}\n", shown(&page)))?;
     }
     Ok(Outcome::new(common.output.strict, input.warnings().len()))

@@ -5,9 +5,13 @@ mod bands;
 mod bench;
 mod check;
 mod coastdown;
+mod help;
 #[cfg(unix)]
 mod hostile;
+mod keys;
 mod logs;
+mod pipes;
+mod shells;
 mod side_by_side;
 mod since;
 mod sweep;
