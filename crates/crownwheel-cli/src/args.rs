@@ -187,6 +187,9 @@ pub(crate) struct Sweep {
     /// Go on with the first look in --out that was stopped
     #[arg(long, requires = "out")]
     pub(crate) resume: bool,
+    /// The answer begins with what was decided last time in the same folder: a report's does.
+    #[arg(skip)]
+    pub(crate) says_since: bool,
     /// Replay one world, counted from 1: what was drawn, and what the best option does in it
     #[arg(long, value_name = "N")]
     pub(crate) world: Option<usize>,

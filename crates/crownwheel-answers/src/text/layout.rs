@@ -1,6 +1,7 @@
 //! Aligned columns and wrapped sentences, by the width that characters take on a screen.
 
 use std::cell::Cell;
+use std::collections::BTreeSet;
 use std::path::Path;
 
 use unicode_width::UnicodeWidthStr;
@@ -67,8 +68,8 @@ fn is_bidi_control(c: char) -> bool {
 }
 
 /// A grid with aligned columns, two blanks between them, a line under the heading. On a screen that is
-/// too narrow the widest words are wrapped; where that does not do, the columns are parted into several
-/// tables, each with the first column.
+/// too narrow headings take several lines, then the widest words do; where that is not enough the columns
+/// are parted into several tables, each with those that tell the rows apart.
 #[must_use]
 pub fn grid_text(grid: &Grid) -> String {
     let cleaned = |cells: &Vec<String>| cells.iter().map(|cell| clean(cell)).collect();
@@ -81,10 +82,10 @@ pub fn grid_text(grid: &Grid) -> String {
     let Some(screen) = SCREEN.get().filter(|screen| total(&widths) > *screen) else {
         return table_text(&grid, &widths);
     };
-    if let Some(narrower) = with_words_wrapped(&widths, &grid.right, screen) {
+    let widths = with_heads_wrapped(&grid, widths, screen);
+    if let Some(narrower) = fitted(&widths, &grid.right, screen) {
         return table_text(&grid, &narrower);
     }
-    let parts = parted(&widths, screen);
     let part = |columns: &Vec<usize>| {
         let pick = |cells: &Vec<String>| {
             columns.iter().map(|i| cells.get(*i).cloned().unwrap_or_default()).collect()
@@ -95,9 +96,9 @@ pub fn grid_text(grid: &Grid) -> String {
             right: columns.iter().map(|i| grid.right.get(*i).copied().unwrap_or(false)).collect(),
         };
         let own: Vec<usize> = columns.iter().map(|i| widths[*i]).collect();
-        let narrower = with_words_wrapped(&own, &part.right, screen);
-        table_text(&part, narrower.as_ref().unwrap_or(&own))
+        table_text(&part, fitted(&own, &part.right, screen).as_ref().unwrap_or(&own))
     };
+    let parts = parted(&widths, keys_of(&grid, &widths, screen), screen);
     parts.iter().map(part).collect::<Vec<_>>().join("\n")
 }
 
@@ -114,10 +115,31 @@ fn total(widths: &[usize]) -> usize {
     widths.iter().sum::<usize>() + GAP * widths.len().saturating_sub(1)
 }
 
-/// The widths with the widest column of words made as narrow as it must be. `None`: they fit, or that
-/// would make it too narrow to read.
-fn with_words_wrapped(widths: &[usize], right: &[bool], screen: usize) -> Option<Vec<usize>> {
-    let over = total(widths).checked_sub(screen).filter(|over| *over > 0)?;
+/// The widths made narrower, as far as they must be, down to the longest word of each heading.
+fn with_heads_wrapped(grid: &Grid, mut widths: Vec<usize>, screen: usize) -> Vec<usize> {
+    let least = |i: usize| {
+        let words = grid.head[i].split(' ').map(UnicodeWidthStr::width);
+        let cells = grid.rows.iter().filter_map(|row| row.get(i)).map(|cell| cell.width());
+        words.chain(cells).max().unwrap_or(0)
+    };
+    let least: Vec<usize> = (0..widths.len()).map(least).collect();
+    while total(&widths) > screen {
+        let spare = |i: &usize| widths[*i].saturating_sub(least[*i]);
+        match (0..widths.len()).max_by_key(spare).filter(|i| spare(i) > 0) {
+            Some(i) => widths[i] -= 1,
+            None => break,
+        }
+    }
+    widths
+}
+
+/// Widths that fit: as they are, or with the widest column of words made as narrow as it must be.
+/// `None`: it would be too narrow to read.
+fn fitted(widths: &[usize], right: &[bool], screen: usize) -> Option<Vec<usize>> {
+    let over = total(widths).saturating_sub(screen);
+    if over == 0 {
+        return Some(widths.to_vec());
+    }
     let words = (0..widths.len()).filter(|i| !right.get(*i).copied().unwrap_or(false));
     let widest = words.max_by_key(|i| widths[*i])?;
     let narrower = widths[widest].checked_sub(over).filter(|width| *width >= NARROWEST_CELL)?;
@@ -126,35 +148,48 @@ fn with_words_wrapped(widths: &[usize], right: &[bool], screen: usize) -> Option
     Some(all)
 }
 
-/// Columns that fit beside the first, block by block.
-fn parted(widths: &[usize], screen: usize) -> Vec<Vec<usize>> {
+/// How many of the first columns tell the rows apart; one, where they would take half of the screen.
+fn keys_of(grid: &Grid, widths: &[usize], screen: usize) -> usize {
+    let tells = |keys: &usize| {
+        let names: BTreeSet<&[String]> =
+            grid.rows.iter().map(|row| &row[..(*keys).min(row.len())]).collect();
+        names.len() == grid.rows.len()
+    };
+    let keys = (1..widths.len()).find(tells).unwrap_or(1);
+    if 2 * total(&widths[..keys.min(widths.len())]) > screen { 1 } else { keys }
+}
+
+/// Columns that fit beside the first ones, block by block.
+fn parted(widths: &[usize], keys: usize, screen: usize) -> Vec<Vec<usize>> {
+    let keys = keys.min(widths.len());
+    let names: Vec<usize> = (0..keys).collect();
     let mut parts: Vec<Vec<usize>> = Vec::new();
     let mut used = usize::MAX;
-    for (i, width) in widths.iter().enumerate().skip(1) {
+    for (i, width) in widths.iter().enumerate().skip(keys) {
         if used.saturating_add(GAP + width) > screen {
-            parts.push(vec![0]);
-            used = widths[0];
+            parts.push(names.clone());
+            used = total(&widths[..keys]);
         }
         used += GAP + width;
         if let Some(part) = parts.last_mut() {
             part.push(i);
         }
     }
-    if parts.is_empty() { vec![vec![0]] } else { parts }
+    if parts.is_empty() { vec![names] } else { parts }
 }
 
 fn table_text(grid: &Grid, widths: &[usize]) -> String {
-    let mut out = row_text(&grid.head, widths, &grid.right);
+    let mut out = row_text(&grid.head, widths, &grid.right, true);
     let rule: Vec<String> = widths.iter().map(|width| "─".repeat(*width)).collect();
     out.push_str(&line(&rule, widths, &grid.right));
     for row in &grid.rows {
-        out.push_str(&row_text(row, widths, &grid.right));
+        out.push_str(&row_text(row, widths, &grid.right, false));
     }
     out
 }
 
-/// A row in as many lines as its longest cell takes.
-fn row_text(cells: &[String], widths: &[usize], right: &[bool]) -> String {
+/// A row in as many lines as its longest cell takes; a heading stands on the line below it.
+fn row_text(cells: &[String], widths: &[usize], right: &[bool], is_head: bool) -> String {
     if cells.iter().zip(widths).all(|(cell, width)| cell.width() <= *width) {
         return line(cells, widths, right);
     }
@@ -167,7 +202,11 @@ fn row_text(cells: &[String], widths: &[usize], right: &[bool]) -> String {
     let cells: Vec<Vec<String>> = cells.iter().zip(widths).map(wrapped).collect();
     let lines = cells.iter().map(Vec::len).max().unwrap_or(0);
     let nth = |n: usize| -> Vec<String> {
-        cells.iter().map(|cell| cell.get(n).cloned().unwrap_or_default()).collect()
+        let of = |cell: &Vec<String>| {
+            let above = if is_head { lines - cell.len() } else { 0 };
+            n.checked_sub(above).and_then(|n| cell.get(n)).cloned().unwrap_or_default()
+        };
+        cells.iter().map(of).collect()
     };
     (0..lines).map(|n| line(&nth(n), widths, right)).collect()
 }
@@ -184,9 +223,15 @@ fn line(cells: &[String], widths: &[usize], right: &[bool]) -> String {
 /// A sentence of its own: one line, but on a screen as many as it takes.
 #[must_use]
 pub fn sentence(text: &str) -> String {
+    sentence_after("", text)
+}
+
+/// The same behind the beginning of a line.
+#[must_use]
+pub fn sentence_after(first: &str, text: &str) -> String {
     match SCREEN.get() {
-        Some(_) => wrapped("", text),
-        None => format!("{}\n", clean(text)),
+        Some(_) => wrapped(first, text),
+        None => format!("{first}{}\n", clean(text)),
     }
 }
 
@@ -290,13 +335,30 @@ mod tests {
             rows: vec![row("mild"), row("winter")],
             right: std::iter::once(false).chain([true; 9]).collect(),
         };
+        let wide = within(Some(100), || grid_text(&grid));
+        assert!(wide.trim_start().starts_with("column") && !wide.contains("\n\n"), "{wide}");
         let text = within(Some(60), || grid_text(&grid));
-        assert!(widest(&text) <= 60, "{text}");
+        assert!(widest(&text) <= 60 && widest(&wide) <= 100, "{text}");
         let parts: Vec<&str> = text.split("\n\n").collect();
-        assert_eq!(parts.len(), 3, "{text}");
+        assert_eq!(parts.len(), 2, "{text}");
         assert!(parts.iter().all(|part| part.contains("mild") && part.contains("winter")));
         let numbers = (0..9).map(|i| text.matches(&format!(" {i}00.5")).count());
         assert!(numbers.into_iter().all(|count| count == 2), "{text}");
+    }
+
+    #[test]
+    fn parts_of_a_table_repeat_what_tells_its_rows_apart() {
+        let row = |cycle: &str, day: &str| {
+            let numbers = (0..9).map(|i| format!("{i}000000.5"));
+            [cycle, day].into_iter().map(str::to_owned).chain(numbers).collect()
+        };
+        let grid = Grid {
+            head: ["cycle", "day"].into_iter().chain(["km"; 9]).map(str::to_owned).collect(),
+            rows: vec![row("udds", "mild"), row("udds", "winter"), row("nedc", "mild")],
+            right: [false, false].into_iter().chain([true; 9]).collect(),
+        };
+        let text = within(Some(60), || grid_text(&grid));
+        assert!(text.matches("udds   winter").count() == 3, "{text}");
     }
 
     #[test]

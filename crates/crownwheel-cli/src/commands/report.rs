@@ -142,6 +142,7 @@ fn of_sweep(report: &Report) -> Result<Outcome, Failure> {
         part: None,
         merge: None,
         resume: false,
+        says_since: true,
         world: None,
         option: None,
         png: report.png,

@@ -93,7 +93,9 @@ fn answered(
     let mut answer = answer(&job.plan(), &decision, job.told());
     answer.warnings.extend(weights_of_best(job, &decision));
     if let Some(folder) = folder {
-        answer.since = results::before(folder).map(|before| answer.since_line(&before));
+        if args.says_since {
+            answer.since = results::before(folder).map(|before| answer.since_line(&before));
+        }
         let out = results::Out { folder, force: args.output.force, png: args.png };
         results::write(job, &decision, &answer, &rows, &out)?;
         if let Rows::OfPart(folder, Part::WHOLE) = &rows {

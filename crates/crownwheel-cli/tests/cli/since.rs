@@ -271,4 +271,8 @@ fn a_sweep_says_what_the_decision_was() {
     assert_eq!(second["since"], line);
     let page = fs::read_to_string(out.join("report.html")).unwrap();
     assert!(page.contains("Since last time: the best option"));
+    // A sweep that is run again, or gone on with, gives the same bytes whatever stands there.
+    good(&["sweep", path_text(&sweep), "--out", path_text(&out)]);
+    let json = fs::read_to_string(out.join("sweep.json")).unwrap();
+    assert_eq!(json, format!("{first:#}\n"));
 }

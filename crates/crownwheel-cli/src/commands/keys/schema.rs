@@ -293,7 +293,7 @@ fn pattern(dimension: Dimension, unsure: bool) -> String {
     if !unsure {
         return format!(r"^\s*{alone}\s*$");
     }
-    let half = format!(r"\s*(±|\+/-|\+-)\s*");
+    let half = r"\s*(±|\+/-|\+-)\s*";
     let to = r"\s*(\.\.|…)\s*";
     format!(
         r"^\s*({alone}({half}{NUMBER}\s*({unit}|%)?)?|{NUMBER}{half}{NUMBER}\s*{unit}|{NUMBER}\s*{unit}?{to}{NUMBER}\s*{unit}{may})\s*$"

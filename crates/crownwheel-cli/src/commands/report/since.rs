@@ -128,9 +128,9 @@ fn moved_from(told: &[Number], again: &[Number], alone: &[Number]) -> Vec<Number
         let find = |numbers: &[Number]| {
             numbers.iter().find(|(known, _)| known == of).and_then(|(_, value)| *value)
         };
-        let by = |(told, again): (f64, f64)| Some(value.as_ref()? - again + told);
-        let finite = find(told).zip(find(again)).filter(|(told, again)| told != again);
-        (of.clone(), finite.and_then(by).or(*value))
+        // What never comes cannot be moved by so much.
+        let moved = |value: f64| Some(find(told)? + (value - find(again)?));
+        (of.clone(), value.and_then(moved).filter(|moved| moved.is_finite()).or(*value))
     };
     alone.iter().map(one).collect()
 }
@@ -145,4 +145,25 @@ fn program(then: &str, now: &str) -> InputMoved {
         ..KeyMoved::default()
     };
     InputMoved { input: "the program".to_owned(), keys: vec![key], not_alone: None }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crownwheel_answers::compare::Compared;
+
+    fn mass(value: f64) -> Vec<Number> {
+        vec![(Compared::EffectiveMass, Some(value))]
+    }
+
+    #[test]
+    fn an_input_moves_what_was_told_by_as_much_as_it_moves_what_is_reckoned() {
+        let moved = |told, again, alone| {
+            moved_from(&mass(told), &mass(again), &mass(alone))[0].1.unwrap_or(f64::NAN)
+        };
+        assert!((moved(900.0, 900.0, 930.0) - 930.0).abs() < 1e-12);
+        assert!((moved(900.0, 910.0, 940.0) - 930.0).abs() < 1e-12);
+        assert!(moved(900.0, 900.0, f64::INFINITY).is_infinite());
+        assert!((moved(f64::INFINITY, f64::INFINITY, 930.0) - 930.0).abs() < 1e-12);
+    }
 }
