@@ -126,12 +126,14 @@ pub struct StageLoad {
 }
 
 /// A line that is worth adding to a build.
-#[derive(Clone, Debug, PartialEq, Eq, Serialize)]
+#[derive(Clone, Debug, Default, PartialEq, Serialize)]
 pub struct LineToAdd {
     /// Path of the key.
     pub key: String,
     /// The line as it would be written.
     pub line: String,
+    /// By how much the band of a demanded range would shrink, %. `None`: not at all, or not known.
+    pub band_shrinks_pct: Option<f64>,
     /// What it narrows, and how to measure it.
     pub why: String,
 }

@@ -42,6 +42,9 @@ pub struct InputMoved {
     pub not_alone: Option<String>,
 }
 
+/// What stands behind the name of a file in `second` where `first` names one of the same name.
+pub const OTHER_CONTENTS: &str = " (with other contents)";
+
 /// A key that differs.
 #[derive(Clone, Debug, Default, PartialEq, Eq, Serialize)]
 pub struct KeyMoved {
@@ -93,6 +96,9 @@ pub struct AnswerMoved {
     pub together: Amount,
     /// The same over the whole move, %. `None`: the answer did not move or is not known.
     pub together_pct: Option<f64>,
+    /// Both as people are shown them: a number with its unit, or how it is not reached.
+    #[serde(skip)]
+    pub shown: [String; 2],
     /// What it is of.
     #[serde(skip)]
     pub compared: Compared,
@@ -255,7 +261,8 @@ impl AnswerMoved {
         let finite = |value: Option<f64>| value.filter(|value| value.is_finite());
         let less = |value: Option<f64>| Some(finite(value)? - finite(first)?);
         let by = less(second);
-        let moved = compared.shown(first, units) != compared.shown(second, units);
+        let shown = [first, second].map(|value| compared.shown(value, units));
+        let moved = shown[0] != shown[1];
         let of_all = |part: f64| by.filter(|by| moved && *by != 0.0).map(|by| 100.0 * part / by);
         let part = |(input, value): &(String, Option<Option<f64>>)| {
             let part = value.and_then(less);
@@ -282,6 +289,7 @@ impl AnswerMoved {
             together: compared.amount(together),
             together_pct: together.and_then(of_all),
             parts,
+            shown,
             compared,
         }
     }

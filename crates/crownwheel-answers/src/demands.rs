@@ -79,8 +79,8 @@ impl DemandsAnswer {
             _ => None,
         };
         let band = |(name, band): (&AnswerName, &Band)| match driven(name) {
-            Some(known) => Band { nominal: known.nominal, ..band.clone() },
-            None => band.clone(),
+            Some(known) => Band { nominal: known.nominal, ..*band },
+            None => *band,
         };
         let bands = self.answers.iter().map(band).collect();
         self.answers = Answers::new(self.answers.names(), bands);

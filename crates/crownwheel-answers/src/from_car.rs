@@ -17,7 +17,9 @@ mod weigh;
 pub use charge::{ChargeAsked, Supply, charge};
 pub use check::check;
 pub use compare::{CompareAsked, Number, moves, numbers};
-pub use explain::{ExplainAsked, InputText, NotExplained, explain, explain_report, speed_word};
+pub use explain::{
+    EXPLAINED, ExplainAsked, InputText, NotExplained, explain, explain_report, speed_word,
+};
 pub use gauges::{Before, gauges};
 pub use pull::{Hill, pull};
 pub use range::{Asked, range};

@@ -56,6 +56,8 @@ pub enum Reckoned {
     HeadToHead,
     /// Options that cannot be built.
     Impossible,
+    /// Answers that moved between two builds.
+    Moved,
 }
 
 /// A rule with its source.
@@ -154,6 +156,10 @@ impl Method {
             Reckoned::HeadToHead => (
                 "share of the worlds in which the best option has the better answer, ties counted half",
                 "counting, both options in the same worlds",
+            ),
+            Reckoned::Moved => (
+                "difference of the nominal answers; of it each input's share: what the answer moves by with that input alone changed",
+                "both builds reckoned with the same program",
             ),
             Reckoned::Impossible => {
                 ("options that contradict a rule of the car", "the rule that is named")

@@ -14,7 +14,7 @@ pub struct Provenance {
 }
 
 /// A value that the build does not give.
-#[derive(Clone, Debug, PartialEq, Eq, Serialize)]
+#[derive(Clone, Debug, Default, PartialEq, Eq, Serialize)]
 pub struct Assumed {
     /// Path of the key in a build file.
     pub key: String,
@@ -24,6 +24,15 @@ pub struct Assumed {
     pub band: Option<String>,
     /// Who says so.
     pub source: String,
+    /// Which answers hang on it, in a few words.
+    pub matters: Option<String>,
+    /// How to find the value of one's own car.
+    pub find_out: Option<String>,
+    /// The table of the build that `instead` stands in.
+    pub table: Option<String>,
+    /// The line to write instead of assuming it. `None`: it was worked out from other keys, so change
+    /// those; or it is no key.
+    pub instead: Option<String>,
 }
 
 /// Something that a person should look at; the answer stands all the same.

@@ -2,7 +2,7 @@
 
 mod said;
 
-pub use said::{FEW_WORLDS, percent, trade};
+pub use said::{DecisionBefore, FEW_WORLDS, percent, trade};
 
 use std::sync::Arc;
 
@@ -21,6 +21,9 @@ pub struct SweepAnswer {
     pub units: Units,
     /// The answer in one sentence, see [`SweepAnswer::plain_line`].
     pub plain: String,
+    /// What the decision was when the sweep was last written into the same folder, in a sentence. `None`:
+    /// it was not.
+    pub since: Option<String>,
     /// Name of the car.
     pub car: String,
     /// Names of the cycles.

@@ -5,6 +5,7 @@
 //! move the cursor or colour the screen.
 
 mod answers;
+mod check;
 mod coasting;
 mod compare;
 mod explain;
@@ -14,12 +15,15 @@ mod sweep;
 mod trips;
 mod world;
 
-pub use answers::{check_text, range_text, weigh_text};
+pub use answers::{range_text, weigh_text};
+pub use check::check_text;
 pub use coasting::coast_down_text;
 pub use compare::compare_text;
 pub use explain::explain_text;
 pub(crate) use layout::is_hidden;
-pub use layout::{clean, clean_lines, grid_text, shown_path, wrapped};
+pub use layout::{
+    clean, clean_lines, grid_text, sentence, sentence_after, shown_path, within, wrapped,
+};
 pub use pulling::{charge_text, gauges_text, pull_text};
 pub use sweep::sweep_text;
 pub use trips::{audit_text, trip_text};

@@ -262,6 +262,15 @@ impl Units {
         }
     }
 
+    /// The speed that cars are timed to from a standstill, km/h: 100 km/h or 60 mph.
+    #[must_use]
+    pub fn usual_sprint_kmh(self) -> f64 {
+        match self {
+            Units::Metric => 100.0,
+            Units::Us => 60.0 * KM_PER_MILE,
+        }
+    }
+
     /// The four steady speeds that every range answer shows, km/h: round numbers in these units.
     #[must_use]
     pub fn steady_speeds_kmh(self) -> [f64; 4] {

@@ -4,14 +4,18 @@ use std::num::NonZeroUsize;
 use std::path::PathBuf;
 
 use clap::{Args as ClapArgs, Parser, Subcommand, ValueEnum};
+use clap_complete::Shell;
+use crownwheel::cycle::BUILTIN_NAMES;
 use crownwheel_answers::Units;
+use crownwheel_answers::from_car::EXPLAINED;
 
 use crate::bands::parse_worlds;
+use crate::values::{Suggested, a_build_file, a_folder, a_sweep};
 
 /// Weight, range and limits of a petrol car converted to electric drive, before parts are cut or
 /// bought.
 #[derive(Debug, Parser)]
-#[command(name = "crownwheel", version, max_term_width = 100)]
+#[command(name = "crownwheel", version)]
 pub(crate) struct Args {
     #[command(subcommand)]
     pub(crate) command: Command,
@@ -22,7 +26,7 @@ pub(crate) enum Command {
     /// Write a commented build that runs as it is
     New(New),
     /// Say what was understood, what was assumed and from where, and what to measure next
-    Check(Common),
+    Check(Check),
     /// Corner weights before and after the conversion in five cases, against plate and tyres
     Weigh(Common),
     /// Tractive effort, times, hills and speeds, each with what limits it; ratios side by side
@@ -50,13 +54,18 @@ pub(crate) enum Command {
     CoastDown(CoastDown),
     /// List the built-in drive cycles, or print one as CSV
     Cycles(Cycles),
-    /// Reference of the build's keys
+    /// Reference of the build's keys, and a schema for editors
     Keys(Keys),
+    /// What a shell needs to finish what is typed
+    Completions(Completions),
+    /// Write the manual's pages
+    Man(Man),
 }
 
 #[derive(Debug, ClapArgs)]
 pub(crate) struct New {
     /// Folder to write into; made if it is not there
+    #[arg(value_parser = a_folder())]
     pub(crate) dir: PathBuf,
     /// Replace files of the same name
     #[arg(long)]
@@ -66,7 +75,7 @@ pub(crate) struct New {
 /// What every answer about a build takes.
 #[derive(Debug, ClapArgs)]
 pub(crate) struct Common {
-    /// The build, or a folder with a build.toml in it
+    /// The build, or a folder with a build.toml in it; -: standard input
     #[arg(default_value = "build.toml")]
     pub(crate) file: PathBuf,
     /// Put a value over the build's, as often as you like: driveline.axle.ratio=3.89
@@ -92,6 +101,15 @@ impl From<UnitsArg> for Units {
             UnitsArg::Us => Units::Us,
         }
     }
+}
+
+#[derive(Debug, ClapArgs)]
+pub(crate) struct Check {
+    #[command(flatten)]
+    pub(crate) common: Common,
+    /// Worlds that tell what a line would narrow, 2000 without it; 1: not reckoned
+    #[arg(long, value_name = "N", value_parser = parse_worlds)]
+    pub(crate) worlds: Option<NonZeroUsize>,
 }
 
 #[derive(Debug, ClapArgs)]
@@ -151,7 +169,7 @@ pub(crate) struct Report {
 #[derive(Debug, ClapArgs)]
 pub(crate) struct Sweep {
     /// The sweep, or a folder with a sweep.toml in it
-    #[arg(default_value = "sweep.toml")]
+    #[arg(default_value = "sweep.toml", value_parser = a_sweep())]
     pub(crate) file: PathBuf,
     /// Put a value over the sweep's (worlds=500) or its build's, as often as you like
     #[arg(long, value_name = "KEY=VALUE")]
@@ -164,11 +182,14 @@ pub(crate) struct Sweep {
     #[arg(long, value_name = "K/N", conflicts_with_all = ["merge", "world"])]
     pub(crate) part: Option<String>,
     /// Decide from the parts in this folder; results go there, or into --out
-    #[arg(long, value_name = "DIR", conflicts_with = "resume")]
+    #[arg(long, value_name = "DIR", conflicts_with = "resume", value_parser = a_folder())]
     pub(crate) merge: Option<PathBuf>,
     /// Go on with the first look in --out that was stopped
     #[arg(long, requires = "out")]
     pub(crate) resume: bool,
+    /// The answer begins with what was decided last time in the same folder: a report's does.
+    #[arg(skip)]
+    pub(crate) says_since: bool,
     /// Replay one world, counted from 1: what was drawn, and what the best option does in it
     #[arg(long, value_name = "N")]
     pub(crate) world: Option<usize>,
@@ -186,6 +207,7 @@ pub(crate) struct Sweep {
 pub(crate) struct Explain {
     /// The answer, as JSON names it or shorter: mass, axle_load.rear, range.winter,
     /// range.udds.mild, hold_grade.50_kmh, time.0_100, charge_hours.garage; a wrong one lists all
+    #[arg(value_parser = Suggested(&EXPLAINED), hide_possible_values = true)]
     pub(crate) answer: String,
     #[command(flatten)]
     pub(crate) common: Common,
@@ -193,7 +215,7 @@ pub(crate) struct Explain {
 
 #[derive(Debug, ClapArgs)]
 pub(crate) struct Compare {
-    /// The first build, or a folder with a build.toml in it
+    /// The first build, or a folder with a build.toml in it; -: standard input
     #[arg(value_name = "A")]
     pub(crate) first: PathBuf,
     /// The second build; without it the first, with what is set
@@ -209,6 +231,7 @@ pub(crate) struct Compare {
 #[derive(Debug, ClapArgs)]
 pub(crate) struct Cycles {
     /// Print this cycle as CSV, with its source
+    #[arg(value_parser = Suggested(&BUILTIN_NAMES))]
     pub(crate) name: Option<String>,
 }
 
@@ -216,6 +239,31 @@ pub(crate) struct Cycles {
 pub(crate) struct Keys {
     /// Only keys that have this word in their path or description
     pub(crate) word: Option<String>,
+    /// The keys of a sweep's own file instead
+    #[arg(long)]
+    pub(crate) sweep: bool,
+    /// Print JSON
+    #[arg(long)]
+    pub(crate) json: bool,
+    /// Print a JSON Schema for editors that know TOML
+    #[arg(long, conflicts_with_all = ["json", "word"])]
+    pub(crate) schema: bool,
+}
+
+#[derive(Debug, ClapArgs)]
+pub(crate) struct Completions {
+    /// The shell
+    pub(crate) shell: Shell,
+}
+
+#[derive(Debug, ClapArgs)]
+pub(crate) struct Man {
+    /// Folder to write into; made if it is not there
+    #[arg(value_parser = a_folder())]
+    pub(crate) dir: PathBuf,
+    /// Replace files of the same name that are not ours
+    #[arg(long)]
+    pub(crate) force: bool,
 }
 
 /// How an answer is given.
@@ -228,7 +276,7 @@ pub(crate) struct Output {
     #[arg(long)]
     pub(crate) json: bool,
     /// Write the answer, its tables and, if it has one, its figure into a folder
-    #[arg(long, value_name = "DIR")]
+    #[arg(long, value_name = "DIR", value_parser = a_folder())]
     pub(crate) out: Option<PathBuf>,
     /// Replace files that this program did not write, or that were changed since
     #[arg(long)]
@@ -240,7 +288,7 @@ pub(crate) struct Output {
 
 #[derive(Debug, ClapArgs)]
 pub(crate) struct CoastDown {
-    /// Logs with runs: one or many in a file, both ways on the same road
+    /// Logs with runs: one or many in a file, both ways on the same road; -: standard input
     #[arg(required = true, value_name = "LOG")]
     pub(crate) logs: Vec<PathBuf>,
     /// Mass of the car during the runs, with everybody in it: "905 kg ± 5 kg"
@@ -273,7 +321,7 @@ pub(crate) struct CoastDown {
     #[arg(long, value_name = "PART", value_delimiter = ',', value_parser = ["axle", "gearbox", "motor"])]
     pub(crate) turning: Vec<String>,
     /// Put the result into this build; what it replaces becomes a comment
-    #[arg(long, value_name = "BUILD")]
+    #[arg(long, value_name = "BUILD", value_parser = a_build_file())]
     pub(crate) write: Option<PathBuf>,
     #[command(flatten)]
     pub(crate) output: Output,
@@ -290,9 +338,9 @@ pub(crate) enum AlongArg {
 
 #[derive(Debug, ClapArgs)]
 pub(crate) struct Trip {
-    /// The log: GPX 1.0 or 1.1, or CSV of a phone, a logger or a battery monitor
+    /// The log: GPX 1.0 or 1.1, or CSV of a phone, a logger or a battery monitor; -: standard input
     pub(crate) log: PathBuf,
-    /// Write the cycle into this file
+    /// Write the cycle into this file; -: print it, and the answer goes to standard error
     #[arg(short = 'o', long = "cycle", value_name = "CYCLE.csv")]
     pub(crate) cycle: Option<PathBuf>,
     /// What the rows of the cycle go by; without it time, and distance for a route
@@ -311,9 +359,9 @@ pub(crate) struct Trip {
 #[derive(Debug, ClapArgs)]
 pub(crate) struct Audit {
     /// The log: speed, pack volts and amperes; charge, heights and outside temperature if you have
-    /// them
+    /// them; -: standard input
     pub(crate) log: PathBuf,
-    /// The build, or a folder with a build.toml in it
+    /// The build, or a folder with a build.toml in it; -: standard input
     #[arg(default_value = "build.toml")]
     pub(crate) build: PathBuf,
     /// Put a value over the build's, as often as you like: luggage.mass="40 kg"

@@ -170,6 +170,7 @@ impl Bands {
             let of_line = next.iter().filter(|(_, next)| next.key == line.key);
             let most = of_line.max_by(|a, b| a.1.band_shrinks_pct.total_cmp(&b.1.band_shrinks_pct));
             if let Some((label, next)) = most {
+                line.band_shrinks_pct = Some(next.band_shrinks_pct);
                 let pct = digits(next.band_shrinks_pct, 0);
                 line.why.push_str(&format!(
                     "; were it known, the band of the {label} would shrink by {pct} %"

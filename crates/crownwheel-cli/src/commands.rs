@@ -5,10 +5,12 @@ pub(crate) mod charge;
 pub(crate) mod check;
 pub(crate) mod coastdown;
 pub(crate) mod compare;
+pub(crate) mod completions;
 pub(crate) mod cycles;
 pub(crate) mod explain;
 pub(crate) mod gauges;
 pub(crate) mod keys;
+pub(crate) mod man;
 pub(crate) mod new;
 pub(crate) mod pull;
 pub(crate) mod range;
@@ -23,13 +25,13 @@ use serde::Serialize;
 
 use crate::args::Output;
 use crate::outcome::{Failure, print, say, shown};
-use crate::results_folder;
+use crate::{results_folder, screen};
 
 /// Prints an answer as text or JSON and, if asked, writes it with its tables.
 fn give<A: Serialize>(
     name: &str,
     answer: &A,
-    text: &str,
+    text: impl Fn() -> String,
     tables: &[(&str, Table)],
     provenance: &Provenance,
     output: &Output,
@@ -44,18 +46,32 @@ type Drawn = Result<(String, Vec<u8>), FigureError>;
 fn give_with<A: Serialize>(
     name: &str,
     answer: &A,
-    text: &str,
+    text: impl Fn() -> String,
     tables: &[(&str, Table)],
     provenance: &Provenance,
     output: &Output,
     figures: &[&dyn Fn() -> Drawn],
 ) -> Result<(), Failure> {
+    let json = write(name, answer, &text, tables, provenance, output, figures)?;
+    if output.json { print(&json) } else { print(&screen::shown(text)) }
+}
+
+/// Writes an answer with its tables, if asked, and gives it as JSON.
+fn write<A: Serialize>(
+    name: &str,
+    answer: &A,
+    text: &dyn Fn() -> String,
+    tables: &[(&str, Table)],
+    provenance: &Provenance,
+    output: &Output,
+    figures: &[&dyn Fn() -> Drawn],
+) -> Result<String, Failure> {
     let json = crownwheel_answers::json::text(answer, output.units.into())
         .map_err(|error| Failure::Failed(format!("cannot write the answer as JSON: {error}")))?;
     if let Some(folder) = &output.out {
         let mut files = vec![
             (format!("{name}.json"), json.clone().into_bytes()),
-            (format!("{name}.txt"), text.as_bytes().to_vec()),
+            (format!("{name}.txt"), text().into_bytes()),
         ];
         for (table_name, table) in tables {
             files.push((format!("{table_name}.csv"), table.csv(provenance).into_bytes()));
@@ -67,5 +83,5 @@ fn give_with<A: Serialize>(
         results_folder::write(folder, &files, provenance, output.force)?;
         say(&format!("written to {}", shown(folder)));
     }
-    print(if output.json { &json } else { text })
+    Ok(json)
 }

@@ -1,16 +1,19 @@
 //! What the commands about logs share: options, provenance, and files that are written once.
 
+use std::io;
 use std::path::Path;
 
 use crownwheel_answers::Provenance;
 use crownwheel_files::units::{self, Dimension};
 use crownwheel_logs::read::SpeedUnit;
-use crownwheel_logs::{Log, ReadOptions, read_log_watched};
+use crownwheel_logs::{Log, ReadOptions, read_log_piped, read_log_watched};
 use sha2::{Digest, Sha256};
 
 use crate::outcome::{Failure, shown};
 use crate::staging;
+use crate::standard_input;
 use crate::subject::hex;
+use crate::values::is_dash;
 
 /// The hash of what is read, while it is read: of the same bytes, and of a long log bit by bit.
 #[derive(Default)]
@@ -19,7 +22,13 @@ pub(crate) struct Inputs(Sha256);
 impl Inputs {
     /// Reads a log.
     pub(crate) fn log(&mut self, path: &Path, options: &ReadOptions) -> Result<Log, Failure> {
-        let log = read_log_watched(path, options, &mut |bytes| self.0.update(bytes));
+        let mut seen = |bytes: &[u8]| self.0.update(bytes);
+        let log = if is_dash(path) {
+            standard_input::say_if_typed("a log");
+            read_log_piped(standard_input::NAME, &mut io::stdin().lock(), options, &mut seen)
+        } else {
+            read_log_watched(path, options, &mut seen)
+        };
         self.0.update([0]);
         log.map_err(|error| Failure::Usage(error.to_string()))
     }
@@ -42,6 +51,11 @@ impl Inputs {
             seed: None,
         }
     }
+}
+
+/// A log's name in an answer.
+pub(crate) fn name(path: &Path) -> String {
+    if is_dash(path) { standard_input::NAME.to_owned() } else { shown(path) }
 }
 
 /// Unit of speed as it was typed.

@@ -4,21 +4,27 @@ mod args;
 mod bands;
 mod build_text;
 mod commands;
+mod help;
 mod logs;
+mod moves;
 mod outcome;
 mod results_folder;
+mod screen;
 mod staging;
+mod standard_input;
 mod subject;
+mod values;
 
 use std::process::ExitCode;
 
-use clap::Parser;
+use clap::FromArgMatches;
 
 use crate::args::{Args, Command};
 use crate::outcome::{Failure, Outcome};
 
 fn main() -> ExitCode {
-    let args = match Args::try_parse() {
+    let parsed = help::command().try_get_matches();
+    let args = match parsed.and_then(|found| Args::from_arg_matches(&found)) {
         Ok(args) => args,
         Err(error) => return outcome::not_understood(&error),
     };
@@ -31,7 +37,7 @@ fn main() -> ExitCode {
 fn run(command: &Command) -> Result<Outcome, Failure> {
     match command {
         Command::New(new) => commands::new::run(new),
-        Command::Check(common) => commands::check::run(common),
+        Command::Check(check) => commands::check::run(check),
         Command::Weigh(common) => commands::weigh::run(common),
         Command::Pull(pull) => commands::pull::run(pull),
         Command::Gauges(common) => commands::gauges::run(common),
@@ -46,5 +52,7 @@ fn run(command: &Command) -> Result<Outcome, Failure> {
         Command::CoastDown(coast_down) => commands::coastdown::run(coast_down),
         Command::Cycles(cycles) => commands::cycles::run(cycles),
         Command::Keys(keys) => commands::keys::run(keys),
+        Command::Completions(completions) => commands::completions::run(completions),
+        Command::Man(man) => commands::man::run(man),
     }
 }

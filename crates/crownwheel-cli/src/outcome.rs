@@ -1,6 +1,6 @@
 //! How a command ends, and what it tells the shell.
 
-use std::io::{self, IsTerminal, Write};
+use std::io::{self, Write};
 use std::path::Path;
 use std::process::ExitCode;
 
@@ -8,6 +8,8 @@ use crownwheel_answers::text::clean_lines;
 use crownwheel_files::Report;
 
 pub(crate) use crownwheel_answers::text::shown_path as shown;
+
+use crate::screen;
 
 /// An answer was given.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -57,10 +59,7 @@ impl Failure {
     pub(crate) fn report(self) -> ExitCode {
         let mut err = io::stderr().lock();
         let (text, code) = match self {
-            Failure::Input(report) => {
-                let plain = std::env::var_os("NO_COLOR").is_some_and(|value| !value.is_empty());
-                (report.render(io::stderr().is_terminal() && !plain), 2)
-            }
+            Failure::Input(report) => (report.render(screen::colours_messages()), 2),
             Failure::Usage(text) => (format!("error: {}", clean_lines(&text)), 2),
             Failure::Failed(text) => (format!("error: {}", clean_lines(&text)), 1),
             Failure::ReaderLeft => return ExitCode::SUCCESS,

@@ -103,6 +103,27 @@ pub(crate) fn refuse_foreign_names(folder: &Path, names: &[&str]) -> Result<(), 
     refuse_foreign(folder, names, &Known::read(folder))
 }
 
+/// What an earlier run left in a folder.
+pub(crate) struct Earlier(Known);
+
+impl Earlier {
+    /// `None`: nothing, or a run that was killed while it moved files to their places.
+    pub(crate) fn read(folder: &Path) -> Option<Earlier> {
+        let known = Known::read(folder);
+        (!known.is_empty() && known.writing.is_empty()).then_some(Earlier(known))
+    }
+
+    /// Whether it wrote a file of this name.
+    pub(crate) fn has(&self, name: &str) -> bool {
+        self.0.files.contains_key(name)
+    }
+
+    /// Whether the file is still as it wrote it.
+    pub(crate) fn is_unchanged(&self, folder: &Path, name: &str) -> bool {
+        self.0.hash_of(folder, name).is_some()
+    }
+}
+
 fn hash(bytes: &[u8]) -> String {
     hex(&Sha256::digest(bytes))
 }

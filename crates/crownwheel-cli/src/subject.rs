@@ -9,11 +9,13 @@ use crownwheel_answers::from_car::{Asked, Subject};
 use crownwheel_answers::{Assumed, LineToAdd, Provenance, Units};
 use crownwheel_files::input::{self, InputFile};
 use crownwheel_files::outside::{CycleRef, DemandKind};
-use crownwheel_files::{Build, Set, cycle_file, keys};
+use crownwheel_files::{Build, BuildText, Set, cycle_file, keys};
 use sha2::{Digest, Sha256};
 
 use crate::args::{Common, Range};
 use crate::outcome::{Failure, shown};
+use crate::standard_input;
+use crate::values::is_dash;
 
 /// Cycles that `range` runs when none is named.
 pub(crate) const USUAL_CYCLES: [&str; 3] = ["wltc3b", "udds", "hwfet"];
@@ -23,7 +25,7 @@ pub(crate) struct Loaded {
     pub(crate) build: Build,
     pub(crate) subject: Subject,
     /// Everything that was read: the build with its tables, and cycles.
-    inputs: Vec<InputFile>,
+    pub(crate) inputs: Vec<InputFile>,
     /// Cycles that were opened: a file is read once, so that every number is made from the same bytes.
     opened: Vec<(CycleRef, Cycle)>,
 }
@@ -35,8 +37,17 @@ pub(crate) fn load(common: &Common) -> Result<Loaded, Failure> {
 
 /// The same with other settings than the command's.
 pub(crate) fn load_with(common: &Common, texts: &[String]) -> Result<Loaded, Failure> {
-    let build = crownwheel_files::load(&common.file, &parse_sets(texts)?)?;
+    let build = open(&common.file, texts)?.build()?;
     of_build(build, common.output.units.into(), texts)
+}
+
+/// The text of a build, with what is set over it.
+pub(crate) fn open(file: &Path, sets: &[String]) -> Result<BuildText, Failure> {
+    let sets = parse_sets(sets)?;
+    if is_dash(file) {
+        return Ok(BuildText::given(standard_input::NAME, standard_input::build()?, &sets)?);
+    }
+    Ok(BuildText::open(file, &sets)?)
 }
 
 /// What answers are made from, of a build that was read with these settings.
@@ -45,7 +56,7 @@ pub(crate) fn of_build(build: Build, units: Units, texts: &[String]) -> Result<L
     let days = build.days.iter().map(Day::new).collect::<Result<Vec<Day>, _>>();
     let days = days.map_err(|error| refused(&build, &error))?;
     let assumed: Vec<Assumed> =
-        build.assumed.iter().map(|given| assumed_in(units, given)).collect();
+        build.assumed.iter().map(|given| assumed_in(units, &build, given)).collect();
     let subject = Subject {
         car,
         days,
@@ -54,7 +65,7 @@ pub(crate) fn of_build(build: Build, units: Units, texts: &[String]) -> Result<L
             inputs_hash: hash(&build.inputs, texts),
             seed: None,
         },
-        lines_to_add: lines_to_add(&build, &assumed),
+        lines_to_add: lines_to_add(&assumed),
         assumed,
         notes: build.notes.clone(),
         units,
@@ -94,31 +105,39 @@ pub(crate) fn assumed_for<'b>(
     build.assumed.iter().find(|assumed| fits(&assumed.key))
 }
 
-fn assumed_in(units: Units, given: &crownwheel_files::build::Assumed) -> Assumed {
+fn assumed_in(units: Units, build: &Build, given: &crownwheel_files::build::Assumed) -> Assumed {
+    let value = units.written(&given.value);
+    let advice = keys::advice(&given.key);
+    let line = build.instead(given, &value);
     Assumed {
         key: given.key.clone(),
-        value: units.written(&given.value),
+        value,
         band: (!given.band.is_empty()).then(|| units.written(&given.band)),
         source: given.source.clone(),
+        matters: advice.map(|advice| advice.matters.to_owned()),
+        find_out: advice.map(|advice| advice.find_out.to_owned()),
+        table: line.as_ref().map(|line| line.table.clone()),
+        instead: line.map(|line| line.line),
     }
 }
 
 /// Every assumed value that has a band is worth a line of one's own.
 ///
 /// What was worked out from other keys is left out: written down it would contradict them.
-fn lines_to_add(build: &Build, shown: &[Assumed]) -> Vec<LineToAdd> {
+fn lines_to_add(shown: &[Assumed]) -> Vec<LineToAdd> {
     let line = |assumed: &Assumed| {
         let band = assumed.band.as_ref()?;
+        let (table, line) = (assumed.table.as_ref()?, assumed.instead.as_ref()?);
         Some(LineToAdd {
             key: assumed.key.clone(),
-            line: format!("{} = \"{}\"", assumed.key, assumed.value),
+            line: format!("{table}.{line}"),
+            band_shrinks_pct: None,
             why: keys::find(&assumed.key).map_or_else(String::new, |row| {
                 format!("{}; assumed {} {band}", row.words, assumed.value)
             }),
         })
     };
-    let pairs = build.assumed.iter().zip(shown);
-    pairs.filter(|(given, _)| !given.worked_out).filter_map(|(_, shown)| line(shown)).collect()
+    shown.iter().filter_map(line).collect()
 }
 
 /// Hash of everything that was read and set, so that an answer can be told from another.
@@ -181,6 +200,17 @@ pub(crate) fn open_cycles(
     }
     loaded.subject.provenance.inputs_hash = hash(&loaded.inputs, sets);
     Ok(cycles)
+}
+
+impl Loaded {
+    /// The file that a cycle was read from. `None`: it is built in.
+    pub(crate) fn file_of(&self, cycle: &Cycle) -> Option<&InputFile> {
+        let path = self.opened.iter().find_map(|(of, opened)| match of {
+            CycleRef::File(path) if opened.name() == cycle.name() => Some(path),
+            _ => None,
+        })?;
+        self.inputs.iter().find(|input| input.path == *path)
+    }
 }
 
 /// Cycle files that the build names, each once.

@@ -256,7 +256,7 @@ impl<'a> Assembler<'a> {
     /// folder for `--set`.
     pub(crate) fn file_path(&self, key: &str, name: &str) -> PathBuf {
         let at = self.values.get(key).map(|given| given.at.clone()).unwrap_or_default();
-        self.document.folder_of(&at).join(name)
+        self.document.file_of(key, &at, name)
     }
 
     /// Reads and parses the table that a key names.
@@ -330,7 +330,7 @@ fn shown_spread(path: &str, spread: Spread, unit_name: &str) -> String {
 }
 
 /// A number without the tail that reckoning leaves.
-fn rounded(value: f64, decimals: usize) -> f64 {
+pub(crate) fn rounded(value: f64, decimals: usize) -> f64 {
     format!("{value:.decimals$e}").parse().unwrap_or(value)
 }
 

@@ -8,8 +8,10 @@ use crownwheel_answers::from_car::Supply;
 use crownwheel_answers::text::shown_path;
 
 use crate::assemble::Assembler;
+use crate::cycle_file::is_builtin_name;
 use crate::document::{Document, Set};
 use crate::input::{self, InputError, InputFile};
+use crate::keys::{self, KeyKind};
 use crate::message::{Problem, ProblemKind, Report, printable};
 use crate::outside::{Demand, Hill, Measured, Speedometer};
 use crate::quantity::Spread;
@@ -79,6 +81,8 @@ pub struct Build {
     pub provenance: BTreeMap<String, String>,
     /// Every key that is given, with its value as it was written.
     pub written: BTreeMap<String, String>,
+    /// Every file that a key names, tables and cycles, by the path of the key.
+    pub files: BTreeMap<String, PathBuf>,
     /// Every assumed value.
     pub assumed: Vec<Assumed>,
     /// Every file that was read, the build first.
@@ -100,12 +104,13 @@ pub fn load(path: &Path, sets: &[Set]) -> Result<Build, Report> {
 /// # Errors
 /// A [`Report`] of everything that is wrong with the build and its tables.
 pub fn load_within(path: &Path, sets: &[Set], limits: FileLimits) -> Result<Build, Report> {
-    BuildText::open(path, sets, limits)?.build()
+    BuildText::open_within(path, sets, limits)?.build()
 }
 
-/// A build as a text that was parsed and not looked into.
+/// A build as a text that was parsed and not looked into: for builds that stand in no file, or whose
+/// files were moved, and for [`Pair`](crate::Pair).
 #[derive(Clone, Debug)]
-pub(crate) struct BuildText {
+pub struct BuildText {
     pub(crate) path: PathBuf,
     file: InputFile,
     limits: FileLimits,
@@ -115,7 +120,53 @@ pub(crate) struct BuildText {
 
 impl BuildText {
     /// Opens the build at `path` (a folder means its `build.toml`), with `sets` put over it.
-    pub(crate) fn open(path: &Path, sets: &[Set], limits: FileLimits) -> Result<Self, Report> {
+    ///
+    /// # Errors
+    /// A [`Report`] of why it cannot be read, or is no TOML.
+    pub fn open(path: &Path, sets: &[Set]) -> Result<Self, Report> {
+        Self::open_within(path, sets, FileLimits::default())
+    }
+
+    /// The same for a build that was kept with its tables and cycles: `files` are those that its keys
+    /// name, by the path of the key.
+    ///
+    /// # Errors
+    /// As [`BuildText::open`].
+    pub fn kept(
+        path: &Path,
+        sets: &[Set],
+        files: &BTreeMap<String, PathBuf>,
+    ) -> Result<Self, Report> {
+        let mut text = Self::open(path, sets)?;
+        text.document.move_files(files);
+        Ok(text)
+    }
+
+    /// A build that does not stand in a file: messages name it `name`, and the files that it names are
+    /// looked for in the current folder.
+    ///
+    /// # Errors
+    /// As [`BuildText::open`].
+    pub fn given(name: &str, bytes: &[u8], sets: &[Set]) -> Result<Self, Report> {
+        let limit = input::LARGEST_BUILD;
+        let read = if u64::try_from(bytes.len()).is_ok_and(|length| length <= limit) {
+            input::text_of(bytes)
+        } else {
+            Err(InputError::TooLarge { bytes: limit + 1, limit })
+        };
+        let text = read.map_err(|error| {
+            let what = format!("cannot read the build from {name}: {error}");
+            Problem::file(ProblemKind::File, name, what).hint(error.hint())
+        })?;
+        let file = InputFile { path: PathBuf::from(name), bytes: bytes.into() };
+        Self::parsed(PathBuf::from(name), text.to_owned(), file, sets, FileLimits::default())
+    }
+
+    pub(crate) fn open_within(
+        path: &Path,
+        sets: &[Set],
+        limits: FileLimits,
+    ) -> Result<Self, Report> {
         let path = if path.is_dir() { path.join(FILE_NAME) } else { path.to_owned() };
         let (text, file) = input::read_text(&path, limits.build_bytes).map_err(|error| {
             let shown = shown_path(&path);
@@ -128,6 +179,16 @@ impl BuildText {
             };
             Problem::file(ProblemKind::File, &shown, what).hint(hint)
         })?;
+        Self::parsed(path, text, file, sets, limits)
+    }
+
+    fn parsed(
+        path: PathBuf,
+        text: String,
+        file: InputFile,
+        sets: &[Set],
+        limits: FileLimits,
+    ) -> Result<Self, Report> {
         let mut report = Report::default();
         let document = Document::parse(&path, text, sets, &mut report);
         if report.problems().iter().any(|problem| problem.kind == ProblemKind::Syntax) {
@@ -139,7 +200,10 @@ impl BuildText {
     }
 
     /// The checked build.
-    pub(crate) fn build(mut self) -> Result<Build, Report> {
+    ///
+    /// # Errors
+    /// A [`Report`] of everything that is wrong with the build and its tables.
+    pub fn build(mut self) -> Result<Build, Report> {
         let (document, report) = (&self.document, &mut self.report);
         let values = Values::read(document, report);
         if report.is_full() {
@@ -147,6 +211,7 @@ impl BuildText {
             return Err(self.report);
         }
         let written = written(document, &values);
+        let files = files(document, &values);
         let mut assembler = Assembler::new(document, &values, report, self.limits);
         check_format(&mut assembler);
         let car = car_part::car(&mut assembler);
@@ -180,6 +245,7 @@ impl BuildText {
                 spreads,
                 provenance,
                 written,
+                files,
                 assumed,
                 inputs,
                 notes,
@@ -216,6 +282,20 @@ fn written(document: &Document, values: &Values) -> BTreeMap<String, String> {
         quoted.unwrap_or(text).to_owned()
     };
     values.iter().map(|(path, given)| (path.clone(), text(given))).collect()
+}
+
+/// The files that keys name.
+fn files(document: &Document, values: &Values) -> BTreeMap<String, PathBuf> {
+    let named = values.iter().filter_map(|(path, given)| {
+        let Value::Text(name) = &given.value else { return None };
+        let is_file = match keys::find(path)?.kind {
+            KeyKind::TableFile | KeyKind::ColdCapacity => true,
+            KeyKind::Cycle => !is_builtin_name(name),
+            _ => false,
+        };
+        is_file.then(|| (path.clone(), document.file_of(path, &given.at, name)))
+    });
+    named.collect()
 }
 
 /// A car that was put together and not checked as a whole.

@@ -1,5 +1,6 @@
 //! A TOML text as a tree in file order, every part with its place, and the overrides of `--set`.
 
+use std::collections::BTreeMap;
 use std::ops::Range;
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
@@ -100,6 +101,14 @@ struct Source {
     text: String,
     /// Where the files are that it names; the current folder for an override.
     folder: PathBuf,
+    /// Files that were moved away from there, by the key that names them.
+    moved: BTreeMap<String, PathBuf>,
+}
+
+impl Source {
+    fn new(name: String, text: String, folder: PathBuf) -> Arc<Self> {
+        Arc::new(Self { name, text, folder, moved: BTreeMap::new() })
+    }
 }
 
 /// A parsed text and the texts of its overrides.
@@ -123,7 +132,7 @@ impl Document {
             entries(table.get_ref(), 0)
         };
         let folder = path.parent().unwrap_or(Path::new("")).to_owned();
-        let mut document = Self { sources: vec![Arc::new(Source { name, text, folder })], root };
+        let mut document = Self { sources: vec![Source::new(name, text, folder)], root };
         for set in sets {
             document.apply(set, report);
         }
@@ -148,6 +157,20 @@ impl Document {
     /// Where the files are that a part of this document names.
     pub(crate) fn folder_of(&self, at: &At) -> &Path {
         self.sources.get(at.source).map_or(Path::new(""), |source| &source.folder)
+    }
+
+    /// The file that a key names.
+    pub(crate) fn file_of(&self, key: &str, at: &At, name: &str) -> PathBuf {
+        let moved = self.sources.get(at.source).and_then(|source| source.moved.get(key));
+        moved.cloned().unwrap_or_else(|| self.folder_of(at).join(name))
+    }
+
+    /// Says that files were moved, by the keys that name them.
+    pub(crate) fn move_files(&mut self, files: &BTreeMap<String, PathBuf>) {
+        // Nobody else has the sources of a document that was just parsed.
+        for source in self.sources.iter_mut().filter_map(Arc::get_mut) {
+            source.moved.clone_from(files);
+        }
     }
 
     /// Takes another document's text, so that parts of it can be put into this one; gives its number.
@@ -196,7 +219,7 @@ impl Document {
         let prefix = format!("{} = ", set.key);
         let name = format!("--set {}", set.key);
         let text = format!("{prefix}{}", set.value);
-        self.sources.push(Arc::new(Source { name, text, folder: PathBuf::new() }));
+        self.sources.push(Source::new(name, text, PathBuf::new()));
         let whole = At { source: number, span: prefix.len()..prefix.len() + set.value.len() };
         let key_at = At { source: number, span: 0..set.key.len() };
         let node = match set_value(&set.value, number, prefix.len()) {

@@ -1,8 +1,9 @@
 //! The one table of the build's keys: what each is, what is allowed, what is assumed without it.
 //!
 //! It drives reading, the hints for misspelt keys, the list of assumed values and the reference
-//! that `crownwheel keys` prints. A `*` in a path stands for a name that the writer chooses.
+//! that `crownwheel keys` prints; what may be assumed has advice beside it. A `*` in a path stands for a name that the writer chooses.
 
+mod advice;
 #[cfg(test)]
 mod bands;
 mod car;
@@ -21,6 +22,7 @@ use std::collections::BTreeMap;
 use std::fmt;
 use std::sync::LazyLock;
 
+pub use advice::{Advice, advice};
 pub use paths::nearest;
 use paths::starts_with;
 pub(crate) use paths::{matches, nearest_of};
@@ -256,9 +258,18 @@ fn first_name(path: &str) -> &str {
 /// Keys whose path or words hold `word`; all of them if it is empty.
 #[must_use]
 pub fn search(word: &str) -> Vec<&'static KeyRow> {
+    search_in(all(), word)
+}
+
+/// The same among the keys of a sweep.
+#[must_use]
+pub fn search_sweep(word: &str) -> Vec<&'static KeyRow> {
+    search_in(of_sweep(), word)
+}
+
+fn search_in(rows: impl Iterator<Item = &'static KeyRow>, word: &str) -> Vec<&'static KeyRow> {
     let word = word.to_lowercase();
-    all()
-        .filter(|row| row.path.contains(&word) || row.words.to_lowercase().contains(&word))
+    rows.filter(|row| row.path.contains(&word) || row.words.to_lowercase().contains(&word))
         .collect()
 }
 

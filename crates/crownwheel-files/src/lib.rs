@@ -14,6 +14,7 @@ pub mod document;
 mod driveline_part;
 mod explain;
 pub mod input;
+mod instead;
 pub mod keys;
 mod lift_part;
 pub mod loss_map_file;
@@ -39,8 +40,9 @@ pub mod wind;
 pub mod write_back;
 
 pub use asked::MeasuredFact;
-pub use build::{Build, load};
+pub use build::{Build, BuildText, load};
 pub use document::Set;
+pub use instead::Line;
 pub use message::{Problem, Report};
 pub use model::as_written;
 pub use pair::Pair;

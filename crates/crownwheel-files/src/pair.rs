@@ -4,7 +4,9 @@ use std::collections::{BTreeMap, BTreeSet};
 use std::path::Path;
 use std::sync::Arc;
 
-use crate::build::{BuildText, FileLimits};
+use crownwheel_answers::compare::OTHER_CONTENTS;
+
+use crate::build::BuildText;
 use crate::document::Set;
 use crate::input;
 use crate::keys::{self, KeyKind};
@@ -31,6 +33,8 @@ pub struct KeyChange {
     pub first: Option<String>,
     /// As the second build writes it. `None`: it does not.
     pub second: Option<String>,
+    /// Both name the same file, which holds something else.
+    pub other_contents: bool,
 }
 
 /// Two builds.
@@ -49,8 +53,15 @@ impl Pair {
     /// # Errors
     /// A [`Report`] of everything that is wrong with the first, or else with the second.
     pub fn load(first: &Path, second: &Path, sets: &[Set]) -> Result<Pair, Report> {
-        let limits = FileLimits::default();
-        let texts = [BuildText::open(first, &[], limits)?, BuildText::open(second, sets, limits)?];
+        Pair::of(BuildText::open(first, &[])?, BuildText::open(second, sets)?)
+    }
+
+    /// Puts two builds side by side.
+    ///
+    /// # Errors
+    /// A [`Report`] of everything that is wrong with the first, or else with the second.
+    pub fn of(first: BuildText, second: BuildText) -> Result<Pair, Report> {
+        let texts = [first, second];
         let [first, second] = texts.clone().map(BuildText::build);
         Ok(Pair { texts, first: first?, second: second? })
     }
@@ -140,11 +151,13 @@ impl Pair {
             key: key.to_owned(),
             first: self.first.written.get(key).cloned(),
             second: self.second.written.get(key).cloned(),
+            other_contents: false,
         };
         if change.first == change.second
             && let Some(second) = &mut change.second
         {
-            second.push_str(" (with other contents)");
+            second.push_str(OTHER_CONTENTS);
+            change.other_contents = true;
         }
         change
     }
@@ -166,7 +179,7 @@ impl Pair {
             let document = &self.texts[i].document;
             let entry = document.entry(key)?;
             let name = build.written.get(key)?;
-            let path = document.folder_of(&entry.node.at).join(name);
+            let path = document.file_of(key, &entry.node.at, name);
             let known = build.inputs.iter().find(|input| input.path == path);
             // A cycle is no input of the build: it is read when it is driven.
             let read = || Some(input::read_text(&path, input::LARGEST_TABLE).ok()?.1.bytes);

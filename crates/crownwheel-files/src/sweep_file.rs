@@ -22,7 +22,7 @@ use crownwheel::cycle::Cycle;
 use crownwheel_answers::text::shown_path;
 use crownwheel_sweep::{DayModel, Space};
 
-use crate::build::{BuildText, FileLimits};
+use crate::build::BuildText;
 use crate::document::{At, Document, Set};
 use crate::input::{self, InputError, InputFile};
 use crate::message::{Problem, ProblemKind, Report, printable};
@@ -121,6 +121,12 @@ pub fn is_sweep(path: &Path) -> bool {
     })
 }
 
+/// Whether a key of a build belongs to the car, so that options may differ in it.
+#[must_use]
+pub fn is_of_car(path: &str) -> bool {
+    vary::belongs_to_car(path)
+}
+
 /// Whether an override names a key of the sweep.
 fn is_of_sweep(set: &Set) -> bool {
     let first = set.key.split('.').next().unwrap_or_default().trim();
@@ -200,7 +206,7 @@ impl Loading<'_> {
             self.report.push(problem.key("build").value(&name).hint(hint));
             return None;
         }
-        match BuildText::open(&path, self.of_build, FileLimits::default()) {
+        match BuildText::open(&path, self.of_build) {
             Ok(mut text) => {
                 let first = text.document.adopt(self.document);
                 for demand in &self.written.demands {

@@ -6,7 +6,7 @@ use crownwheel::spec::{
     CornersKg, PartSpec, Place, PlateSpec, SeatSpec, SpringsSpec, TyreMark, WeightsSpec,
 };
 
-use crate::assemble::Assembler;
+use crate::assemble::{Assembler, rounded};
 use crate::lift_part::height_m;
 use crate::quantity::Spread;
 
@@ -166,7 +166,8 @@ fn seats(a: &mut Assembler<'_>) -> Vec<SeatSpec> {
 
 fn luggage(a: &mut Assembler<'_>, wheelbase_m: f64) -> PartSpec {
     let mass_kg = a.number("luggage.mass");
-    let over_axle = format!("{wheelbase_m} m ± 0.3 m");
+    // A wheelbase in inches leaves a tail.
+    let over_axle = format!("{} m ± 0.3 m", rounded(wheelbase_m, 4));
     let behind_front_axle_m = a.number_or(
         "luggage.behind_front_axle",
         &over_axle,

@@ -15,5 +15,5 @@ pub mod repairs;
 pub mod trip;
 
 pub use log::{Log, Part};
-pub use read::{LogError, ReadOptions, read_log, read_log_watched};
+pub use read::{LogError, ReadOptions, read_log, read_log_piped, read_log_watched};
 pub use repairs::{Repair, RepairKind, Repairs};

@@ -23,7 +23,7 @@ pub use units::SpeedUnit;
 
 use crate::log::Log;
 use builder::Builder;
-use watched::Watched;
+use watched::{Piped, Watched};
 
 /// Rows that are kept; of longer logs neighbours are averaged. At one row a second it is six days.
 pub const MOST_ROWS: usize = 1 << 19;
@@ -74,6 +74,22 @@ pub fn read_log_watched(
         file.rest().map_err(failed)?;
     }
     if file.has_changed().map_err(failed)? { Err(failed(LogProblem::Changed)) } else { log }
+}
+
+/// Reads a log that is piped in, as long as a log file may be; `seen` is told every byte.
+///
+/// # Errors
+/// [`LogError`] with the place, what is wrong and what to do.
+pub fn read_log_piped(
+    name: &str,
+    reader: &mut dyn Read,
+    options: &ReadOptions,
+    seen: &mut dyn FnMut(&[u8]),
+) -> Result<Log, LogError> {
+    let mut piped = Piped::new(reader, seen);
+    let log = read_log_from(name, &mut piped, options)?;
+    piped.rest().map_err(|problem| LogError::new(name, 0, problem))?;
+    Ok(log)
 }
 
 /// Reads a log from anything that gives bytes; `name` is for messages.

@@ -17,8 +17,8 @@ use crownwheel_answers::sweep::Answers;
 use crownwheel_answers::tables::{assumed_table, bands_table, measure_table, warnings_table};
 use crownwheel_answers::{
     Assumed, AuditAnswer, ChargeAnswer, CheckAnswer, CoastDownAnswer, CycleTrace, DemandsAnswer,
-    ExplainAnswer, MotorCurve, PullAnswer, RangeAnswer, Table, TripAnswer, Units, Warning,
-    WeighAnswer, WindowQuantity, json,
+    ExplainAnswer, MotorCurve, PullAnswer, RangeAnswer, SinceAnswer, Table, TripAnswer, Units,
+    Warning, WeighAnswer, WindowQuantity, json,
 };
 use serde::Serialize;
 
@@ -29,6 +29,8 @@ pub use sweep::{SweepInput, sweep_files};
 /// What a report is made from.
 #[derive(Clone, Debug, Default, PartialEq, Serialize)]
 pub struct ReportInput {
+    /// What changed since the report that stood in the same folder. `None`: none did, or it is not known.
+    pub since: Option<SinceAnswer>,
     /// What was understood. Its provenance and its units stand for the whole report.
     pub check: CheckAnswer,
     /// Weights.
@@ -79,7 +81,8 @@ impl ReportInput {
     }
 
     /// The warnings of all answers, each text once.
-    fn warnings(&self) -> Vec<Warning> {
+    #[must_use]
+    pub fn warnings(&self) -> Vec<Warning> {
         let mut all: Vec<Warning> = Vec::new();
         let first = self.check.warnings.iter().chain(&self.weigh.warnings);
         let pull = self.pull.iter().flat_map(|pull| &pull.warnings);

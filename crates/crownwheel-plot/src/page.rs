@@ -4,6 +4,7 @@
 
 mod parts;
 mod reckonings;
+mod since;
 mod subjects;
 pub(crate) mod sweep;
 
@@ -141,6 +142,7 @@ fn answers(input: &ReportInput) -> Markup {
     ];
     html! {
         section.answers aria-label="The answers" {
+            (since::since(input.since.as_ref()))
             dl {
                 @for (anchor, name, plain) in said.into_iter().flatten() {
                     dt { a href={ "#" (anchor) } { (name) } } dd { (bound(plain)) }

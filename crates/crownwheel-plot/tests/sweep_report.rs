@@ -120,6 +120,7 @@ fn sweep() -> SweepAnswer {
             value: "10 N".to_owned(),
             band: Some("± 10 N".to_owned()),
             source: "engineer's judgement".to_owned(),
+            ..Assumed::default()
         }],
         options,
         ..SweepAnswer::default()

@@ -9,6 +9,7 @@ mod road;
 mod weights;
 
 pub use inputs::InputText;
+pub use name::EXPLAINED;
 pub use name::NotExplained;
 pub use of_report::{explain_report, speed_word};
 

@@ -60,7 +60,47 @@ impl FactAgainst {
     }
 }
 
+/// What a sweep decided when it was last run.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct DecisionBefore {
+    /// Hash of what was read.
+    pub inputs_hash: String,
+    /// Identity of the best option. `None`: none could be built.
+    pub best: Option<String>,
+    /// How probable it was that it meets all demands. `None`: no demand was written.
+    pub probability: Option<f64>,
+}
+
 impl SweepAnswer {
+    /// The decision against that of last time, in a sentence.
+    #[must_use]
+    pub fn since_line(&self, before: &DecisionBefore) -> String {
+        let sure = |id: &str, probability: Option<f64>| match probability {
+            Some(probability) => format!("{id} ({})", percent(probability)),
+            None => id.to_owned(),
+        };
+        let best = self.best();
+        let now = best.map(|best| sure(&best.id, best.all_demands_probability));
+        let then = before.best.as_ref().map(|id| sure(id, before.probability));
+        let same_inputs = before.inputs_hash == self.provenance.inputs_hash;
+        match (now, then) {
+            (now, then) if now == then && same_inputs => {
+                "Nothing has changed since last time.".to_owned()
+            }
+            (Some(now), Some(then)) if now == then => {
+                format!("Since last time the inputs changed; the best option is still {now}.")
+            }
+            (Some(now), then) => format!(
+                "Since last time: the best option {} → {now}.",
+                then.unwrap_or_else(|| "none".to_owned())
+            ),
+            (None, Some(then)) => format!("Since last time: the best option {then} → none."),
+            (None, None) => {
+                "Since last time the inputs changed; still no option can be built.".to_owned()
+            }
+        }
+    }
+
     /// Which option to take and why, in a sentence.
     #[must_use]
     pub fn plain_line(&self) -> String {

@@ -1,5 +1,6 @@
 //! Tables of `check`.
 
+use crate::tables::assumed_table;
 use crate::{CheckAnswer, Column, DayFacts, GearSpeed, StageLoad, Table, Unit, Units};
 
 impl CheckAnswer {
@@ -54,6 +55,23 @@ impl CheckAnswer {
             ]],
         }
         .shown_in(self.units)
+    }
+
+    /// What was assumed, with what it matters for and the way to replace it, a row for each.
+    #[must_use]
+    pub fn assumed_table(&self) -> Table {
+        let mut table = assumed_table(&self.assumed);
+        table.columns.extend([
+            Column::words("matters", "matters for"),
+            Column::words("find_out", "find it out"),
+            Column::words("table", "table"),
+            Column::words("instead", "line instead"),
+        ]);
+        for (row, assumed) in table.rows.iter_mut().zip(&self.assumed) {
+            let more = [&assumed.matters, &assumed.find_out, &assumed.table, &assumed.instead];
+            row.extend(more.map(|text| text.as_deref().into()));
+        }
+        table
     }
 
     /// What each day makes of pack and motor, a row for each.

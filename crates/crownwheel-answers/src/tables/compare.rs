@@ -1,6 +1,6 @@
 //! Tables of `compare`.
 
-use crate::compare::{AnswerMoved, Compared, KeyMoved, Part};
+use crate::compare::{AnswerMoved, Compared, InputMoved, KeyMoved, Part};
 use crate::unit::{MISSING, digits};
 use crate::{Cell, Column, CompareAnswer, Grid, Table, Unit, Units, json};
 
@@ -128,81 +128,88 @@ impl CompareAnswer {
     /// The same for people: what is assumed stands where nothing is written.
     #[must_use]
     pub fn inputs_grid(&self) -> Grid {
-        let assumed = |text: &String| format!("{text} (assumed)");
-        let shown = |written: &Option<String>, other: &Option<String>| {
-            let text = written.clone().or_else(|| other.as_ref().map(assumed));
-            text.unwrap_or_else(|| MISSING.to_owned())
-        };
-        let row = |key: &KeyMoved| {
-            let mut row = vec![
-                key.key.clone(),
-                shown(&key.first, &key.first_assumed),
-                shown(&key.second, &key.second_assumed),
-            ];
-            if self.says_from() {
-                let or_dash = |text: &Option<String>| text.clone().unwrap_or(MISSING.to_owned());
-                row.extend([or_dash(&key.first_from), or_dash(&key.second_from)]);
-            }
-            row
-        };
-        let heads = ["key", "first build", "second build", "first from", "second from"];
-        let columns = if self.says_from() { heads.len() } else { 3 };
-        Grid {
-            head: heads[..columns].iter().map(|head| (*head).to_owned()).collect(),
-            rows: self.keys().map(row).collect(),
-            right: vec![false; columns],
-        }
+        changed_grid(&self.inputs, ["first build", "second build"])
     }
 
     fn keys(&self) -> impl Iterator<Item = &KeyMoved> {
         self.inputs.iter().flat_map(|input| &input.keys)
     }
 
-    /// Whether a build says of any of these where it is from.
-    fn says_from(&self) -> bool {
-        self.keys().any(|key| key.first_from.is_some() || key.second_from.is_some())
-    }
-
     /// The answers that moved, each with what moved it most.
     #[must_use]
     pub fn moved_grid(&self) -> Grid {
-        let row = |it: &AnswerMoved| {
-            vec![
-                it.label.clone(),
-                it.compared.shown(it.first.value, self.units),
-                it.compared.shown(it.second.value, self.units),
-                it.compared.shown_by(it.by.value, self.units),
-                self.moved_by(it),
-            ]
-        };
-        Grid {
-            head: ["answer", "first", "second", "by", "of that, each input alone"]
-                .map(str::to_owned)
-                .to_vec(),
-            rows: self.answers.iter().filter(|it| it.moved).map(row).collect(),
-            right: vec![false, true, true, true, false],
-        }
+        moved_grid(&self.answers, ["first", "second"], self.units)
     }
+}
 
-    /// `-13 (109 %) pack.modules_in_series, +3 (-27 %) driveline.axle.ratio, -2 (18 %) together`.
-    fn moved_by(&self, it: &AnswerMoved) -> String {
-        let size = |share_pct: Option<f64>| share_pct.unwrap_or(0.0).abs();
-        let mut parts: Vec<&Part> =
-            it.parts.iter().filter(|part| size(part.share_pct) >= SMALL_PCT).collect();
-        parts.sort_by(|a, b| size(b.share_pct).total_cmp(&size(a.share_pct)));
-        let said = |by: Option<f64>, share_pct: Option<f64>, what: &str| {
-            let pct = digits(share_pct.unwrap_or(f64::NAN), 0);
-            format!("{} ({pct} %) {what}", it.compared.signed(by, self.units))
-        };
-        let shown = parts.iter().take(MOST_PARTS);
-        let mut all: Vec<String> =
-            shown.map(|part| said(part.by.value, part.share_pct, &part.input)).collect();
-        if parts.len() > MOST_PARTS {
-            all.push(format!("{} more", parts.len() - MOST_PARTS));
+/// Inputs that differ, for people, with what the two builds are called.
+pub(crate) fn changed_grid(inputs: &[InputMoved], names: [&str; 2]) -> Grid {
+    let keys = || inputs.iter().flat_map(|input| &input.keys);
+    let says_from = keys().any(|key| key.first_from.is_some() || key.second_from.is_some());
+    let assumed = |text: &String| format!("{text} (assumed)");
+    let shown = |written: &Option<String>, other: &Option<String>| {
+        let text = written.clone().or_else(|| other.as_ref().map(assumed));
+        text.unwrap_or_else(|| MISSING.to_owned())
+    };
+    let row = |key: &KeyMoved| {
+        let mut row = vec![
+            key.key.clone(),
+            shown(&key.first, &key.first_assumed),
+            shown(&key.second, &key.second_assumed),
+        ];
+        if says_from {
+            let or_dash = |text: &Option<String>| text.clone().unwrap_or(MISSING.to_owned());
+            row.extend([or_dash(&key.first_from), or_dash(&key.second_from)]);
         }
-        if size(it.together_pct) >= SMALL_PCT {
-            all.push(said(it.together.value, it.together_pct, "together"));
-        }
-        if all.is_empty() { MISSING.to_owned() } else { all.join(", ") }
+        row
+    };
+    let mut head = vec!["key".to_owned()];
+    head.extend(names.map(str::to_owned));
+    if says_from {
+        let from = |name: &str| format!("{} from", name.trim_end_matches(" build"));
+        head.extend(names.map(from));
     }
+    Grid { right: vec![false; head.len()], rows: keys().map(row).collect(), head }
+}
+
+/// The answers that moved, each with what moved it most, with what the two builds are called.
+pub(crate) fn moved_grid(answers: &[AnswerMoved], names: [&str; 2], units: Units) -> Grid {
+    let row = |it: &AnswerMoved| {
+        vec![
+            it.label.clone(),
+            it.shown[0].clone(),
+            it.shown[1].clone(),
+            it.compared.shown_by(it.by.value, units),
+            moved_by(it, units),
+        ]
+    };
+    Grid {
+        head: ["answer", names[0], names[1], "by", "of that, each input alone"]
+            .map(str::to_owned)
+            .to_vec(),
+        rows: answers.iter().filter(|it| it.moved).map(row).collect(),
+        right: vec![false, true, true, true, false],
+    }
+}
+
+/// `-13 (109 %) pack.modules_in_series, +3 (-27 %) driveline.axle.ratio, -2 (18 %) together`.
+fn moved_by(it: &AnswerMoved, units: Units) -> String {
+    let size = |share_pct: Option<f64>| share_pct.unwrap_or(0.0).abs();
+    let mut parts: Vec<&Part> =
+        it.parts.iter().filter(|part| size(part.share_pct) >= SMALL_PCT).collect();
+    parts.sort_by(|a, b| size(b.share_pct).total_cmp(&size(a.share_pct)));
+    let said = |by: Option<f64>, share_pct: Option<f64>, what: &str| {
+        let pct = digits(share_pct.unwrap_or(f64::NAN), 0);
+        format!("{} ({pct} %) {what}", it.compared.signed(by, units))
+    };
+    let shown = parts.iter().take(MOST_PARTS);
+    let mut all: Vec<String> =
+        shown.map(|part| said(part.by.value, part.share_pct, &part.input)).collect();
+    if parts.len() > MOST_PARTS {
+        all.push(format!("{} more", parts.len() - MOST_PARTS));
+    }
+    if size(it.together_pct) >= SMALL_PCT {
+        all.push(said(it.together.value, it.together_pct, "together"));
+    }
+    if all.is_empty() { MISSING.to_owned() } else { all.join(", ") }
 }

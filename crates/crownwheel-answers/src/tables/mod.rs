@@ -16,6 +16,7 @@ mod trace;
 mod trip;
 mod weigh;
 
+pub(crate) use compare::{changed_grid, moved_grid};
 pub use range::steady_at;
 pub use shared::{assumed_table, measure_table, warnings_table};
 pub use sweep::{OptionTable, bands_table};

@@ -2,12 +2,10 @@
 
 use std::fmt::Write as _;
 
-use super::layout::{clean, grid_text, wrapped};
+use super::layout::{grid_text, sentence, wrapped};
 use crate::sweep::MeasureNext;
 use crate::tables::{assumed_table, measure_table};
-use crate::{
-    Assumed, Caution, CheckAnswer, Grid, Provenance, RangeAnswer, Unit, Units, Warning, WeighAnswer,
-};
+use crate::{Assumed, Caution, Grid, Provenance, RangeAnswer, Unit, Units, Warning, WeighAnswer};
 
 /// What stands below the tables of every answer.
 pub(super) struct Tail<'a> {
@@ -31,26 +29,6 @@ macro_rules! tail_of {
     };
 }
 pub(super) use tail_of;
-
-/// `check` for a terminal.
-#[must_use]
-pub fn check_text(answer: &CheckAnswer) -> String {
-    let mut out = first_line(&answer.plain);
-    out.push_str(&grid_text(&answer.fact_grid()));
-    for (title, grid) in answer.more_grids() {
-        heading(&mut out, &title);
-        out.push_str(&grid_text(&grid));
-    }
-    if !answer.lines_to_add.is_empty() {
-        heading(&mut out, "Lines that would narrow the answers most");
-        for add in &answer.lines_to_add {
-            let _ = writeln!(out, "  {}", clean(&add.line));
-            out.push_str(&wrapped("      ", &add.why));
-        }
-    }
-    out.push_str(&tail(&tail_of!(answer)));
-    out
-}
 
 /// `weigh` for a terminal.
 #[must_use]
@@ -89,7 +67,7 @@ pub fn range_text(answer: &RangeAnswer) -> String {
 }
 
 pub(super) fn first_line(plain: &str) -> String {
-    format!("{}\n\n", clean(plain))
+    format!("{}\n", sentence(plain))
 }
 
 pub(super) fn heading(out: &mut String, text: &str) {
@@ -135,7 +113,8 @@ pub(super) fn tail(tail: &Tail<'_>) -> String {
         "crownwheel {}, inputs {}{seed}",
         tail.provenance.program_version, tail.provenance.inputs_hash
     );
-    heading(&mut out, &clean(&made));
+    out.push('\n');
+    out.push_str(&sentence(&made));
     out
 }
 

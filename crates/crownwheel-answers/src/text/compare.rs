@@ -1,13 +1,13 @@
 //! `compare` for a terminal.
 
 use super::answers::{Tail, heading, tail};
-use super::layout::{clean, grid_text, wrapped};
+use super::layout::{grid_text, sentence, wrapped};
 use crate::CompareAnswer;
 
 /// `compare` for a terminal.
 #[must_use]
 pub fn compare_text(answer: &CompareAnswer) -> String {
-    let mut out = format!("{}\n", clean(&answer.plain));
+    let mut out = sentence(&answer.plain);
     heading(&mut out, "The builds");
     out.push_str(&wrapped("  first   ", &answer.first));
     out.push_str(&wrapped("  second  ", &answer.second));

@@ -1,13 +1,13 @@
 //! `explain` for a terminal.
 
 use super::answers::{Tail, heading, tail};
-use super::layout::{clean, grid_text, wrapped};
+use super::layout::{grid_text, sentence, wrapped};
 use crate::ExplainAnswer;
 
 /// `explain` for a terminal.
 #[must_use]
 pub fn explain_text(answer: &ExplainAnswer) -> String {
-    let mut out = format!("{}\n", clean(&answer.plain));
+    let mut out = sentence(&answer.plain);
     if !answer.steps.is_empty() {
         heading(&mut out, &answer.steps_table().title);
     }

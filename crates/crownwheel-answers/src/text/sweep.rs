@@ -3,7 +3,7 @@
 use std::collections::BTreeMap;
 
 use super::answers::{Tail, bullets, first_line, heading, measure, tail};
-use super::layout::grid_text;
+use super::layout::{grid_text, sentence};
 use crate::sweep::{OptionAnswer, SweepAnswer, percent};
 use crate::unit::{MISSING, digits};
 use crate::{AnswerName, Grid, LoadCase, Unit};
@@ -17,7 +17,9 @@ const SHOWN_LINES: usize = 8;
 /// `sweep` for a terminal.
 #[must_use]
 pub fn sweep_text(answer: &SweepAnswer) -> String {
-    let mut out = first_line(&answer.plain);
+    let since = answer.since.iter().map(|since| sentence(since));
+    let mut out: String = since.collect();
+    out.push_str(&first_line(&answer.plain));
     if !answer.ranking.is_empty() {
         out.push_str(&grid_text(&answer.ranking_grid(SHOWN_RANKED)));
         if answer.ranked().take(SHOWN_RANKED).any(|option| !option.meets_all) {

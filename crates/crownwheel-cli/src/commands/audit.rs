@@ -15,6 +15,7 @@ use super::give_with;
 use crate::args::Audit;
 use crate::outcome::{Failure, Outcome, shown};
 use crate::subject::{day, load};
+use crate::values::is_dash;
 use crate::{build_text, logs};
 
 /// Name of the fact when none is given.
@@ -23,6 +24,7 @@ const USUAL_FACT: &str = "my_drive";
 pub(crate) fn run(args: &Audit) -> Result<Outcome, Failure> {
     let fact = args.write.clone().unwrap_or_else(|| USUAL_FACT.to_owned());
     check_name(&fact)?;
+    refuse_one_pipe_for_two(args)?;
     let common = args.build_and_output();
     let loaded = load(&common)?;
     let build = &loaded.build;
@@ -40,7 +42,10 @@ pub(crate) fn run(args: &Audit) -> Result<Outcome, Failure> {
     let said = [&args.day, &args.from, &args.speed_unit].map(|t| t.clone().unwrap_or_default());
     build.inputs.iter().for_each(|input| inputs.add(&input.bytes));
     let said: Vec<String> = common.set.iter().cloned().chain(said).collect();
-    let log_name = args.log.file_name().map_or_else(String::new, |n| n.to_string_lossy().into());
+    let log_name = match args.log.file_name() {
+        Some(_) if is_dash(&args.log) => logs::name(&args.log),
+        name => name.map_or_else(String::new, |name| name.to_string_lossy().into()),
+    };
     let source = Source {
         log: log_name.clone(),
         fact: fact.clone(),
@@ -61,9 +66,21 @@ pub(crate) fn run(args: &Audit) -> Result<Outcome, Failure> {
         ("audit-course", answer.course_table()),
     ];
     let figure = || crownwheel_plot::audit_figure(&answer);
-    let text = audit_text(&answer);
-    give_with("audit", &answer, &text, &tables, &answer.provenance, &common.output, &[&figure])?;
+    let text = || audit_text(&answer);
+    give_with("audit", &answer, text, &tables, &answer.provenance, &common.output, &[&figure])?;
     Ok(Outcome::new(common.output.strict, answer.warnings.len()))
+}
+
+/// Standard input is one file, and cannot be written into.
+fn refuse_one_pipe_for_two(args: &Audit) -> Result<(), Failure> {
+    let why = match (is_dash(&args.build), is_dash(&args.log), &args.write) {
+        (true, true, _) => "`audit - -`: standard input is either the log or the build",
+        (true, _, Some(_)) => {
+            "`--write`: standard input cannot be written into; name the build's file"
+        }
+        _ => return Ok(()),
+    };
+    Err(Failure::Usage(why.to_owned()))
 }
 
 fn refused(build: &Build, error: &AuditError) -> Failure {

@@ -46,7 +46,7 @@ pub(crate) fn run(charge: &Charge) -> Result<Outcome, Failure> {
     give(
         "charge",
         &answer,
-        &charge_text(&answer),
+        || charge_text(&answer),
         &tables,
         &answer.provenance,
         &charge.common.output,

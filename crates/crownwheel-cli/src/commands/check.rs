@@ -1,18 +1,18 @@
 //! `check`: what was understood.
 
 use crownwheel_answers::from_car;
-use crownwheel_answers::tables::assumed_table;
 use crownwheel_answers::text::check_text;
 
 use super::give;
-use crate::args::Common;
+use crate::args::Check;
 use crate::bands::Bands;
 use crate::outcome::{Failure, Outcome};
 use crate::subject::load;
 
-pub(crate) fn run(common: &Common) -> Result<Outcome, Failure> {
+pub(crate) fn run(check: &Check) -> Result<Outcome, Failure> {
+    let common = &check.common;
     let mut loaded = load(common)?;
-    if let Some(bands) = Bands::new(&mut loaded, None, &common.set)? {
+    if let Some(bands) = Bands::new(&mut loaded, check.worlds, &common.set)? {
         bands.judge(&mut loaded, &common.set)?;
     }
     let answer = from_car::check(&loaded.subject);
@@ -20,11 +20,11 @@ pub(crate) fn run(common: &Common) -> Result<Outcome, Failure> {
         ("check", answer.table()),
         ("check-days", answer.days_table()),
         ("check-stages", answer.stages_table()),
-        ("assumed", assumed_table(&answer.assumed)),
+        ("assumed", answer.assumed_table()),
     ];
     if !answer.gears.is_empty() {
         tables.push(("check-gears", answer.gears_table()));
     }
-    give("check", &answer, &check_text(&answer), &tables, &answer.provenance, &common.output)?;
+    give("check", &answer, || check_text(&answer), &tables, &answer.provenance, &common.output)?;
     Ok(Outcome::new(common.output.strict, answer.warnings.len()))
 }

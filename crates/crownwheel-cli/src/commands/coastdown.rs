@@ -34,8 +34,8 @@ pub(crate) fn run(args: &CoastDown) -> Result<Outcome, Failure> {
         ("coastdown-curves", answer.curve_table()),
     ];
     let figure = || crownwheel_plot::coast_down_figure(&answer);
-    let text = coast_down_text(&answer);
-    give_with("coastdown", &answer, &text, &tables, &answer.provenance, &args.output, &[&figure])?;
+    let text = || coast_down_text(&answer);
+    give_with("coastdown", &answer, text, &tables, &answer.provenance, &args.output, &[&figure])?;
     if answer.f0_n.is_none() {
         return Ok(Outcome::NotEnough);
     }

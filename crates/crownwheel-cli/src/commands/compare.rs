@@ -3,21 +3,19 @@
 use std::path::PathBuf;
 
 use crownwheel::Day;
-use crownwheel_answers::compare::{InputMoved, KeyMoved};
+use crownwheel_answers::compare::InputMoved;
 use crownwheel_answers::from_car::{self, CompareAsked, Number};
 use crownwheel_answers::text::compare_text;
 use crownwheel_answers::{Caution, CompareAnswer, Provenance, Topic, Units, Warning};
+use crownwheel_files::Pair;
 use crownwheel_files::outside::CycleRef;
-use crownwheel_files::pair::{Change, KeyChange};
-use crownwheel_files::{Build, Pair};
-use rayon::prelude::*;
 
 use super::give;
 use crate::args::Compare;
+use crate::moves::{input_moved, numbers, switched};
 use crate::outcome::{Failure, Outcome, shown};
-use crate::subject::{
-    Loaded, USUAL_CYCLES, assumed_for, hash, of_build, open_cycles, own_cycles, parse_sets, typed,
-};
+use crate::subject::{Loaded, USUAL_CYCLES, hash, of_build, open, open_cycles, own_cycles, typed};
+use crate::values::is_dash;
 
 pub(crate) fn run(args: &Compare) -> Result<Outcome, Failure> {
     let answer = answer(args)?;
@@ -26,26 +24,23 @@ pub(crate) fn run(args: &Compare) -> Result<Outcome, Failure> {
         ("compare-parts", answer.parts_table()),
         ("compare-inputs", answer.inputs_table()),
     ];
-    give("compare", &answer, &compare_text(&answer), &tables, &answer.provenance, &args.output)?;
+    give("compare", &answer, || compare_text(&answer), &tables, &answer.provenance, &args.output)?;
     Ok(Outcome::new(args.output.strict, answer.warnings.len()))
-}
-
-/// The first build with one of the second's inputs.
-struct Switched {
-    change: Change,
-    /// Its numbers, or why it has none.
-    numbers: Result<Vec<Number>, String>,
 }
 
 fn answer(args: &Compare) -> Result<CompareAnswer, Failure> {
     let units: Units = args.output.units.into();
-    let pair = Pair::load(&args.first, &second_file(args)?, &parse_sets(&args.set)?)?;
+    let second = second_file(args)?;
+    if args.second.as_deref().is_some_and(is_dash) && is_dash(&args.first) {
+        return Err(Failure::Usage(
+            "`compare - -`: standard input is one build; name a file for the other".to_owned(),
+        ));
+    }
+    let pair = Pair::of(open(&args.first, &[])?, open(&second, &args.set)?)?;
     let mut first = of_build(pair.first.clone(), units, &[])?;
     let mut second = of_build(pair.second.clone(), units, &args.set)?;
     let (asked, notes) = asked(&mut first, &mut second)?;
-    // Collected in the order of the changes, whatever thread is first.
-    let switched: Vec<Switched> =
-        pair.changes().into_par_iter().map(|change| switch(&pair, change, &asked)).collect();
+    let switched = switched(&pair, pair.changes(), &asked);
     let alone: Vec<(String, Option<Vec<Number>>)> = switched
         .iter()
         .map(|it| (it.change.name.clone(), it.numbers.as_ref().ok().cloned()))
@@ -113,53 +108,6 @@ fn stem(of: &CycleRef) -> Option<String> {
     match of {
         CycleRef::Builtin(name) => Some(name.clone()),
         CycleRef::File(path) => path.file_stem().map(|stem| stem.to_string_lossy().into_owned()),
-    }
-}
-
-fn switch(pair: &Pair, change: Change, asked: &CompareAsked) -> Switched {
-    let numbers = pair
-        .with(&change)
-        .map_err(|report| report.problems().first().map_or_else(String::new, |p| p.what.clone()))
-        .and_then(|build| numbers_of(build, asked));
-    Switched { change, numbers }
-}
-
-fn numbers_of(build: Build, asked: &CompareAsked) -> Result<Vec<Number>, String> {
-    match of_build(build, Units::Metric, &[]) {
-        Ok(loaded) => Ok(numbers(&loaded, asked)),
-        Err(Failure::Usage(why)) => Err(why),
-        Err(_) => Err("the core refuses it".to_owned()),
-    }
-}
-
-fn numbers(loaded: &Loaded, asked: &CompareAsked) -> Vec<Number> {
-    from_car::numbers(&loaded.subject, &loaded.build.supplies, asked)
-}
-
-fn input_moved(switched: &Switched, pair: &Pair, units: Units) -> InputMoved {
-    let change = &switched.change;
-    InputMoved {
-        input: change.name.clone(),
-        keys: change.keys.iter().map(|key| key_moved(key, pair, units)).collect(),
-        not_alone: switched.numbers.as_ref().err().cloned(),
-    }
-}
-
-/// Both values as written; where a build does not write it, what it assumes instead.
-fn key_moved(key: &KeyChange, pair: &Pair, units: Units) -> KeyMoved {
-    let from = |build: &Build| build.provenance.get(&key.key).cloned();
-    let assumed = |build: &Build, written: &Option<String>| match written {
-        Some(_) => None,
-        None => assumed_for(build, &key.key).map(|given| units.written(&given.value)),
-    };
-    KeyMoved {
-        key: key.key.clone(),
-        first: key.first.clone(),
-        second: key.second.clone(),
-        first_assumed: assumed(&pair.first, &key.first),
-        second_assumed: assumed(&pair.second, &key.second),
-        first_from: from(&pair.first),
-        second_from: from(&pair.second),
     }
 }
 

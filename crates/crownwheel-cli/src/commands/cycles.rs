@@ -1,13 +1,15 @@
 //! `cycles`: the built-in drive cycles.
 
 use crownwheel::cycle::{BUILTIN_NAMES, Cycle, builtin_text};
+use crownwheel_answers::text::sentence_after;
 
 use crate::args::Cycles;
 use crate::outcome::{Failure, Outcome, print};
+use crate::screen;
 
 pub(crate) fn run(cycles: &Cycles) -> Result<Outcome, Failure> {
     match &cycles.name {
-        None => print(&list())?,
+        None => print(&screen::shown(list))?,
         Some(name) => {
             let text = builtin_text(name).ok_or_else(|| {
                 Failure::Usage(format!(
@@ -31,14 +33,14 @@ fn list() -> String {
     for name in BUILTIN_NAMES {
         let Some(cycle) = Cycle::builtin(name) else { continue };
         let title = builtin_text(name).and_then(|file| file.lines().next()).unwrap_or_default();
-        text.push_str(&format!(
-            "{name:<7} {:>9.3} {:>9.0} {:>9.1} {:>9.1}   {}\n",
+        let numbers = format!(
+            "{name:<7} {:>9.3} {:>9.0} {:>9.1} {:>9.1}   ",
             cycle.distance_m() / 1000.0,
             cycle.duration_s(),
             cycle.top_speed_mps() * 3.6,
             cycle.distance_m() / cycle.duration_s() * 3.6,
-            title.trim_start_matches("# ")
-        ));
+        );
+        text.push_str(&sentence_after(&numbers, title.trim_start_matches("# ")));
     }
     text
 }

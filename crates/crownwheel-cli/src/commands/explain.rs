@@ -27,7 +27,14 @@ pub(crate) fn run(args: &Explain) -> Result<Outcome, Failure> {
         .map_err(|error| Failure::Usage(error.to_string()))?;
     let tables =
         [("explain-steps", answer.steps_table()), ("explain-inputs", answer.inputs_table())];
-    give("explain", &answer, &explain_text(&answer), &tables, &answer.provenance, &common.output)?;
+    give(
+        "explain",
+        &answer,
+        || explain_text(&answer),
+        &tables,
+        &answer.provenance,
+        &common.output,
+    )?;
     Ok(Outcome::Answered)
 }
 

@@ -18,7 +18,7 @@ pub(crate) fn run(common: &Common) -> Result<Outcome, Failure> {
     let answer = from_car::gauges(&loaded.subject, before.as_ref());
     let tables =
         [("gauges-speeds", answer.speed_table()), ("gauges-charge", answer.charge_table())];
-    give("gauges", &answer, &gauges_text(&answer), &tables, &answer.provenance, &common.output)?;
+    give("gauges", &answer, || gauges_text(&answer), &tables, &answer.provenance, &common.output)?;
     Ok(Outcome::new(common.output.strict, answer.warnings.len()))
 }
 

@@ -1,30 +1,55 @@
-//! `keys`: the reference of the build's keys, from the same table that reads them.
+//! `keys`: the reference of the keys, from the same table that reads them.
+
+mod listed;
+mod schema;
 
 use crownwheel_answers::text::wrapped;
-use crownwheel_files::keys::{KeyRow, Need, search};
+use crownwheel_files::keys::{self, KeyRow, Need};
+use serde_json::Value;
 
 use crate::args::Keys;
 use crate::outcome::{Failure, Outcome, print};
+use crate::screen;
 
-pub(crate) fn run(keys: &Keys) -> Result<Outcome, Failure> {
-    let word = keys.word.as_deref().unwrap_or_default();
-    let rows = search(word);
+pub(crate) fn run(args: &Keys) -> Result<Outcome, Failure> {
+    if args.schema {
+        let schema = if args.sweep { schema::of_sweep() } else { schema::of_build() };
+        print(&format!("{schema:#}\n"))?;
+        return Ok(Outcome::Answered);
+    }
+    let word = args.word.as_deref().unwrap_or_default();
+    let rows = if args.sweep { keys::search_sweep(word) } else { keys::search(word) };
+    if args.json {
+        let listed: Vec<Value> = rows.iter().map(|row| listed::entry(row)).collect();
+        print(&format!("{:#}\n", Value::from(listed)))?;
+        return Ok(Outcome::Answered);
+    }
+    let (owner, all) = match args.sweep {
+        false => ("build", "crownwheel keys"),
+        true => ("sweep", "crownwheel keys --sweep"),
+    };
     if rows.is_empty() {
         return Err(Failure::Usage(format!(
-            "no key has `{word}` in its path or description; `crownwheel keys` lists all"
+            "no key of a {owner} has `{word}` in its path or description; `{all}` lists all"
         )));
     }
-    let mut text = match word {
-        "" => format!("A build has {} keys; `*` stands for a name of your own.\n", rows.len()),
-        _ => format!("{} of the build's keys have `{word}` in them.\n", rows.len()),
+    let head = match word {
+        "" => format!("A {owner} has {} keys; `*` stands for a name of your own.", rows.len()),
+        _ => format!("{} of the {owner}'s keys have `{word}` in them.", rows.len()),
     };
-    rows.iter().for_each(|row| text.push_str(&entry(row)));
-    print(&text)?;
+    print(&screen::shown(|| {
+        let entries: String = rows.iter().map(|row| entry(row)).collect();
+        format!("{head}\n{entries}")
+    }))?;
     Ok(Outcome::Answered)
 }
 
 fn entry(row: &KeyRow) -> String {
-    let mut text = format!("\n{} = {}\n", row.path, row.example);
+    let mut text = if row.example.starts_with('[') && row.example.contains(row.path) {
+        format!("\n{}\n", row.example)
+    } else {
+        format!("\n{} = {}\n", row.path, row.example)
+    };
     let mut line = |content: String| text.push_str(&wrapped("    ", &content));
     line(row.words.to_owned());
     line(format!("allowed: {}", row.allowed()));

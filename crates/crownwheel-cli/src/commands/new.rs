@@ -31,7 +31,7 @@ pub(crate) fn run(new: &New) -> Result<Outcome, Failure> {
     drop(staging);
     let (dir, typed) = (shown(&new.dir), typed(&new.dir));
     print(&format!(
-        "A build that runs is in {dir}; change its numbers to those of your car, then try\n    crownwheel check {typed}\n    crownwheel report {typed}\n"
+        "A build that runs is in {dir}; change its numbers to those of your car, then try\n    crownwheel check {typed}\n    crownwheel report {typed}\nAn editor that knows TOML checks it while you write by `crownwheel keys --schema`.\n"
     ))?;
     Ok(Outcome::Answered)
 }

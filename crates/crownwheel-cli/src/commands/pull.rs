@@ -48,7 +48,7 @@ pub(crate) fn run(pull: &Pull) -> Result<Outcome, Failure> {
     if !answer.bands.is_empty() {
         tables.push(("pull-bands", bands_table("pull-bands", &answer.bands, answer.units)));
     }
-    give("pull", &answer, &pull_text(&answer), &tables, &answer.provenance, &pull.common.output)?;
+    give("pull", &answer, || pull_text(&answer), &tables, &answer.provenance, &pull.common.output)?;
     Ok(Outcome::new(pull.common.output.strict, answer.warnings.len()))
 }
 

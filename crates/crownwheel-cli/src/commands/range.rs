@@ -35,7 +35,7 @@ pub(crate) fn run(range: &Range) -> Result<Outcome, Failure> {
     give(
         "range",
         &answer,
-        &range_text(&answer),
+        || range_text(&answer),
         &tables,
         &answer.provenance,
         &range.common.output,

@@ -1,13 +1,16 @@
 //! `report`: everything as one page.
 
-use std::path::PathBuf;
+mod kept;
+mod since;
+
+use std::path::{Path, PathBuf};
 
 use crownwheel::constants::METRE_PER_MILE;
-use crownwheel_answers::Units;
-use crownwheel_answers::from_car::{self, ExplainAsked};
-use crownwheel_answers::text::clean;
-use crownwheel_files::Build;
+use crownwheel_answers::from_car::{self, Asked, ExplainAsked};
+use crownwheel_answers::text::{clean, sentence};
+use crownwheel_answers::{SinceAnswer, Units};
 use crownwheel_files::sweep_file::is_sweep;
+use crownwheel_files::{Build, BuildText};
 use crownwheel_plot::ReportInput;
 
 use super::charge::charge_of;
@@ -15,9 +18,10 @@ use super::explain::inputs;
 use super::pull::hills;
 use crate::args::{Report, Sweep};
 use crate::bands::Bands;
-use crate::outcome::{Failure, Outcome, print, shown};
-use crate::results_folder;
-use crate::subject::load;
+use crate::outcome::{Failure, Outcome, print, say, shown};
+use crate::subject::{Loaded, asked, of_build, open};
+use crate::values::is_dash;
+use crate::{results_folder, screen};
 
 /// Cycles of a report when none is named.
 const REPORT_CYCLES: [&str; 5] = ["wltc3b", "udds", "hwfet", "us06", "nedc"];
@@ -35,11 +39,13 @@ const USUAL_FOLDER: &str = "crownwheel-report";
 
 pub(crate) fn run(report: &Report) -> Result<Outcome, Failure> {
     let common = &report.range.common;
-    if is_sweep(&common.file) {
+    if !is_dash(&common.file) && is_sweep(&common.file) {
         return of_sweep(report);
     }
-    let mut loaded = load(common)?;
-    let mut wanted = crate::subject::asked(&mut loaded, &report.range, &REPORT_CYCLES)?;
+    let folder = common.output.out.clone().unwrap_or_else(|| PathBuf::from(USUAL_FOLDER));
+    let text = open(&common.file, &common.set)?;
+    let mut loaded = of_build(text.clone().build()?, common.output.units.into(), &common.set)?;
+    let mut wanted = asked(&mut loaded, &report.range, &REPORT_CYCLES)?;
     wanted.steady_kmh = match loaded.subject.units {
         Units::Metric => REPORT_SPEEDS_KMH.to_vec(),
         Units::Us => REPORT_SPEEDS_MPH.map(|mph| mph * METRE_PER_MILE / 1000.0).to_vec(),
@@ -77,6 +83,7 @@ pub(crate) fn run(report: &Report) -> Result<Outcome, Failure> {
     let speeds_kmh: Vec<f64> = pull.shafts.iter().map(|shaft| shaft.speed_kmh).collect();
     let explained = from_car::explain_report(subject, &asked, &wanted.days, &speeds_kmh);
     let input = ReportInput {
+        since: since_last_time(&folder, &text, &loaded, &wanted),
         check: from_car::check(subject),
         weigh: from_car::weigh(subject),
         range,
@@ -93,21 +100,39 @@ pub(crate) fn run(report: &Report) -> Result<Outcome, Failure> {
         motor_curves: from_car::motor_curves(&subject.car),
         png: report.png,
     };
-    let files = crownwheel_plot::files(&input)
+    let mut files = crownwheel_plot::files(&input)
         .map_err(|error| Failure::Failed(format!("cannot draw the report: {error}")))?;
-    let folder = common.output.out.clone().unwrap_or_else(|| PathBuf::from(USUAL_FOLDER));
+    let numbers = since::own_numbers(&loaded, &wanted);
+    files.extend(kept::files(&loaded, &wanted.cycles, &common.set, &numbers)?);
     results_folder::write(&folder, &files, &input.check.provenance, common.output.force)?;
     if common.output.json {
         let json = files.iter().find(|(name, _)| name == "report.json");
         print(&json.map_or_else(String::new, |(_, bytes)| String::from_utf8_lossy(bytes).into()))?;
     } else {
         let page = folder.join("report.html");
-        let lines = [&input.weigh.plain, &input.range.plain].map(|line| clean(line));
-        print(&format!("{}\n{}\nThe page is {}\n", lines[0], lines[1], shown(&page)))?;
+        let since = input.since.iter().map(|since| &since.plain);
+        let lines = since.chain([&input.weigh.plain, &input.range.plain]);
+        let lines: String = screen::shown(|| lines.map(|line| sentence(line)).collect());
+        print(&format!("{lines}The page is {}\n", shown(&page)))?;
     }
-    let pull_warnings = input.pull.as_ref().map_or(0, |pull| pull.warnings.len());
-    let warnings = pull_warnings + input.check.warnings.len() + input.range.warnings.len();
-    Ok(Outcome::new(common.output.strict, warnings))
+    Ok(Outcome::new(common.output.strict, input.warnings().len()))
+}
+
+/// What changed since the report that the folder holds. `None`: it holds none, or one that cannot be
+/// compared with, and that is said.
+fn since_last_time(
+    folder: &Path,
+    text: &BuildText,
+    loaded: &Loaded,
+    wanted: &Asked,
+) -> Option<SinceAnswer> {
+    let compared = kept::Before::read(folder).and_then(|before| {
+        before.map(|before| since::since(&before, text, loaded, wanted)).transpose()
+    });
+    compared.unwrap_or_else(|why| {
+        say(&clean(&format!("What changed since last time is not known: {why}.")));
+        None
+    })
 }
 
 /// The report of a sweep.
@@ -133,6 +158,7 @@ fn of_sweep(report: &Report) -> Result<Outcome, Failure> {
         part: None,
         merge: None,
         resume: false,
+        says_since: true,
         world: None,
         option: None,
         png: report.png,

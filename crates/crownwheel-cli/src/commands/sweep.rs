@@ -15,7 +15,7 @@ use std::path::{Path, PathBuf};
 
 use crownwheel::Car;
 use crownwheel_answers::from_car::{Subject, weigh};
-use crownwheel_answers::text::clean;
+use crownwheel_answers::text::{sentence, sweep_text};
 use crownwheel_answers::{SweepAnswer, Warning};
 use crownwheel_sweep::answer::answer;
 use crownwheel_sweep::decision::Decision;
@@ -24,6 +24,7 @@ use crownwheel_sweep::sweep::{Looked, Plan};
 
 use crate::args::Sweep;
 use crate::outcome::{Failure, Outcome, print, say, shown, typed};
+use crate::screen;
 use first_look::{FirstLook, Reader};
 use job::Job;
 use part::Part;
@@ -54,7 +55,7 @@ pub(crate) fn run(args: &Sweep) -> Result<Outcome, Failure> {
     if args.output.json {
         print(&results::json(&answer)?)?;
     } else {
-        print(&crownwheel_answers::text::sweep_text(&answer))?;
+        print(&screen::shown(|| sweep_text(&answer)))?;
     }
     if let Some(folder) = folder {
         say(&format!("The page is {}", shown(&folder.join(results::PAGE))));
@@ -70,7 +71,9 @@ pub(crate) fn report(args: &Sweep, folder: &Path) -> Result<Outcome, Failure> {
         print(&results::json(&answer)?)?;
     } else {
         let page = folder.join(results::PAGE);
-        print(&format!("{}\nThe page is {}\n", clean(&answer.plain), shown(&page)))?;
+        let lines = answer.since.iter().chain([&answer.plain]);
+        let lines: String = screen::shown(|| lines.map(|line| sentence(line)).collect());
+        print(&format!("{lines}The page is {}\n", shown(&page)))?;
     }
     Ok(outcome(args, &answer))
 }
@@ -90,6 +93,9 @@ fn answered(
     let mut answer = answer(&job.plan(), &decision, job.told());
     answer.warnings.extend(weights_of_best(job, &decision));
     if let Some(folder) = folder {
+        if args.says_since {
+            answer.since = results::before(folder).map(|before| answer.since_line(&before));
+        }
         let out = results::Out { folder, force: args.output.force, png: args.png };
         results::write(job, &decision, &answer, &rows, &out)?;
         if let Rows::OfPart(folder, Part::WHOLE) = &rows {

@@ -4,12 +4,19 @@ use crownwheel_answers::text::trip_text;
 use crownwheel_logs::ReadOptions;
 use crownwheel_logs::trip::{Along, TripError, route, trip, trip_answer};
 
-use super::give_with;
+use super::{give_with, write};
 use crate::args::{AlongArg, Trip};
 use crate::logs;
-use crate::outcome::{Failure, Outcome, shown};
+use crate::outcome::{Failure, Outcome, print, say, shown};
+use crate::values::is_dash;
 
 pub(crate) fn run(args: &Trip) -> Result<Outcome, Failure> {
+    if args.output.json && args.cycle.as_deref().is_some_and(is_dash) {
+        return Err(Failure::Usage(
+            "`-o -` prints the cycle, and --json would print the answer among it: name a file for the cycle, or write the answer with --out DIR"
+                .to_owned(),
+        ));
+    }
     let speed_mps = args.speed.as_ref().map(|text| logs::speed(text)).transpose()?;
     let options = ReadOptions {
         speed_unit: logs::speed_unit(args.speed_unit.as_ref())?,
@@ -34,10 +41,12 @@ pub(crate) fn run(args: &Trip) -> Result<Outcome, Failure> {
     };
     let asked = [&args.speed, &args.speed_unit].map(|text| text.clone().unwrap_or_default());
     let provenance = inputs.provenance(&asked);
-    let name = shown(&args.log);
+    let name = logs::name(&args.log);
     let mut answer = trip_answer(&driven, &name, provenance, args.output.units.into());
-    if let Some(path) = &args.cycle {
-        logs::write_new(path, driven.cycle_csv(along).as_bytes(), args.output.force)?;
+    let cycle = || driven.cycle_csv(along);
+    let prints_cycle = args.cycle.as_deref().is_some_and(is_dash);
+    if let Some(path) = args.cycle.as_ref().filter(|_| !prints_cycle) {
+        logs::write_new(path, cycle().as_bytes(), args.output.force)?;
         answer.cycle = Some(shown(path));
     }
     let tables = [
@@ -46,7 +55,14 @@ pub(crate) fn run(args: &Trip) -> Result<Outcome, Failure> {
         ("trip-points", answer.points_table()),
     ];
     let figure = || crownwheel_plot::trip_figure(&answer);
-    let text = trip_text(&answer);
-    give_with("trip", &answer, &text, &tables, &answer.provenance, &args.output, &[&figure])?;
+    let text = || trip_text(&answer);
+    let (provenance, output) = (&answer.provenance, &args.output);
+    if prints_cycle {
+        write("trip", &answer, &text, &tables, provenance, output, &[&figure])?;
+        say(text().trim_end());
+        print(&cycle())?;
+    } else {
+        give_with("trip", &answer, text, &tables, provenance, output, &[&figure])?;
+    }
     Ok(Outcome::new(args.output.strict, answer.warnings.len()))
 }

@@ -12,6 +12,6 @@ pub(crate) fn run(common: &Common) -> Result<Outcome, Failure> {
     let subject = load(common)?.subject;
     let answer = from_car::weigh(&subject);
     let tables = [("weigh", answer.table()), ("weigh-limits", answer.limits_table())];
-    give("weigh", &answer, &weigh_text(&answer), &tables, &answer.provenance, &common.output)?;
+    give("weigh", &answer, || weigh_text(&answer), &tables, &answer.provenance, &common.output)?;
     Ok(Outcome::new(common.output.strict, answer.warnings.len()))
 }

@@ -3,10 +3,18 @@
 
 mod bands;
 mod bench;
+mod check;
 mod coastdown;
 #[cfg(unix)]
+mod help;
+#[cfg(unix)]
 mod hostile;
+mod keys;
 mod logs;
+mod pipes;
+#[cfg(unix)]
+mod shells;
 mod side_by_side;
+mod since;
 mod sweep;
 mod whole_program;

@@ -17,6 +17,15 @@ use super::reader::Reader;
 const NOT_OF_A_CAR: [&str; 7] =
     ["format", "day", "demand", "hill", "supply", "measured", "speedometer"];
 
+/// Whether a key belongs to the car, so that options may differ in it.
+pub(super) fn belongs_to_car(path: &str) -> bool {
+    !NOT_OF_A_CAR.contains(&first_name(path))
+}
+
+fn first_name(path: &str) -> &str {
+    path.split('.').next().unwrap_or_default()
+}
+
 /// The varied keys in file order.
 pub(super) fn read(reader: &mut Reader<'_>, part: &Part) -> Vec<Factor> {
     let mut factors = Vec::new();
@@ -66,8 +75,8 @@ pub(super) fn no_such_key(reader: &mut Reader<'_>, path: &str, part: &Part) {
 
 /// Whether a key belongs to the car; else that is said.
 pub(super) fn is_of_car(reader: &mut Reader<'_>, path: &str, at: &At) -> bool {
-    let first = path.split('.').next().unwrap_or_default();
-    let of_car = !NOT_OF_A_CAR.contains(&first);
+    let first = first_name(path);
+    let of_car = belongs_to_car(path);
     if !of_car {
         let what = format!("`{path}` cannot differ between options: options are cars");
         let hint = if first == "day" {

@@ -56,6 +56,33 @@ impl Read for Watched<'_> {
     }
 }
 
+/// What is piped in, that tells what is read of it.
+pub(super) struct Piped<'s> {
+    reader: Take<&'s mut dyn Read>,
+    seen: &'s mut dyn FnMut(&[u8]),
+}
+
+impl<'s> Piped<'s> {
+    pub(super) fn new(reader: &'s mut dyn Read, seen: &'s mut dyn FnMut(&[u8])) -> Self {
+        Self { reader: reader.take(LARGEST), seen }
+    }
+
+    /// Tells what was not wanted; more than a log may have is refused.
+    pub(super) fn rest(mut self) -> Result<(), LogProblem> {
+        io::copy(&mut self, &mut io::sink()).map_err(unreadable)?;
+        let more = self.reader.get_mut().read(&mut [0]).map_err(unreadable)?;
+        if more > 0 { Err(LogProblem::TooLarge { most_gb: LARGEST >> 30 }) } else { Ok(()) }
+    }
+}
+
+impl Read for Piped<'_> {
+    fn read(&mut self, buffer: &mut [u8]) -> io::Result<usize> {
+        let count = self.reader.read(buffer)?;
+        (self.seen)(&buffer[..count]);
+        Ok(count)
+    }
+}
+
 #[allow(clippy::needless_pass_by_value, reason = "it is what map_err gives")]
 fn unreadable(error: io::Error) -> LogProblem {
     let reason = match error.kind() {
@@ -82,6 +109,17 @@ mod tests {
         assert!(!file.has_changed().unwrap());
         std::fs::write(&path, "01234567890").unwrap();
         assert!(file.has_changed().unwrap());
+        assert_eq!(told, b"0123456789");
+    }
+
+    #[test]
+    fn what_is_piped_in_is_told_to_its_end() {
+        let mut told = Vec::new();
+        let mut text: &[u8] = b"0123456789";
+        let mut seen = |bytes: &[u8]| told.extend_from_slice(bytes);
+        let mut piped = Piped::new(&mut text, &mut seen);
+        piped.read_exact(&mut [0; 4]).unwrap();
+        piped.rest().unwrap();
         assert_eq!(told, b"0123456789");
     }
 

@@ -67,6 +67,7 @@ fn first(answer: &SweepAnswer) -> Markup {
         section.answers aria-label="The answers" {
             dl {
                 dt { "Decision" } dd { (bound(&answer.plain)) }
+                @if let Some(since) = &answer.since { dt { "Last time" } dd { (bound(since)) } }
                 @if let Some(best) = answer.best() {
                     dt { "Demands" } dd { (bound(&demands_line(best))) }
                 }

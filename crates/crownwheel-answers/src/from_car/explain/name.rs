@@ -52,6 +52,30 @@ const KNOWN: [&str; 19] = [
     "charge_hours[.SUPPLY][.DAY]",
 ];
 
+/// The same without what may stand behind, for a shell to offer.
+pub const EXPLAINED: [&str; 20] = [
+    "mass",
+    "axle_load.front",
+    "axle_load.rear",
+    "effective_mass",
+    "rolling_radius",
+    "overall_ratio",
+    "drag",
+    "drag_area",
+    "rolling_resistance",
+    "air_density",
+    "motor_speed",
+    "pack_energy",
+    "pack_full_voltage",
+    "range",
+    "use",
+    "top_speed",
+    "time",
+    "start_grade",
+    "hold_grade",
+    "charge_hours",
+];
+
 /// A name that says no answer that can be explained.
 #[derive(Clone, Debug, PartialEq, Eq)]
 #[non_exhaustive]
@@ -337,6 +361,18 @@ mod tests {
         for wrong in ["100_0", "0", "a_b", "0_1e9", "NaN_5"] {
             assert_eq!(span(wrong), None, "{wrong}");
         }
+    }
+
+    #[test]
+    fn what_a_shell_offers_is_known_and_all_of_it() {
+        let offered = KNOWN.iter().flat_map(|known| {
+            let word = known.split('[').next().unwrap_or_default();
+            match word.strip_suffix("front|rear") {
+                Some(stem) => vec![format!("{stem}front"), format!("{stem}rear")],
+                None => vec![word.to_owned()],
+            }
+        });
+        assert_eq!(offered.collect::<Vec<_>>(), EXPLAINED);
     }
 
     #[test]

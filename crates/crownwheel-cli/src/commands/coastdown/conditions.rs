@@ -152,6 +152,7 @@ fn note(assumed: &mut Vec<Assumed>, key: &str, value: &str, band: &str, source: 
         value: value.to_owned(),
         band: Some(if band.starts_with('±') { band.to_owned() } else { format!("± {band}") }),
         source: source.to_owned(),
+        ..Assumed::default()
     });
 }
 

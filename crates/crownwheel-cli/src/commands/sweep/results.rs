@@ -5,16 +5,19 @@ use std::io::Write;
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
 
+use crownwheel_answers::sweep::DecisionBefore;
 use crownwheel_answers::tables::OptionTable;
 use crownwheel_answers::{OptionAnswer, SweepAnswer};
+use crownwheel_files::input;
 use crownwheel_plot::{SweepInput, sweep_files};
 use crownwheel_sweep::decision::Decision;
+use serde_json::Value;
 
 use super::first_look::Reader;
 use super::job::Job;
 use super::part::Part;
 use crate::outcome::Failure;
-use crate::results_folder::{self, Content};
+use crate::results_folder::{self, Content, Earlier};
 use crate::staging::Staging;
 
 /// Name of the page.
@@ -47,6 +50,27 @@ impl Rows {
             }
         }
     }
+}
+
+/// Name of the answer.
+const ANSWER: &str = "sweep.json";
+
+/// Largest answer that is read again, bytes.
+const LARGEST_ANSWER: u64 = 64 << 20;
+
+/// What was decided when a sweep was last written into a folder. `None`: none was, or somebody changed it.
+pub(super) fn before(folder: &Path) -> Option<DecisionBefore> {
+    let earlier = Earlier::read(folder)?;
+    earlier.is_unchanged(folder, ANSWER).then_some(())?;
+    let (text, _) = input::read_text(&folder.join(ANSWER), LARGEST_ANSWER).ok()?;
+    let then: Value = serde_json::from_str(&text).ok()?;
+    let best = then["ranking"].as_array()?.first().and_then(Value::as_str);
+    let option = |id: &str| then["options"].as_array()?.iter().find(|option| option["id"] == id);
+    Some(DecisionBefore {
+        inputs_hash: then["provenance"]["inputs_hash"].as_str()?.to_owned(),
+        probability: best.and_then(option).and_then(|it| it["all_demands_probability"].as_f64()),
+        best: best.map(str::to_owned),
+    })
 }
 
 /// The answer as JSON.
@@ -89,7 +113,7 @@ pub(super) fn refuse_foreign(folder: &Path, force: bool) -> Result<(), Failure> 
     if force {
         return Ok(());
     }
-    results_folder::refuse_foreign_names(folder, &[PAGE, "sweep.json", OPTIONS])
+    results_folder::refuse_foreign_names(folder, &[PAGE, ANSWER, OPTIONS])
 }
 
 /// The table of all options, each with the best that is known of it.

@@ -8,6 +8,7 @@ use indicatif::{ProgressBar, ProgressState, ProgressStyle};
 
 use super::first_look::Shared;
 use crate::outcome::{Failure, say};
+use crate::screen;
 
 /// Exit code of a program that was stopped from the keyboard.
 const STOPPED: i32 = 130;
@@ -17,7 +18,8 @@ const LOOK: &str = "{msg} {wide_bar} {pos} of {len} · {rate} · {eta} left";
 
 /// A bar for so many pieces of work.
 pub(super) fn bar(what: &'static str, pieces: u128) -> ProgressBar {
-    let bar = ProgressBar::new(u64::try_from(pieces).unwrap_or(u64::MAX));
+    let pieces = u64::try_from(pieces).unwrap_or(u64::MAX);
+    let bar = ProgressBar::with_draw_target(Some(pieces), screen::progress());
     if let Ok(style) = ProgressStyle::with_template(LOOK) {
         let rate = |state: &ProgressState, out: &mut dyn Write| {
             // Where it cannot be shown there is nobody to tell.

@@ -46,7 +46,7 @@ pub(super) fn run(args: &Sweep, job: &Job, stop: &Stop, number: usize) -> Result
     tables.extend(traces);
     let tables: Vec<(&str, Table)> =
         tables.iter().map(|(name, table)| (name.as_str(), table.clone())).collect();
-    give("world", &answer, &world_text(&answer), &tables, &answer.provenance, &args.output)?;
+    give("world", &answer, || world_text(&answer), &tables, &answer.provenance, &args.output)?;
     Ok(Outcome::Answered)
 }
 

@@ -1,0 +1,74 @@
+//! `man`: a page of the manual for the program and for each command.
+
+use std::fs;
+use std::path::Path;
+
+use clap::Command;
+use clap_mangen::Man as Page;
+
+use crate::args::Man;
+use crate::help;
+use crate::outcome::{Failure, Outcome, print, shown};
+use crate::staging::{Staging, refuse_unordinary};
+
+/// First line of a page: what begins so is ours to replace.
+const MARK: &str = ".\\\" Written by `crownwheel man`, which replaces it when it is run again.\n";
+
+pub(crate) fn run(args: &Man) -> Result<Outcome, Failure> {
+    let pages = pages()?;
+    for (name, _) in &pages {
+        refuse_unordinary(&args.dir.join(name))?;
+    }
+    let foreign: Vec<&str> = pages
+        .iter()
+        .map(|(name, _)| name.as_str())
+        .filter(|name| !is_ours(&args.dir.join(name)))
+        .collect();
+    if !foreign.is_empty() && !args.force {
+        return Err(Failure::Failed(format!(
+            "nothing was written: `{}` holds pages that this program did not write: {}; name another folder, or replace them with --force",
+            shown(&args.dir),
+            foreign.join(", ")
+        )));
+    }
+    let mut staging = Staging::open(&args.dir)?;
+    let staged = pages.iter().map(|(name, page)| staging.bytes(name, page));
+    let staged = staged.collect::<Result<Vec<_>, Failure>>()?;
+    for ((name, _), staged) in pages.iter().zip(&staged) {
+        staging.put(staged, name)?;
+    }
+    drop(staging);
+    print(&format!("{} pages are in {}\n", pages.len(), shown(&args.dir)))?;
+    Ok(Outcome::Answered)
+}
+
+/// Whether a page is missing, or was written by us.
+fn is_ours(path: &Path) -> bool {
+    match path.symlink_metadata() {
+        Err(_) => true,
+        Ok(about) => {
+            about.is_file() && fs::read(path).is_ok_and(|old| old.starts_with(MARK.as_bytes()))
+        }
+    }
+}
+
+/// Names of the pages, and what they hold.
+fn pages() -> Result<Vec<(String, Vec<u8>)>, Failure> {
+    let mut command = help::command();
+    command.build();
+    let subcommands = command.get_subcommands().filter(|sub| sub.get_name() != "help");
+    let named = subcommands.map(|sub| (format!("crownwheel-{}", sub.get_name()), sub.clone()));
+    let all: Vec<(String, Command)> =
+        std::iter::once(("crownwheel".to_owned(), command.clone())).chain(named).collect();
+    all.into_iter().map(|(name, command)| Ok((format!("{name}.1"), page(name, command)?))).collect()
+}
+
+fn page(name: String, command: Command) -> Result<Vec<u8>, Failure> {
+    let mut bytes = MARK.as_bytes().to_vec();
+    Page::new(command)
+        .title(name.to_uppercase())
+        .manual("Crownwheel")
+        .render(&mut bytes)
+        .map_err(|error| Failure::Failed(format!("cannot make the page {name}: {error}")))?;
+    Ok(bytes)
+}

@@ -1,0 +1,53 @@
+//! Values of options that are looked at while they are read.
+
+use std::path::{Path, PathBuf};
+
+use clap::builder::{PathBufValueParser, PossibleValue, StringValueParser, TypedValueParser};
+use clap::error::Error;
+use clap::{Arg, Command};
+
+/// Any text, of which a shell may offer some.
+#[derive(Clone, Copy)]
+pub(crate) struct Suggested(pub(crate) &'static [&'static str]);
+
+impl TypedValueParser for Suggested {
+    type Value = String;
+
+    fn parse_ref(
+        &self,
+        command: &Command,
+        arg: Option<&Arg>,
+        value: &std::ffi::OsStr,
+    ) -> Result<String, Error> {
+        StringValueParser::new().parse_ref(command, arg, value)
+    }
+
+    fn possible_values(&self) -> Option<Box<dyn Iterator<Item = PossibleValue> + '_>> {
+        Some(Box::new(self.0.iter().copied().map(PossibleValue::new)))
+    }
+}
+
+/// Standard input or output as it is typed.
+pub(crate) fn is_dash(path: &Path) -> bool {
+    path == Path::new("-")
+}
+
+/// A folder that files are written into, or read from.
+pub(crate) fn a_folder() -> impl TypedValueParser<Value = PathBuf> {
+    no_dash("many files are meant: name a folder (./- is one); --json prints an answer")
+}
+
+/// A sweep with its build.
+pub(crate) fn a_sweep() -> impl TypedValueParser<Value = PathBuf> {
+    no_dash("a sweep names its build beside it: write it into a file")
+}
+
+/// A build that is written into.
+pub(crate) fn a_build_file() -> impl TypedValueParser<Value = PathBuf> {
+    no_dash("standard input cannot be written into: name the build's file")
+}
+
+fn no_dash(why: &'static str) -> impl TypedValueParser<Value = PathBuf> {
+    let checked = move |path: PathBuf| if is_dash(&path) { Err(why) } else { Ok(path) };
+    PathBufValueParser::new().try_map(checked)
+}
