@@ -63,6 +63,8 @@ pub enum KeyKind {
     VoltageAtSpeed,
     /// Name of a table (CSV) beside the build, or a list of temperatures and capacities.
     ColdCapacity,
+    /// Something of a sweep that is not one value: what it is, in words.
+    Several(&'static str),
 }
 
 /// The numbers that are allowed, in `unit`.
@@ -174,6 +176,7 @@ impl KeyRow {
             KeyKind::Gear => "a gear counted from 1, or \"best\"".to_owned(),
             KeyKind::VoltageAtSpeed => "a voltage at a shaft speed".to_owned(),
             KeyKind::ColdCapacity => COLD_CAPACITY.to_owned(),
+            KeyKind::Several(words) => words.to_owned(),
         }
     }
 

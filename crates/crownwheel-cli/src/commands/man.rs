@@ -5,6 +5,7 @@ use std::path::Path;
 
 use clap::Command;
 use clap_mangen::Man as Page;
+use clap_mangen::roff::{Roff, roman};
 
 use crate::args::Man;
 use crate::help;
@@ -54,21 +55,68 @@ fn is_ours(path: &Path) -> bool {
 
 /// Names of the pages, and what they hold.
 fn pages() -> Result<Vec<(String, Vec<u8>)>, Failure> {
-    let mut command = help::command();
+    let mut command = help::command().disable_help_subcommand(true);
     command.build();
-    let subcommands = command.get_subcommands().filter(|sub| sub.get_name() != "help");
-    let named = subcommands.map(|sub| (format!("crownwheel-{}", sub.get_name()), sub.clone()));
+    let named = command
+        .get_subcommands()
+        .map(|sub| (format!("crownwheel-{}", sub.get_name()), sub.clone()));
     let all: Vec<(String, Command)> =
         std::iter::once(("crownwheel".to_owned(), command.clone())).chain(named).collect();
     all.into_iter().map(|(name, command)| Ok((format!("{name}.1"), page(name, command)?))).collect()
 }
 
 fn page(name: String, command: Command) -> Result<Vec<u8>, Failure> {
+    let below = command.get_after_long_help().map(ToString::to_string).unwrap_or_default();
+    let page = Page::new(command).title(name.to_uppercase()).manual("Crownwheel");
     let mut bytes = MARK.as_bytes().to_vec();
-    Page::new(command)
-        .title(name.to_uppercase())
-        .manual("Crownwheel")
-        .render(&mut bytes)
+    let parts = [
+        Page::render_title,
+        Page::render_name_section,
+        Page::render_synopsis_section,
+        Page::render_description_section,
+        Page::render_options_section,
+    ];
+    let has_commands = name == "crownwheel";
+    parts
+        .into_iter()
+        .try_for_each(|part| part(&page, &mut bytes))
+        .and_then(|()| match has_commands {
+            true => page.render_subcommands_section(&mut bytes),
+            false => Ok(()),
+        })
+        .and_then(|()| sections(&below).to_writer(&mut bytes))
         .map_err(|error| Failure::Failed(format!("cannot make the page {name}: {error}")))?;
     Ok(bytes)
+}
+
+/// What stands below the options: a line that ends in a colon heads a section, indented lines stay as they
+/// are, others are sentences.
+fn sections(text: &str) -> Roff {
+    let mut roff = Roff::new();
+    let mut is_block = false;
+    for line in text.lines() {
+        let in_block = line.starts_with("    ");
+        if in_block != is_block {
+            roff.control(if in_block { "nf" } else { "fi" }, []);
+            is_block = in_block;
+        }
+        match line.strip_suffix(':') {
+            _ if in_block => {
+                roff.text([roman(line)]);
+            }
+            Some(title) => {
+                roff.control("SH", [title.to_uppercase().as_str()]);
+            }
+            None if line.is_empty() => {
+                roff.control("PP", []);
+            }
+            None => {
+                roff.text([roman(line)]);
+            }
+        }
+    }
+    if is_block {
+        roff.control("fi", []);
+    }
+    roff
 }

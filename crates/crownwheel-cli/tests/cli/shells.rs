@@ -82,7 +82,11 @@ fn the_manual_has_a_page_for_each_command() {
         }
     }
     let roff = fs::read_to_string(pages.join("crownwheel.1")).unwrap();
-    assert!(roff.contains("Exit codes") && roff.contains("130"), "{roff}");
+    assert!(roff.contains("EXIT CODES") && roff.contains("130"), "{roff}");
+    if let Some(shown) = man_reads(&pages.join("crownwheel-weigh.1")) {
+        let example = "crownwheel weigh data-demo/dunlin --set pack.box.front.room_for=6\n";
+        assert!(shown.contains(example) && shown.contains("WHAT IT DOES NOT TELL\n"), "{shown}");
+    }
     // Again, over our own.
     good(&["man", path_text(&pages)]);
 }

@@ -8,6 +8,13 @@ const MOST_WORLDS: f64 = 1e6;
 /// Largest seed.
 const LARGEST_SEED: f64 = 4_294_967_295.0;
 
+const CYCLES: KeyKind = KeyKind::Several("a list of built-in cycles and names of cycle files");
+const DAYS: KeyKind = KeyKind::Several("a list of days of the build");
+const VARY: KeyKind = KeyKind::Several(
+    "keys of the car, each with a list of values, of { value, price }, or with { from, to } and step or \
+     count",
+);
+
 pub(super) const ROWS: &[KeyRow] = &[
     row("format", "version of the file format", KeyKind::Whole, "1").required(),
     row("build", "the build that the options start from", KeyKind::Text, "\"build.toml\"")
@@ -23,24 +30,23 @@ pub(super) const ROWS: &[KeyRow] = &[
         "true",
     )
     .assumed("true", "it saves most of the time and changes no verdict by more than its error"),
-    row("cycles", "cycles that every option drives", KeyKind::Cycle, "[\"wltc3b\", \"udds\"]")
-        .required(),
-    row("days", "days that they are driven on", KeyKind::Text, "[\"mild\", \"winter\"]")
+    row("cycles", "cycles that every option drives", CYCLES, "[\"wltc3b\", \"udds\"]").required(),
+    row("days", "days that they are driven on", DAYS, "[\"mild\", \"winter\"]")
         .derived("every day of the build"),
-    row("vary", "keys of the build with the values that each takes", KeyKind::Text, "[vary]"),
+    row("vary", "keys of the build with the values that each takes", VARY, "[vary]"),
     row("choose.*.name", "name of one of the things to choose from", KeyKind::Text, "\"narrow\"")
         .required(),
     number("choose.*.price", "what it costs", Ratio, from(-1e9, 1e9, ""), "420"),
     row(
         "choose.*.set",
         "keys of the build that it sets",
-        KeyKind::Text,
+        KeyKind::Several("keys of the car, each with its value"),
         "{ tyres.size = \"145/80 R13 75T\" }",
     ),
     row(
         "choose.*.without",
         "keys and tables of the build that it goes without",
-        KeyKind::Text,
+        KeyKind::Several("a list of keys and tables of the car"),
         "[\"put_in.vacuum_pump\"]",
     ),
     row("price.currency", "what all prices are in", KeyKind::Text, "\"EUR\""),

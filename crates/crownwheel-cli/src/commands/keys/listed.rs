@@ -52,6 +52,7 @@ fn kind(kind: KeyKind) -> &'static str {
         KeyKind::Gear => "gear",
         KeyKind::VoltageAtSpeed => "voltage at speed",
         KeyKind::ColdCapacity => "cold capacity",
+        KeyKind::Several(_) => "several",
         _ => "text",
     }
 }
