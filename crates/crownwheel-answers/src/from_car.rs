@@ -19,7 +19,7 @@ pub use check::check;
 pub use compare::{CompareAsked, Number, moves, numbers};
 pub use explain::{ExplainAsked, InputText, NotExplained, explain};
 pub use gauges::{Before, gauges};
-pub use pull::{Hill, pull};
+pub use pull::{Hill, pull, pull_at};
 pub use range::{Asked, range};
 pub use trace::{cycle_trace, motor_curves};
 pub use weigh::weigh;

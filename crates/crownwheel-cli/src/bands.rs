@@ -8,7 +8,7 @@ use crownwheel::constants::METRE_PER_MILE;
 use crownwheel::cycle::Cycle;
 use crownwheel_answers::from_car::{Asked, Supply};
 use crownwheel_answers::pull::HillLine;
-use crownwheel_answers::sweep::{Answers, MeasureNext};
+use crownwheel_answers::sweep::{Answers, DemandMet, MeasureNext};
 use crownwheel_answers::unit::digits;
 use crownwheel_answers::{
     AnswerName, ChargeAnswer, Drawn, LineToAdd, PullAnswer, RangeAnswer, Warning,
@@ -202,6 +202,22 @@ impl Bands {
         answer.bands = self.bands_of(day, nominal, Vec::new())?;
         self.say(&mut answer.drawn, &mut answer.notes, &mut answer.warnings);
         Ok(())
+    }
+
+    /// How surely each demand is met.
+    pub(crate) fn judged(
+        &self,
+        loaded: &mut Loaded,
+        sets: &[String],
+    ) -> Result<Vec<DemandMet>, Failure> {
+        if self.demands.is_empty() {
+            return Ok(Vec::new());
+        }
+        let files = each_once(demanded_cycles(&loaded.build));
+        let cycles = named_cycles(&open_cycles(loaded, &files, sets)?);
+        let supplies = loaded.build.supplies.clone();
+        let course = course(Vec::new(), &self.demands, cycles, self.days.clone(), supplies)?;
+        Ok(self.single(&course)?.judged(&self.demands))
     }
 
     /// Puts bands around the times that charging takes, on a day of the build.

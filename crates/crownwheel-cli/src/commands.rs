@@ -7,6 +7,7 @@ pub(crate) mod coastdown;
 pub(crate) mod compare;
 pub(crate) mod cycles;
 pub(crate) mod explain;
+pub(crate) mod explore;
 pub(crate) mod gauges;
 pub(crate) mod keys;
 pub(crate) mod new;

@@ -1,7 +1,7 @@
 //! The page: plain answers first, then figures with a sentence each, tables, what was assumed,
 //! where it comes from. One file that fetches nothing and needs no script.
 
-mod parts;
+pub(crate) mod parts;
 pub(crate) mod sweep;
 
 use crownwheel_answers::tables::{assumed_table, measure_table};
@@ -72,7 +72,7 @@ fn document(car: &str, what: &str, kind: &str, content: &Markup) -> String {
     markup.into_string()
 }
 
-fn style() -> String {
+pub(crate) fn style() -> String {
     format!(
         ":root{{color-scheme:light dark;{}}}\n@media screen and (prefers-color-scheme:dark){{:root{{{}}}}}\n{STYLE}",
         variables(false),

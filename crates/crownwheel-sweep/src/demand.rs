@@ -3,6 +3,7 @@
 use std::sync::Arc;
 
 use crownwheel_answers::AnswerName;
+use crownwheel_answers::sweep::DemandMet;
 
 use crate::weights::Weights;
 
@@ -127,6 +128,19 @@ pub fn judge(
         all: Probability::of(|world| demands.iter().all(|demand| holds(demand, world)), weights),
         demands: met,
     }
+}
+
+/// How each demand is met, as answers tell it.
+#[must_use]
+pub(crate) fn told(met: &[Met], demands: &[Demand]) -> Vec<DemandMet> {
+    let one = |(met, demand): (&Met, &Demand)| DemandMet {
+        name: met.name.to_string(),
+        probability: met.probability.value,
+        standard_error: met.probability.standard_error,
+        sure: demand.sure_frac,
+        met: met.met,
+    };
+    met.iter().zip(demands).map(one).collect()
 }
 
 #[cfg(test)]

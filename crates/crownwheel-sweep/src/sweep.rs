@@ -8,12 +8,12 @@ use std::ops::Range;
 use std::sync::Arc;
 
 use crownwheel::Car;
-use crownwheel_answers::sweep::{Answers, Choices, DemandMet, OptionAnswer};
+use crownwheel_answers::sweep::{Answers, Choices, OptionAnswer};
 use crownwheel_answers::{AnswerName, Band, LoadCase};
 use rayon::prelude::*;
 
 use crate::course::Course;
-use crate::demand::{Demand, Judgement, judge};
+use crate::demand::{Demand, Judgement, judge, told};
 use crate::frontier::Frontier;
 use crate::model::Model;
 use crate::pilot::Way;
@@ -199,18 +199,11 @@ impl Plan<'_> {
             &weights,
         );
         let Judgement { demands, all, meets_all } = judgement;
-        let met = demands.into_iter().zip(self.demands).map(|(met, demand)| DemandMet {
-            name: met.name.to_string(),
-            probability: met.probability.value,
-            standard_error: met.probability.standard_error,
-            sure: demand.sure_frac,
-            met: met.met,
-        });
         OptionAnswer {
             id,
             choices,
             answers: Answers::new(Arc::clone(&self.course.names), bands),
-            demands: met.collect(),
+            demands: told(&demands, self.demands),
             all_demands_probability: Some(all.value),
             all_demands_standard_error: Some(all.standard_error),
             meets_all,

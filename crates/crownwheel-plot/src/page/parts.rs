@@ -13,7 +13,7 @@ use crate::sketch::Sketch;
 
 /// How a table fits a phone.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub(super) enum Narrow {
+pub enum Narrow {
     /// Smaller, still a table.
     Tight,
     /// Each row becomes a block of names and values.
@@ -21,7 +21,7 @@ pub(super) enum Narrow {
 }
 
 /// A figure with its sentence.
-pub(super) fn figure(sketch: &Sketch) -> Result<Markup, FigureError> {
+pub(crate) fn figure(sketch: &Sketch) -> Result<Markup, FigureError> {
     let svg = inline_svg(sketch)?;
     Ok(html! {
         figure id=(sketch.slug) {
@@ -33,7 +33,7 @@ pub(super) fn figure(sketch: &Sketch) -> Result<Markup, FigureError> {
 }
 
 /// A table. The first column names the rows.
-pub(super) fn table(title: &str, grid: &Grid, narrow: Narrow) -> Markup {
+pub(crate) fn table(title: &str, grid: &Grid, narrow: Narrow) -> Markup {
     let class = match narrow {
         Narrow::Tight => "tight",
         Narrow::Stacked => "stacked",
@@ -77,7 +77,7 @@ fn shown(cell: &str) -> String {
 }
 
 /// A sentence in which a number and its unit do not part at the end of a line.
-pub(super) fn bound(text: &str) -> String {
+pub(crate) fn bound(text: &str) -> String {
     const SYMBOLS: [&str; 25] = [
         "kg", "km", "km/h", "m", "mm", "s", "rpm", "N", "Wh/km", "kWh", "kW", "W", "V", "A", "%",
         "min", "°C", "lb", "miles", "mph", "ft", "in", "lbf", "Wh/mile", "°F",
@@ -98,12 +98,12 @@ pub(super) fn bound(text: &str) -> String {
 }
 
 /// Sentences as a list.
-pub(super) fn list(lines: &[String]) -> Markup {
+pub(crate) fn list(lines: &[String]) -> Markup {
     html! { @if !lines.is_empty() { ul { @for line in lines { li { (bound(line)) } } } } }
 }
 
 /// The caution of a subject.
-pub(super) fn caution(topic: Topic) -> Markup {
+pub(crate) fn caution(topic: Topic) -> Markup {
     html! { p.caution role="note" { strong { "Caution. " } (Caution::about(topic).text) } }
 }
 
