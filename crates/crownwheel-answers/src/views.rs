@@ -6,8 +6,8 @@ use crate::tables::steady_at;
 use crate::unit::{MISSING, digits};
 use crate::windows::WINDOW_LENGTHS_S;
 use crate::{
-    CheckAnswer, CycleResult, GearSpeed, Grid, RangeAnswer, SteadyResult, Unit, Units,
-    WeighAnswer, WindowQuantity, json,
+    CheckAnswer, CycleResult, GearSpeed, Grid, RangeAnswer, SteadyResult, Unit, Units, WeighAnswer,
+    WindowQuantity, json,
 };
 
 impl CheckAnswer {

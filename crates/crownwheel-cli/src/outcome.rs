@@ -79,7 +79,8 @@ pub(crate) fn typed(path: &Path) -> String {
 
 /// A word as it is typed in a shell.
 pub(crate) fn quoted(text: &str) -> String {
-    let plain = |c: char| c.is_alphanumeric() || matches!(c, '/' | '.' | '_' | '-' | '+' | ',' | '=');
+    let plain =
+        |c: char| c.is_alphanumeric() || matches!(c, '/' | '.' | '_' | '-' | '+' | ',' | '=');
     let bare = !text.is_empty() && text.chars().all(plain);
     if bare { text.to_owned() } else { format!("'{}'", text.replace('\'', "'\\''")) }
 }

@@ -23,7 +23,7 @@ pub(crate) struct Loaded {
     pub(crate) build: Build,
     pub(crate) subject: Subject,
     /// Everything that was read: the build with its tables, and cycles.
-    inputs: Vec<InputFile>,
+    pub(crate) inputs: Vec<InputFile>,
     /// Cycles that were opened: a file is read once, so that every number is made from the same bytes.
     opened: Vec<(CycleRef, Cycle)>,
 }

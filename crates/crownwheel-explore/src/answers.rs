@@ -80,9 +80,9 @@ impl Memory {
             (range, demands)
         };
         let rest = || {
-            let pull = self.pulls.of(format!("{day} {hash}"), || {
-                from_car::pull(subject, day, &reading.hills)
-            });
+            let pull = self
+                .pulls
+                .of(format!("{day} {hash}"), || from_car::pull(subject, day, &reading.hills));
             let steady = self.steady.of(format!("{speed_kmh} {hash}"), || {
                 let asked = Asked {
                     cycles: Vec::new(),

@@ -23,7 +23,8 @@ impl Shown {
 
     /// `7 less`, as the shown numbers differ. `None`: they do not, or one of them is not known.
     pub(crate) fn change(self, now: f64, before: f64) -> Option<String> {
-        let shown = |value: f64| self.units.digits(value, self.unit, self.decimals).parse::<f64>().ok();
+        let shown =
+            |value: f64| self.units.digits(value, self.unit, self.decimals).parse::<f64>().ok();
         let by = shown(now)? - shown(before)?;
         let much = digits(by.abs(), self.decimals);
         let nothing = much.chars().all(|c| matches!(c, '0' | '.'));
@@ -31,12 +32,15 @@ impl Shown {
     }
 }
 
-/// A word that changed: `motor speed, was supply voltage`.
+/// A word that changed: `motor speed, was supply voltage`; of `pack empty first, after 49 min` only what
+/// differs is said again.
 pub(crate) fn word(now: &str, before: Option<&str>) -> String {
-    match before {
-        Some(before) if before != now => format!("{now}, was {before}"),
-        _ => now.to_owned(),
-    }
+    let Some(before) = before.filter(|before| *before != now) else { return now.to_owned() };
+    let was = match (now.split_once(", "), before.split_once(", ")) {
+        (Some((same, _)), Some((start, rest))) if same == start => rest,
+        _ => before,
+    };
+    format!("{now}, was {was}")
 }
 
 #[cfg(test)]
@@ -62,5 +66,14 @@ mod tests {
         assert_eq!(word("heat", Some("grip")), "heat, was grip");
         assert_eq!(word("heat", Some("heat")), "heat");
         assert_eq!(word("heat", None), "heat");
+        let empty = |min: u32| format!("pack empty first, after {min} min");
+        assert_eq!(
+            word(&empty(49), Some(&empty(48))),
+            "pack empty first, after 49 min, was after 48 min"
+        );
+        assert_eq!(
+            word(&empty(49), Some("motor cuts back")),
+            "pack empty first, after 49 min, was motor cuts back"
+        );
     }
 }

@@ -124,7 +124,11 @@ fn drag(build: &Build) -> Control {
         let why = "The build gives its road load as coefficients (car.road_load), which hold air and tyres together: there is no drag area to move.";
         return missing("car.drag_area", label, why.to_owned());
     }
-    let about = |own: f64, _: &str| Track { from: hundredth(0.6 * own), to: hundredth(1.4 * own), step: 0.01 };
+    let about = |own: f64, _: &str| Track {
+        from: hundredth(0.6 * own),
+        to: hundredth(1.4 * own),
+        step: 0.01,
+    };
     if build.written.contains_key("car.drag_coefficient") {
         return slider(build, "car.drag_coefficient", "Drag coefficient", about);
     }
@@ -241,16 +245,26 @@ fn parted(key: &str, text: &str, spread: Option<&Spread>) -> Option<(f64, usize,
         let [low, high, middle] = [0, 1, 2].map(|i| leading(&shown[i]));
         let ((low, _, _), (high, _, _), (middle, decimals, unit)) = (low?, high?, middle?);
         let half = Spread { nominal: 0.0, kind: SpreadKind::Uniform { low, high } }.half_width_95();
-        return Some((middle, decimals, format!("{unit} ± {}{unit}", digits(half, decimals.max(3)))));
+        return Some((
+            middle,
+            decimals,
+            format!("{unit} ± {}{unit}", digits(half, decimals.max(3))),
+        ));
     }
     leading(text)
 }
 
 fn leading(text: &str) -> Option<(f64, usize, String)> {
-    let end = text.find(|c: char| !matches!(c, '0'..='9' | '.' | '-' | '+' | '\u{2212}')).unwrap_or(text.len());
+    let end = text
+        .find(|c: char| !matches!(c, '0'..='9' | '.' | '-' | '+' | '\u{2212}'))
+        .unwrap_or(text.len());
     let number = text[..end].replace('\u{2212}', "-");
     let decimals = number.split_once('.').map_or(0, |(_, after)| after.len());
-    Some((number.parse().ok().filter(|value: &f64| value.is_finite())?, decimals, text[end..].to_owned()))
+    Some((
+        number.parse().ok().filter(|value: &f64| value.is_finite())?,
+        decimals,
+        text[end..].to_owned(),
+    ))
 }
 
 fn tenth(value: f64) -> f64 {
@@ -259,4 +273,109 @@ fn tenth(value: f64) -> f64 {
 
 fn hundredth(value: f64) -> f64 {
     (100.0 * value).round() / 100.0
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::bench::{Demo, demo};
+    use crate::engine::Engine;
+
+    fn of(reading: &Reading, key: &str) -> Control {
+        controls(reading, &[]).into_iter().find(|control| control.key == key).unwrap()
+    }
+
+    #[test]
+    fn a_value_is_parted_into_its_number_and_what_stays() {
+        for (text, number, decimals, rest) in [
+            ("4.22", 4.22, 2, ""),
+            ("9", 9.0, 0, ""),
+            ("0.43 ± 0.03", 0.43, 2, " ± 0.03"),
+            ("0.43 ± 8 %", 0.43, 2, " ± 8 %"),
+            ("2.30 ± 0.01 m", 2.3, 2, " ± 0.01 m"),
+            ("-2 °C", -2.0, 0, " °C"),
+            ("\u{2212}2°C", -2.0, 0, "°C"),
+        ] {
+            let found = leading(text).unwrap();
+            assert!((found.0 - number).abs() < 1e-12, "{text}: {found:?}");
+            assert_eq!((found.1, found.2.as_str()), (decimals, rest), "{text}");
+        }
+        for text in ["", "about 3", "..", "°C"] {
+            assert_eq!(leading(text), None, "{text}");
+        }
+    }
+
+    /// A band between two ends spreads like a normal one of the same standard deviation: the width over
+    /// the root of twelve.
+    #[test]
+    fn a_range_keeps_its_width_when_its_middle_moves() {
+        let sets = ["car.drag_coefficient=0.38 .. 0.46".to_owned()];
+        let control = of(&Demo("dunlin").read(&sets).unwrap(), "car.drag_coefficient");
+        assert_eq!(control.own, "0.38 .. 0.46");
+        let Kind::Slider { number, rest, .. } = control.kind else { panic!("no slider") };
+        let half = 1.96 * 0.08 / 12_f64.sqrt();
+        assert_eq!((format!("{number:.2}"), rest), ("0.42".to_owned(), format!(" ± {half:.3}")));
+    }
+
+    #[test]
+    fn every_demo_has_the_controls_that_its_build_has() {
+        let keys = |name: &'static str| -> Vec<String> {
+            let there = controls(&demo(name), &[]).into_iter().filter(Control::is_there);
+            there.map(|control| control.key).collect()
+        };
+        assert_eq!(
+            keys("dunlin"),
+            [
+                "driveline.axle.ratio",
+                "pack.modules_in_series",
+                "pack.modules_in_parallel",
+                "tyres.size",
+                "speed",
+                "day.mild.temperature",
+                "day.winter.temperature",
+                "day.summer.temperature",
+                "car.drag_coefficient",
+                "day",
+            ]
+        );
+        // A kept gearbox has gears to choose from, a road load by coefficients has no drag area.
+        let petrel = keys("petrel");
+        assert!(petrel.contains(&"driveline.gearbox.gear".to_owned()), "{petrel:?}");
+        let Kind::Missing(why) = of(&demo("petrel"), "car.drag_area").kind else { panic!() };
+        assert!(why.contains("car.road_load"));
+        // A drag area that is worked out from a top speed can be moved all the same.
+        assert!(keys("wren").contains(&"car.drag_area".to_owned()));
+    }
+
+    /// What a slider writes must be read: both ends and the build's own value of each, but for what the
+    /// car itself refuses.
+    #[test]
+    fn what_a_slider_writes_is_read() {
+        for name in ["dunlin", "petrel", "wren"] {
+            for control in controls(&demo(name), &[]) {
+                let Kind::Slider { from, to, number, decimals, rest, .. } = &control.kind else {
+                    continue;
+                };
+                assert!(from < to && (*from..=*to).contains(number), "{control:?}");
+                if control.key == SPEED {
+                    continue;
+                }
+                for value in [from, to, number] {
+                    let set = format!("{}={}{rest}", control.key, digits(*value, *decimals));
+                    if let Err(refused) = Demo(name).read(std::slice::from_ref(&set)) {
+                        let text = &refused.messages[0].text;
+                        assert!(text.contains("does not fit"), "{name} {set}: {text}");
+                    }
+                }
+                let own = format!("{}={}", control.key, control.own);
+                let read = Demo(name).read(std::slice::from_ref(&own)).unwrap();
+                assert_eq!(of(&read, &control.key).kind, control.kind, "{own}");
+            }
+        }
+    }
+
+    #[test]
+    fn the_steady_speed_is_that_of_the_demand() {
+        assert_eq!(of(&demo("dunlin"), SPEED).own, "112 km/h");
+    }
 }

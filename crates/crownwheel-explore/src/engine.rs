@@ -1,5 +1,7 @@
 //! What the page asks of the program around it: to read the build, and to draw bands.
 
+use std::path::PathBuf;
+
 use crownwheel_answers::from_car::{Asked, Hill, Subject};
 use crownwheel_answers::sweep::DemandMet;
 use crownwheel_answers::{PullAnswer, RangeAnswer};
@@ -40,6 +42,8 @@ pub struct Reading {
     pub subject: Subject,
     /// Cycles and days; the page puts its own steady speed.
     pub asked: Asked,
+    /// Every file that was read.
+    pub files: Vec<PathBuf>,
     /// The build's hills.
     pub hills: Vec<Hill>,
 }

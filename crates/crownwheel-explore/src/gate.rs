@@ -56,8 +56,7 @@ const TOO_LONG: Denied = Denied(414);
 pub(crate) fn judge(request: &Incoming, port: u16, token: &Token) -> Result<Wanted, Denied> {
     let own = [format!("127.0.0.1:{port}"), format!("localhost:{port}")];
     let is_own = |host: &str| own.contains(&host.to_ascii_lowercase());
-    let from_own =
-        |origin: &str| origin.strip_prefix("http://").is_some_and(is_own);
+    let from_own = |origin: &str| origin.strip_prefix("http://").is_some_and(is_own);
     let hosts: Vec<&str> = request.values("host").collect();
     let fine = matches!(hosts[..], [host] if is_own(host))
         && request.values("origin").all(from_own)
@@ -69,7 +68,8 @@ pub(crate) fn judge(request: &Incoming, port: u16, token: &Token) -> Result<Want
         return Err(TOO_LONG);
     }
     let (path, query) = request.address.split_once('?').unwrap_or((&request.address, ""));
-    let (said, rest) = path.strip_prefix('/').and_then(|path| path.split_once('/')).unwrap_or_default();
+    let (said, rest) =
+        path.strip_prefix('/').and_then(|path| path.split_once('/')).unwrap_or_default();
     if !token.is(said) {
         return Err(FORBIDDEN);
     }
@@ -97,7 +97,8 @@ fn wanted(path: &str, query: &str) -> Option<Wanted> {
 }
 
 fn whole(text: &str) -> Option<u64> {
-    let digits = !text.is_empty() && text.len() <= MOST_DIGITS && text.bytes().all(|b| b.is_ascii_digit());
+    let digits =
+        !text.is_empty() && text.len() <= MOST_DIGITS && text.bytes().all(|b| b.is_ascii_digit());
     digits.then(|| text.parse().ok())?
 }
 
@@ -145,8 +146,19 @@ mod tests {
             assert_eq!(judged(&token, rest, &[HOST]), Ok(wanted), "{rest}");
         }
         for rest in [
-            "index.html", "answer", "answer/1", "answer/1/x", "answer/-1/1", "answer/1/+1", "bands/1/",
-            "answer/1/1/1", "answer/1234567890123456/1", "../build.toml", "/", "other/1/1", "page.js/",
+            "index.html",
+            "answer",
+            "answer/1",
+            "answer/1/x",
+            "answer/-1/1",
+            "answer/1/+1",
+            "bands/1/",
+            "answer/1/1/1",
+            "answer/1234567890123456/1",
+            "../build.toml",
+            "/",
+            "other/1/1",
+            "page.js/",
         ] {
             assert_eq!(judged(&token, rest, &[HOST]), Err(NOT_FOUND), "{rest}");
         }
@@ -180,9 +192,18 @@ mod tests {
             assert_eq!(judged(&token, "", &[("host", host)]), Ok(Wanted::Page), "{host}");
         }
         for host in [
-            "", "127.0.0.1", "localhost", "127.0.0.1:4712", "localhost:80", "example.org:4711",
-            "127.0.0.1:4711.example.org", "evil.localhost:4711", "[::1]:4711", "0.0.0.0:4711",
-            "127.0.0.1:4711 ", "127.0.0.1:4711,127.0.0.1:4711",
+            "",
+            "127.0.0.1",
+            "localhost",
+            "127.0.0.1:4712",
+            "localhost:80",
+            "example.org:4711",
+            "127.0.0.1:4711.example.org",
+            "evil.localhost:4711",
+            "[::1]:4711",
+            "0.0.0.0:4711",
+            "127.0.0.1:4711 ",
+            "127.0.0.1:4711,127.0.0.1:4711",
         ] {
             assert_eq!(judged(&token, "", &[("host", host)]), Err(FORBIDDEN), "{host}");
         }
@@ -195,18 +216,32 @@ mod tests {
     fn other_pages_are_kept_out() {
         let token = Token::draw().unwrap();
         for origin in ["http://127.0.0.1:4711", "http://localhost:4711"] {
-            assert_eq!(judged(&token, "", &[HOST, ("origin", origin)]), Ok(Wanted::Page), "{origin}");
+            assert_eq!(
+                judged(&token, "", &[HOST, ("origin", origin)]),
+                Ok(Wanted::Page),
+                "{origin}"
+            );
         }
         for origin in [
-            "null", "", "https://127.0.0.1:4711", "http://127.0.0.1", "http://127.0.0.1:80",
-            "http://example.org", "http://127.0.0.1:4711.example.org", "http://example.org:4711",
+            "null",
+            "",
+            "https://127.0.0.1:4711",
+            "http://127.0.0.1",
+            "http://127.0.0.1:80",
+            "http://example.org",
+            "http://127.0.0.1:4711.example.org",
+            "http://example.org:4711",
         ] {
             let headers = [HOST, ("origin", origin)];
             assert_eq!(judged(&token, "", &headers), Err(FORBIDDEN), "{origin}");
         }
-        for (site, fine) in
-            [("same-origin", true), ("none", true), ("cross-site", false), ("same-site", false), ("", false)]
-        {
+        for (site, fine) in [
+            ("same-origin", true),
+            ("none", true),
+            ("cross-site", false),
+            ("same-site", false),
+            ("", false),
+        ] {
             let headers = [HOST, ("sec-fetch-site", site)];
             assert_eq!(judged(&token, "", &headers).is_ok(), fine, "{site}");
         }

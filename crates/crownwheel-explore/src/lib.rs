@@ -1,6 +1,8 @@
 #![doc = include_str!("../README.md")]
 
 mod answers;
+#[cfg(test)]
+mod bench;
 mod change;
 mod control;
 mod engine;

@@ -39,16 +39,21 @@ impl Moves {
         reading: &Reading,
         controls: &[Control],
     ) -> Result<Moves, Refused> {
-        let pairs = query::pairs(query)
-            .ok_or_else(|| Refused::of("", "The address holds settings that cannot be read.".to_owned()))?;
+        let pairs = query::pairs(query).ok_or_else(|| {
+            Refused::of("", "The address holds settings that cannot be read.".to_owned())
+        })?;
         if pairs.len() > MOST_SETS {
-            return Err(Refused::of("", format!("The address holds more than {MOST_SETS} settings.")));
+            return Err(Refused::of(
+                "",
+                format!("The address holds more than {MOST_SETS} settings."),
+            ));
         }
         let own = |key: &str| {
             controls.iter().find(|known| known.key == key).map_or("", |known| known.own.as_str())
         };
         let said = |key: &str| pairs.iter().rev().find(|(known, _)| known == key);
-        let value = |key: &'static str| said(key).map_or_else(|| own(key), |(_, value)| value.as_str());
+        let value =
+            |key: &'static str| said(key).map_or_else(|| own(key), |(_, value)| value.as_str());
         let mut messages = Vec::new();
         let mut take = |result: Result<f64, Message>| result.map_err(|why| messages.push(why)).ok();
         let speed_kmh = take(speed(value(SPEED), reading.subject.units));
@@ -61,7 +66,9 @@ impl Moves {
             }
         }
         match (speed_kmh, day) {
-            (Some(speed_kmh), Some(day)) if messages.is_empty() => Ok(Moves { sets, speed_kmh, day }),
+            (Some(speed_kmh), Some(day)) if messages.is_empty() => {
+                Ok(Moves { sets, speed_kmh, day })
+            }
             _ => Err(Refused { messages }),
         }
     }
@@ -94,8 +101,9 @@ fn allowed(key: &str, value: &str, controls: &[Control]) -> Result<(), String> {
 fn speed(text: &str, units: Units) -> Result<f64, Message> {
     let message = |text: String| Message { key: SPEED.to_owned(), text };
     let example = units.text(80.0, Unit::Kmh);
-    let read = quantity::parse(text, Dimension::Speed)
-        .map_err(|error| message(format!("The steady speed `{text}`: {error}. Write for example {example}.")))?;
+    let read = quantity::parse(text, Dimension::Speed).map_err(|error| {
+        message(format!("The steady speed `{text}`: {error}. Write for example {example}."))
+    })?;
     let kmh = 3.6 * read.nominal;
     if read.is_exact() && kmh > 0.0 && kmh <= FASTEST_KMH {
         // What a conversion leaves behind the ninth digit is nobody's speed.

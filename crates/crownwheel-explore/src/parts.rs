@@ -1,5 +1,6 @@
 //! The parts of the page that follow each move.
 
+use crownwheel_answers::pull::HillLine;
 use crownwheel_answers::sweep::{DemandMet, percent};
 use crownwheel_answers::text::clean;
 use crownwheel_answers::unit::{MISSING, digits};
@@ -7,7 +8,6 @@ use crownwheel_answers::{
     AnswerName, Band, Caution, CycleResult, Grid, LoadCase, PullAnswer, RangeAnswer, SteadyResult,
     Unit, Units, Warning, WeighCase,
 };
-use crownwheel_answers::pull::HillLine;
 use crownwheel_plot::inline::{self, Narrow, bound, list};
 use crownwheel_sweep::Bound;
 use maud::{Markup, html};
@@ -185,13 +185,16 @@ fn demands(view: &View<'_>) -> Markup {
     let rows = demands.iter().map(|it| {
         let name = &it.demand.name;
         let before = view.before.demands.iter().find(|old| old.demand.name == *name);
-        let met = view.banded.and_then(|banded| banded.demands.iter().find(|met| *met.name == **name));
+        let met =
+            view.banded.and_then(|banded| banded.demands.iter().find(|met| *met.name == **name));
         vec![
             name.to_string(),
             it.parts().map(|part| limit_text(view.units, part)).collect::<Vec<_>>().join("; "),
             it.parts()
                 .enumerate()
-                .map(|(i, part)| answer_text(view, part, before.and_then(|it| it.values.get(i)).copied()))
+                .map(|(i, part)| {
+                    answer_text(view, part, before.and_then(|it| it.values.get(i)).copied())
+                })
                 .collect::<Vec<_>>()
                 .join("; "),
             verdict(it, met),
@@ -202,15 +205,18 @@ fn demands(view: &View<'_>) -> Markup {
     inline::table("What the car must do", &grid, Narrow::Stacked)
 }
 
-fn limit_text(units: Units, (name, limit, _): (&AnswerName, Bound, f64)) -> String {
-    let (words, limit) = match limit {
-        Bound::AtLeast(limit) => ("at least", limit),
-        Bound::AtMost(limit) => ("at most", limit),
-    };
-    format!("{} {words} {}", name.label(), name.shown(&Band::only(limit), units))
+fn limit_text(units: Units, (name, bound, _): (&AnswerName, Bound, f64)) -> String {
+    match bound {
+        Bound::AtLeast(limit) => name.limit_text(true, limit, units),
+        Bound::AtMost(limit) => name.limit_text(false, limit, units),
+    }
 }
 
-fn answer_text(view: &View<'_>, (name, _, now): (&AnswerName, Bound, f64), before: Option<f64>) -> String {
+fn answer_text(
+    view: &View<'_>,
+    (name, _, now): (&AnswerName, Bound, f64),
+    before: Option<f64>,
+) -> String {
     if now.is_finite() {
         view.number(name.unit(), name.decimals(), now, before)
     } else if now.is_nan() {
@@ -300,10 +306,14 @@ fn speed(view: &View<'_>) -> Markup {
     let before = view.before.at_speed.as_ref();
     let newton = |now: f64, before: Option<f64>| view.number(Unit::N, 0, now, before);
     let reserve = |line: &crownwheel_answers::pull::PullLine| line.pull_n - line.road_load_n;
-    let long = |line: &crownwheel_answers::pull::PullLine| line.continuous_pull_n - line.road_load_n;
+    let long =
+        |line: &crownwheel_answers::pull::PullLine| line.continuous_pull_n - line.road_load_n;
     let rows = [
         ("limit of the pull", view.word(&now.limit, before.map(|it| it.limit.as_str()))),
-        ("motor speed", view.number(Unit::Rpm, 0, now.motor_speed_rpm, before.map(|it| it.motor_speed_rpm))),
+        (
+            "motor speed",
+            view.number(Unit::Rpm, 0, now.motor_speed_rpm, before.map(|it| it.motor_speed_rpm)),
+        ),
         ("gear", view.word(&now.gear.to_string(), before.map(|it| it.gear.to_string()).as_deref())),
         ("pull", newton(now.pull_n, before.map(|it| it.pull_n))),
         ("road load on the flat", newton(now.road_load_n, before.map(|it| it.road_load_n))),
@@ -340,9 +350,8 @@ fn hills(view: &View<'_>) -> Markup {
     let row = |line: &HillLine| {
         let old = view.before.pull.hills.iter().chain(&view.before.pull.cruise);
         let before = old.into_iter().find(|old| old.hill == line.hill);
-        let band = minutes_band(answer, line).map_or_else(String::new, |band| {
-            band.brackets(view.units, Unit::None)
-        });
+        let band = minutes_band(answer, line)
+            .map_or_else(String::new, |band| band.brackets(view.units, Unit::None));
         let cold = minutes(
             view,
             (line.minutes_to_cut_back, &line.held),
@@ -371,11 +380,19 @@ fn hills(view: &View<'_>) -> Markup {
         rows: answer.hills.iter().chain(&answer.cruise).map(row).collect(),
         right: vec![false; 4],
     };
-    inline::table(&format!("Minutes until the motor cuts back ({})", answer.day), &grid, Narrow::Stacked)
+    inline::table(
+        &format!("Minutes until the motor cuts back ({})", answer.day),
+        &grid,
+        Narrow::Stacked,
+    )
 }
 
 /// Minutes to cut-back against the unmoved build's, or how it ends.
-fn minutes(view: &View<'_>, now: (Option<f64>, &str), before: Option<(Option<f64>, &str)>) -> String {
+fn minutes(
+    view: &View<'_>,
+    now: (Option<f64>, &str),
+    before: Option<(Option<f64>, &str)>,
+) -> String {
     let of = |minutes: Option<f64>, held: &str| match minutes {
         Some(minutes) => format!("{} min", digits(minutes, 1)),
         None => held.to_owned(),
@@ -385,7 +402,11 @@ fn minutes(view: &View<'_>, now: (Option<f64>, &str), before: Option<(Option<f64
             // Minutes have no unit of their own among answers.
             let shown = Shown { units: view.units, unit: Unit::None, decimals: 1 };
             let change = shown.change(minutes, before).filter(|_| view.moved);
-            format!("{} min{}", digits(minutes, 1), change.map_or_else(String::new, |it| format!(", {it}")))
+            format!(
+                "{} min{}",
+                digits(minutes, 1),
+                change.map_or_else(String::new, |it| format!(", {it}"))
+            )
         }
         ((minutes, held), before) => {
             let before = before.map(|(minutes, held)| of(minutes, held));

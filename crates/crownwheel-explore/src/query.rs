@@ -40,11 +40,11 @@ mod tests {
 
     #[test]
     fn a_query_is_read_as_a_browser_writes_it() {
-        let wanted = [("day.winter.temperature", "\u{2212}2 °C"), ("a", "0.4 ± 3+4 & = %"), ("b", "")];
+        let wanted =
+            [("day.winter.temperature", "\u{2212}2 °C"), ("a", "0.4 ± 3+4 & = %"), ("b", "")];
         let wanted: Vec<_> =
             wanted.iter().map(|(k, v)| ((*k).to_owned(), (*v).to_owned())).collect();
-        let query =
-            "day.winter.temperature=%E2%88%922+%C2%B0C&a=0.4+%C2%B1+3%2B4+%26+%3D+%25&b=&";
+        let query = "day.winter.temperature=%E2%88%922+%C2%B0C&a=0.4+%C2%B1+3%2B4+%26+%3D+%25&b=&";
         assert_eq!(read(query), Some(wanted));
         assert_eq!(read(""), Some(Vec::new()));
     }

@@ -138,13 +138,15 @@ impl Server {
         offered: Vec<(String, Vec<String>)>,
     ) -> Result<Server, ServeError> {
         let site = Arc::new(Site::new(engine, offered).map_err(ServeError::Build)?);
-        let token = Token::draw()
-            .map_err(|error| ServeError::NoChance { reason: error.to_string() })?;
-        let taken = |reason: &dyn fmt::Display| ServeError::Port { port, reason: reason.to_string() };
+        let token =
+            Token::draw().map_err(|error| ServeError::NoChance { reason: error.to_string() })?;
+        let taken =
+            |reason: &dyn fmt::Display| ServeError::Port { port, reason: reason.to_string() };
         let listener =
             TcpListener::bind((Ipv4Addr::LOCALHOST, port)).map_err(|error| taken(&error))?;
         let own = listener.local_addr().map_err(|error| taken(&error))?.port();
-        let http = tiny_http::Server::from_listener(listener, None).map_err(|error| taken(&error))?;
+        let http =
+            tiny_http::Server::from_listener(listener, None).map_err(|error| taken(&error))?;
         Ok(Server { http: Arc::new(http), port: own, token, stopped: Arc::default(), site })
     }
 
@@ -176,12 +178,10 @@ impl Server {
             };
             match judge(&incoming(&request), self.port, &self.token) {
                 Err(denied) => deny(request, denied),
-                Ok(Wanted::Page) => {
-                    match catch_unwind(AssertUnwindSafe(|| self.site.page())) {
-                        Ok(page) => give(request, HTML, page),
-                        Err(_) => deny(request, Denied(500)),
-                    }
-                }
+                Ok(Wanted::Page) => match catch_unwind(AssertUnwindSafe(|| self.site.page())) {
+                    Ok(page) => give(request, HTML, page),
+                    Err(_) => deny(request, Denied(500)),
+                },
                 Ok(Wanted::Style) => give(request, CSS, page::style()),
                 Ok(Wanted::Script) => give(request, JAVASCRIPT, page::SCRIPT.to_owned()),
                 Ok(Wanted::Answer(of, query)) => {
@@ -302,6 +302,42 @@ fn add(response: &mut Response<std::io::Cursor<Vec<u8>>>, headers: &[(&str, &str
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::bench::{Demo, PANIC};
+    use std::io::{Read, Write};
+    use std::net::TcpStream;
+
+    fn status(server: &Server, rest: &str) -> String {
+        let mut stream = TcpStream::connect(("127.0.0.1", server.port)).unwrap();
+        let (token, port) = (server.token.as_str(), server.port);
+        let lines = [
+            format!("GET /{token}/{rest} HTTP/1.1"),
+            format!("Host: localhost:{port}"),
+            "Connection: close".to_owned(),
+            String::new(),
+            String::new(),
+        ];
+        stream.write_all(lines.join("\r\n").as_bytes()).unwrap();
+        let mut all = String::new();
+        stream.read_to_string(&mut all).unwrap();
+        all.split_whitespace().nth(1).unwrap_or_default().to_owned()
+    }
+
+    #[test]
+    fn a_panic_ends_an_answer_and_not_the_server() {
+        let server = Server::new(Arc::new(Demo("dunlin")), 0, Vec::new()).unwrap();
+        let stopper = server.stopper();
+        thread::scope(|scope| {
+            let run = scope.spawn(|| server.run());
+            assert_eq!(status(&server, "answer/1/1"), "200");
+            for turn in 2..5 {
+                assert_eq!(status(&server, &format!("answer/1/{turn}?{PANIC}")), "500");
+            }
+            assert_eq!(status(&server, "answer/1/9?driveline.axle.ratio=3.9"), "200");
+            assert_eq!(status(&server, ""), "200");
+            stopper.stop();
+            assert!(run.join().unwrap().is_ok());
+        });
+    }
 
     #[test]
     fn a_later_move_of_the_same_page_takes_over() {

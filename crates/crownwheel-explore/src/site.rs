@@ -89,9 +89,7 @@ impl Site {
 
     /// The build as it is now, without any move.
     fn unmoved(&self) -> Result<Arc<Reading>, Refused> {
-        for input in &self.last().build.inputs {
-            settle(&input.path);
-        }
+        self.last().files.iter().for_each(|file| settle(file));
         let reading = Arc::new(self.engine.read(&[])?);
         *self.last.lock().unwrap_or_else(PoisonError::into_inner) = Arc::clone(&reading);
         Ok(reading)
@@ -106,7 +104,8 @@ impl Site {
                 return Ok(Asked { now: Arc::clone(&before), before, moves });
             }
             let now = self.engine.read(&moves.sets)?;
-            let file = |reading: &Reading| reading.build.inputs.first().map(|it| Arc::clone(&it.bytes));
+            let file =
+                |reading: &Reading| reading.build.inputs.first().map(|it| Arc::clone(&it.bytes));
             if file(&now) == file(&before) {
                 return Ok(Asked { before, now: Arc::new(now), moves });
             }

@@ -101,7 +101,8 @@ impl Engine for Bench {
     fn read(&self, sets: &[String]) -> Result<Reading, Refused> {
         let (loaded, asked) = self.load(sets).map_err(refused)?;
         let hills = hills(&loaded.build);
-        Ok(Reading { hills, asked, build: loaded.build, subject: loaded.subject })
+        let files = loaded.inputs.into_iter().map(|input| input.path).collect();
+        Ok(Reading { files, hills, asked, build: loaded.build, subject: loaded.subject })
     }
 
     fn bands(

@@ -4,6 +4,7 @@
 mod bands;
 mod bench;
 mod coastdown;
+mod explore;
 #[cfg(unix)]
 mod hostile;
 mod logs;
