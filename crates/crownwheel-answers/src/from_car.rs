@@ -20,7 +20,7 @@ pub use compare::{CompareAsked, Number, moves, numbers};
 pub use explain::{ExplainAsked, InputText, NotExplained, explain};
 pub use gauges::{Before, gauges};
 pub use pull::{Hill, pull, pull_at};
-pub use range::{Asked, range};
+pub use range::{Asked, range, range_alone};
 pub use trace::{cycle_trace, motor_curves};
 pub use weigh::weigh;
 

@@ -1,7 +1,9 @@
 //! The answers of one build, and what was reckoned before, so that a move reckons only what it moves.
 
 use std::num::NonZeroUsize;
+use std::panic::resume_unwind;
 use std::sync::{Arc, Mutex, PoisonError};
+use std::thread;
 
 use crownwheel_answers::from_car::{self, Asked};
 use crownwheel_answers::pull::PullLine;
@@ -73,7 +75,7 @@ impl Memory {
         let hash = &subject.provenance.inputs_hash;
         let range = || {
             let range = self.ranges.of(hash.clone(), || {
-                from_car::range(subject, &Asked { steady_kmh: Vec::new(), ..asked.clone() })
+                from_car::range_alone(subject, &Asked { steady_kmh: Vec::new(), ..asked.clone() })
             });
             let demands =
                 self.demands.of(hash.clone(), || demands(reading, &range).unwrap_or_default());
@@ -89,11 +91,15 @@ impl Memory {
                     days: asked.days.clone(),
                     steady_kmh: vec![speed_kmh],
                 };
-                from_car::range(subject, &asked).steady
+                from_car::range_alone(subject, &asked).steady
             });
             (pull, steady)
         };
-        let ((range, demands), (pull, steady)) = rayon::join(range, rest);
+        // Threads of its own: those of the bands are busy for long.
+        let ((range, demands), (pull, steady)) = thread::scope(|scope| {
+            let rest = scope.spawn(rest);
+            (range(), rest.join().unwrap_or_else(|panic| resume_unwind(panic)))
+        });
         Answers {
             check: self.checks.of(hash.clone(), || from_car::check(subject)),
             weigh: self.weights.of(hash.clone(), || from_car::weigh(subject)),

@@ -107,7 +107,7 @@ fn modules(build: &Build, key: &str, label: &str) -> Control {
 
 fn temperature(build: &Build, day: &str) -> Control {
     let key = format!("day.{day}.temperature");
-    slider(build, &key, &format!("Outside temperature, {day}"), |_, rest| {
+    slider(build, &key, &format!("Temperature, {day}"), |_, rest| {
         let (from, to) = match rest.trim_start() {
             rest if rest.starts_with("°F") => (-5.0, 105.0),
             rest if rest.starts_with('K') => (253.0, 313.0),
@@ -160,7 +160,7 @@ fn day(build: &Build) -> Control {
     let names: Vec<String> = build.days.iter().map(|day| day.name.to_string()).collect();
     Control {
         key: DAY.to_owned(),
-        label: "Day of pull, hills and limits".to_owned(),
+        label: "Day of pull and hills".to_owned(),
         own: names[0].clone(),
         kind: Kind::Choice(names.into_iter().map(|name| (name.clone(), name)).collect()),
         offered: Vec::new(),
@@ -218,7 +218,6 @@ fn slider(build: &Build, key: &str, label: &str, track: impl Fn(f64, &str) -> Tr
         return missing(key, label, not_written(key));
     };
     let track = track(number, &rest);
-    let decimals = if track.step < 1.0 { decimals.max(2) } else { decimals };
     Control {
         key: key.to_owned(),
         label: label.to_owned(),

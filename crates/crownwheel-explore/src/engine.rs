@@ -5,7 +5,7 @@ use std::path::PathBuf;
 use crownwheel_answers::from_car::{Asked, Hill, Subject};
 use crownwheel_answers::sweep::DemandMet;
 use crownwheel_answers::{PullAnswer, RangeAnswer};
-use crownwheel_files::{Build, Report};
+use crownwheel_files::{Build, Problem, Report};
 
 /// The program around the page.
 pub trait Engine: Send + Sync {
@@ -67,29 +67,53 @@ pub struct Refused {
 }
 
 /// A message of the command line.
-#[derive(Clone, Debug, PartialEq, Eq, serde::Serialize)]
+#[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Message {
     /// Path of the key, empty if it is about none.
     pub key: String,
     /// The message, as the command line prints it.
     pub text: String,
+    /// The same in sentences, for a narrow place.
+    pub sentences: Vec<String>,
+}
+
+impl Message {
+    /// A message of one sentence or more.
+    #[must_use]
+    pub fn new(key: &str, text: String) -> Message {
+        Message { key: key.to_owned(), sentences: vec![text.clone()], text }
+    }
+
+    /// What is wrong with a setting is said of the key that was set; else it stands in a file.
+    fn of(problem: &Problem) -> Message {
+        let set = problem.file.strip_prefix("--set ");
+        let place = match set {
+            Some(_) => String::new(),
+            None if problem.line == 0 => format!("{}: ", problem.file),
+            None => format!("{}:{}:{}: ", problem.file, problem.line, problem.column),
+        };
+        let allowed =
+            (!problem.allowed.is_empty()).then(|| format!("allowed is {}", problem.allowed));
+        let hint = (!problem.hint.is_empty()).then(|| problem.hint.clone());
+        let what = format!("{place}{}", problem.what);
+        Message {
+            key: set.unwrap_or(&problem.key).to_owned(),
+            text: problem.render(false),
+            sentences: [Some(what), allowed, hint].into_iter().flatten().collect(),
+        }
+    }
 }
 
 impl Refused {
     /// A message about one key.
     #[must_use]
     pub fn of(key: &str, text: String) -> Refused {
-        Refused { messages: vec![Message { key: key.to_owned(), text }] }
+        Refused { messages: vec![Message::new(key, text)] }
     }
 }
 
 impl From<&Report> for Refused {
     fn from(report: &Report) -> Refused {
-        let message = |problem: &crownwheel_files::Problem| Message {
-            // What is wrong with a setting is said of the key that was set.
-            key: problem.file.strip_prefix("--set ").unwrap_or(&problem.key).to_owned(),
-            text: problem.render(false),
-        };
-        Refused { messages: report.problems().iter().map(message).collect() }
+        Refused { messages: report.problems().iter().map(Message::of).collect() }
     }
 }

@@ -62,7 +62,7 @@ impl Moves {
         for (key, value) in pairs.iter().filter(|(key, _)| !QUESTIONS.contains(&key.as_str())) {
             match allowed(key, value, controls) {
                 Ok(()) => sets.push(format!("{key}={value}")),
-                Err(text) => messages.push(Message { key: key.clone(), text }),
+                Err(text) => messages.push(Message::new(key, text)),
             }
         }
         match (speed_kmh, day) {
@@ -99,7 +99,7 @@ fn allowed(key: &str, value: &str, controls: &[Control]) -> Result<(), String> {
 }
 
 fn speed(text: &str, units: Units) -> Result<f64, Message> {
-    let message = |text: String| Message { key: SPEED.to_owned(), text };
+    let message = |text: String| Message::new(SPEED, text);
     let example = units.text(80.0, Unit::Kmh);
     let read = quantity::parse(text, Dimension::Speed).map_err(|error| {
         message(format!("The steady speed `{text}`: {error}. Write for example {example}."))
@@ -124,6 +124,6 @@ fn day(name: &str, reading: &Reading) -> Result<usize, Message> {
     days.iter().position(|day| *day.name == *name).ok_or_else(|| {
         let known: Vec<&str> = days.iter().map(|day| &*day.name).collect();
         let text = format!("The build has no day `{name}`; it has {}.", known.join(", "));
-        Message { key: DAY.to_owned(), text }
+        Message::new(DAY, text)
     })
 }

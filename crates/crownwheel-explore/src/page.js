@@ -12,6 +12,7 @@
     key: box.dataset.key,
     field: box.querySelector(".field, select"),
     slider: box.querySelector("input[type=range]"),
+    about: box.querySelector(".about"),
     back: box.querySelector(".back"),
     message: box.querySelector(".message"),
   }));
@@ -39,7 +40,7 @@
   // Slider, marks and the way back as the field has it.
   function follow(control) {
     control.box.classList.toggle("moved", moved(control));
-    control.back.hidden = !moved(control);
+    control.about.hidden = !moved(control);
     if (!control.slider) return;
     const found = leading.exec(control.field.value);
     if (found) control.slider.value = found[0].trim().replace("\u2212", "-");
@@ -50,14 +51,13 @@
   function slide(control) {
     const { number: start, decimals, rest } = control.slider.dataset;
     const value = Number(control.slider.value);
-    const digits = Math.max(Number(decimals), Number(control.slider.step) < 1 ? 2 : 0);
     if (Math.abs(value - Number(start)) < 1e-9) {
       control.field.value = own(control);
       return;
     }
     const text = control.field.value;
     const kept = text.trim() !== own(control) && leading.test(text);
-    control.field.value = value.toFixed(digits) + (kept ? text.replace(leading, "") : rest);
+    control.field.value = value.toFixed(Number(decimals)) + (kept ? text.replace(leading, "") : rest);
   }
 
   function put(control, value) {
@@ -123,7 +123,7 @@
 
   function say(place, texts) {
     const lines = texts.map((text) => {
-      const line = document.createElement(text.includes("\n") ? "pre" : "p");
+      const line = document.createElement("p");
       line.textContent = text;
       return line;
     });
@@ -133,11 +133,11 @@
   // Each message stands beside its control; what names none stands beside the last one moved.
   function refuse(messages) {
     const beside = new Map();
-    for (const { key, text } of messages) {
+    for (const { key, sentences } of messages) {
       const named = controls.find((control) => control.key === key);
       const control = named ?? (last && moved(last) ? last : null);
       const place = control ? control.message : by("message");
-      beside.set(place, [...(beside.get(place) ?? []), text]);
+      beside.set(place, [...(beside.get(place) ?? []), ...sentences]);
     }
     for (const place of [by("message"), ...controls.map((control) => control.message)]) {
       say(place, beside.get(place) ?? []);

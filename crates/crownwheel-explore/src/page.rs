@@ -49,9 +49,9 @@ pub(crate) fn page(reading: &Reading, controls: &[Control], worlds: usize) -> St
                 main {
                     header { p.kind { "What a change does" } h1 { (car) } }
                     noscript { p.alarm { "This page needs its script: allow it for 127.0.0.1." } }
-                    output id="decision" for="controls" aria-live="polite" aria-label="The decision" {
-                        p.soft { "One moment." }
-                    }
+                    section id="decision" aria-label="The decision" { p.soft { "One moment." } }
+                    output.unseen id="said" for="controls" aria-live="polite" {}
+                    div.answers id="plain" role="region" aria-label="The answers in a sentence each" {}
                     (control_panel(controls))
                     (answers())
                 }
@@ -82,7 +82,7 @@ fn control_panel(controls: &[Control]) -> Markup {
 
 /// A control with its label, its own value and the way back.
 fn field(control: &Control) -> Markup {
-    let id = control.key.replace('.', "-");
+    let id = format!("move-{}", control.key.replace('.', "-"));
     let Control { key, label, own, kind, offered } = control;
     if let Kind::Missing(why) = kind {
         return html! {
@@ -92,7 +92,7 @@ fn field(control: &Control) -> Markup {
     let (about, message) = (format!("{id}-about"), format!("{id}-message"));
     let described = format!("{about} {message}");
     html! {
-        div.control data-key=(key) data-own=(own) {
+        div.control data-key=(key) data-own=(own) title=(key) {
             label.name for=(id) { (clean(label)) }
             @match kind {
                 Kind::Choice(values) => select id=(id) aria-describedby=(described) {
@@ -104,23 +104,34 @@ fn field(control: &Control) -> Markup {
                     spellcheck="false" autocapitalize="off";,
             }
             @if let Kind::Slider { from, to, step, number, decimals, rest } = kind {
-                @let shown = |value: f64| digits(value, (*decimals).max(usize::from(*step < 1.0) * 2));
-                input type="range" aria-label=(clean(label)) aria-valuetext=(own)
-                    min=(shown(*from)) max=(shown(*to)) step=(step) value=(shown(*number))
-                    data-number=(shown(*number)) data-decimals=(decimals) data-rest=(rest);
+                @let places = shown_decimals(*step, *decimals);
+                @let marks = format!("{id}-marks");
+                input type="range" aria-label=(clean(label)) aria-valuetext=(own) list=(marks)
+                    min=(digits(*from, places)) max=(digits(*to, places)) step=(step)
+                    value=(digits(*number, places)) data-number=(digits(*number, places))
+                    data-decimals=(places) data-rest=(rest);
+                datalist id=(marks) {
+                    option value=(digits(*number, places)) {}
+                    @for value in offered { option value=(value) {} }
+                }
             }
             @if !offered.is_empty() {
                 p.buttons {
                     @for value in offered { button type="button" data-value=(value) { (clean(value)) } }
                 }
             }
-            p.about id=(about) {
-                "build: " span.own { (clean(own)) } " " code { (clean(key)) } " "
-                button type="button" class="back" hidden aria-label={ "Back to the build's " (clean(label)) } { "back" }
+            p.about id=(about) hidden {
+                "the build has " span.own { (clean(own)) } " "
+                button type="button" class="back" aria-label={ "Back to the build's own: " (clean(label)) } { "back" }
             }
             div.message id=(message) role="alert" {}
         }
     }
+}
+
+/// Decimals of a slider's numbers: those of the build, and enough for its steps.
+fn shown_decimals(step: f64, decimals: usize) -> usize {
+    if step < 1.0 { decimals.max(2) } else { decimals }
 }
 
 /// Places for the answers.
@@ -128,7 +139,6 @@ fn answers() -> Markup {
     html! {
         div id="answers" {
             p id="changed" role="status" hidden {}
-            section.answers id="plain" aria-label="The answers in a sentence each" {}
             @for (name, heading) in SECTIONS {
                 section aria-labelledby={ (name) "-heading" } {
                     h2 id={ (name) "-heading" } { (heading) }

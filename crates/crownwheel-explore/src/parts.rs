@@ -6,7 +6,7 @@ use crownwheel_answers::text::clean;
 use crownwheel_answers::unit::{MISSING, digits};
 use crownwheel_answers::{
     AnswerName, Band, Caution, CycleResult, Grid, LoadCase, PullAnswer, RangeAnswer, SteadyResult,
-    Unit, Units, Warning, WeighCase,
+    Topic, Unit, Units, Warning, WeighCase,
 };
 use crownwheel_plot::inline::{self, Narrow, bound, list};
 use crownwheel_sweep::Bound;
@@ -34,6 +34,7 @@ pub(crate) struct View<'a> {
 pub(crate) fn parts(view: &View<'_>) -> Vec<(&'static str, Markup)> {
     vec![
         ("decision", decision(view)),
+        ("said", said(view)),
         ("plain", plain(view)),
         ("demands", demands(view)),
         ("range", range(view)),
@@ -113,7 +114,7 @@ fn decision(view: &View<'_>) -> Markup {
                     dd {
                         strong { (bound(&view.range_of(result))) }
                         " on " (clean(&result.cycle)) " (" (clean(&result.day)) ")"
-                        (bound(&result.range_km.brackets(view.units, Unit::Km)))
+                        " " (bound(result.range_km.brackets(view.units, Unit::Km).trim_start()))
                     }
                 }
             }
@@ -128,10 +129,13 @@ fn decision(view: &View<'_>) -> Markup {
                     dt { "Weight" }
                     dd {
                         strong { (bound(&view.number(Unit::Kg, 1, case.mass_kg, driver_before))) }
-                        " with the driver. "
-                        @match &worst {
-                            Some(worst) => span.alarm { (bound(&weigh.overload_sentence(worst))) },
-                            None => (bound(&weigh.margin_sentence())),
+                        " with the driver"
+                        @if let Some(worst) = &worst {
+                            ", " span.alarm {
+                                (worst.carrier) " "
+                                (bound(&view.units.text(worst.over_kg, Unit::Kg)))
+                                " over " (worst.limit) ", " (weigh.phrase(worst.case))
+                            }
                         }
                     }
                 }
@@ -146,6 +150,20 @@ fn decision(view: &View<'_>) -> Markup {
         }
         p.soft { (demands_line(view)) }
     }
+}
+
+/// The same in a sentence, to be read aloud.
+fn said(view: &View<'_>) -> Markup {
+    let head = demanded_range(view).or_else(|| view.range().results.first());
+    let range = head.map(|it| format!("Range {} on {}, {}.", view.range_of(it), it.cycle, it.day));
+    let mass = view.now.weigh.case(LoadCase::DriverOnly).map(|case| {
+        let before = view.before.weigh.case(case.case).map(|case| case.mass_kg);
+        format!("Weight {}.", view.number(Unit::Kg, 1, case.mass_kg, before))
+    });
+    let (top, before) = (&view.pull().top_speed, &view.before.pull.top_speed);
+    let top = format!("Top speed {}.", view.number(Unit::Kmh, 0, top.kmh, Some(before.kmh)));
+    let all: Vec<String> = [range, mass, Some(top)].into_iter().flatten().collect();
+    html! { (clean(&all.join(" "))) }
 }
 
 /// The first range that is demanded.
@@ -246,25 +264,19 @@ fn range(view: &View<'_>) -> Markup {
     let per_km = |now: f64, before: Option<f64>| view.number(Unit::WhPerKm, 0, now, before);
     let row = |result: &CycleResult| {
         let before = view.result_before(result);
-        let behind = if result.cannot_follow_when_full {
-            format!("cannot follow: {} s behind", digits(result.shortfall_s, 0))
-        } else {
-            "follows".to_owned()
-        };
         let band = result.range_km.brackets(view.units, Unit::Km);
         vec![
             result.cycle.clone(),
             result.day.clone(),
             format!("{}{band}", view.range_of(result)),
             per_km(result.use_wh_per_km, before.map(|it| it.use_wh_per_km)),
-            behind,
         ]
     };
-    let head = ["cycle", "day", "range (four times in five)", "use", "when full"];
+    let head = ["cycle", "day", "range", "use"];
     let grid = Grid {
         head: head.map(str::to_owned).to_vec(),
         rows: answer.results.iter().map(row).collect(),
-        right: vec![false, false, true, true, false],
+        right: vec![false, false, true, true],
     };
     let steady = |it: &SteadyResult| {
         let before = view.steady_before(it);
@@ -282,15 +294,20 @@ fn range(view: &View<'_>) -> Markup {
         right: vec![false, true, true, false],
     };
     let speed = view.speed_text();
+    let title = match view.banded {
+        Some(_) => "Range from full to empty (four times in five)",
+        None => "Range from full to empty",
+    };
     html! {
-        (inline::table("Range from full to empty", &grid, Narrow::Stacked))
-        (inline::table(&format!("At a steady {speed} on the flat"), &steady, Narrow::Stacked))
+        (inline::table(title, &grid, Narrow::Tight))
+        (inline::table(&format!("At a steady {speed} on the flat"), &steady, Narrow::Tight))
         @if view.banded.is_none() && view.worlds > 1 {
             p.soft { "Bands follow, from " (view.worlds) " worlds." }
         }
         (list(&answer.notes))
         (look_at(&answer.warnings))
-        (cautions(&answer.cautions))
+        // Currents are not shown here.
+        (cautions(answer.cautions.iter().filter(|it| it.topic != Topic::Currents)))
     }
 }
 
@@ -469,12 +486,14 @@ fn left(units: Units, margin_kg: Option<f64>) -> String {
     }
 }
 
+/// What was understood; what belongs to weights stands there.
 fn build(view: &View<'_>) -> Markup {
-    let check = &view.now.check;
+    let Answers { check, weigh, .. } = &view.now;
+    let mut warnings = check.warnings.clone();
+    warnings.retain(|warning| !weigh.warnings.contains(warning));
     html! {
         p { (bound(&check.plain)) }
-        (look_at(&check.warnings))
-        (cautions(&check.cautions))
+        (look_at(&warnings))
     }
 }
 
@@ -485,7 +504,7 @@ fn look_at(warnings: &[Warning]) -> Markup {
     }
 }
 
-fn cautions(cautions: &[Caution]) -> Markup {
+fn cautions<'c>(cautions: impl IntoIterator<Item = &'c Caution>) -> Markup {
     html! {
         @for caution in cautions { (inline::caution(caution.topic)) }
     }

@@ -287,8 +287,8 @@ fn deny(request: Request, Denied(status): Denied) {
 
 fn send(request: Request, mut response: Response<std::io::Cursor<Vec<u8>>>) {
     add(&mut response, &HEADERS);
-    // Who asked may have left.
-    let _ = request.respond(response);
+    // With its length, however long it is. Who asked may have left.
+    let _ = request.respond(response.with_chunked_threshold(usize::MAX));
 }
 
 fn add(response: &mut Response<std::io::Cursor<Vec<u8>>>, headers: &[(&str, &str)]) {

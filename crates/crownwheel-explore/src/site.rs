@@ -151,7 +151,12 @@ impl Site {
     ) -> Value {
         let mut told = answered.unwrap_or_else(|refused| {
             let message = |message: Message| {
-                json!({ "key": clean(&message.key), "text": clean_lines(&message.text) })
+                let sentences: Vec<String> = message.sentences.iter().map(|it| clean(it)).collect();
+                json!({
+                    "key": clean(&message.key),
+                    "text": clean_lines(&message.text),
+                    "sentences": sentences,
+                })
             };
             let messages: Vec<Value> = refused.messages.into_iter().map(message).collect();
             Map::from_iter([("refused".to_owned(), Value::from(messages))])

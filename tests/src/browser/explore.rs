@@ -86,7 +86,7 @@ fn text(browser: &Browser, script: &str) -> Result<String, String> {
 
 const RANGE: &str =
     "document.querySelector('#decision strong').textContent.replaceAll('\\u00a0', ' ')";
-const RATIO: &str = "document.getElementById('driveline-axle-ratio').value";
+const RATIO: &str = "document.getElementById('move-driveline-axle-ratio').value";
 
 /// The slider by its keys: the number is that of the command line, and the address keeps it.
 fn moves(browser: &Browser, program: &Path, build: &Path) -> Result<Vec<String>, String> {
@@ -139,13 +139,15 @@ fn range_km(program: &Path, build: &Path, set: &str) -> Result<f64, String> {
 /// A bad value is told beside its control, the answers stay, and there is a way back.
 fn refusals(browser: &Browser, pictures: &Path) -> Result<Vec<String>, String> {
     let mut all = Vec::new();
-    let put = "const it = document.getElementById('pack-modules_in_series'); it.value = arguments[0]; \
+    let put = "const it = document.getElementById('move-pack-modules_in_series'); it.value = arguments[0]; \
                it.dispatchEvent(new Event('input', { bubbles: true }));";
     browser.run(put, &[json!("12")])?;
     let refused = "return (document.body.dataset.shown || '').endsWith(' refused')";
     browser.wait_for("the refusal", refused)?;
-    let message =
-        text(browser, "document.getElementById('pack-modules_in_series-message').textContent")?;
+    let message = text(
+        browser,
+        "document.getElementById('move-pack-modules_in_series-message').textContent",
+    )?;
     if !message.contains("156 V") {
         all.push(format!("explore: the message beside the modules is `{message}`"));
     }
@@ -159,8 +161,10 @@ fn refusals(browser: &Browser, pictures: &Path) -> Result<Vec<String>, String> {
     browser.click("#back")?;
     browser.wait_for("the build's own values", "return location.search === ''")?;
     settled(browser)?;
-    let left =
-        text(browser, "document.getElementById('pack-modules_in_series-message').textContent")?;
+    let left = text(
+        browser,
+        "document.getElementById('move-pack-modules_in_series-message').textContent",
+    )?;
     if !left.is_empty() {
         all.push(format!("explore: after the way back there still stands `{left}`"));
     }

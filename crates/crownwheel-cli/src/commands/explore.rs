@@ -5,8 +5,8 @@ use std::path::PathBuf;
 use std::sync::Arc;
 
 use crownwheel_answers::text::clean;
-use crownwheel_answers::{Units, from_car};
-use crownwheel_explore::{Banded, Engine, Message, Reading, Refused, Server};
+use crownwheel_answers::{RangeAnswer, Units, from_car};
+use crownwheel_explore::{Banded, Engine, Reading, Refused, Server};
 
 use super::pull::{hills, list_of};
 use crate::args::Explore;
@@ -82,11 +82,7 @@ impl Bench {
         if !wanted() {
             return Ok(None);
         }
-        let mut range = from_car::range(&loaded.subject, &asked);
-        bands.range(&asked, &mut range)?;
-        if !wanted() {
-            return Ok(None);
-        }
+        let Some(range) = ranges(&loaded, &asked, &bands, wanted)? else { return Ok(None) };
         let mut pull = from_car::pull(&loaded.subject, day, &hills(&loaded.build));
         bands.pull(day, &mut pull)?;
         if !wanted() {
@@ -130,13 +126,40 @@ impl Engine for Bench {
     }
 }
 
+/// Ranges with bands, cycle by cycle, so that a later move need not wait for all of them.
+fn ranges(
+    loaded: &Loaded,
+    asked: &from_car::Asked,
+    bands: &Bands,
+    wanted: &dyn Fn() -> bool,
+) -> Result<Option<RangeAnswer>, Failure> {
+    let mut whole = from_car::range_alone(&loaded.subject, asked);
+    whole.results.clear();
+    for cycle in &asked.cycles {
+        if !wanted() {
+            return Ok(None);
+        }
+        let one = from_car::Asked { cycles: vec![cycle.clone()], ..asked.clone() };
+        let mut answer = from_car::range_alone(&loaded.subject, &one);
+        bands.range(&one, &mut answer)?;
+        whole.results.extend(answer.results);
+        whole.drawn = answer.drawn;
+        // What is said of the worlds stands behind what is said of the runs, the same every time.
+        whole.notes = answer.notes;
+        let new = answer.warnings.into_iter().filter(|it| it.code == "facts_not_used");
+        if !whole.warnings.iter().any(|it| it.code == "facts_not_used") {
+            whole.warnings.extend(new);
+        }
+    }
+    whole.plain = whole.plain_line();
+    Ok(Some(whole))
+}
+
 /// A failure as the page tells it.
 fn refused(failure: Failure) -> Refused {
     match failure {
         Failure::Input(report) => Refused::from(&report),
-        Failure::Usage(text) | Failure::Failed(text) => {
-            Refused { messages: vec![Message { key: String::new(), text }] }
-        }
+        Failure::Usage(text) | Failure::Failed(text) => Refused::of("", text),
         Failure::ReaderLeft => Refused::default(),
     }
 }

@@ -114,6 +114,15 @@ fn status(head: &str) -> &str {
     head.split_whitespace().nth(1).unwrap_or_default()
 }
 
+/// The results of a range, without the worst rolling values, which the page does not reckon.
+fn results(range: &Value) -> Vec<Value> {
+    let mut results = range["results"].as_array().unwrap().clone();
+    for result in &mut results {
+        result.as_object_mut().unwrap().remove("windows").unwrap();
+    }
+    results
+}
+
 const MOVES: [(&str, &str); 4] = [
     ("driveline.axle.ratio", "3.89"),
     ("day.winter.temperature", "\u{2212}10 °C"),
@@ -137,7 +146,8 @@ fn the_answers_are_those_of_the_command_line() {
         json(&args)
     };
     let (range, weigh, pull) = (of("range"), of("weigh"), of("pull"));
-    for key in ["results", "plain", "car", "warnings", "cautions", "reserve_pct"] {
+    assert!(results(&answer["range"]) == results(&range), "{} {}", answer["range"], range);
+    for key in ["plain", "car", "warnings", "cautions", "reserve_pct"] {
         assert_eq!(answer["range"][key], range[key], "{key}");
     }
     assert_eq!(range["results"].as_array().unwrap().len(), 12);
@@ -217,7 +227,7 @@ fn bands_follow_and_a_later_move_takes_over() {
     assert_eq!(status(&head), "200");
     let answer: Value = serde_json::from_str(&body).unwrap();
     let right = json(&["range", &dunlin, "--set=driveline.axle.ratio=3.89", "--worlds", "200"]);
-    assert_eq!(answer["range"]["results"], right["results"]);
+    assert!(results(&answer["range"]) == results(&right), "{} {right}", answer["range"]);
     assert_eq!(answer["range"]["drawn"], right["drawn"]);
     let demands = answer["demands"].as_array().unwrap();
     assert_eq!(demands.len(), 2);
@@ -286,7 +296,7 @@ fn a_build_that_changes_is_read_anew_and_a_broken_one_is_told() {
     let folder = copy_of("dunlin");
     let file = folder.path().join("build.toml");
     let page = Page::of(&[path_text(folder.path())]);
-    let ranges = |answer: &Value| answer["range"]["results"].clone();
+    let ranges = |answer: &Value| results(&answer["range"]);
     let first = page.answer(&[]);
     let whole = fs::read_to_string(&file).unwrap();
     let change = |from: &str, to: &str| {
@@ -398,7 +408,7 @@ fn the_command_to_copy_gives_the_same() {
     let output = Command::new("sh").args(["-c", &line]).output().unwrap();
     assert!(output.status.success(), "{line}: {}", text(&output.stderr));
     let right: Value = serde_json::from_slice(&output.stdout).unwrap();
-    assert_eq!(answer["range"]["results"], right["results"]);
+    assert!(results(&answer["range"]) == results(&right), "{} {right}", answer["range"]);
 }
 
 #[test]
