@@ -57,7 +57,7 @@ pub(crate) fn controls(reading: &Reading, offered: &[(String, Vec<String>)]) -> 
         modules(build, "pack.modules_in_series", "Modules in series"),
         modules(build, "pack.modules_in_parallel", "Strings in parallel"),
         text(build, "tyres.size", "Tyres"),
-        speed(build, reading.subject.units),
+        speed(reading),
     ]);
     all.extend(build.days.iter().map(|day| temperature(build, &day.name)));
     all.push(drag(build));
@@ -88,7 +88,7 @@ fn gear(build: &Build) -> Option<Control> {
         let words = format!("gear {number}, {}", digits(gear.ratio, 2));
         (number, words)
     });
-    let best = ("best".to_owned(), "best: takes least from the pack".to_owned());
+    let best = ("best".to_owned(), "best".to_owned());
     Some(Control {
         key: key.to_owned(),
         label: "Gear it stays in".to_owned(),
@@ -135,12 +135,16 @@ fn drag(build: &Build) -> Control {
     slider(build, "car.drag_area", label, about)
 }
 
-fn speed(build: &Build, units: Units) -> Control {
-    let cruise = build.demands.iter().find_map(|demand| match demand.what {
+/// The speed that is demanded, or a usual one that the motor allows.
+fn speed(reading: &Reading) -> Control {
+    let (units, car) = (reading.subject.units, &reading.subject.car);
+    let cruise = reading.build.demands.iter().find_map(|demand| match demand.what {
         DemandKind::Cruise { speed_mps, .. } => Some(3.6 * speed_mps),
         _ => None,
     });
-    let own_kmh = cruise.unwrap_or(units.steady_speeds_kmh()[2]);
+    let [slow, usual, fast, _] = units.steady_speeds_kmh();
+    let reached = |kmh: &f64| *kmh <= 3.6 * car.speed_cap_mps();
+    let own_kmh = cruise.or([fast, usual].into_iter().find(reached)).unwrap_or(slow);
     let own = units.value(own_kmh, Unit::Kmh).round();
     let rest = format!(" {}", units.symbol(Unit::Kmh));
     let track = match units {

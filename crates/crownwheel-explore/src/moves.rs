@@ -127,3 +127,46 @@ fn day(name: &str, reading: &Reading) -> Result<usize, Message> {
         Message::new(DAY, text)
     })
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::bench::demo;
+    use crate::control::controls;
+
+    fn read(query: &str) -> Result<Moves, Refused> {
+        let reading = demo("dunlin");
+        Moves::read(query, &reading, &controls(&reading, &[]))
+    }
+
+    #[test]
+    fn settings_and_questions_are_told_apart() {
+        let query = "driveline.axle.ratio=3.89&speed=50+mph&day=winter&pack.modules_in_series=8";
+        let moves = read(query).unwrap();
+        assert_eq!(moves.sets, ["driveline.axle.ratio=3.89", "pack.modules_in_series=8"]);
+        assert_eq!(typed_sets(query), moves.sets);
+        assert!((moves.speed_kmh - 80.467_2).abs() < 1e-9 && moves.day == 1);
+        let usual = read("").unwrap();
+        assert!((usual.speed_kmh - 112.0).abs() < 1e-9 && usual.day == 0 && usual.sets.is_empty());
+    }
+
+    #[test]
+    fn everything_that_is_wrong_is_said_at_once() {
+        let refused = read("speed=fast&day=autumn&motor.curve=x.csv&pack.modules_in_series=8");
+        let keys: Vec<String> =
+            refused.unwrap_err().messages.into_iter().map(|it| it.key).collect();
+        assert_eq!(keys, ["speed", "day", "motor.curve"]);
+    }
+
+    #[test]
+    fn endless_addresses_are_refused() {
+        let many = "driveline.axle.ratio=4&".repeat(MOST_SETS + 1);
+        assert!(read(&many).unwrap_err().messages[0].text.contains("64 settings"));
+        let long = format!("tyres.size={}", "1".repeat(LONGEST_VALUE + 1));
+        assert!(read(&long).unwrap_err().messages[0].text.contains("500 bytes"));
+        assert!(read("a=%zz").unwrap_err().messages[0].text.contains("cannot be read"));
+        for wrong in ["speed=0+km/h", "speed=401+km/h", "speed=90+%C2%B1+5+km/h", "speed=90+kg"] {
+            assert_eq!(read(wrong).unwrap_err().messages[0].key, "speed", "{wrong}");
+        }
+    }
+}

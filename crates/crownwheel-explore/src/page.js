@@ -137,7 +137,7 @@
       const named = controls.find((control) => control.key === key);
       const control = named ?? (last && moved(last) ? last : null);
       const place = control ? control.message : by("message");
-      beside.set(place, [...(beside.get(place) ?? []), ...sentences]);
+      beside.set(place, [...(beside.get(place) ?? []), sentences.join("; ")]);
     }
     for (const place of [by("message"), ...controls.map((control) => control.message)]) {
       say(place, beside.get(place) ?? []);

@@ -187,6 +187,9 @@ fn demands_line(view: &View<'_>) -> String {
         Some(banded) => (banded.demands.iter().filter(|it| it.met).count(), ""),
         None => (demands.iter().filter(|it| it.holds()).count(), " at the nominal values"),
     };
+    if met == demands.len() {
+        return format!("Every demand is met{how}.");
+    }
     format!("{met} of {} demands met{how}.", demands.len())
 }
 
@@ -215,7 +218,7 @@ fn demands(view: &View<'_>) -> Markup {
                 })
                 .collect::<Vec<_>>()
                 .join("; "),
-            verdict(it, met),
+            bound(&verdict(it, met)),
         ]
     });
     let head = ["demand", "wanted", "answer", "met"].map(str::to_owned).to_vec();

@@ -73,6 +73,24 @@ pub fn look(
     Ok(all)
 }
 
+/// Complaints about the page of a build as it opens.
+///
+/// # Errors
+/// The browser, the program or the disk refuses.
+pub fn glance(
+    browser: &Browser,
+    program: &Path,
+    build: &Path,
+    pictures: &Path,
+) -> Result<Vec<String>, String> {
+    let served = Served::start(program, build)?;
+    let name = build.file_name().map_or_else(String::new, |it| it.to_string_lossy().into_owned());
+    browser.console()?;
+    browser.open(&served.address)?;
+    browser.wait_for("an answer", "return Boolean(document.body.dataset.shown)")?;
+    looks::look(browser, &format!("explore-{name}"), pictures)
+}
+
 /// Waits until the last move is answered with bands.
 fn settled(browser: &Browser) -> Result<(), String> {
     let script = "return (document.body.dataset.shown || '').endsWith(' bands')";
