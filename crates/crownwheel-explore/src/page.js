@@ -42,8 +42,8 @@
     control.box.classList.toggle("moved", moved(control));
     control.about.hidden = !moved(control);
     if (!control.slider) return;
-    const found = leading.exec(control.field.value);
-    if (found) control.slider.value = found[0].trim().replace("\u2212", "-");
+    const found = moved(control) ? leading.exec(control.field.value)?.[0] : control.slider.dataset.number;
+    if (found) control.slider.value = found.trim().replace("\u2212", "-");
     control.slider.setAttribute("aria-valuetext", control.field.value);
   }
 
@@ -98,8 +98,8 @@
         if (!answer.refused && worlds > 1) {
           bandsAfter = setTimeout(() => askBands(of, query), pause);
         }
-      } catch {
-        gone();
+      } catch (error) {
+        gone(error);
       }
     }
     asking = false;
@@ -111,12 +111,15 @@
       const answer = await fetched("bands", of, query, bandsStop.signal);
       if (answer && of === number) show(answer, of, true);
     } catch (error) {
-      if (error.name !== "AbortError") gone();
+      if (error.name !== "AbortError") gone(error);
     }
   }
 
-  function gone() {
-    say(by("message"), ["The program does not answer. Was it closed? Start it again, and open the address that it prints."]);
+  function gone(error) {
+    const failed = /^\d+$/.test(error.message);
+    say(by("message"), [failed
+      ? `The program failed at this (${error.message}); what it says stands where it was started.`
+      : "The program does not answer. Was it closed? Start it again, and open the address that it prints."]);
     document.body.classList.add("old");
     document.body.dataset.shown = "gone";
   }
@@ -177,9 +180,7 @@
       if (!was) control.field.value = value;
       follow(control);
     }
-    const same = Object.keys(answer.own).sort().join() === controls.map((it) => it.key).sort().join();
-    const note = "The build on disk has changed: this is of the build as it is now.";
-    by("changed").textContent = same ? note : `${note} Load the page again to see all of its controls.`;
+    by("changed").textContent = "The build on disk has changed: this is of the build as it is now. Load the page again to have its sliders, too.";
     by("changed").hidden = false;
   }
 

@@ -1,5 +1,6 @@
 //! The page with sliders in the browser, beside the command line.
 
+use std::fs;
 use std::io::{BufRead, BufReader};
 use std::path::Path;
 use std::process::{Child, Command, Stdio};
@@ -70,6 +71,7 @@ pub fn look(
         elsewhere.filter(|it| !it.starts_with(&served.address) && !it.starts_with("data:"));
     all.extend(elsewhere.map(|it| format!("explore: the page asks for {it}")));
     all.extend(closed(browser, served)?);
+    all.extend(changes(browser, program, build, pictures)?);
     Ok(all)
 }
 
@@ -176,6 +178,9 @@ fn refusals(browser: &Browser, pictures: &Path) -> Result<Vec<String>, String> {
     browser.picture(&pictures.join("explore-390-refused.png"))?;
     all.extend(looks::complaints(browser)?.into_iter().map(|it| format!("explore, refused: {it}")));
     browser.resize(1400, 900)?;
+    browser.click("#copy")?;
+    let copied = "return document.getElementById('copied').textContent";
+    browser.wait_for("the command to be copied or marked", copied)?;
     browser.click("#back")?;
     browser.wait_for("the build's own values", "return location.search === ''")?;
     settled(browser)?;
@@ -197,4 +202,34 @@ fn closed(browser: &Browser, served: Served) -> Result<Vec<String>, String> {
     let said = text(browser, "document.getElementById('message').textContent")?;
     let fine = said.contains("Start it again");
     Ok(if fine { Vec::new() } else { vec![format!("explore: at its end the page says `{said}`")] })
+}
+
+/// A build that is changed on disk is taken up by the next move, and the page says so.
+fn changes(
+    browser: &Browser,
+    program: &Path,
+    build: &Path,
+    pictures: &Path,
+) -> Result<Vec<String>, String> {
+    let copy = pictures.join("changing-build");
+    let refused = |error: std::io::Error| error.to_string();
+    fs::create_dir_all(&copy).map_err(refused)?;
+    for entry in fs::read_dir(build).map_err(refused)? {
+        let from = entry.map_err(refused)?.path();
+        if let (true, Some(name)) = (from.is_file(), from.file_name()) {
+            fs::copy(&from, copy.join(name)).map_err(refused)?;
+        }
+    }
+    let file = copy.join("build.toml");
+    let served = Served::start(program, &copy)?;
+    browser.open(&served.address)?;
+    settled(browser)?;
+    let whole = fs::read_to_string(&file).map_err(refused)?;
+    fs::write(&file, whole.replacen("ratio = 4.22", "ratio = 3.70", 1)).map_err(refused)?;
+    browser.type_into("[data-key='speed'] input[type=range]", LEFT)?;
+    browser
+        .wait_for("a word about the change", "return !document.getElementById('changed').hidden")?;
+    let ratio = text(browser, RATIO)?;
+    let fine = ratio == "3.70";
+    Ok(if fine { Vec::new() } else { vec![format!("explore: the changed ratio is `{ratio}`")] })
 }
