@@ -95,6 +95,16 @@ impl Band {
         format!("{middle}{symbol} ({low} to {high})")
     }
 
+    /// ` (108 to 129)`, four times in five; empty without a band.
+    #[must_use]
+    pub fn brackets(&self, units: Units, unit: Unit) -> String {
+        let shown = |value: f64| self.digits(value, units, unit, unit.look(units).decimals);
+        match (self.p10, self.p90) {
+            (Some(low), Some(high)) => format!(" ({} to {})", shown(low), shown(high)),
+            _ => String::new(),
+        }
+    }
+
     /// A quantile in these units with the digits that it is worth, without its unit.
     #[must_use]
     pub fn digits(&self, quantile: f64, units: Units, unit: Unit, decimals: usize) -> String {

@@ -21,8 +21,8 @@ pub use explain::{
     EXPLAINED, ExplainAsked, InputText, NotExplained, explain, explain_report, speed_word,
 };
 pub use gauges::{Before, gauges};
-pub use pull::{Hill, pull};
-pub use range::{Asked, range};
+pub use pull::{Hill, pull, pull_at};
+pub use range::{Asked, range, range_alone};
 pub use trace::{cycle_trace, motor_curves};
 pub use weigh::weigh;
 

@@ -6,8 +6,8 @@ use crate::tables::steady_at;
 use crate::unit::{MISSING, digits};
 use crate::windows::WINDOW_LENGTHS_S;
 use crate::{
-    Band, CheckAnswer, CycleResult, GearSpeed, Grid, RangeAnswer, SteadyResult, Unit, Units,
-    WeighAnswer, WindowQuantity, json,
+    CheckAnswer, CycleResult, GearSpeed, Grid, RangeAnswer, SteadyResult, Unit, Units, WeighAnswer,
+    WindowQuantity, json,
 };
 
 impl CheckAnswer {
@@ -130,7 +130,7 @@ impl RangeAnswer {
             let of_use = result.use_band_wh_per_km.as_ref().map(|band| (band, Unit::WhPerKm));
             for (at, band) in [(use_at, of_use), (range_at, range)] {
                 if let (Some(at), Some((band, unit))) = (at, band) {
-                    row[at].push_str(&brackets(band, self.units, unit));
+                    row[at].push_str(&band.brackets(self.units, unit));
                 }
             }
             row.push(main_limit(result));
@@ -264,15 +264,6 @@ impl SteadyResult {
             Some(km) => units.digits(km, Unit::Km, 0),
             None => MISSING.to_owned(),
         }
-    }
-}
-
-/// ` (108 to 129)`, four times in five; empty without a band.
-fn brackets(band: &Band, units: Units, unit: Unit) -> String {
-    let shown = |value: f64| band.digits(value, units, unit, unit.look(units).decimals);
-    match (band.p10, band.p90) {
-        (Some(low), Some(high)) => format!(" ({} to {})", shown(low), shown(high)),
-        _ => String::new(),
     }
 }
 

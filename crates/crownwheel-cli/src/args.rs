@@ -45,6 +45,8 @@ pub(crate) enum Command {
     Compare(Compare),
     /// How an answer is reckoned, with its numbers and where they are from
     Explain(Explain),
+    /// A page with sliders for a build, on this machine alone: what each change does
+    Explore(Explore),
     /// Clean a log of a drive (GPX or CSV) into a cycle, and say what was repaired
     Trip(Trip),
     /// Compare a log of the finished car with its build, and name the likely cause of a difference
@@ -226,6 +228,26 @@ pub(crate) struct Compare {
     pub(crate) set: Vec<String>,
     #[command(flatten)]
     pub(crate) output: Output,
+}
+
+#[derive(Debug, ClapArgs)]
+pub(crate) struct Explore {
+    /// The build, or a folder with a build.toml in it
+    #[arg(default_value = "build.toml")]
+    pub(crate) file: PathBuf,
+    /// Put a value over the build's, as often as you like; several numbers are offered to pick from:
+    /// driveline.axle.ratio=3.70,3.89,4.22
+    #[arg(long, value_name = "KEY=VALUE")]
+    pub(crate) set: Vec<String>,
+    /// Units of the answers
+    #[arg(long, value_name = "UNITS", value_enum, default_value_t = UnitsArg::Metric)]
+    pub(crate) units: UnitsArg,
+    /// Port of 127.0.0.1; without it any that is free
+    #[arg(long, value_name = "N", default_value_t = 0)]
+    pub(crate) port: u16,
+    /// Worlds that bands are drawn from; 1: nominal values, no bands
+    #[arg(long, value_name = "N", value_parser = parse_worlds, default_value = "200")]
+    pub(crate) worlds: NonZeroUsize,
 }
 
 #[derive(Debug, ClapArgs)]

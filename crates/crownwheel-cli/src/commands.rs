@@ -8,6 +8,7 @@ pub(crate) mod compare;
 pub(crate) mod completions;
 pub(crate) mod cycles;
 pub(crate) mod explain;
+pub(crate) mod explore;
 pub(crate) mod gauges;
 pub(crate) mod keys;
 pub(crate) mod man;

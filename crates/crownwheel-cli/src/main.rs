@@ -47,6 +47,7 @@ fn run(command: &Command) -> Result<Outcome, Failure> {
         Command::Report(report) => commands::report::run(report),
         Command::Compare(compare) => commands::compare::run(compare),
         Command::Explain(explain) => commands::explain::run(explain),
+        Command::Explore(explore) => commands::explore::run(explore),
         Command::Audit(audit) => commands::audit::run(audit),
         Command::Trip(trip) => commands::trip::run(trip),
         Command::CoastDown(coast_down) => commands::coastdown::run(coast_down),

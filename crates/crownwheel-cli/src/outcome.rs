@@ -73,9 +73,15 @@ impl Failure {
 /// A path as it is typed in a shell.
 pub(crate) fn typed(path: &Path) -> String {
     let text = shown(path);
-    let plain = |c: char| c.is_alphanumeric() || matches!(c, '/' | '.' | '_' | '-' | '+' | ',');
-    let text = if text.starts_with('-') { format!("./{text}") } else { text };
-    if text.chars().all(plain) { text } else { format!("'{}'", text.replace('\'', "'\\''")) }
+    quoted(&if text.starts_with('-') { format!("./{text}") } else { text })
+}
+
+/// A word as it is typed in a shell.
+pub(crate) fn quoted(text: &str) -> String {
+    let plain =
+        |c: char| c.is_alphanumeric() || matches!(c, '/' | '.' | '_' | '-' | '+' | ',' | '=');
+    let bare = !text.is_empty() && text.chars().all(plain);
+    if bare { text.to_owned() } else { format!("'{}'", text.replace('\'', "'\\''")) }
 }
 
 /// What to do about a file that the system does not give or take.

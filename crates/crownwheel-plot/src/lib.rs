@@ -7,6 +7,7 @@
 mod figures;
 mod frame;
 mod ink;
+pub mod inline;
 mod page;
 mod render;
 mod sketch;

@@ -2,7 +2,7 @@
 //! reckoned, what was assumed, where it comes from. One file that fetches nothing; without its few
 //! lines of script only the sorting of tables is missing.
 
-mod parts;
+pub(crate) mod parts;
 mod reckonings;
 mod since;
 mod subjects;
@@ -115,7 +115,7 @@ fn document(car: &str, what: &str, kind: &str, content: &Markup) -> String {
     markup.into_string()
 }
 
-fn style() -> String {
+pub(crate) fn style() -> String {
     format!(
         ":root{{color-scheme:light dark;{}}}\n@media screen and (prefers-color-scheme:dark){{:root{{{}}}}}\n{STYLE}",
         variables(false),

@@ -151,8 +151,9 @@ fn notes(plan: &Plan<'_>, decision: &Decision) -> Vec<String> {
     notes
 }
 
-/// The limits of the demands.
-pub(crate) fn limits(demands: &[Demand]) -> Vec<DemandLimit> {
+/// The limits of the demands, in their order.
+#[must_use]
+pub fn limits(demands: &[Demand]) -> Vec<DemandLimit> {
     let of = |demand: &Demand| -> Vec<DemandLimit> {
         let one = |it: &crate::demand::Condition| {
             let (at_least, limit) = match it.bound {

@@ -1,10 +1,25 @@
 //! How the difference of an answer between two options is said.
 
 use super::{AnswerName, plain, span_text, speed_text};
-use crate::Units;
 use crate::unit::digits;
+use crate::{Band, Units};
 
 impl AnswerName {
+    /// A limit on this answer: `rear axle, at gross at most 660.0 kg`, `112 km/h held`.
+    #[must_use]
+    pub fn limit_text(&self, at_least: bool, limit: f64, units: Units) -> String {
+        match self {
+            // A grade of nothing is the flat.
+            AnswerName::HoldGrade { speed_kmh, .. } if at_least && limit <= 0.0 => {
+                format!("{} held", speed_text(*speed_kmh))
+            }
+            _ => {
+                let words = if at_least { "at least" } else { "at most" };
+                format!("{} {words} {}", self.label(), self.shown(&Band::only(limit), units))
+            }
+        }
+    }
+
     /// What changes when this answer goes from `other` to `chosen`, as the end of a sentence: `gives up
     /// 0.6 s to 100 km/h`. `None`: it is the same in the digits that are shown.
     #[must_use]
@@ -133,6 +148,29 @@ fn span(from_kmh: f64, to_kmh: f64) -> String {
 mod tests {
     use super::*;
     use std::sync::Arc;
+
+    #[test]
+    fn limits_are_said() {
+        let held = |day: Option<&str>| AnswerName::HoldGrade {
+            speed_kmh: 112.0,
+            day: day.map(std::sync::Arc::from),
+        };
+        let said =
+            |name: AnswerName, at_least, limit| name.limit_text(at_least, limit, Units::Metric);
+        assert_eq!(said(held(None), true, 0.0), "112 km/h held");
+        assert_eq!(said(held(None), true, 4.0), "steepest grade at 112 km/h at least 4.0 %");
+        assert_eq!(
+            said(AnswerName::CruiseMotorSpeed { speed_kmh: 112.0 }, false, 7000.0),
+            "motor speed at 112 km/h at most 7000 rpm"
+        );
+        let hours = AnswerName::ChargeHours {
+            supply: std::sync::Arc::from("garage"),
+            from_pct: 8.0,
+            to_pct: 96.0,
+            day: None,
+        };
+        assert_eq!(said(hours, false, 8.0), "hours to charge at garage, 8 to 96 % at most 8.0");
+    }
 
     #[test]
     fn differences_are_said_in_the_words_of_the_trade() {

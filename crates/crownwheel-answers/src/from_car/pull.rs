@@ -113,9 +113,22 @@ pub fn pull(subject: &Subject, day: usize, hills: &[Hill]) -> PullAnswer {
     answer
 }
 
+/// Pull at one speed on a day of the subject's list, from full charge. `None`: the motor may not turn
+/// so fast.
+#[must_use]
+pub fn pull_at(subject: &Subject, day: usize, speed_kmh: f64) -> Option<PullLine> {
+    let car = &subject.car;
+    let throttle = Throttle::new(car, &subject.days[day], car.spec().pack.usable_to_frac);
+    throttle.row(speed_kmh / 3.6).map(|row| line(&throttle, &row))
+}
+
 fn lines(throttle: &Throttle<'_>) -> Vec<PullLine> {
-    let on = |row: &PullRow, grade: f64| throttle.road_load_n(row.speed_mps, grade);
-    let line = |row: &PullRow| PullLine {
+    throttle.table().iter().map(|row| line(throttle, row)).collect()
+}
+
+fn line(throttle: &Throttle<'_>, row: &PullRow) -> PullLine {
+    let on = |grade: f64| throttle.road_load_n(row.speed_mps, grade);
+    PullLine {
         speed_kmh: kmh(row.speed_mps),
         motor_speed_rpm: rpm(row.motor_radps),
         gear: row.gear + 1,
@@ -123,12 +136,11 @@ fn lines(throttle: &Throttle<'_>) -> Vec<PullLine> {
         pull_n: row.pull_n,
         continuous_pull_n: row.continuous_pull_n,
         road_load_n: row.road_load_n,
-        road_load_5_pct_n: on(row, 0.05),
-        road_load_10_pct_n: on(row, 0.10),
-        road_load_20_pct_n: on(row, 0.20),
+        road_load_5_pct_n: on(0.05),
+        road_load_10_pct_n: on(0.10),
+        road_load_20_pct_n: on(0.20),
         limit: row.limit.name().to_owned(),
-    };
-    throttle.table().iter().map(line).collect()
+    }
 }
 
 /// Every fifth point, and the last.

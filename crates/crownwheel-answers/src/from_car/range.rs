@@ -32,6 +32,20 @@ pub struct Asked {
 /// Runs every cycle and steady speed on every day.
 #[must_use]
 pub fn range(subject: &Subject, asked: &Asked) -> RangeAnswer {
+    with_windows(subject, asked, windows)
+}
+
+/// The same without the worst rolling values, in half of the time.
+#[must_use]
+pub fn range_alone(subject: &Subject, asked: &Asked) -> RangeAnswer {
+    with_windows(subject, asked, |_| Vec::new())
+}
+
+fn with_windows(
+    subject: &Subject,
+    asked: &Asked,
+    windows: fn(&Loads) -> Vec<Window>,
+) -> RangeAnswer {
     let car = &subject.car;
     let days: Vec<&Day> = asked.days.iter().map(|i| &subject.days[*i]).collect();
     let mut results = Vec::new();
@@ -40,7 +54,10 @@ pub fn range(subject: &Subject, asked: &Asked) -> RangeAnswer {
         for day in &days {
             let done = run(car, day, cycle);
             ends.push((cycle.name().to_owned(), day.name().to_owned(), done.end));
-            results.push(cycle_result(subject, day, cycle, &done));
+            results.push(CycleResult {
+                windows: windows(&done.loads),
+                ..cycle_result(subject, day, cycle, &done)
+            });
         }
     }
     let steady = days
@@ -153,7 +170,7 @@ fn cycle_result(subject: &Subject, day: &Day, cycle: &Cycle, done: &RangeRun) ->
             max_speed_rpm: rpm(done.motor.max_speed_radps),
             heat_used_max: done.motor.heat_used_max,
         },
-        windows: windows(&done.loads),
+        windows: Vec::new(),
         balance_wh_per_km: balance(&subject.car, &done.balance, done.distance_m),
         braking: BrakingMemo {
             on_offer_wh_per_km: per_km(done.balance.sum.braking_offer_j),

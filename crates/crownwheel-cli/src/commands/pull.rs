@@ -104,9 +104,9 @@ fn gear_lines(pull: &Pull, plain: &[String], loaded: &Loaded) -> Result<Vec<Rati
 }
 
 /// A setting with several numbers, `driveline.axle.ratio=3.70,3.89,4.22`.
-struct List {
-    key: String,
-    values: Vec<String>,
+pub(crate) struct List {
+    pub(crate) key: String,
+    pub(crate) values: Vec<String>,
 }
 
 impl List {
@@ -137,7 +137,7 @@ fn split_list(sets: &[String]) -> Result<(Vec<String>, Option<List>), Failure> {
     Ok((plain, list))
 }
 
-fn list_of(set: &str) -> Option<List> {
+pub(crate) fn list_of(set: &str) -> Option<List> {
     let (key, value) = set.split_once('=')?;
     let values: Vec<String> = value.split(',').map(|part| part.trim().to_owned()).collect();
     let numbers = values.len() > 1 && values.iter().all(|part| part.parse::<f64>().is_ok());

@@ -5,6 +5,7 @@ mod bands;
 mod bench;
 mod check;
 mod coastdown;
+mod explore;
 #[cfg(unix)]
 mod help;
 #[cfg(unix)]

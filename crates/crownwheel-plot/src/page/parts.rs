@@ -16,7 +16,7 @@ use crate::sketch::Sketch;
 
 /// How a table fits a phone.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub(super) enum Narrow {
+pub enum Narrow {
     /// Smaller, still a table.
     Tight,
     /// Each row becomes a block of names and values.
@@ -24,7 +24,7 @@ pub(super) enum Narrow {
 }
 
 /// A figure with its sentence, and how it is reckoned.
-pub(super) fn figure(sketch: &Sketch, about: Reckoned) -> Result<Markup, FigureError> {
+pub(crate) fn figure(sketch: &Sketch, about: Reckoned) -> Result<Markup, FigureError> {
     let svg = inline_svg(sketch)?;
     Ok(html! {
         figure id={ "figure-" (sketch.slug) } {
@@ -52,7 +52,7 @@ fn how(about: Reckoned) -> Markup {
 type Link<'a> = &'a dyn Fn(usize, &str, &[String]) -> Option<String>;
 
 /// A table. The first column names the rows.
-pub(super) struct Rows<'a> {
+pub(crate) struct Rows<'a> {
     title: &'a str,
     grid: Cow<'a, Grid>,
     narrow: Narrow,
@@ -61,7 +61,7 @@ pub(super) struct Rows<'a> {
 }
 
 impl<'a> Rows<'a> {
-    pub(super) fn new(title: &'a str, grid: &'a Grid, narrow: Narrow, about: Reckoned) -> Self {
+    pub(crate) fn new(title: &'a str, grid: &'a Grid, narrow: Narrow, about: Reckoned) -> Self {
         Rows { title, grid: Cow::Borrowed(grid), narrow, about, link: None }
     }
 
@@ -142,7 +142,7 @@ fn shown(cell: &str) -> String {
 }
 
 /// A sentence in which a number and its unit do not part at the end of a line.
-pub(super) fn bound(text: &str) -> String {
+pub(crate) fn bound(text: &str) -> String {
     const SYMBOLS: [&str; 25] = [
         "kg", "km", "km/h", "m", "mm", "s", "rpm", "N", "Wh/km", "kWh", "kW", "W", "V", "A", "%",
         "min", "°C", "lb", "miles", "mph", "ft", "in", "lbf", "Wh/mile", "°F",
@@ -163,12 +163,12 @@ pub(super) fn bound(text: &str) -> String {
 }
 
 /// Sentences as a list.
-pub(super) fn list(lines: &[String]) -> Markup {
+pub(crate) fn list(lines: &[String]) -> Markup {
     html! { @if !lines.is_empty() { ul { @for line in lines { li { (bound(line)) } } } } }
 }
 
 /// The caution of a subject.
-pub(super) fn caution(topic: Topic) -> Markup {
+pub(crate) fn caution(topic: Topic) -> Markup {
     html! { p.caution role="note" { strong { "Caution. " } (Caution::about(topic).text) } }
 }
 

@@ -1,0 +1,165 @@
+//! `explore`: a page with sliders, served to this machine alone.
+
+use std::num::NonZeroUsize;
+use std::path::PathBuf;
+use std::sync::Arc;
+
+use crownwheel_answers::text::clean;
+use crownwheel_answers::{RangeAnswer, Units, from_car};
+use crownwheel_explore::{Banded, Engine, Reading, Refused, Server};
+
+use super::pull::{hills, list_of};
+use crate::args::Explore;
+use crate::bands::Bands;
+use crate::outcome::{Failure, Outcome, print, quoted, say, typed};
+use crate::subject::{
+    Loaded, USUAL_CYCLES, demanded_cycles, each_once, of_build, open_cycles, own_cycles,
+    parse_sets, typed as typed_cycle,
+};
+
+pub(crate) fn run(explore: &Explore) -> Result<Outcome, Failure> {
+    let (offered, set): (Vec<&String>, Vec<&String>) =
+        explore.set.iter().partition(|set| list_of(set).is_some());
+    let lists = offered.into_iter().filter_map(|set| list_of(set));
+    let bench = Bench {
+        file: explore.file.clone(),
+        set: set.into_iter().cloned().collect(),
+        units: explore.units.into(),
+        worlds: explore.worlds,
+    };
+    // What is wrong now is told as by every other command, with its colours.
+    bench.load(&[])?;
+    let lists = lists.map(|list| (list.key, list.values)).collect();
+    let failed = |error: crownwheel_explore::ServeError| Failure::Failed(error.to_string());
+    let server = Server::new(Arc::new(bench), explore.port, lists).map_err(failed)?;
+    let stopper = server.stopper();
+    ctrlc::set_handler(move || stopper.stop())
+        .map_err(|error| Failure::Failed(format!("cannot watch for Ctrl-C: {error}")))?;
+    print(&format!("Open {} in a browser. Ctrl-C closes it.\n", server.address()))?;
+    server.run().map_err(failed)?;
+    say("closed.");
+    Ok(Outcome::Answered)
+}
+
+/// The build of the command line.
+struct Bench {
+    file: PathBuf,
+    /// Set on the command line: below what the page sets.
+    set: Vec<String>,
+    units: Units,
+    worlds: NonZeroUsize,
+}
+
+impl Bench {
+    fn all(&self, sets: &[String]) -> Vec<String> {
+        self.set.iter().chain(sets).cloned().collect()
+    }
+
+    fn load(&self, sets: &[String]) -> Result<(Loaded, from_car::Asked), Failure> {
+        let sets = self.all(sets);
+        let build = crownwheel_files::load(&self.file, &parse_sets(&sets)?)?;
+        let mut loaded = of_build(build, self.units, &sets)?;
+        let own = own_cycles(&loaded.build);
+        let usual: Vec<_> = USUAL_CYCLES.iter().map(|name| typed_cycle(name)).collect();
+        let all = usual.iter().chain(&own).chain(demanded_cycles(&loaded.build));
+        let wanted = each_once(all);
+        let cycles = open_cycles(&mut loaded, &wanted, &sets)?;
+        let days = (0..loaded.subject.days.len()).collect();
+        Ok((loaded, from_car::Asked { cycles, days, steady_kmh: Vec::new() }))
+    }
+
+    fn banded(
+        &self,
+        sets: &[String],
+        day: usize,
+        wanted: &dyn Fn() -> bool,
+    ) -> Result<Option<Banded>, Failure> {
+        let (mut loaded, asked) = self.load(sets)?;
+        let all = self.all(sets);
+        let Some(bands) = Bands::new(&mut loaded, Some(self.worlds), &all)? else {
+            return Ok(None);
+        };
+        if !wanted() {
+            return Ok(None);
+        }
+        let Some(range) = ranges(&loaded, &asked, &bands, wanted)? else { return Ok(None) };
+        let mut pull = from_car::pull(&loaded.subject, day, &hills(&loaded.build));
+        bands.pull(day, &mut pull)?;
+        if !wanted() {
+            return Ok(None);
+        }
+        let demands = bands.judge(&mut loaded, &all)?.map_or_else(Vec::new, |it| it.demands);
+        Ok(Some(Banded { range, pull, demands }))
+    }
+}
+
+impl Engine for Bench {
+    fn read(&self, sets: &[String]) -> Result<Reading, Refused> {
+        let (loaded, asked) = self.load(sets).map_err(refused)?;
+        let hills = hills(&loaded.build);
+        let files = loaded.inputs.into_iter().map(|input| input.path).collect();
+        Ok(Reading { files, hills, asked, build: loaded.build, subject: loaded.subject })
+    }
+
+    fn bands(
+        &self,
+        sets: &[String],
+        day: usize,
+        wanted: &dyn Fn() -> bool,
+    ) -> Result<Option<Banded>, Refused> {
+        self.banded(sets, day, wanted).map_err(refused)
+    }
+
+    fn command(&self, sets: &[String]) -> String {
+        let mut words = vec!["crownwheel range".to_owned(), typed(&self.file)];
+        for set in self.all(sets) {
+            words.push(format!("--set {}", quoted(&clean(&set))));
+        }
+        if self.units == Units::Us {
+            words.push("--units us".to_owned());
+        }
+        words.join(" ")
+    }
+
+    fn worlds(&self) -> usize {
+        self.worlds.get()
+    }
+}
+
+/// Ranges with bands, cycle by cycle, so that a later move need not wait for all of them.
+fn ranges(
+    loaded: &Loaded,
+    asked: &from_car::Asked,
+    bands: &Bands,
+    wanted: &dyn Fn() -> bool,
+) -> Result<Option<RangeAnswer>, Failure> {
+    let mut whole = from_car::range_alone(&loaded.subject, asked);
+    whole.results.clear();
+    for cycle in &asked.cycles {
+        if !wanted() {
+            return Ok(None);
+        }
+        let one = from_car::Asked { cycles: vec![cycle.clone()], ..asked.clone() };
+        let mut answer = from_car::range_alone(&loaded.subject, &one);
+        bands.range(&one, &mut answer)?;
+        whole.results.extend(answer.results);
+        whole.drawn = answer.drawn;
+        // What is said of the worlds stands behind what is said of the runs, the same every time.
+        whole.notes = answer.notes;
+        let new = answer.warnings.into_iter().filter(|it| it.code == "facts_not_used");
+        if !whole.warnings.iter().any(|it| it.code == "facts_not_used") {
+            whole.warnings.extend(new);
+        }
+    }
+    whole.plain = whole.plain_line();
+    Ok(Some(whole))
+}
+
+/// A failure as the page tells it.
+fn refused(failure: Failure) -> Refused {
+    match failure {
+        Failure::Input(report) => Refused::from(&report),
+        Failure::Usage(text) | Failure::Failed(text) => Refused::of("", text),
+        Failure::ReaderLeft => Refused::default(),
+    }
+}

@@ -1,0 +1,212 @@
+//! The answers of one build, and what was reckoned before, so that a move reckons only what it moves.
+
+use std::num::NonZeroUsize;
+use std::panic::resume_unwind;
+use std::sync::{Arc, Mutex, PoisonError};
+use std::thread;
+
+use crownwheel_answers::from_car::{self, Asked};
+use crownwheel_answers::pull::PullLine;
+use crownwheel_answers::{
+    AnswerName, CheckAnswer, PullAnswer, RangeAnswer, SteadyResult, WeighAnswer,
+};
+use crownwheel_files::Build;
+use crownwheel_sweep::course::{Course, NamedCycle};
+use crownwheel_sweep::run::Runner;
+use crownwheel_sweep::{Bound, Demand, Worlds};
+
+use crate::engine::Reading;
+
+/// Answers of each kind that are kept.
+const KEPT: usize = 16;
+
+/// What a build answers.
+#[derive(Clone, Debug)]
+pub(crate) struct Answers {
+    pub(crate) check: Arc<CheckAnswer>,
+    pub(crate) weigh: Arc<WeighAnswer>,
+    /// Cycles on all days.
+    pub(crate) range: Arc<RangeAnswer>,
+    /// The steady speed on all days.
+    pub(crate) steady: Arc<Vec<SteadyResult>>,
+    pub(crate) pull: Arc<PullAnswer>,
+    /// Pull at the steady speed. `None`: the motor may not turn so fast.
+    pub(crate) at_speed: Option<PullLine>,
+    pub(crate) demands: Arc<Vec<Demanded>>,
+}
+
+/// A demand at the nominal values.
+#[derive(Clone, Debug, PartialEq)]
+pub(crate) struct Demanded {
+    pub(crate) demand: Demand,
+    /// The answer to each of its conditions.
+    pub(crate) values: Vec<f64>,
+}
+
+impl Demanded {
+    /// Whether it is met at the nominal values.
+    pub(crate) fn holds(&self) -> bool {
+        let pairs = self.demand.conditions.iter().zip(&self.values);
+        pairs.into_iter().all(|(condition, value)| condition.bound.holds(*value))
+    }
+
+    /// The limits with the answers, `cruise at least 30`.
+    pub(crate) fn parts(&self) -> impl Iterator<Item = (&AnswerName, Bound, f64)> {
+        let pairs = self.demand.conditions.iter().zip(&self.values);
+        pairs.map(|(condition, value)| (&condition.answer, condition.bound, *value))
+    }
+}
+
+/// What was reckoned last, by the hash of everything that was read and set.
+#[derive(Debug, Default)]
+pub(crate) struct Memory {
+    checks: Recent<CheckAnswer>,
+    weights: Recent<WeighAnswer>,
+    ranges: Recent<RangeAnswer>,
+    steady: Recent<Vec<SteadyResult>>,
+    pulls: Recent<PullAnswer>,
+    demands: Recent<Vec<Demanded>>,
+}
+
+impl Memory {
+    /// The answers of a build at a steady speed; pull, hills and limits on a day.
+    pub(crate) fn answers(&self, reading: &Reading, day: usize, speed_kmh: f64) -> Answers {
+        let (subject, asked) = (&reading.subject, &reading.asked);
+        let hash = &subject.provenance.inputs_hash;
+        let range = || {
+            let range = self.ranges.of(hash.clone(), || {
+                from_car::range_alone(subject, &Asked { steady_kmh: Vec::new(), ..asked.clone() })
+            });
+            let demands =
+                self.demands.of(hash.clone(), || demands(reading, &range).unwrap_or_default());
+            (range, demands)
+        };
+        let rest = || {
+            let pull = self
+                .pulls
+                .of(format!("{day} {hash}"), || from_car::pull(subject, day, &reading.hills));
+            let steady = self.steady.of(format!("{speed_kmh} {hash}"), || {
+                let asked = Asked {
+                    cycles: Vec::new(),
+                    days: asked.days.clone(),
+                    steady_kmh: vec![speed_kmh],
+                };
+                from_car::range_alone(subject, &asked).steady
+            });
+            (pull, steady)
+        };
+        // Threads of its own: those of the bands are busy for long.
+        let ((range, demands), (pull, steady)) = thread::scope(|scope| {
+            let rest = scope.spawn(rest);
+            (range(), rest.join().unwrap_or_else(|panic| resume_unwind(panic)))
+        });
+        Answers {
+            check: self.checks.of(hash.clone(), || from_car::check(subject)),
+            weigh: self.weights.of(hash.clone(), || from_car::weigh(subject)),
+            range,
+            steady,
+            pull,
+            at_speed: from_car::pull_at(subject, day, speed_kmh),
+            demands,
+        }
+    }
+}
+
+/// Every demand at the nominal values. `None`: they name what the build does not have.
+fn demands(reading: &Reading, range: &RangeAnswer) -> Option<Vec<Demanded>> {
+    let build: &Build = &reading.build;
+    let demands = build.conditions();
+    if demands.is_empty() {
+        return Some(Vec::new());
+    }
+    let named = |cycle: &crownwheel::cycle::Cycle| NamedCycle {
+        name: Arc::from(cycle.name()),
+        cycle: cycle.clone(),
+    };
+    let cycles = reading.asked.cycles.iter().map(named).collect();
+    let days = build.day_models();
+    let course = Course::new(Vec::new(), &demands, cycles, days, build.supplies.clone()).ok()?;
+    let worlds = Worlds::new(crownwheel_sweep::single::SEED, NonZeroUsize::MIN, 0);
+    let model = build.model();
+    let nominal = Runner::new(&course, &worlds, &model, None).ok()?.nominal();
+    let value = |name: &AnswerName| {
+        // The range that is shown is the one that is judged.
+        let shown = range.results.iter().find_map(|result| match name {
+            AnswerName::Range { cycle, day }
+                if *result.cycle == **cycle && *result.day == **day =>
+            {
+                Some(result.range_km.nominal)
+            }
+            _ => None,
+        });
+        let place = || course.place(name).and_then(|at| nominal.get(at).copied());
+        shown.or_else(place).unwrap_or(f64::NAN)
+    };
+    let of = |demand: Demand| Demanded {
+        values: demand.conditions.iter().map(|it| value(&it.answer)).collect(),
+        demand,
+    };
+    Some(demands.into_iter().map(of).collect())
+}
+
+/// Results by name, the last few.
+#[derive(Debug)]
+struct Recent<T>(Mutex<Vec<(String, Arc<T>)>>);
+
+impl<T> Default for Recent<T> {
+    fn default() -> Self {
+        Recent(Mutex::default())
+    }
+}
+
+impl<T> Recent<T> {
+    /// The result of that name, reckoned if it is not there.
+    fn of(&self, name: String, reckon: impl FnOnce() -> T) -> Arc<T> {
+        // Nothing is held while it is reckoned: a panic there must not stop the next move.
+        if let Some(found) = self.found(&name) {
+            return found;
+        }
+        let made = Arc::new(reckon());
+        let mut kept = self.0.lock().unwrap_or_else(PoisonError::into_inner);
+        if kept.len() >= KEPT {
+            kept.remove(0);
+        }
+        kept.push((name, Arc::clone(&made)));
+        made
+    }
+
+    /// What is asked for again is kept longest.
+    fn found(&self, name: &str) -> Option<Arc<T>> {
+        let mut kept = self.0.lock().unwrap_or_else(PoisonError::into_inner);
+        let at = kept.iter().position(|(known, _)| known == name)?;
+        let entry = kept.remove(at);
+        let found = Arc::clone(&entry.1);
+        kept.push(entry);
+        Some(found)
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn what_was_reckoned_is_kept_until_many_others_were() {
+        let recent = Recent::default();
+        let mut reckoned = 0;
+        let mut ask = |name: usize| {
+            *recent.of(name.to_string(), || {
+                reckoned += 1;
+                name
+            })
+        };
+        assert_eq!([ask(1), ask(1), ask(2), ask(1)], [1, 1, 2, 1]);
+        // The first is asked for in between and stays, the second is forgotten.
+        (10..10 + KEPT - 1).for_each(|name| {
+            ask(name);
+            ask(1);
+        });
+        ask(2);
+        assert_eq!(reckoned, 3 + KEPT - 1);
+    }
+}

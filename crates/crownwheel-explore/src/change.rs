@@ -1,0 +1,79 @@
+//! By how much a number differs from the unmoved build's, in the digits that are shown.
+
+use crownwheel_answers::unit::digits;
+use crownwheel_answers::{Unit, Units};
+
+/// How numbers of a kind are shown.
+#[derive(Clone, Copy, Debug)]
+pub(crate) struct Shown {
+    pub(crate) units: Units,
+    pub(crate) unit: Unit,
+    pub(crate) decimals: usize,
+}
+
+impl Shown {
+    /// `171 km, 7 less`; the number alone where there is nothing to compare with, or nothing changed.
+    pub(crate) fn against(self, now: f64, before: Option<f64>) -> String {
+        let text = self.units.text_to(now, self.unit, self.decimals);
+        match before.and_then(|before| self.change(now, before)) {
+            Some(change) => format!("{text}, {change}"),
+            None => text,
+        }
+    }
+
+    /// `7 less`, as the shown numbers differ. `None`: they do not, or one of them is not known.
+    pub(crate) fn change(self, now: f64, before: f64) -> Option<String> {
+        let shown =
+            |value: f64| self.units.digits(value, self.unit, self.decimals).parse::<f64>().ok();
+        let by = shown(now)? - shown(before)?;
+        let much = digits(by.abs(), self.decimals);
+        let nothing = much.chars().all(|c| matches!(c, '0' | '.'));
+        (!nothing).then(|| format!("{much} {}", if by > 0.0 { "more" } else { "less" }))
+    }
+}
+
+/// A word that changed: `motor speed, was supply voltage`; of `pack empty first, after 49 min` only what
+/// differs is said again.
+pub(crate) fn word(now: &str, before: Option<&str>) -> String {
+    let Some(before) = before.filter(|before| *before != now) else { return now.to_owned() };
+    let was = match (now.split_once(", "), before.split_once(", ")) {
+        (Some((same, _)), Some((start, rest))) if same == start => rest,
+        _ => before,
+    };
+    format!("{now}, was {was}")
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_change_is_that_of_the_numbers_on_the_page() {
+        let km = Shown { units: Units::Metric, unit: Unit::Km, decimals: 0 };
+        assert_eq!(km.against(170.6, Some(178.4)), "171 km, 7 less");
+        assert_eq!(km.against(178.4, Some(170.6)), "178 km, 7 more");
+        assert_eq!(km.against(170.6, Some(170.9)), "171 km");
+        assert_eq!(km.against(170.6, None), "171 km");
+        assert_eq!(km.against(f64::NAN, Some(3.0)), "– km");
+        let miles = Shown { units: Units::Us, ..km };
+        assert_eq!(miles.against(160.934_4, Some(144.840_96)), "100 miles, 10 more");
+        let kg = Shown { units: Units::Metric, unit: Unit::Kg, decimals: 1 };
+        assert_eq!(kg.against(-3.25, Some(4.0)), "-3.2 kg, 7.2 less");
+    }
+
+    #[test]
+    fn a_word_says_what_it_was() {
+        assert_eq!(word("heat", Some("grip")), "heat, was grip");
+        assert_eq!(word("heat", Some("heat")), "heat");
+        assert_eq!(word("heat", None), "heat");
+        let empty = |min: u32| format!("pack empty first, after {min} min");
+        assert_eq!(
+            word(&empty(49), Some(&empty(48))),
+            "pack empty first, after 49 min, was after 48 min"
+        );
+        assert_eq!(
+            word(&empty(49), Some("motor cuts back")),
+            "pack empty first, after 49 min, was motor cuts back"
+        );
+    }
+}
