@@ -103,7 +103,7 @@ pub(crate) fn run(report: &Report) -> Result<Outcome, Failure> {
     let mut files = crownwheel_plot::files(&input)
         .map_err(|error| Failure::Failed(format!("cannot draw the report: {error}")))?;
     let numbers = since::own_numbers(&loaded, &wanted);
-    files.extend(kept::files(&loaded, &wanted.cycles, &common.set, &numbers)?);
+    files.extend(kept::files(&loaded, &wanted, &common.set, &numbers)?);
     results_folder::write(&folder, &files, &input.check.provenance, common.output.force)?;
     if common.output.json {
         let json = files.iter().find(|(name, _)| name == "report.json");

@@ -116,6 +116,26 @@ fn a_cycle_that_changed_is_a_reason() {
     );
 }
 
+/// Another question is no change: what is asked now is compared, of the inputs of then and of now.
+#[test]
+fn other_cycles_and_days_are_not_a_change() {
+    let bench = Bench::new();
+    let out = bench.report();
+    let ask = |more: &[&str]| {
+        let head = ["report", path_text(bench.car.path()), "--out", path_text(&out)];
+        let done = good(&[&head[..], &["--worlds", "1"], more].concat());
+        text(&done.stdout).lines().next().unwrap().to_owned()
+    };
+    ask(&["--cycle", "udds", "--day", "mild"]);
+    for more in [["--cycle", "hwfet", "--day", "winter"], ["--cycle", "udds", "--day", "mild"]] {
+        assert_eq!(ask(&more), "Nothing has changed since last time.", "{more:?}");
+    }
+    let line =
+        ask(&["--cycle", "nedc", "--day", "summer", "--set", "day.summer.temperature=20 °C"]);
+    assert!(line.contains("range on nedc (summer)"), "{line}");
+    assert!(line.contains("because day.summer.temperature 29 → 20 °C"), "{line}");
+}
+
 /// The same inputs give the same bytes in a folder that holds no report; in one that does, the report
 /// before is an input, too.
 #[test]

@@ -4,7 +4,7 @@ use std::collections::{BTreeMap, BTreeSet};
 use std::path::Path;
 
 use crownwheel::cycle::Cycle;
-use crownwheel_answers::from_car::Number;
+use crownwheel_answers::from_car::{Asked, Number};
 use crownwheel_files::{BuildText, cycle_file, input};
 use serde::{Deserialize, Serialize};
 use serde_json::Value;
@@ -36,6 +36,8 @@ struct Made {
     files: BTreeMap<String, String>,
     /// Cycles that were read from files, by name.
     cycles: BTreeMap<String, String>,
+    /// The day of the answers that name none.
+    first_day: String,
     /// Nominal answers, by name.
     answers: BTreeMap<String, Value>,
 }
@@ -43,7 +45,7 @@ struct Made {
 /// What is kept of a report: names below its folder, and bytes.
 pub(super) fn files(
     loaded: &Loaded,
-    cycles: &[Cycle],
+    wanted: &Asked,
     sets: &[String],
     numbers: &[Number],
 ) -> Result<Vec<(String, Vec<u8>)>, Failure> {
@@ -59,7 +61,7 @@ pub(super) fn files(
         Some((key.clone(), shelf.keep(&input.path, &input.bytes)))
     });
     let of_keys: BTreeMap<String, String> = of_keys.collect();
-    let of_cycles = cycles.iter().filter_map(|cycle| {
+    let of_cycles = wanted.cycles.iter().filter_map(|cycle| {
         let input = loaded.file_of(cycle)?;
         Some((cycle.name().to_owned(), shelf.keep(&input.path, &input.bytes)))
     });
@@ -71,6 +73,7 @@ pub(super) fn files(
         set: sets.to_vec(),
         files: of_keys,
         cycles: of_cycles,
+        first_day: first_day(loaded, wanted),
         answers: numbers.iter().map(|(of, value)| (of.key(), kept_number(*value))).collect(),
     };
     let made = serde_json::to_string_pretty(&made)
@@ -78,6 +81,12 @@ pub(super) fn files(
     shelf.put(MADE, format!("{made}\n").as_bytes());
     let below = |(name, bytes): (String, Vec<u8>)| (format!("{FOLDER}/{name}"), bytes);
     Ok(shelf.files.into_iter().map(below).collect())
+}
+
+/// The day of the answers that name none.
+pub(super) fn first_day(loaded: &Loaded, wanted: &Asked) -> String {
+    let day = wanted.days.first().and_then(|day| loaded.subject.days.get(*day));
+    day.map_or_else(String::new, |day| day.name().to_owned())
 }
 
 fn kept_number(value: Option<f64>) -> Value {
@@ -126,6 +135,8 @@ pub(super) struct Before {
     pub(super) inputs_hash: String,
     /// Cycles that were read from files.
     pub(super) cycles: Vec<Cycle>,
+    /// The day of the answers that name none.
+    pub(super) first_day: String,
     answers: BTreeMap<String, Value>,
 }
 
@@ -167,6 +178,7 @@ impl Before {
             cycles: made.cycles.values().map(cycle).collect::<Result<_, String>>()?,
             program_version: made.program_version,
             inputs_hash: made.inputs_hash,
+            first_day: made.first_day,
             answers: made.answers,
         }))
     }
@@ -206,6 +218,7 @@ mod tests {
                 program_version: String::new(),
                 inputs_hash: String::new(),
                 cycles: Vec::new(),
+                first_day: String::new(),
                 answers: BTreeMap::from([("range".to_owned(), kept_number(value))]),
             };
             assert_eq!(before.told("range"), Some(value));

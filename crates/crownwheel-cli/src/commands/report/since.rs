@@ -8,7 +8,7 @@ use crownwheel_files::keys::{self, KeyKind};
 use crownwheel_files::pair::Change;
 use crownwheel_files::{BuildText, Pair};
 
-use super::kept::Before;
+use super::kept::{Before, first_day};
 use crate::moves::{input_moved, numbers, switched};
 use crate::subject::{Loaded, of_build};
 
@@ -41,7 +41,9 @@ pub(super) fn since(
         question(&first, cycles_of_then(before, &wanted.cycles), days(&first, loaded, wanted));
     // The same inputs in the program of now, and what it told then.
     let again = numbers(&first, &asked);
-    let told: Vec<Number> = again.iter().map(|number| told(before, number)).collect();
+    let same_day = before.first_day == first_day(loaded, wanted);
+    let told: Vec<Number> =
+        again.iter().map(|it| if same_day { told(before, it) } else { it.clone() }).collect();
     let changes = pair.changes().into_iter().filter(|change| !is_of_cycle(change)).collect();
     let mut alone: Vec<Alone> = switched(&pair, changes, &asked)
         .iter()
@@ -117,7 +119,7 @@ fn cycles_alone(
     cycles.iter().filter(changed).map(alone).collect()
 }
 
-/// A number as the report told it; as it is reckoned now, where it did not.
+/// A number as the report of the same first day told it; as it is reckoned now, where it did not.
 fn told(before: &Before, (of, again): &Number) -> Number {
     (of.clone(), before.told(&of.key()).unwrap_or(*again))
 }
