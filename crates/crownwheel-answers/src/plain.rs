@@ -193,7 +193,7 @@ impl RangeAnswer {
             )
         } else {
             format!(
-                "From full to empty {}, down to {}; with {reserve} kept back {} down to {}.",
+                "From full to empty {}, down to {}; with {reserve} kept back {} and {}.",
                 place(self.units, most),
                 place(self.units, least),
                 self.units.digits(most.range_with_reserve_km, Unit::Km, 0),

@@ -201,14 +201,15 @@ fn whole(case: &Prepared<'_>, cycle: &Cycle) -> ShortRange {
 }
 
 /// The first repeats of a car that is driven by itself; the others are reckoned from the last of them by
-/// the charge that it took.
+/// the energy at rest that it took.
 fn first(case: &Prepared<'_>, cycle: &Cycle, count: usize) -> ShortRange {
     let Prepared { car, day, .. } = *case;
     let Some(driven) = first_repeats(car, day, cycle, count) else { return whole(case, cycle) };
     let pack = &car.spec().pack;
     let floor_frac = car.floor_frac(day);
     let reserve_frac = floor_frac + pack.reserve_frac * (pack.usable_to_frac - floor_frac);
-    let left = |level_frac: f64| (driven.charge_frac - level_frac) / driven.last_charge_frac;
+    let taken_j = pack.stored_j(driven.charge_frac, driven.charge_frac + driven.last_charge_frac);
+    let left = |level_frac: f64| pack.stored_j(level_frac, driven.charge_frac) / taken_j;
     ShortRange {
         distance_m: driven.distance_m + left(floor_frac) * driven.last_distance_m,
         distance_with_reserve_m: driven.distance_m + left(reserve_frac) * driven.last_distance_m,

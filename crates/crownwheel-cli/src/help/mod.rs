@@ -42,6 +42,7 @@ const TEXTS: &[(&str, &str)] = &[
     ("sweep", include_str!("sweep.txt")),
     ("compare", include_str!("compare.txt")),
     ("explain", include_str!("explain.txt")),
+    ("explore", include_str!("explore.txt")),
     ("trip", include_str!("trip.txt")),
     ("audit", include_str!("audit.txt")),
     ("coastdown", include_str!("coastdown.txt")),
