@@ -18,7 +18,7 @@ pub use charge::{ChargeAsked, Supply, charge};
 pub use check::check;
 pub use compare::{CompareAsked, Number, moves, numbers};
 pub use explain::{
-    EXPLAINED, ExplainAsked, InputText, NotExplained, explain, explain_report, speed_word,
+    EXPLAINED, ExplainAsked, InputText, NotExplained, explain, explained_in_report, speed_word,
 };
 pub use gauges::{Before, gauges};
 pub use pull::{Hill, pull, pull_at};

@@ -11,7 +11,7 @@ mod weights;
 pub use inputs::InputText;
 pub use name::EXPLAINED;
 pub use name::NotExplained;
-pub use of_report::{explain_report, speed_word};
+pub use of_report::{explained_in_report, speed_word};
 
 use crownwheel::cycle::Cycle;
 

@@ -12,6 +12,7 @@ use crownwheel_answers::{SinceAnswer, Units};
 use crownwheel_files::sweep_file::is_sweep;
 use crownwheel_files::{Build, BuildText};
 use crownwheel_plot::ReportInput;
+use rayon::prelude::*;
 
 use super::charge::charge_of;
 use super::explain::inputs;
@@ -81,7 +82,10 @@ pub(crate) fn run(report: &Report) -> Result<Outcome, Failure> {
         inputs: inputs(&loaded.build, subject.units),
     };
     let speeds_kmh: Vec<f64> = pull.shafts.iter().map(|shaft| shaft.speed_kmh).collect();
-    let explained = from_car::explain_report(subject, &asked, &wanted.days, &speeds_kmh);
+    let names = from_car::explained_in_report(subject, &asked, &wanted.days, &speeds_kmh);
+    let explain =
+        |answer: String| from_car::explain(subject, &ExplainAsked { answer, ..asked.clone() }).ok();
+    let explained = names.into_par_iter().filter_map(explain).collect();
     let input = ReportInput {
         since: since_last_time(&folder, &text, &loaded, &wanted),
         check: from_car::check(subject),

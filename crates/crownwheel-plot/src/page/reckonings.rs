@@ -58,6 +58,14 @@ impl<'a> Reckonings<'a> {
         self.places.get(short.as_str()).map(|place| anchor_of(*place))
     }
 
+    /// The anchor of an answer's reckoning if it comes to this value: of the gears of a gearbox one is
+    /// explained.
+    pub(super) fn anchor_of_value(&self, name: &str, value: f64) -> Option<String> {
+        let known = self.explained[*self.places.get(name)?].result.value?;
+        let same = (known - value).abs() <= 1e-9 * value.abs();
+        same.then(|| self.anchor(name)).flatten()
+    }
+
     /// The anchor of a fact of the build by its label.
     pub(super) fn of_fact(&self, label: &str, day: &str) -> Option<String> {
         if label.starts_with("air density") {

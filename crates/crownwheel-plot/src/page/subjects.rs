@@ -99,8 +99,9 @@ pub(super) fn pull(
         all.anchor(&format!("hold_grade.{speed}.{}", pull.day))
     };
     let shafts = |row: usize, head: &str, _: &[String]| {
-        let speed = word(pull.shafts.get(row)?.speed_kmh).filter(|_| head == "motor, rpm")?;
-        all.anchor(&format!("motor_speed.{speed}"))
+        let shaft = pull.shafts.get(row).filter(|_| head == "motor, rpm")?;
+        let speed = word(shaft.speed_kmh)?;
+        all.anchor_of_value(&format!("motor_speed.{speed}"), shaft.motor_speed_rpm)
     };
     let rows = |title, grid, narrow, about| Rows::owned(title, grid, narrow, about);
     Ok(html! {

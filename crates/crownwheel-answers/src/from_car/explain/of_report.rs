@@ -1,7 +1,6 @@
 //! The answers of a report, each explained.
 
-use super::{ExplainAsked, Subject, explain};
-use crate::explain::ExplainAnswer;
+use super::{ExplainAsked, Subject};
 use crate::{LoadCase, Units};
 
 /// What is the same on all days and needs nothing else to be said.
@@ -18,21 +17,17 @@ const ONCE: [&str; 7] = [
 /// Spans of speed that a report gives times for.
 const SPANS: [&str; 5] = ["kmh_0_50", "kmh_0_100", "mph_0_60", "kmh_50_80", "kmh_80_120"];
 
-/// Explains what a report shows of each load case, cycle, day (by their places), speed and supply. What
-/// this car does not have is left out.
+/// Names of what a report shows of each load case, cycle, day (by their places), speed and supply. Not
+/// every car has all of them.
 #[must_use]
-pub fn explain_report(
+pub fn explained_in_report(
     subject: &Subject,
     asked: &ExplainAsked,
     days: &[usize],
     speeds_kmh: &[f64],
-) -> Vec<ExplainAnswer> {
+) -> Vec<String> {
     let days: Vec<&str> = days.iter().map(|day| subject.days[*day].name()).collect();
-    let one = |answer: String| explain(subject, &ExplainAsked { answer, ..asked.clone() }).ok();
     names(asked, &days, &speed_words(speeds_kmh, subject.units))
-        .into_iter()
-        .filter_map(one)
-        .collect()
 }
 
 fn names(asked: &ExplainAsked, days: &[&str], speeds: &[String]) -> Vec<String> {
