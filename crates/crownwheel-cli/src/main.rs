@@ -23,6 +23,7 @@ use crate::args::{Args, Command};
 use crate::outcome::{Failure, Outcome};
 
 fn main() -> ExitCode {
+    screen::settle_colours();
     let parsed = help::command().try_get_matches();
     let args = match parsed.and_then(|found| Args::from_arg_matches(&found)) {
         Ok(args) => args,

@@ -39,8 +39,20 @@ pub(crate) fn colours_messages() -> bool {
     AutoStream::choice(&io::stderr()) != ColorChoice::Never
 }
 
+/// A terminal that knows no colours gets none, also where builds are run for others and colours are
+/// usual; only `CLICOLOR_FORCE` asks for them all the same.
+pub(crate) fn settle_colours() {
+    let forced = std::env::var_os("CLICOLOR_FORCE").is_some_and(|value| value != "0");
+    if is_dumb() && !forced {
+        ColorChoice::Never.write_global();
+    }
+}
+
+fn is_dumb() -> bool {
+    std::env::var_os("TERM").is_some_and(|term| term == "dumb")
+}
+
 /// Where progress is drawn: on a terminal that can go back in a line.
 pub(crate) fn progress() -> ProgressDrawTarget {
-    let dumb = std::env::var_os("TERM").is_some_and(|term| term == "dumb");
-    if dumb { ProgressDrawTarget::hidden() } else { ProgressDrawTarget::stderr() }
+    if is_dumb() { ProgressDrawTarget::hidden() } else { ProgressDrawTarget::stderr() }
 }

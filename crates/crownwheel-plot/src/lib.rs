@@ -15,7 +15,9 @@ mod sweep;
 
 use crownwheel_answers::from_car::InputText;
 use crownwheel_answers::sweep::Answers;
-use crownwheel_answers::tables::{assumed_table, bands_table, measure_table, warnings_table};
+use crownwheel_answers::tables::{
+    assumed_table, bands_table, inputs_table, measure_table, warnings_table,
+};
 use crownwheel_answers::{
     Assumed, AuditAnswer, ChargeAnswer, CheckAnswer, CoastDownAnswer, CycleTrace, DemandsAnswer,
     ExplainAnswer, MotorCurve, PullAnswer, RangeAnswer, SinceAnswer, Table, TripAnswer, Units,
@@ -155,7 +157,7 @@ impl ReportInput {
             .chain(charge)
             .chain(of_worlds)
             .chain(self.demands.iter().map(DemandsAnswer::table))
-            .chain((!self.inputs.is_empty()).then(|| page::inputs_table(&self.inputs)))
+            .chain((!self.inputs.is_empty()).then(|| inputs_table(&self.inputs)))
             .map(|table| (table.name.to_owned(), table))
             .collect();
         let traces = self.traces.iter().enumerate();

@@ -17,7 +17,6 @@ use crate::ink::variables;
 use crate::{FigureError, Figures, ReportInput, has_json};
 use parts::{Narrow, Rows, bound, caution, glossary, list};
 use reckonings::Reckonings;
-pub(crate) use reckonings::inputs_table;
 
 const STYLE: &str = include_str!("page/style.css");
 const SCRIPT: &str = include_str!("page/sort.js");

@@ -149,25 +149,48 @@ mod tests {
     use crate::demand::{Bound, Condition};
     use crate::{DayModel, Spread, Unsure};
 
+    const KEY: &str = "pack.module_mass";
+    const MASS: AnswerName = AnswerName::Mass { case: LoadCase::DriverOnly };
+
+    /// A car whose modules are unsure by a standard deviation of one kilogram each, asked for its mass in
+    /// 2000 worlds.
+    struct Bench {
+        modules: f64,
+        model: Model,
+        course: Course,
+        worlds: Worlds,
+        weights: Weights,
+    }
+
+    impl Bench {
+        fn new() -> Bench {
+            let car = example::small_saloon();
+            let modules = f64::from(car.pack.modules_in_series * car.pack.modules_in_parallel);
+            let knob = Knob::find(KEY, &car).unwrap();
+            // ± 1.96 kg is a standard deviation of 1 kg.
+            let spread = Spread::normal(car.pack.module_mass_kg, 1.96);
+            let unsure = Unsure { key: Arc::from(KEY), knob, spread, physical: (0.0, 1000.0) };
+            let day = DayModel { day: example::mild_day(), unsure: Vec::new() };
+            Bench {
+                modules,
+                model: Model { car, unsure: vec![unsure] },
+                course: Course::new(vec![MASS], &[], Vec::new(), vec![day], Vec::new()).unwrap(),
+                worlds: Worlds::new(SEED, NonZeroUsize::new(2000).unwrap(), 200),
+                weights: Weights::equal(2000),
+            }
+        }
+
+        fn single(&self) -> Single<'_> {
+            Single::new(&self.course, &self.worlds, &self.model, &self.weights).unwrap()
+        }
+    }
+
     /// The mass of a car of which nothing else is unsure moves by the mass of a module times their
     /// number: one in ten lies 1.2816 standard deviations below.
     #[test]
     fn the_band_of_a_mass_is_that_of_its_parts() {
-        let car = example::small_saloon();
-        let modules = f64::from(car.pack.modules_in_series * car.pack.modules_in_parallel);
-        let (key, nominal) = ("pack.module_mass", car.pack.module_mass_kg);
-        let knob = Knob::find(key, &car).unwrap();
-        // ± 1.96 kg is a standard deviation of 1 kg.
-        let spread = Spread::normal(nominal, 1.96);
-        let unsure = Unsure { key: Arc::from(key), knob, spread, physical: (0.0, 1000.0) };
-        let model = Model { car, unsure: vec![unsure] };
-        let day = DayModel { day: example::mild_day(), unsure: Vec::new() };
-        let mass = AnswerName::Mass { case: LoadCase::DriverOnly };
-        let course = Course::new(vec![mass.clone()], &[], Vec::new(), vec![day], Vec::new());
-        let course = course.unwrap();
-        let worlds = Worlds::new(SEED, NonZeroUsize::new(2000).unwrap(), 200);
-        let weights = Weights::equal(2000);
-        let single = Single::new(&course, &worlds, &model, &weights).unwrap();
+        let bench = Bench::new();
+        let (modules, mass, single) = (bench.modules, MASS, bench.single());
         let bands = single.bands(&[(mass.clone(), None), (AnswerName::Price, Some(1.0))]);
         assert_eq!(bands.iter().count(), 1, "nothing was asked of the price");
         let band = bands.get(&mass).unwrap();
@@ -179,7 +202,7 @@ mod tests {
         }
         let next = single.measure_next(std::slice::from_ref(&mass), &BTreeMap::new());
         assert_eq!(next.len(), 1);
-        assert_eq!(next[0].key, key);
+        assert_eq!(next[0].key, KEY);
         assert!(next[0].share > 0.98, "{next:?}");
         assert_eq!(single.band(&mass, 5.0).unwrap().nominal.to_bits(), 5.0_f64.to_bits());
     }
@@ -189,20 +212,8 @@ mod tests {
     /// distribution, common practice).
     #[test]
     fn a_demand_is_met_in_its_share_of_the_worlds() {
-        let car = example::small_saloon();
-        let modules = f64::from(car.pack.modules_in_series * car.pack.modules_in_parallel);
-        let (key, nominal) = ("pack.module_mass", car.pack.module_mass_kg);
-        let knob = Knob::find(key, &car).unwrap();
-        let spread = Spread::normal(nominal, 1.96);
-        let unsure = Unsure { key: Arc::from(key), knob, spread, physical: (0.0, 1000.0) };
-        let model = Model { car, unsure: vec![unsure] };
-        let day = DayModel { day: example::mild_day(), unsure: Vec::new() };
-        let mass = AnswerName::Mass { case: LoadCase::DriverOnly };
-        let course =
-            Course::new(vec![mass.clone()], &[], Vec::new(), vec![day], Vec::new()).unwrap();
-        let worlds = Worlds::new(SEED, NonZeroUsize::new(2000).unwrap(), 200);
-        let weights = Weights::equal(2000);
-        let single = Single::new(&course, &worlds, &model, &weights).unwrap();
+        let bench = Bench::new();
+        let (modules, mass, single) = (bench.modules, MASS, bench.single());
         let nominal_kg = single.nominal(&mass).unwrap();
         let demand = |name: &str, limit: f64, sure_frac| Demand {
             name: Arc::from(name),

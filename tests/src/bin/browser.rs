@@ -5,21 +5,11 @@
 use std::path::{Path, PathBuf};
 use std::process::ExitCode;
 
-use crownwheel_tests::browser::report;
 use crownwheel_tests::browser::session::Browser;
+use crownwheel_tests::browser::{self, report};
 
 fn main() -> ExitCode {
-    match run() {
-        Ok(complaints) if complaints.is_empty() => ExitCode::SUCCESS,
-        Ok(complaints) => {
-            complaints.iter().for_each(|complaint| eprintln!("browser: {complaint}"));
-            ExitCode::FAILURE
-        }
-        Err(error) => {
-            eprintln!("browser: {error}");
-            ExitCode::from(2)
-        }
-    }
+    browser::end(run())
 }
 
 #[allow(clippy::print_stdout, reason = "a program whose answer is its lines")]

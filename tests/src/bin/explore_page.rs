@@ -5,21 +5,11 @@
 use std::path::PathBuf;
 use std::process::ExitCode;
 
-use crownwheel_tests::browser::explore;
 use crownwheel_tests::browser::session::Browser;
+use crownwheel_tests::browser::{self, explore};
 
 fn main() -> ExitCode {
-    match run() {
-        Ok(complaints) if complaints.is_empty() => ExitCode::SUCCESS,
-        Ok(complaints) => {
-            complaints.iter().for_each(|complaint| eprintln!("browser: {complaint}"));
-            ExitCode::FAILURE
-        }
-        Err(error) => {
-            eprintln!("browser: {error}");
-            ExitCode::from(2)
-        }
-    }
+    browser::end(run())
 }
 
 fn run() -> Result<Vec<String>, String> {

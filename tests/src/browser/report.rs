@@ -19,13 +19,14 @@ pub fn look(browser: &Browser, folder: &Path, pictures: &Path) -> Result<Vec<Str
     browser.requests()?;
     browser.open(&address)?;
     let mut all = looks::look(browser, &name, pictures)?;
+    // Printed as it is opened, before the tables are sorted.
+    browser.prefer(Scheme::Light)?;
+    browser.print(&pictures.join(format!("{name}.pdf")))?;
     all.extend(acts(browser, &name)?);
     let fetched = browser.requests()?;
     if fetched.iter().any(|it| *it != address && !it.starts_with("data:")) {
         all.push(format!("{name}: the page asks for {fetched:?}"));
     }
-    browser.prefer(Scheme::Light)?;
-    browser.print(&pictures.join(format!("{name}.pdf")))?;
     Ok(all)
 }
 

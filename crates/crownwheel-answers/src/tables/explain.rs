@@ -1,7 +1,8 @@
 //! Tables of `explain`.
 
-use crate::explain::{ExplainInput, Step};
-use crate::{Column, ExplainAnswer, Table};
+use crate::explain::Step;
+use crate::from_car::InputText;
+use crate::{Cell, Column, ExplainAnswer, Table, Units};
 
 impl ExplainAnswer {
     /// A row for each step.
@@ -28,25 +29,34 @@ impl ExplainAnswer {
     /// A row for each input.
     #[must_use]
     pub fn inputs_table(&self) -> Table {
-        let row = |input: &ExplainInput| {
-            vec![
-                input.key.as_str().into(),
-                input.value.as_str().into(),
-                if input.given { "given" } else { "assumed" }.into(),
-                input.source.as_deref().into(),
-            ]
-        };
-        Table {
-            name: "explain-inputs",
-            title: "What it hangs on".to_owned(),
-            units: self.units,
-            columns: vec![
-                Column::words("key", "key"),
-                Column::words("value", "value"),
-                Column::words("given", "given or assumed"),
-                Column::words("source", "source"),
-            ],
-            rows: self.inputs.iter().map(row).collect(),
-        }
+        let rows =
+            self.inputs.iter().map(|it| row(&it.key, &it.value, it.given, it.source.as_deref()));
+        table("explain-inputs", "What it hangs on", self.units, rows.collect())
+    }
+}
+
+/// Every input of a build as it is written or assumed.
+#[must_use]
+pub fn inputs_table(inputs: &[InputText]) -> Table {
+    let rows = inputs.iter().map(|it| row(&it.key, &it.value, it.given, it.source.as_deref()));
+    table("inputs", "Inputs as they are written or assumed", Units::Metric, rows.collect())
+}
+
+fn row(key: &str, value: &str, given: bool, source: Option<&str>) -> Vec<Cell> {
+    vec![key.into(), value.into(), if given { "given" } else { "assumed" }.into(), source.into()]
+}
+
+fn table(name: &'static str, title: &str, units: Units, rows: Vec<Vec<Cell>>) -> Table {
+    Table {
+        name,
+        title: title.to_owned(),
+        units,
+        columns: vec![
+            Column::words("key", "key"),
+            Column::words("value", "value"),
+            Column::words("given", "given or assumed"),
+            Column::words("source", "source"),
+        ],
+        rows,
     }
 }

@@ -17,6 +17,7 @@ mod trip;
 mod weigh;
 
 pub(crate) use compare::{changed_grid, moved_grid};
+pub use explain::inputs_table;
 pub use range::steady_at;
 pub use shared::{assumed_table, measure_table, warnings_table};
 pub use sweep::{OptionTable, bands_table};

@@ -5,7 +5,6 @@ use std::collections::BTreeMap;
 use crownwheel_answers::explain::{ExplainAnswer, Step};
 use crownwheel_answers::from_car::InputText;
 use crownwheel_answers::text::clean;
-use crownwheel_answers::{Cell, Column, Table, Units};
 use maud::{Markup, html};
 
 use super::parts::{bound, caution, list};
@@ -153,28 +152,4 @@ fn step_of(step: &Step) -> Markup {
 
 fn anchor_of(place: usize) -> String {
     format!("how-{place}")
-}
-
-/// Every input with its source, as a table beside the page.
-pub(crate) fn inputs_table(inputs: &[InputText]) -> Table {
-    let row = |input: &InputText| -> Vec<Cell> {
-        vec![
-            input.key.as_str().into(),
-            input.value.as_str().into(),
-            if input.given { "given" } else { "assumed" }.into(),
-            input.source.as_deref().into(),
-        ]
-    };
-    Table {
-        name: "inputs",
-        title: "Inputs as they are written or assumed".to_owned(),
-        units: Units::Metric,
-        columns: vec![
-            Column::words("key", "key"),
-            Column::words("value", "value"),
-            Column::words("given", "given or assumed"),
-            Column::words("source", "source"),
-        ],
-        rows: inputs.iter().map(row).collect(),
-    }
 }
