@@ -136,13 +136,41 @@ impl Bands {
         Ok(())
     }
 
-    /// Says of each line that would narrow a demanded range by how much, and puts those first. How the
-    /// car does by its demands, if it has any.
+    /// How the car does by its demands, if it has any.
     pub(crate) fn judge(
         &self,
         loaded: &mut Loaded,
         sets: &[String],
     ) -> Result<Option<DemandsAnswer>, Failure> {
+        let Some(course) = self.demanded(loaded, sets)? else { return Ok(None) };
+        Ok(self.single(&course)?.demands(&self.demands, loaded.subject.units))
+    }
+
+    /// Says of each line that would narrow a demanded range by how much, and puts those first. How the
+    /// car does by its demands, if it has any.
+    pub(crate) fn judge_and_narrow(
+        &self,
+        loaded: &mut Loaded,
+        sets: &[String],
+    ) -> Result<Option<DemandsAnswer>, Failure> {
+        let Some(course) = self.demanded(loaded, sets)? else { return Ok(None) };
+        let single = self.single(&course)?;
+        self.say_what_narrows(loaded, &single);
+        Ok(single.demands(&self.demands, loaded.subject.units))
+    }
+
+    /// A course for all that is demanded. `None`: nothing is.
+    fn demanded(&self, loaded: &mut Loaded, sets: &[String]) -> Result<Option<Course>, Failure> {
+        if self.demands.is_empty() {
+            return Ok(None);
+        }
+        let files = each_once(demanded_cycles(&loaded.build));
+        let cycles = named_cycles(&open_cycles(loaded, &files, sets)?);
+        let (days, supplies) = (self.days.clone(), loaded.build.supplies.clone());
+        course(Vec::new(), &self.demands, cycles, days, supplies).map(Some)
+    }
+
+    fn say_what_narrows(&self, loaded: &mut Loaded, single: &Single<'_>) {
         let conditions = self.demands.iter().flat_map(|demand| &demand.conditions);
         let mut names: Vec<AnswerName> = Vec::new();
         for name in conditions.map(|it| &it.answer) {
@@ -150,14 +178,6 @@ impl Bands {
                 names.push(name.clone());
             }
         }
-        if self.demands.is_empty() {
-            return Ok(None);
-        }
-        let files = each_once(demanded_cycles(&loaded.build));
-        let cycles = named_cycles(&open_cycles(loaded, &files, sets)?);
-        let (days, supplies) = (self.days.clone(), loaded.build.supplies.clone());
-        let course = course(names.clone(), &self.demands, cycles, days, supplies)?;
-        let single = self.single(&course)?;
         let mut said: Vec<(f64, LineToAdd)> = Vec::new();
         let next: Vec<(String, MeasureNext)> = names
             .iter()
@@ -181,7 +201,6 @@ impl Bands {
         // Those that tell nothing stay in their order.
         said.sort_by(|a, b| b.0.total_cmp(&a.0));
         loaded.subject.lines_to_add = said.into_iter().map(|(_, line)| line).collect();
-        Ok(single.demands(&self.demands, loaded.subject.units))
     }
 
     /// The ranges that are demanded; where none is, those on the first cycle.

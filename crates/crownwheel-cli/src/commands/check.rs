@@ -13,7 +13,7 @@ pub(crate) fn run(check: &Check) -> Result<Outcome, Failure> {
     let common = &check.common;
     let mut loaded = load(common)?;
     if let Some(bands) = Bands::new(&mut loaded, check.worlds, &common.set)? {
-        bands.judge(&mut loaded, &common.set)?;
+        bands.judge_and_narrow(&mut loaded, &common.set)?;
     }
     let answer = from_car::check(&loaded.subject);
     let mut tables = vec![

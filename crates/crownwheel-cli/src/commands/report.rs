@@ -53,7 +53,7 @@ pub(crate) fn run(report: &Report) -> Result<Outcome, Failure> {
     };
     let bands = Bands::new(&mut loaded, report.range.worlds, &common.set)?;
     let mut demands = match &bands {
-        Some(bands) => bands.judge(&mut loaded, &common.set)?,
+        Some(bands) => bands.judge_and_narrow(&mut loaded, &common.set)?,
         None => None,
     };
     let subject = &loaded.subject;
