@@ -2,13 +2,13 @@
 //! same van in metric.
 
 use crownwheel::cycle::Cycle;
-use crownwheel::{Car, Day};
+use crownwheel_answers::Units;
 use crownwheel_answers::from_car::{Asked, Subject, check, range, weigh};
-use crownwheel_answers::{Provenance, Units};
 use crownwheel_testkit::difference_too_large;
 use serde_json::Value;
 
 use crate::demo::{DEMOS, Demo, PETREL, PETREL_METRIC};
+use crate::fixture;
 
 /// Relative allowance between two ways to write the same number.
 const SAME_REL: f64 = 1e-9;
@@ -18,19 +18,7 @@ const ROUNDING_ABS: f64 = 1e-9;
 
 fn subject(demo: Demo, units: Units) -> Subject {
     let build = demo.build();
-    Subject {
-        car: Car::new(&build.car).unwrap(),
-        days: build.days.iter().map(|day| Day::new(day).unwrap()).collect(),
-        provenance: Provenance {
-            program_version: String::new(),
-            inputs_hash: String::new(),
-            seed: None,
-        },
-        assumed: Vec::new(),
-        notes: Vec::new(),
-        lines_to_add: Vec::new(),
-        units,
-    }
+    Subject { units, ..fixture::subject(&build.car, &build.days).unwrap() }
 }
 
 /// The town cycle and the demo's own, on every day, and three steady speeds.

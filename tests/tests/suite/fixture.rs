@@ -8,8 +8,28 @@ use crownwheel::example::{mild_day, small_saloon};
 use crownwheel::spec::{
     CarSpec, CornersKg, DaySpec, DcDcSpec, DrivelineSpec, FirstStage, InverterSpec, MotorCurve,
     MotorLossSpec, MotorSpec, OpenCircuitTable, PackSpec, RegenSpec, RoadLoadSpec, RollingSpec,
-    StageSpec, Turning, TyresSpec, WeightsSpec,
+    SpecError, StageSpec, Turning, TyresSpec, WeightsSpec,
 };
+use crownwheel::{Car, Day};
+use crownwheel_answers::from_car::Subject;
+use crownwheel_answers::{Provenance, Units};
+
+/// A car with its days.
+pub(crate) fn subject(car: &CarSpec, days: &[DaySpec]) -> Result<Subject, SpecError> {
+    Ok(Subject {
+        car: Car::new(car)?,
+        days: days.iter().map(Day::new).collect::<Result<Vec<Day>, SpecError>>()?,
+        provenance: Provenance {
+            program_version: String::new(),
+            inputs_hash: String::new(),
+            seed: None,
+        },
+        assumed: Vec::new(),
+        notes: Vec::new(),
+        lines_to_add: Vec::new(),
+        units: Units::Metric,
+    })
+}
 
 /// A cell of the same voltage from full to almost empty.
 pub(crate) fn flat_cell(voltage_v: f64) -> OpenCircuitTable {
