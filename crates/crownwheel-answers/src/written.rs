@@ -33,8 +33,9 @@ fn unit_of(symbol: &str) -> Option<Unit> {
 
 /// Five significant digits, without zeros at the end.
 fn five_digits(value: f64) -> String {
-    let places =
-        (0..8_usize).find(|places| value.abs() * 10_f64.powf(count(*places)) >= 1e4).unwrap_or(8);
+    let places = (0..8_usize)
+        .find(|places| value.abs() * libm::pow(10_f64, count(*places)) >= 1e4)
+        .unwrap_or(8);
     let text = format!("{value:.places$}");
     if text.contains('.') {
         text.trim_end_matches('0').trim_end_matches('.').to_owned()

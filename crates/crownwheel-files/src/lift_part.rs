@@ -77,7 +77,7 @@ fn lifted_height(
     let lifted_m = moved(AxleLift { lifted_m: lift.lifted_m + lifted_band_m, ..lift });
     let radius_m =
         moved(AxleLift { loaded_radius_m: lift.loaded_radius_m + radius_band_m, ..lift });
-    let band_m = LIFT_BAND_M.hypot(loads_m).hypot(lifted_m).hypot(radius_m);
+    let band_m = libm::hypot(libm::hypot(libm::hypot(LIFT_BAND_M, loads_m), lifted_m), radius_m);
     Spread::normal(height_m, band_m)
 }
 
@@ -110,7 +110,7 @@ fn lifted(
     let total_kg = corners.total_kg();
     let lift =
         AxleLift { wheelbase_m, lifted_m, loaded_radius_m, total_kg, level_kg: level.nominal };
-    let loads_band_kg = level.half_width_95().hypot(raised.half_width_95());
+    let loads_band_kg = libm::hypot(level.half_width_95(), raised.half_width_95());
     let (lifted_band_m, radius_band_m) = (raised_by.half_width_95(), hub_radius.half_width_95());
     Lifted { lift, raised, scales_kg, loads_band_kg, lifted_band_m, radius_band_m }
 }
@@ -164,12 +164,12 @@ mod tests {
         let unsure = LIFT.replace("462 kg", "462 kg ± 2 kg");
         let unsure = changed(&[(HEIGHT_LINE, ""), (SCALES, &format!("{SCALES}{unsure}"))]);
         let band_m = unsure.spreads["car.centre_of_gravity_height"].half_width_95();
-        assert!(close(band_m, 0.02_f64.hypot(2.0 / 792.0 * 2.32 / tangent)));
+        assert!(close(band_m, libm::hypot(0.02_f64, 2.0 / 792.0 * 2.32 / tangent)));
         // The hubs' radius is a part of the height, millimetre for millimetre but for the lift's.
         let hubs = format!("{LIFT}hub_radius = \"0.28 m ± 0.01 m\"\n");
         let unsure = changed(&[(HEIGHT_LINE, ""), (SCALES, &format!("{SCALES}{hubs}"))]);
         let band_m = unsure.spreads["car.centre_of_gravity_height"].half_width_95();
-        assert!(close(band_m, 0.02_f64.hypot(0.01)), "{band_m}");
+        assert!(close(band_m, libm::hypot(0.02_f64, 0.01)), "{band_m}");
     }
 
     #[test]

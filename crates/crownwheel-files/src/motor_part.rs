@@ -84,7 +84,7 @@ fn phase_current_quotient(a: &mut Assembler<'_>, sheet: &str, inverter: &str) ->
         a.refuse_value(inverter, what, allowed, "check both currents");
     }
     let relative = |current: Spread| current.half_width_95() / current.nominal;
-    let band = quotient * relative(sheet_a).hypot(relative(inverter_a));
+    let band = quotient * libm::hypot(relative(sheet_a), relative(inverter_a));
     let source = "inverter.max_phase_current over motor.phase_current";
     a.worked_out("motor.phase_current_ratio", Spread::normal(quotient, band), "", source)
 }

@@ -96,7 +96,7 @@ fn cell_resistance_ohm(a: &mut Assembler<'_>) -> f64 {
     }
     let ohm = DC_OVER_1_KHZ * given.nominal;
     let band_ohm =
-        (DC_OVER_1_KHZ * given.half_width_95()).hypot(DC_OVER_1_KHZ_BAND * given.nominal);
+        libm::hypot(DC_OVER_1_KHZ * given.half_width_95(), DC_OVER_1_KHZ_BAND * given.nominal);
     let source = "1.75 ± 0.25 times the figure at 1 kHz (engineering judgement)";
     a.worked_out(key, Spread::normal(ohm, band_ohm), "mohm", source)
 }
@@ -264,7 +264,7 @@ mod tests {
         assert!(close(build.car.pack.cell_resistance_ohm, 1.75 * 0.8e-3));
         let spread = build.spreads["pack.cell_resistance"];
         // The given 20 % and the factor's 1/7 together.
-        let wanted_ohm = 1.75 * 0.8e-3 * 0.2_f64.hypot(1.0 / 7.0);
+        let wanted_ohm = 1.75 * 0.8e-3 * libm::hypot(0.2_f64, 1.0 / 7.0);
         assert!(close(spread.half_width_95(), wanted_ohm));
         assert!(assumed(&build, "pack.cell_resistance").unwrap().2.contains("1 kHz"));
         assert!(assumed(&changed(&[]), "pack.cell_resistance").is_none());

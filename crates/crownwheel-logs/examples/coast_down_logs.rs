@@ -69,13 +69,13 @@ impl Maker {
     }
 
     fn normal(&mut self) -> f64 {
-        let size = (-2.0 * self.uniform().ln()).sqrt();
-        size * (std::f64::consts::TAU * self.uniform()).cos()
+        let size = (-2.0 * libm::log(self.uniform())).sqrt();
+        size * libm::cos(std::f64::consts::TAU * self.uniform())
     }
 
     /// Noise of a receiver: a part that lasts three seconds, and a white one.
     fn noise_mps(&mut self, step_s: f64) -> f64 {
-        let fade = (-step_s / 3.0).exp();
+        let fade = libm::exp(-step_s / 3.0);
         self.memory_mps =
             fade * self.memory_mps + 0.06 * (1.0 - fade * fade).sqrt() * self.normal();
         self.memory_mps + 0.04 * self.normal()

@@ -114,7 +114,7 @@ impl Noise {
 fn fix_deg(way_m: f64) -> (f64, f64) {
     let bend = way_m / 46_000.0 * std::f64::consts::TAU;
     let radius_m = 46_000.0 / std::f64::consts::TAU;
-    let (north_m, east_m) = (radius_m * bend.sin(), radius_m * (1.0 - bend.cos()));
+    let (north_m, east_m) = (radius_m * libm::sin(bend), radius_m * (1.0 - libm::cos(bend)));
     (54.5 + north_m / 111_300.0, -2.0 + east_m / 64_700.0)
 }
 

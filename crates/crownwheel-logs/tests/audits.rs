@@ -21,7 +21,7 @@ fn dunlin() -> Build {
 /// Noise of about one standard deviation that is the same every time.
 fn noise(i: usize, salt: f64) -> f64 {
     let wave = |factor: f64| {
-        let x = (f64::from(u32::try_from(i).unwrap()) * factor + salt).sin() * 43_758.545_3;
+        let x = libm::sin(f64::from(u32::try_from(i).unwrap()) * factor + salt) * 43_758.545_3;
         x - x.floor() - 0.5
     };
     // The sum of four even draws has a variance of a third.

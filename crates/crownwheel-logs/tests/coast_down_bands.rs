@@ -68,8 +68,8 @@ impl Random {
     }
 
     fn normal(&mut self) -> f64 {
-        let size = (-2.0 * self.uniform().ln()).sqrt();
-        size * (std::f64::consts::TAU * self.uniform()).cos()
+        let size = (-2.0 * libm::log(self.uniform())).sqrt();
+        size * libm::cos(std::f64::consts::TAU * self.uniform())
     }
 }
 
@@ -96,7 +96,7 @@ fn one_run(recipe: &Recipe, number: usize, random: &mut Random) -> Made {
     let load = Coefficients { f0_n: TRUTH.f0_n + gust_n, ..TRUTH };
     let curve = speed_curve(&load, &conditions, first_mps, &time_s, &[]);
     let (size, lasts_s) = recipe.memory;
-    let fade = (-recipe.step_s / lasts_s).exp();
+    let fade = libm::exp(-recipe.step_s / lasts_s);
     let mut memory = size * random.normal();
     let mut speed_mps = Vec::new();
     for point in curve.iter().take_while(|point| point.speed_mps > 20.0 / 3.6) {

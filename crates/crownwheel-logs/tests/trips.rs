@@ -47,7 +47,7 @@ fn log_of(speeds_kmh: &[f64]) -> String {
 
 /// Noise between -1 and 1 that is the same every time.
 fn noise(i: usize) -> f64 {
-    let x = (f64::from(u32::try_from(i).unwrap()) * 12.989_8).sin() * 43_758.545_3;
+    let x = libm::sin(f64::from(u32::try_from(i).unwrap()) * 12.989_8) * 43_758.545_3;
     2.0 * (x - x.floor()) - 1.0
 }
 

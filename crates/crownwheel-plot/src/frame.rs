@@ -64,7 +64,7 @@ fn usable(min: f64, max: f64) -> (f64, f64) {
 
 /// 1, 2 or 5 times a power of ten, at least `rough`.
 fn round_step(rough: f64) -> f64 {
-    let power = 10.0_f64.powf(rough.log10().floor());
+    let power = libm::pow(10.0_f64, libm::log10(rough).floor());
     let share = rough / power;
     let round = [1.0, 2.0, 5.0].into_iter().find(|r| share <= *r + 1e-9).unwrap_or(10.0);
     round * power

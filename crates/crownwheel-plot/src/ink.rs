@@ -111,7 +111,7 @@ mod tests {
     fn contrast(a: (u8, u8, u8), b: (u8, u8, u8)) -> f64 {
         let part = |v: u8| {
             let v = f64::from(v) / 255.0;
-            if v <= 0.03928 { v / 12.92 } else { ((v + 0.055) / 1.055).powf(2.4) }
+            if v <= 0.03928 { v / 12.92 } else { libm::pow((v + 0.055) / 1.055, 2.4) }
         };
         let light =
             |(r, g, b): (u8, u8, u8)| 0.2126 * part(r) + 0.7152 * part(g) + 0.0722 * part(b);

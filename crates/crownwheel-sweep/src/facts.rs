@@ -210,7 +210,9 @@ fn enough(misfits: &[f64]) -> (Weights, Verdict) {
         let raw: Vec<f64> = misfits
             .iter()
             .map(
-                |misfit| if misfit.is_finite() { (exponent * (least - misfit)).exp() } else { 0.0 },
+                |misfit| {
+                    if misfit.is_finite() { libm::exp(exponent * (least - misfit)) } else { 0.0 }
+                },
             )
             .collect();
         Weights::in_proportion(&raw).unwrap_or_else(|| Weights::equal(misfits.len()))
@@ -306,7 +308,7 @@ mod tests {
         let effective = facts.weigh(&[x]).unwrap().weights.effective() / 20_000.0;
         let square = s * s;
         let k = 1.0 / (1.0 + square);
-        let right = (1.0 - k * k).sqrt() * (-y * y / ((1.0 + square) * (2.0 + square))).exp();
+        let right = (1.0 - k * k).sqrt() * libm::exp(-y * y / ((1.0 + square) * (2.0 + square)));
         assert!((effective - right).abs() < 0.01, "{effective} {right}");
     }
 

@@ -194,7 +194,7 @@ mod tests {
     /// An option with numbers that look random: one in five cannot be built, few meet all demands.
     fn option(names: &Arc<[AnswerName]>, index: u128) -> Looked {
         let number = f64::from(u32::try_from(index).unwrap());
-        let noise = |k: f64| (number * k).sin().abs();
+        let noise = |k: f64| libm::sin(number * k).abs();
         let id = format!("x={index:06}");
         if index % 5 == 3 {
             let answer = OptionAnswer::impossible(id, Choices::default(), "too much".to_owned());

@@ -1,6 +1,6 @@
 //! A number and how unsure it is.
 
-use statrs::distribution::{ContinuousCDF, Normal};
+use crownwheel::normal::{quantile, share_below};
 
 /// Half-width of a 95 % band over the standard deviation of a normal distribution.
 pub const SD_PER_HALF_WIDTH: f64 = 1.96;
@@ -145,7 +145,7 @@ impl Cut {
             Map::Uniform { from, width } => from + unit * width,
             Map::Normal { mean, signed_sd, below, width } => {
                 let unit = if signed_sd < 0.0 { 1.0 - unit } else { unit };
-                mean + signed_sd * standard().inverse_cdf(below + unit * width)
+                mean + signed_sd * quantile(below + unit * width)
             }
         };
         // Rounding, and a nominal value outside of the limits, must not leave what is physical.
@@ -164,13 +164,9 @@ fn normal_or_exact(mean: f64, sd: f64, (lowest, highest): (f64, f64)) -> Map {
     // The lower tail keeps its digits where the upper one rounds to 1, so that the part is seen
     // from the side on which it lies.
     let (low, high, signed_sd) = if low > 0.0 { (-high, -low, -sd) } else { (low, high, sd) };
-    let (below, upto) = (standard().cdf(low), standard().cdf(high));
+    let (below, upto) = (share_below(low), share_below(high));
     let width = upto - below;
     if width > 0.0 { Map::Normal { mean, signed_sd, below, width } } else { Map::Exact(mean) }
-}
-
-fn standard() -> Normal {
-    Normal::standard()
 }
 
 #[cfg(test)]

@@ -17,7 +17,7 @@ pub const ROUNDING_REL: f64 = 1e-12;
 /// sign of the errors does not count.
 #[must_use]
 pub fn order_by_halving(error_coarse: f64, error_fine: f64) -> f64 {
-    (error_coarse / error_fine).abs().log2()
+    libm::log2((error_coarse / error_fine).abs())
 }
 
 /// Half of the last digit of a number as printed: 0.005 for `"12.30"`, 0.5 for `"84556"`.

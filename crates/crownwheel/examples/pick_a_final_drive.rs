@@ -116,7 +116,8 @@ mod tests {
         let spec = example::small_saloon();
         let weight_n = Car::new(&spec)?.mass_kg() * 9.806_65;
         for it in all()? {
-            let (sin, cos) = it.start_grade.atan().sin_cos();
+            let slope = crownwheel::road_load::Slope::from_grade(it.start_grade);
+            let (sin, cos) = (slope.sin(), slope.cos());
             // 0.0115, 5 K below 20 °C at 0.0086 a kelvin, and 15 N of brake drag.
             let needed_n = weight_n * (sin + 0.0115 * (1.0 + 0.0086 * 5.0) * cos) + 15.0;
             assert!((needed_n / it.launch_n - 1.0).abs() < 1e-3, "{needed_n} {}", it.launch_n);

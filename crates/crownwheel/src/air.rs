@@ -37,7 +37,7 @@ pub fn standard_atmosphere(height_m: f64) -> AirState {
     let temperature_k = SEA_LEVEL_TEMPERATURE_K - LAPSE_RATE_KPM * height_m;
     let exponent = STANDARD_GRAVITY_MPS2 / (STANDARD_AIR_GAS_CONSTANT_JPKGK * LAPSE_RATE_KPM);
     let pressure_pa =
-        SEA_LEVEL_PRESSURE_PA * (temperature_k / SEA_LEVEL_TEMPERATURE_K).powf(exponent);
+        SEA_LEVEL_PRESSURE_PA * libm::pow(temperature_k / SEA_LEVEL_TEMPERATURE_K, exponent);
     AirState { temperature_k, pressure_pa, humidity_frac: 0.0 }
 }
 
@@ -114,7 +114,7 @@ pub fn moist_air(air: AirState) -> MoistAir {
     let (t, p) = (air.temperature_k, air.pressure_pa);
     let c = t - ZERO_CELSIUS_K;
     let saturation_pressure_pa =
-        (1.237_884_7e-5 * t * t - 1.912_131_6e-2 * t + 33.937_110_47 - 6.343_164_5e3 / t).exp();
+        libm::exp(1.237_884_7e-5 * t * t - 1.912_131_6e-2 * t + 33.937_110_47 - 6.343_164_5e3 / t);
     let enhancement = 1.000_62 + 3.14e-8 * p + 5.6e-7 * c * c;
     let x = air.humidity_frac * enhancement * saturation_pressure_pa / p;
     let linear = 1.581_23e-6 - 2.933_1e-8 * c

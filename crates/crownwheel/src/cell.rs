@@ -134,7 +134,7 @@ impl OpenCircuitTable {
 #[must_use]
 pub fn resistance_factor(temperature_k: f64, b_k: f64) -> f64 {
     let held_k = temperature_k.clamp(233.15, 353.15);
-    (b_k * (1.0 / held_k - 1.0 / CELL_REFERENCE_TEMPERATURE_K)).exp()
+    libm::exp(b_k * (1.0 / held_k - 1.0 / CELL_REFERENCE_TEMPERATURE_K))
 }
 
 #[cfg(test)]

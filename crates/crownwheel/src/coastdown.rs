@@ -120,9 +120,9 @@ pub fn coast_time_s(load: &Coefficients, effective_mass_kg: f64, span: SpeedSpan
     let integral = if is_straight {
         slowed_mps / mixed_n * (1.0 - q.signum() * (up / along).powi(2) / 3.0)
     } else if q > 0.0 {
-        2.0 / root * up.atan2(along)
+        2.0 / root * libm::atan2(up, along)
     } else {
-        2.0 / root * (up / along).atanh()
+        2.0 / root * libm::atanh(up / along)
     };
     Some(effective_mass_kg * integral)
 }

@@ -104,12 +104,12 @@ pub fn drag_line(stage: &StageSpec) -> (f64, f64) {
 /// ```
 #[must_use]
 pub fn oil_viscosity_mm2ps(temperature_k: f64) -> f64 {
-    let double_log = |viscosity: f64| (viscosity + 0.7).log10().log10();
-    let cool = (40.0 + ZERO_CELSIUS_K).log10();
-    let hot = (100.0 + ZERO_CELSIUS_K).log10();
+    let double_log = |viscosity: f64| libm::log10(libm::log10(viscosity + 0.7));
+    let cool = libm::log10(40.0 + ZERO_CELSIUS_K);
+    let hot = libm::log10(100.0 + ZERO_CELSIUS_K);
     let slope = (double_log(OIL_40_DEGC_MM2PS) - double_log(OIL_100_DEGC_MM2PS)) / (hot - cool);
-    let value = double_log(OIL_40_DEGC_MM2PS) - slope * (temperature_k.log10() - cool);
-    10f64.powf(10f64.powf(value)) - 0.7
+    let value = double_log(OIL_40_DEGC_MM2PS) - slope * (libm::log10(temperature_k) - cool);
+    libm::pow(10f64, libm::pow(10f64, value)) - 0.7
 }
 
 /// Factor on drag torque against oil temperature: `min(4, (ν(T) / ν(80 °C))^x)`.
@@ -126,7 +126,7 @@ pub fn oil_viscosity_mm2ps(temperature_k: f64) -> f64 {
 pub fn cold_oil_factor(temperature_k: f64, exponent: f64) -> f64 {
     let ratio =
         oil_viscosity_mm2ps(temperature_k) / oil_viscosity_mm2ps(OIL_REFERENCE_TEMPERATURE_K);
-    ratio.powf(exponent).min(COLD_OIL_MOST)
+    libm::pow(ratio, exponent).min(COLD_OIL_MOST)
 }
 
 /// Temperatures of the oil's table, K.
@@ -138,7 +138,7 @@ const OIL_CELLS: u32 = 160;
 /// `ln(ν(T) / ν(80 °C))` at the nodes of the oil's table.
 static LOG_VISCOSITY_RATIO: LazyLock<Vec<f64>> = LazyLock::new(|| {
     let reference = oil_viscosity_mm2ps(OIL_REFERENCE_TEMPERATURE_K);
-    let at = |i: u32| (oil_viscosity_mm2ps(OIL_SPAN_K.0 + f64::from(i)) / reference).ln();
+    let at = |i: u32| libm::log(oil_viscosity_mm2ps(OIL_SPAN_K.0 + f64::from(i)) / reference);
     (0..=OIL_CELLS).map(at).collect()
 });
 
@@ -151,7 +151,7 @@ static LOG_VISCOSITY_RATIO: LazyLock<Vec<f64>> = LazyLock::new(|| {
 /// ```
 #[must_use]
 pub fn cold_oil_table(exponent: f64) -> Table {
-    let factor = |log: &f64| (exponent * log).exp().min(COLD_OIL_MOST);
+    let factor = |log: &f64| libm::exp(exponent * log).min(COLD_OIL_MOST);
     Table::of_nodes(OIL_SPAN_K, &LOG_VISCOSITY_RATIO.iter().map(factor).collect::<Vec<f64>>())
 }
 

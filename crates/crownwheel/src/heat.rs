@@ -23,7 +23,7 @@ pub const EASE_FROM: f64 = 0.95;
 /// ```
 #[must_use]
 pub fn time_constant_s(rated_seconds: f64, loss_ratio: f64) -> f64 {
-    rated_seconds / (loss_ratio / (loss_ratio - 1.0)).ln()
+    rated_seconds / libm::log(loss_ratio / (loss_ratio - 1.0))
 }
 
 /// A body that is heated: a loss that stays, and the time that it takes.
@@ -50,7 +50,7 @@ impl Heating {
     #[must_use]
     pub fn used_after(&self, start: f64, seconds: f64) -> f64 {
         let Heating { loss_ratio, time_constant_s } = *self;
-        loss_ratio + (start - loss_ratio) * (-seconds / time_constant_s).exp()
+        loss_ratio + (start - loss_ratio) * libm::exp(-seconds / time_constant_s)
     }
 }
 

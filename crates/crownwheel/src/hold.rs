@@ -288,7 +288,7 @@ pub fn thirty_minute_speed_mps(climber: &Climber<'_>, top_mps: f64) -> Option<f6
 pub fn thirty_minute_power_w(car: &Car) -> Option<f64> {
     let heat = car.heat.as_ref()?;
     let time_constant_s = heat.long_time_constant_s.unwrap_or(heat.time_constant_s);
-    let ratio = 1.0 / (1.0 - (-THIRTY_MINUTES_S / time_constant_s).exp());
+    let ratio = 1.0 / (1.0 - libm::exp(-THIRTY_MINUTES_S / time_constant_s));
     let motor = &car.spec().motor;
     let power_at = |i: u32| {
         let radps = motor.max_speed_radps * f64::from(i) / f64::from(POWER_POINTS);
@@ -404,7 +404,7 @@ mod tests {
         let peak_nm = car.motor.peak_nm.at(radps / k);
         let continuous_nm = car.motor.continuous_nm.at(radps);
         let meets = 1.0 - 0.05 * (done.torque_nm - continuous_nm) / (peak_nm - continuous_nm);
-        let expected_s = heat.time_constant_s * (ratio / (ratio - meets)).ln();
+        let expected_s = heat.time_constant_s * libm::log(ratio / (ratio - meets));
         // The oil warms and the pack sags meanwhile.
         assert!((time_s / expected_s - 1.0).abs() < 0.05, "{time_s} {expected_s}");
         Ok(())

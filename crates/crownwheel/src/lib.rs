@@ -42,6 +42,7 @@ pub mod lane;
 pub mod limit;
 pub mod loads;
 pub mod motor;
+pub mod normal;
 pub mod overrun;
 pub mod pack;
 pub mod pull;

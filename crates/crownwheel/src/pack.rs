@@ -251,8 +251,8 @@ pub fn expected_greatest_normal(n: u32) -> f64 {
         (500.0, 3.036_70),
         (1000.0, 3.241_44),
     ];
-    let at = f64::from(n.max(1)).ln();
-    let x = ROWS.map(|row| row.0.ln());
+    let at = libm::log(f64::from(n.max(1)));
+    let x = ROWS.map(|row| libm::log(row.0));
     let y = ROWS.map(|row| row.1);
     crate::table::straight(&x, &y, at)
 }

@@ -864,7 +864,7 @@ impl<'r> Rounds<'r> {
             resistance_ohm: mean_resistance_ohm(ready, &start, end, &pack),
             cold_oil: if drag_j > 0.0 { passed.drag_j / drag_j } else { 1.0 },
             marked: passed.marked.map(|(time_s, oil_k)| Marked {
-                keep: (-oil_rate(ready) * time_s).exp(),
+                keep: libm::exp(-oil_rate(ready) * time_s),
                 oil_k,
                 factor: ready.cold_oil.at(oil_k),
             }),
@@ -1059,7 +1059,7 @@ struct Node {
 impl Node {
     /// `rate` is one over its time constant, 1/s.
     fn new(rate: f64, duration_s: f64) -> Node {
-        Node { keep: (-rate * duration_s).exp(), half_keep: (-0.5 * rate * duration_s).exp() }
+        Node { keep: libm::exp(-rate * duration_s), half_keep: libm::exp(-0.5 * rate * duration_s) }
     }
 
     /// Value at the end of a repeat that begins at `from`, when a repeat went from `seen.0` to `seen.1`

@@ -153,7 +153,7 @@ impl Slope {
     /// Angle, rad.
     #[must_use]
     pub fn angle_rad(&self) -> f64 {
-        self.sin.asin()
+        libm::asin(self.sin)
     }
 
     /// Rise over run, `tan θ`.
@@ -212,8 +212,8 @@ const HIGHEST_YAW_RAD: f64 = 20.0 * std::f64::consts::PI / 180.0;
 /// ```
 #[must_use]
 pub fn yaw_factor(rise_at_10_deg: f64, yaw_rad: f64) -> f64 {
-    let reference = (10f64).to_radians().sin();
-    let share = yaw_rad.abs().min(HIGHEST_YAW_RAD).sin() / reference;
+    let reference = libm::sin((10f64).to_radians());
+    let share = libm::sin(yaw_rad.abs().min(HIGHEST_YAW_RAD)) / reference;
     1.0 + rise_at_10_deg * share * share
 }
 
@@ -235,7 +235,7 @@ pub fn all_round_m2ps2(speed_mps: f64, wind_mps: f64, rise_at_10_deg: f64) -> f6
         let heading =
             std::f64::consts::TAU * crate::table::count(i) / crate::table::count(HEADINGS);
         let (air_mps, yaw_rad) = air_speed_and_yaw(speed_mps, wind_mps, heading);
-        let along = speed_mps + wind_mps * heading.cos();
+        let along = speed_mps + wind_mps * libm::cos(heading);
         sum += air_mps * along * yaw_factor(rise_at_10_deg, yaw_rad);
     }
     sum / crate::table::count(HEADINGS)
@@ -282,9 +282,9 @@ const SHAPE_CELLS: usize = 480;
 /// ```
 #[must_use]
 pub fn air_speed_and_yaw(speed_mps: f64, wind_mps: f64, wind_angle_rad: f64) -> (f64, f64) {
-    let along = speed_mps + wind_mps * wind_angle_rad.cos();
-    let across = wind_mps * wind_angle_rad.sin();
-    (along.hypot(across), across.atan2(along))
+    let along = speed_mps + wind_mps * libm::cos(wind_angle_rad);
+    let across = wind_mps * libm::sin(wind_angle_rad);
+    (libm::hypot(along, across), libm::atan2(across, along))
 }
 
 /// Frontal area over width times height of a car body: a rule of thumb, real cars 0.78 to 0.88.

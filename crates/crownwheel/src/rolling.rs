@@ -106,7 +106,7 @@ impl SpeedLaw {
     /// ```
     #[must_use]
     pub fn coefficient(&self, speed_mps: f64) -> f64 {
-        self.at_rest + self.rise * (speed_mps / self.at_mps).powf(self.power)
+        self.at_rest + self.rise * libm::pow(speed_mps / self.at_mps, self.power)
     }
 }
 
@@ -157,8 +157,8 @@ impl LoadPressureLaw {
     pub fn force(&self, work: TyreWork) -> f64 {
         let [a, b, c] = self.by_speed;
         let TyreWork { load, pressure, speed } = work;
-        pressure.powf(self.pressure_exponent)
-            * load.powf(self.load_exponent)
+        libm::pow(pressure, self.pressure_exponent)
+            * libm::pow(load, self.load_exponent)
             * (a + speed * (b + speed * c))
     }
 }

@@ -408,7 +408,7 @@ impl AxleLift {
     /// ```
     #[must_use]
     pub fn angle_rad(&self) -> f64 {
-        (self.lifted_m / self.wheelbase_m).asin()
+        libm::asin(self.lifted_m / self.wheelbase_m)
     }
 
     /// Height of the centre of gravity above the ground, m, from the load of the lower axle, kg:
@@ -430,7 +430,7 @@ impl AxleLift {
     #[must_use]
     pub fn centre_of_gravity_height_m(&self, lower_axle_kg: f64) -> f64 {
         let moved_frac = (lower_axle_kg - self.level_kg) / self.total_kg;
-        self.loaded_radius_m + moved_frac * self.wheelbase_m / self.angle_rad().tan()
+        self.loaded_radius_m + moved_frac * self.wheelbase_m / libm::tan(self.angle_rad())
     }
 
     /// Load that the lower axle will show for a height of the centre of gravity, kg: the inverse.
@@ -444,7 +444,7 @@ impl AxleLift {
     #[must_use]
     pub fn lower_axle_kg(&self, centre_of_gravity_height_m: f64) -> f64 {
         let over_hub_m = centre_of_gravity_height_m - self.loaded_radius_m;
-        self.level_kg + self.total_kg * over_hub_m * self.angle_rad().tan() / self.wheelbase_m
+        self.level_kg + self.total_kg * over_hub_m * libm::tan(self.angle_rad()) / self.wheelbase_m
     }
 }
 

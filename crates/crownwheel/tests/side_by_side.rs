@@ -124,13 +124,13 @@ fn cycle(speeds: &[f64], by_distance: bool) -> Cycle {
             distance_m: (0..count).map(|i| at(i) * 180.0).collect(),
             speed_mps,
             stop_s: (0..count).map(|i| if i == 0 { 2.0 } else { 0.0 }).collect(),
-            grade: Grade::Elevation((0..count).map(|i| 15.0 * (at(i) * 0.7).sin()).collect()),
+            grade: Grade::Elevation((0..count).map(|i| 15.0 * libm::sin(at(i) * 0.7)).collect()),
         }
     } else {
         Samples::ByTime {
             time_s: (0..count).map(|i| at(i) * 3.0).collect(),
             speed_mps,
-            grade: Grade::Frac((0..count).map(|i| 0.1 * (at(i) * 0.7).sin()).collect()),
+            grade: Grade::Frac((0..count).map(|i| 0.1 * libm::sin(at(i) * 0.7)).collect()),
         }
     };
     Cycle::new("random", &samples).unwrap()

@@ -1,5 +1,6 @@
 //! Published checks, closed forms, properties and whole runs, one file per subject.
 #![allow(clippy::unwrap_used, reason = "a test fails by panicking, in its helpers too")]
+#![allow(clippy::disallowed_methods, reason = "the system's functions are another road than ours")]
 
 mod broken_input;
 mod certification;
@@ -14,6 +15,7 @@ mod fixture;
 mod gearbox;
 mod motor_heat;
 mod motor_torque;
+mod normal;
 mod pack_limits;
 mod properties;
 mod published;

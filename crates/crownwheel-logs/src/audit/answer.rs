@@ -41,7 +41,7 @@ pub fn audit_answer(audit: &Audit, car: &CarSpec, source: Source) -> AuditAnswer
     let predicted = band(per_km(audit.predicted_j), per_km(audit.predicted_sd_j));
     let meter_sd_j = METER_SD * audit.measured_j.abs();
     let measured = band(per_km(audit.measured_j), per_km(meter_sd_j));
-    let joint_j = audit.predicted_sd_j.hypot(meter_sd_j);
+    let joint_j = libm::hypot(audit.predicted_sd_j, meter_sd_j);
     let finding = |judged: &Judged| finding(audit, car, judged);
     let mut answer = AuditAnswer {
         fact: super::measured_table(audit, &source.fact, &source.log),

@@ -88,7 +88,7 @@ impl Blocks {
             .iter()
             .zip(&predicted)
             .map(|(measured, predicted)| {
-                floor_j.hypot(ENERGY_ERROR * measured.abs().max(predicted.abs()))
+                libm::hypot(floor_j, ENERGY_ERROR * measured.abs().max(predicted.abs()))
             })
             .collect();
         Ok(blocks)

@@ -168,11 +168,11 @@ impl Study<'_> {
                 // All causes together leave this much for the build.
                 1.0 - BELIEF_IN_A_CAUSE * 5.0
             };
-            evidence.push(posterior.log_evidence + belief.ln());
+            evidence.push(posterior.log_evidence + libm::log(belief));
             let (amount, sd) = cause.map_or((0.0, 0.0), |cause| {
                 let moved = point.amounts[0] + cause.size() * posterior.mean[0];
                 let sd = cause.size() * posterior.covariance[(0, 0)].sqrt();
-                (moved, sd.hypot(METHOD_ERROR * moved))
+                (moved, libm::hypot(sd, METHOD_ERROR * moved))
             });
             judged.push(Judged {
                 cause,
@@ -183,7 +183,7 @@ impl Study<'_> {
             });
         }
         let best = evidence.iter().copied().fold(f64::NEG_INFINITY, f64::max);
-        let weights: Vec<f64> = evidence.iter().map(|value| (value - best).exp()).collect();
+        let weights: Vec<f64> = evidence.iter().map(|value| libm::exp(value - best)).collect();
         let sum: f64 = weights.iter().sum();
         for (judged, weight) in judged.iter_mut().zip(weights) {
             judged.probability = (1.0 - NOT_LISTED) * weight / sum;

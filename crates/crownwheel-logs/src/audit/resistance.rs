@@ -46,7 +46,7 @@ impl Resistance {
         let scatter = 1.2533 * quarters / 1.349 / count.sqrt();
         Some(Resistance {
             measured_ohm: middle,
-            measured_se_ohm: scatter.hypot(MODEL_ERROR * middle.abs()),
+            measured_se_ohm: libm::hypot(scatter, MODEL_ERROR * middle.abs()),
             model_ohm: run.resistance_ohm(),
         })
     }
@@ -95,7 +95,7 @@ mod tests {
 
     #[test]
     fn a_line_with_drift_gives_its_resistance() {
-        let amperes: Vec<f64> = (0..120).map(|i| 60.0 * (f64::from(i) * 0.7).sin()).collect();
+        let amperes: Vec<f64> = (0..120).map(|i| 60.0 * libm::sin(f64::from(i) * 0.7)).collect();
         let volts: Vec<f64> =
             (0_u32..).zip(&amperes).map(|(i, a)| 140.0 - 0.02 * f64::from(i) - 0.018 * a).collect();
         assert!((slope(&volts, &amperes).unwrap() - 0.018).abs() < 1e-9);

@@ -335,7 +335,7 @@ mod tests {
         while v > 6.0 && t < 300.0 {
             time_s.push(t);
             // A little unevenness that no line takes away.
-            speed_mps.push(v + 0.05 * (1.7 * t).sin());
+            speed_mps.push(v + 0.05 * libm::sin(1.7 * t));
             v -= 0.12 + 0.0005 * v * v + pedal_mps2(t, v);
             t += 1.0;
         }

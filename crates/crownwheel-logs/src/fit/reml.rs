@@ -82,7 +82,7 @@ pub(crate) fn mean_covariance(
                 continue;
             }
             let here = straight.under(noise)?;
-            let weight = (0.5 * (least - straight.deviance(&here))).exp();
+            let weight = libm::exp(0.5 * (least - straight.deviance(&here)));
             sum += straight.covariance(&here)? * weight;
             weights += weight;
         }
@@ -146,7 +146,7 @@ impl Straight<'_> {
 
     /// Minus twice the restricted log-likelihood, but for a constant.
     fn deviance(&self, under: &UnderNoise) -> f64 {
-        self.problem.free() * self.variance(under).ln()
+        self.problem.free() * libm::log(self.variance(under))
             + under.log_determinant
             + under.factored.log_determinant()
     }

@@ -253,7 +253,7 @@ mod tests {
                 density_ratio: 1.02,
             };
             let curve = speed_curve(&TRUTH, &conditions, 31.0, &time_s, &[]);
-            let uneven = time_s.iter().map(|t| 1e-3 * (2.1 * t + direction).sin());
+            let uneven = time_s.iter().map(|t| 1e-3 * libm::sin(2.1 * t + direction));
             let speed_mps = curve.iter().zip(uneven).map(|(p, u)| p.speed_mps + u).collect();
             let (direction, slope_sin) = (*direction, Vec::new());
             Run { time_s: time_s.clone(), speed_mps, direction, slope_sin }

@@ -91,11 +91,11 @@ mod tests {
         move |p| {
             let xs: Vec<f64> = (0..10).map(f64::from).collect();
             let rows = xs.iter().flat_map(|x| {
-                let e = (-p[1] * x).exp();
+                let e = libm::exp(-p[1] * x);
                 [e, -p[0] * x * e]
             });
             let numbers: Vec<f64> = rows.collect();
-            let modelled = xs.iter().map(|x| p[0] * (-p[1] * x).exp());
+            let modelled = xs.iter().map(|x| p[0] * libm::exp(-p[1] * x));
             Nearby {
                 residuals: DVector::from_iterator(
                     10,
@@ -107,7 +107,7 @@ mod tests {
     }
 
     fn observed(a: f64, b: f64) -> Vec<f64> {
-        (0..10).map(|x| a * (-b * f64::from(x)).exp()).collect()
+        (0..10).map(|x| a * libm::exp(-b * f64::from(x))).collect()
     }
 
     #[test]

@@ -210,7 +210,7 @@ mod tests {
             RunPoint {
                 time_s,
                 distance_m: 20.0 * time_s,
-                speed_kmh: 140.0 * (1.0 - (-time_s / 14.0).exp()),
+                speed_kmh: 140.0 * (1.0 - libm::exp(-time_s / 14.0)),
                 gear: if time_s < 7.95 { 2 } else { 3 },
                 limit: if time_s < 3.0 { "grip" } else { "battery current" }.to_owned(),
             }

@@ -52,7 +52,7 @@ pub(crate) fn windows(
         top,
         width: WIDTH - LEFT - RIGHT,
         height: PLOT,
-        x: Axis::exact(first.log10(), last.log10(), 1.0),
+        x: Axis::exact(libm::log10(first), libm::log10(last), 1.0),
         y: Axis::round(0.0, 1.05 * shown(most.fold(0.0, f64::max)), 6.0),
     };
     draw_lengths(&mut sketch, &frame);
@@ -64,7 +64,7 @@ pub(crate) fn windows(
     frame.name_y(&mut sketch, &format!("{}, {unit}", quantity.label()));
     draw_limits(&mut sketch, &frame, &limits, &shown);
     let points: Vec<Point> =
-        worst.iter().map(|w| frame.place(w.window_s.log10(), shown(w.value))).collect();
+        worst.iter().map(|w| frame.place(libm::log10(w.window_s), shown(w.value))).collect();
     look(0).draw(&mut sketch, &points, &points);
     sketch
 }
@@ -99,7 +99,7 @@ fn key(limits: &[(&str, f64)]) -> Vec<Entry> {
 fn draw_lengths(sketch: &mut Sketch, frame: &Frame) {
     let bottom = frame.top + frame.height;
     for seconds in WINDOW_LENGTHS_S {
-        let x = frame.across(seconds.log10());
+        let x = frame.across(libm::log10(seconds));
         sketch.line(vec![at(x, frame.top), at(x, bottom)], Ink::Grid, 1.0, Dash::Solid);
         let style = Words::small(Ink::Soft, Anchor::Middle);
         // One below the other, because ten minutes stand close to five.
