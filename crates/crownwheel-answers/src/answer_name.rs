@@ -20,6 +20,20 @@ pub enum AnswerName {
         /// Name of the day.
         day: Arc<str>,
     },
+    /// How far the car keeps up with the cycle, km: to where it has missed half a per cent of its range.
+    KeepsUp {
+        /// Name of the cycle.
+        cycle: Arc<str>,
+        /// Name of the day.
+        day: Arc<str>,
+    },
+    /// Range with the reserve kept back, km.
+    RangeWithReserve {
+        /// Name of the cycle.
+        cycle: Arc<str>,
+        /// Name of the day.
+        day: Arc<str>,
+    },
     /// Energy at the pack's terminals, Wh/km.
     Use {
         /// Name of the cycle.
@@ -137,6 +151,10 @@ impl AnswerName {
     pub fn key(&self) -> String {
         match self {
             AnswerName::Range { cycle, day } => format!("range_km.{cycle}.{day}"),
+            AnswerName::KeepsUp { cycle, day } => format!("keeps_up_km.{cycle}.{day}"),
+            AnswerName::RangeWithReserve { cycle, day } => {
+                format!("range_with_reserve_km.{cycle}.{day}")
+            }
             AnswerName::Use { cycle, day } => format!("use_wh_per_km.{cycle}.{day}"),
             AnswerName::WallUse { cycle, day } => format!("wall_wh_per_km.{cycle}.{day}"),
             AnswerName::Shortfall { cycle, day } => format!("shortfall_s.{cycle}.{day}"),
@@ -180,6 +198,12 @@ impl AnswerName {
         };
         match self {
             AnswerName::Range { cycle, day } => format!("range on {cycle} ({day})"),
+            AnswerName::KeepsUp { cycle, day } => {
+                format!("range keeping up on {cycle} ({day})")
+            }
+            AnswerName::RangeWithReserve { cycle, day } => {
+                format!("range with reserve on {cycle} ({day})")
+            }
             AnswerName::Use { cycle, day } => format!("use on {cycle} ({day})"),
             AnswerName::WallUse { cycle, day } => format!("use at the wall on {cycle} ({day})"),
             AnswerName::Shortfall { cycle, day } => format!("time behind on {cycle} ({day})"),
@@ -216,7 +240,9 @@ impl AnswerName {
     #[must_use]
     pub fn unit(&self) -> Unit {
         match self {
-            AnswerName::Range { .. } => Unit::Km,
+            AnswerName::Range { .. }
+            | AnswerName::KeepsUp { .. }
+            | AnswerName::RangeWithReserve { .. } => Unit::Km,
             AnswerName::Use { .. } | AnswerName::WallUse { .. } => Unit::WhPerKm,
             AnswerName::Shortfall { .. } | AnswerName::Time { .. } => Unit::S,
             AnswerName::CruiseMotorSpeed { .. } => Unit::Rpm,
@@ -234,6 +260,8 @@ impl AnswerName {
     pub fn day(&self) -> Option<&Arc<str>> {
         match self {
             AnswerName::Range { day, .. }
+            | AnswerName::KeepsUp { day, .. }
+            | AnswerName::RangeWithReserve { day, .. }
             | AnswerName::Use { day, .. }
             | AnswerName::WallUse { day, .. }
             | AnswerName::Shortfall { day, .. } => Some(day),
@@ -250,12 +278,34 @@ impl AnswerName {
         }
     }
 
+    /// Whether it is a distance from full on a cycle, with nothing kept back.
+    #[must_use]
+    pub fn is_range(&self) -> bool {
+        matches!(self, AnswerName::Range { .. } | AnswerName::KeepsUp { .. })
+    }
+
+    /// The cycle that it names, if it names one.
+    #[must_use]
+    pub fn cycle(&self) -> Option<&Arc<str>> {
+        match self {
+            AnswerName::Range { cycle, .. }
+            | AnswerName::KeepsUp { cycle, .. }
+            | AnswerName::RangeWithReserve { cycle, .. }
+            | AnswerName::Use { cycle, .. }
+            | AnswerName::WallUse { cycle, .. }
+            | AnswerName::Shortfall { cycle, .. } => Some(cycle),
+            _ => None,
+        }
+    }
+
     /// Whether more of it is better.
     #[must_use]
     pub fn more_is_better(&self) -> bool {
         matches!(
             self,
             AnswerName::Range { .. }
+                | AnswerName::KeepsUp { .. }
+                | AnswerName::RangeWithReserve { .. }
                 | AnswerName::CruiseMinutes { .. }
                 | AnswerName::HoldGrade { .. }
                 | AnswerName::HoldMinutes { .. }
@@ -268,6 +318,8 @@ impl AnswerName {
     pub fn decimals(&self) -> usize {
         match self {
             AnswerName::Range { .. }
+            | AnswerName::KeepsUp { .. }
+            | AnswerName::RangeWithReserve { .. }
             | AnswerName::Use { .. }
             | AnswerName::WallUse { .. }
             | AnswerName::CruiseMotorSpeed { .. }
@@ -287,6 +339,9 @@ impl AnswerName {
     /// A band with its unit: `87 km (79 to 95)`; what never happens in words.
     #[must_use]
     pub fn shown(&self, band: &Band, units: Units) -> String {
+        if self.is_range() || matches!(self, AnswerName::RangeWithReserve { .. }) {
+            return band.distance(units);
+        }
         if band.middle().is_finite() {
             return band.text(units, self.unit(), self.decimals());
         }

@@ -2,8 +2,14 @@
 
 use serde::Serialize;
 
+use crownwheel::range::FAR_M;
+
+use crate::unit::MISSING;
 use crate::worth::worth_digits;
 use crate::{Cell, Unit, Units};
+
+/// What is said where the pack does not empty.
+pub(crate) const DOES_NOT_EMPTY: &str = "does not empty";
 
 /// A value, and its band once it is real.
 ///
@@ -76,32 +82,63 @@ impl Band {
         }
     }
 
-    /// `118 km (108 to 129)`: the median and what lies between one world in ten and nine in ten; the
-    /// nominal value alone without a band, the median alone where nothing shows that is unsure.
+    /// `118 km (108 to 129)`: the middle and what lies between one world in ten and nine in ten; the
+    /// nominal value alone without a band, the middle alone where nothing shows that is unsure.
     #[must_use]
     pub fn text(&self, units: Units, unit: Unit, decimals: usize) -> String {
-        let symbol = match units.symbol(unit) {
-            "" => String::new(),
-            symbol => format!(" {symbol}"),
-        };
+        self.written(units, unit, decimals, units.symbol(unit))
+    }
+
+    /// The same without the unit, for a column that says it: `118 (108 to 129)`.
+    #[must_use]
+    pub fn number(&self, units: Units, unit: Unit, decimals: usize) -> String {
+        self.written(units, unit, decimals, "")
+    }
+
+    fn written(&self, units: Units, unit: Unit, decimals: usize, symbol: &str) -> String {
+        let space = if symbol.is_empty() { "" } else { " " };
         let (Some(p10), Some(p50), Some(p90)) = (self.p10, self.p50, self.p90) else {
-            return format!("{}{symbol}", units.digits(self.nominal, unit, decimals));
+            return format!("{}{space}{symbol}", units.digits(self.nominal, unit, decimals));
         };
         let shown = |value: f64| self.digits(value, units, unit, decimals);
         let (middle, low, high) = (shown(p50), shown(p10), shown(p90));
         if low == high {
-            return format!("{middle}{symbol}");
+            return format!("{middle}{space}{symbol}");
         }
-        format!("{middle}{symbol} ({low} to {high})")
+        format!("{middle}{space}{symbol} ({low} to {high})")
     }
 
-    /// ` (108 to 129)`, four times in five; empty without a band.
+    /// A distance from full: `118 km (108 to 129)`; in words where the pack does not empty or lasts for more than
+    /// anybody asks, a dash where there is none.
     #[must_use]
-    pub fn brackets(&self, units: Units, unit: Unit) -> String {
-        let shown = |value: f64| self.digits(value, units, unit, unit.look(units).decimals);
-        match (self.p10, self.p90) {
-            (Some(low), Some(high)) => format!(" ({} to {})", shown(low), shown(high)),
-            _ => String::new(),
+    pub fn distance(&self, units: Units) -> String {
+        self.distance_with(units, units.symbol(Unit::Km))
+    }
+
+    /// The same without the unit.
+    #[must_use]
+    pub fn distance_number(&self, units: Units) -> String {
+        self.distance_with(units, "")
+    }
+
+    fn distance_with(&self, units: Units, symbol: &str) -> String {
+        let (far_km, middle) = (FAR_M / 1000.0, self.middle());
+        let far = format!("more than {}", with_comma(&units.digits(far_km, Unit::Km, 0)));
+        let space = if symbol.is_empty() { "" } else { " " };
+        if middle.is_nan() {
+            return MISSING.to_owned();
+        } else if middle.is_infinite() {
+            return DOES_NOT_EMPTY.to_owned();
+        } else if middle >= far_km {
+            return format!("{far}{space}{symbol}");
+        }
+        match (self.p10, self.p90.filter(|high| *high >= far_km)) {
+            (Some(p10), Some(high)) => {
+                let shown = |km: f64| self.digits(km, units, Unit::Km, 0);
+                let high = if high.is_finite() { &far } else { "without end" };
+                format!("{}{space}{symbol} ({} to {high})", shown(middle), shown(p10))
+            }
+            _ => self.written(units, Unit::Km, 0, symbol),
         }
     }
 
@@ -112,6 +149,12 @@ impl Band {
         let error = self.standard_error.map_or(0.0, |error| units.value(error, unit) - zero);
         worth_digits(units.value(quantile, unit), error, decimals)
     }
+}
+
+/// `3000` as `3,000`.
+fn with_comma(number: &str) -> String {
+    let (thousands, last) = number.split_at(number.len().saturating_sub(3));
+    format!("{thousands},{last}")
 }
 
 #[cfg(test)]
@@ -131,6 +174,21 @@ mod tests {
         let sure = Deciles { p10: 6176.0, p50: 6176.0, p90: 6176.4, standard_error: Some(0.01) };
         assert_eq!(Band::with(6176.0, sure).text(Units::Metric, Unit::Rpm, 0), "6176 rpm");
         assert_eq!(Band::only(0.9).text(Units::Metric, Unit::None, 2), "0.90");
+    }
+
+    #[test]
+    fn a_distance_without_an_end_is_said_in_words() {
+        let band = |p10: f64, p50: f64, p90: f64| {
+            Band::with(p50, Deciles { p10, p50, p90, standard_error: Some(0.3) })
+        };
+        let shown = |band: Band| band.distance(Units::Metric);
+        assert_eq!(shown(band(108.3, 117.4, 128.9)), "117 km (108 to 129)");
+        assert_eq!(shown(Band::only(3000.0)), "more than 3,000 km");
+        assert_eq!(Band::only(3000.0).distance(Units::Us), "more than 1,864 miles");
+        assert_eq!(shown(band(2000.0, 2500.0, 3000.0)), "2500 km (2000 to more than 3,000)");
+        assert_eq!(shown(band(2000.0, 2500.0, f64::INFINITY)), "2500 km (2000 to without end)");
+        assert_eq!(shown(Band::only(f64::INFINITY)), "does not empty");
+        assert_eq!(shown(Band::only(f64::NAN)), "—");
     }
 
     #[test]

@@ -338,7 +338,7 @@ impl CompareAnswer {
 /// The kinds of answers that the first line tells, one of each.
 const KINDS: [fn(&AnswerName) -> bool; 4] = [
     |name| matches!(name, AnswerName::Mass { .. }),
-    |name| matches!(name, AnswerName::Range { .. }),
+    AnswerName::is_range,
     |name| matches!(name, AnswerName::Time { from_kmh, .. } if *from_kmh <= 0.0),
     |name| matches!(name, AnswerName::CruiseMotorSpeed { .. }),
 ];

@@ -72,10 +72,8 @@ impl DemandsAnswer {
     /// The same ranges as `range` gives: there every repeat of the cycle was driven.
     pub fn take_ranges(&mut self, range: &RangeAnswer) {
         let driven = |name: &AnswerName| match name {
-            AnswerName::Range { cycle, day } => {
-                let mut all = range.results.iter();
-                all.find(|it| *it.cycle == **cycle && *it.day == **day).map(|it| &it.range_km)
-            }
+            AnswerName::Range { .. } => range.result_of(name).map(|it| &it.range_km),
+            AnswerName::KeepsUp { .. } => range.result_of(name).map(|it| &it.keeps_up_km),
             _ => None,
         };
         let band = |(name, band): (&AnswerName, &Band)| match driven(name) {

@@ -22,7 +22,7 @@ pub use explain::{
 };
 pub use gauges::{Before, gauges};
 pub use pull::{Hill, pull, pull_at};
-pub use range::{Asked, range, range_alone};
+pub use range::{Asked, AskedTrip, middle_world, range, range_alone};
 pub use trace::{cycle_trace, motor_curves};
 pub use weigh::weigh;
 

@@ -66,7 +66,7 @@ pub use gauges::GaugesAnswer;
 pub use method::{Method, Reckoned};
 pub use provenance::{Assumed, Provenance, Warning};
 pub use pull::PullAnswer;
-pub use range::{CycleResult, MotorUse, RangeAnswer, SteadyResult};
+pub use range::{CycleResult, MiddleWorld, MissedPct, MotorUse, RangeAnswer, SteadyResult, Trip};
 pub use since::SinceAnswer;
 pub use sweep::{OptionAnswer, SweepAnswer};
 pub use table::{Cell, Column, Grid, Table};

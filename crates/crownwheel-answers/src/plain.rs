@@ -4,7 +4,7 @@ use std::collections::BTreeSet;
 
 use crate::unit::digits;
 use crate::words::{capital, count_word};
-use crate::{CheckAnswer, CycleResult, LoadCase, RangeAnswer, Unit, Units, WeighAnswer, WeighCase};
+use crate::{CheckAnswer, CycleResult, LoadCase, RangeAnswer, Trip, Unit, WeighAnswer, WeighCase};
 
 /// A load that is over a limit in one case.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -173,38 +173,66 @@ impl CheckAnswer {
     }
 }
 
+/// Trips that a first line names one by one.
+const NAMED_TRIPS: usize = 2;
+
 impl RangeAnswer {
-    /// How far the car goes, from the best to the worst of what was asked.
+    /// How far the car goes: on the trips that are demanded, else on the build's own, else on all.
     #[must_use]
     pub fn plain_line(&self) -> String {
-        let by_range =
-            |a: &&CycleResult, b: &&CycleResult| a.range_km.nominal.total_cmp(&b.range_km.nominal);
-        let (Some(least), Some(most)) =
-            (self.results.iter().min_by(by_range), self.results.iter().max_by(by_range))
-        else {
-            return self.steady_line();
-        };
+        let mut trips = self.headline();
+        trips.sort_by(|a, b| b.keeps_up_km.middle().total_cmp(&a.keeps_up_km.middle()));
+        let many = trips.len() > NAMED_TRIPS;
+        if many {
+            trips = [trips.first(), trips.last()].into_iter().flatten().copied().collect();
+        }
+        let [first, others @ ..] = trips.as_slice() else { return self.steady_line() };
+        let join = if many { ", down to " } else { ", and " };
         let reserve = self.units.text_to(self.reserve_pct, Unit::Pct, 0);
-        let mut line = if std::ptr::eq(least, most) {
-            format!(
-                "From full to empty {}; with {reserve} kept back {}.",
-                place(self.units, most),
-                self.units.text(most.range_with_reserve_km, Unit::Km)
-            )
-        } else {
-            format!(
-                "From full to empty {}, down to {}; with {reserve} kept back {} and {}.",
-                place(self.units, most),
-                place(self.units, least),
-                self.units.digits(most.range_with_reserve_km, Unit::Km, 0),
-                self.units.text(least.range_with_reserve_km, Unit::Km)
-            )
-        };
+        let mut line = format!("From full {}", self.trip(first));
+        let mut kept = first.with_reserve().distance(self.units);
+        for other in others {
+            line.push_str(&format!("{join}{}", self.trip(other)));
+            kept = format!("{kept}, and {}", other.with_reserve().distance(self.units));
+        }
+        let ends = |r: &CycleResult| r.range_km.middle().is_finite();
+        if trips.iter().all(|r| ends(r)) {
+            line.push_str(&format!("; with {reserve} kept back {kept}"));
+        }
+        line.push('.');
         let behind = self.cannot_follow();
         if !behind.is_empty() {
             line.push_str(&format!(" Even when full the car cannot follow {}.", behind.join(", ")));
         }
         line
+    }
+
+    /// The results that the first line is about.
+    fn headline(&self) -> Vec<&CycleResult> {
+        let of = |trip: Trip| self.results.iter().filter(move |it| it.trip == trip);
+        [Trip::Demanded, Trip::Own, Trip::Standard]
+            .into_iter()
+            .map(|trip| of(trip).collect::<Vec<_>>())
+            .find(|trips| !trips.is_empty())
+            .unwrap_or_default()
+    }
+
+    /// `104 km (102 to 106) on moor-round (winter), 85 km asked for`.
+    fn trip(&self, r: &CycleResult) -> String {
+        let (units, place) = (self.units, format!("on {} ({})", r.cycle, r.day));
+        let asked = r.demanded_km.map_or_else(String::new, |km| {
+            format!(", {} asked for", units.text_to(km, Unit::Km, 0))
+        });
+        let (up, range) = (r.keeps_up_km, r.range_km);
+        let km = if range.middle().is_finite() && up.middle() < 0.995 * range.middle() {
+            let range = units.text_to(range.middle(), Unit::Km, 0);
+            format!("it keeps up for {} of {range}", up.distance(units))
+        } else if range.middle().is_infinite() {
+            "the pack does not empty".to_owned()
+        } else {
+            range.distance(units)
+        };
+        format!("{km} {place}{asked}")
     }
 
     /// Cycles that the car cannot follow from full, with the days unless it is on every day.
@@ -226,27 +254,15 @@ impl RangeAnswer {
     }
 
     fn steady_line(&self) -> String {
-        let held = self.steady.iter().filter_map(|s| s.range_km.map(|km| (km, s)));
-        match held.max_by(|a, b| a.0.total_cmp(&b.0)) {
-            Some((km, s)) => format!(
-                "From full to empty {} at a steady {} on the {} day.",
-                self.units.text(km, Unit::Km),
+        let held = self.steady.iter().filter(|s| s.held);
+        match held.max_by(|a, b| a.keeps_up_km.middle().total_cmp(&b.keeps_up_km.middle())) {
+            Some(s) => format!(
+                "From full {} at a steady {} on the {} day.",
+                s.keeps_up_km.distance(self.units),
                 self.units.text(s.speed_kmh, Unit::Kmh),
                 s.day
             ),
             None => "No range was asked for.".to_owned(),
         }
     }
-}
-
-/// `118 km on wltc3b (mild)`, with its band when there is one.
-fn place(units: Units, r: &CycleResult) -> String {
-    let km = |value: f64| r.range_km.digits(value, units, Unit::Km, 0);
-    let band = match (r.range_km.p10, r.range_km.p90) {
-        (Some(low), Some(high)) => {
-            format!(" ({} to {} four times in five)", km(low), km(high))
-        }
-        _ => String::new(),
-    };
-    format!("{}{band} on {} ({})", units.text(r.range_km.nominal, Unit::Km), r.cycle, r.day)
 }

@@ -6,7 +6,8 @@ use serde::Serialize;
 
 use crate::sweep::MeasureNext;
 use crate::{
-    Assumed, Balance, Band, BrakingMemo, Caution, Drawn, Provenance, Units, Warning, Window,
+    AnswerName, Assumed, Balance, Band, BrakingMemo, Caution, Drawn, Provenance, Units, Warning,
+    Window,
 };
 
 /// The answer of `range`.
@@ -44,6 +45,59 @@ pub struct RangeAnswer {
     pub cautions: Vec<Caution>,
 }
 
+impl CycleResult {
+    /// Energy at the pack's terminals with its band, Wh/km.
+    #[must_use]
+    pub fn used(&self) -> Band {
+        self.use_band_wh_per_km.unwrap_or(Band::only(self.use_wh_per_km))
+    }
+
+    /// Energy from the wall with its band, Wh/km.
+    #[must_use]
+    pub fn wall(&self) -> Band {
+        self.wall_band_wh_per_km.unwrap_or(Band::only(self.wall_wh_per_km))
+    }
+
+    /// Range with the reserve kept back, with its band, km.
+    #[must_use]
+    pub fn with_reserve(&self) -> Band {
+        self.range_with_reserve_band_km.unwrap_or(Band::only(self.range_with_reserve_km))
+    }
+
+    /// Whether the car keeps up for less than its range.
+    #[must_use]
+    pub fn falls_behind(&self) -> bool {
+        let all = [self.keeps_up_km.nominal, self.keeps_up_km.middle()];
+        let ranges = [self.range_km.nominal, self.range_km.middle()];
+        self.shortfall_s > 0.0 || all.iter().zip(ranges).any(|(up, range)| *up < 0.995 * range)
+    }
+
+    /// Where the energy went: in the middle world, or with every input at its nominal value.
+    #[must_use]
+    pub fn flow(&self) -> (&Balance, &BrakingMemo) {
+        match &self.middle {
+            Some(middle) => (&middle.balance_wh_per_km, &middle.braking),
+            None => (&self.balance_wh_per_km, &self.braking),
+        }
+    }
+}
+
+impl RangeAnswer {
+    /// The results with the trips that are demanded first, then the build's own, then standard cycles.
+    #[must_use]
+    pub fn in_order(&self) -> Vec<&CycleResult> {
+        let of = |trip: Trip| self.results.iter().filter(move |it| it.trip == trip);
+        of(Trip::Demanded).chain(of(Trip::Own)).chain(of(Trip::Standard)).collect()
+    }
+
+    /// The result of the cycle and day that a number is of.
+    #[must_use]
+    pub fn result_of(&self, name: &AnswerName) -> Option<&CycleResult> {
+        let (cycle, day) = (name.cycle()?, name.day()?);
+        self.results.iter().find(|it| *it.cycle == **cycle && *it.day == **day)
+    }
+}
+
 /// One cycle on one day.
 #[derive(Clone, Debug, PartialEq, Serialize)]
 pub struct CycleResult {
@@ -51,6 +105,11 @@ pub struct CycleResult {
     pub cycle: String,
     /// Name of the day.
     pub day: String,
+    /// Whose trip it is.
+    pub trip: Trip,
+    /// Distance that the build demands of it, km.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub demanded_km: Option<f64>,
     /// Length of one cycle as driven, km.
     pub distance_km: f64,
     /// Duration of one cycle as driven, s.
@@ -63,13 +122,27 @@ pub struct CycleResult {
     pub use_band_wh_per_km: Option<Band>,
     /// Energy from the wall that puts it back, Wh/km.
     pub wall_wh_per_km: f64,
+    /// The same with its band. `None`: nominal values only.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub wall_band_wh_per_km: Option<Band>,
     /// Miles per gallon of petrol of equal energy, at the wall; only in US units.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub equivalent_mpg: Option<f64>,
-    /// Range to empty.
+    /// Range to empty; not a number, null in JSON, where the pack does not empty.
     pub range_km: Band,
+    /// How far the car keeps up: to where it has missed half a per cent of its range.
+    pub keeps_up_km: Band,
+    /// What it missed of the way that was asked for.
+    pub missed_pct: MissedPct,
+    /// How the run ended: `empty`, `stands`, `gives back`, `far`, `too short`, `arrived`.
+    pub end: String,
+    /// State of charge at its end, %.
+    pub end_charge_pct: f64,
     /// Range with the reserve kept back, km.
     pub range_with_reserve_km: f64,
+    /// The same with its band. `None`: nominal values only.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub range_with_reserve_band_km: Option<Band>,
     /// Time more than 2 km/h below the target in one cycle from full, s.
     pub shortfall_s: f64,
     /// Distance lost against the target in one cycle from full, m.
@@ -89,6 +162,44 @@ pub struct CycleResult {
     pub balance_wh_per_km: Balance,
     /// Braking, beside the balance.
     pub braking: BrakingMemo,
+    /// The world whose use is the middle one. `None`: nominal values only.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub middle: Option<MiddleWorld>,
+}
+
+/// Whose trip a cycle is.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "snake_case")]
+pub enum Trip {
+    /// The build demands a range on it.
+    Demanded,
+    /// The build's own, or one that was asked for by name.
+    Own,
+    /// A standard cycle, to compare with other cars.
+    #[default]
+    Standard,
+}
+
+/// What was missed, % of the way that was asked for.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Serialize)]
+pub struct MissedPct {
+    /// On the first repeat, from full.
+    pub when_full: f64,
+    /// Over the whole range.
+    pub whole: f64,
+}
+
+/// Where the energy went in the world whose use is the middle one.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct MiddleWorld {
+    /// Its number, counted from 1.
+    pub world: usize,
+    /// Energy at the pack's terminals, Wh/km.
+    pub use_wh_per_km: f64,
+    /// Where it went, Wh/km.
+    pub balance_wh_per_km: Balance,
+    /// Braking, beside the balance.
+    pub braking: BrakingMemo,
 }
 
 /// How hard the motor worked.
@@ -102,6 +213,14 @@ pub struct MotorUse {
     pub heat_used_max: Option<f64>,
 }
 
+impl SteadyResult {
+    /// How far the car holds the speed, km; `None` where it does not, and where it has no end.
+    #[must_use]
+    pub fn held_km(&self) -> Option<Band> {
+        Some(self.keeps_up_km).filter(|band| self.held && band.middle().is_finite())
+    }
+}
+
 /// Driving on the flat at one speed until empty.
 #[derive(Clone, Debug, PartialEq, Serialize)]
 pub struct SteadyResult {
@@ -109,12 +228,17 @@ pub struct SteadyResult {
     pub speed_kmh: f64,
     /// Name of the day.
     pub day: String,
-    /// Range to empty, km. `None`: the speed cannot be held.
-    pub range_km: Option<f64>,
-    /// Energy at the pack's terminals, Wh/km. `None`: the speed cannot be held.
-    pub use_wh_per_km: Option<f64>,
-    /// The run ends with charge left, because the car no longer keeps this speed (heat, voltage).
-    pub ends_too_slow: bool,
+    /// Whether the car holds this speed when the pack is full.
+    pub held: bool,
+    /// Range to empty, as fast as it can where it does not hold the speed.
+    pub range_km: Band,
+    /// How far it holds the speed: to where it has missed half a per cent of its range.
+    pub keeps_up_km: Band,
+    /// Energy at the pack's terminals, Wh/km.
+    pub use_wh_per_km: f64,
+    /// The same with its band. `None`: nominal values only.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub use_band_wh_per_km: Option<Band>,
     /// What binds at this speed, `none` when nothing does.
     pub limit: String,
     /// Motor speed, rpm.

@@ -135,7 +135,7 @@ fn move_words(it: &AnswerMoved) -> String {
 
 /// The kinds of answers that the first line tells, one of each. Times are told to the usual speed.
 const KINDS: [fn(&Compared, Units) -> bool; 5] = [
-    |it, _| matches!(it, Compared::Answer(AnswerName::Range { .. })),
+    |it, _| matches!(it, Compared::Answer(name) if name.is_range()),
     |it, _| matches!(it, Compared::Answer(AnswerName::Mass { .. })),
     |it, units| {
         matches!(it, Compared::Answer(AnswerName::Time { from_kmh, to_kmh, .. })

@@ -6,8 +6,8 @@ use crate::tables::steady_at;
 use crate::unit::{MISSING, digits};
 use crate::windows::WINDOW_LENGTHS_S;
 use crate::{
-    CheckAnswer, CycleResult, GearSpeed, Grid, RangeAnswer, SteadyResult, Unit, Units, WeighAnswer,
-    WindowQuantity, json,
+    Band, CheckAnswer, CycleResult, GearSpeed, Grid, RangeAnswer, SteadyResult, Unit, Units,
+    WeighAnswer, WindowQuantity,
 };
 
 impl CheckAnswer {
@@ -101,44 +101,45 @@ impl WeighAnswer {
 }
 
 impl RangeAnswer {
-    /// A row for each cycle and day: use and range with their bands, and what held the car back most.
+    /// A row for each cycle and day, the trips that are demanded first: use and range with their bands, and
+    /// what held the car back most.
     #[must_use]
     pub fn short_grid(&self) -> Grid {
-        let table = self
-            .table()
-            .pick(&[
-                "cycle",
-                "day",
-                "use_wh_per_km",
-                "wall_wh_per_km",
-                "equivalent_mpg",
-                "range_km.nominal",
-                "range_with_reserve_km",
-                "shortfall_s",
-            ])
-            .without_empty_columns();
-        let place = |metric: &str| {
-            let key = json::key(metric, self.units);
-            table.columns.iter().position(|column| column.key == key)
+        let (units, falls_behind) =
+            (self.units, self.results.iter().any(CycleResult::falls_behind));
+        let us = units == Units::Us;
+        let with = |name: &str, unit: Unit| format!("{name}, {}", units.symbol(unit));
+        let mut head = vec!["cycle".to_owned(), "day".to_owned()];
+        head.extend([with("use", Unit::WhPerKm), with("wall", Unit::WhPerKm)]);
+        head.extend(us.then(|| "MPGe".to_owned()));
+        head.push(with("range", Unit::Km));
+        head.extend(falls_behind.then(|| with("keeps up", Unit::Km)));
+        head.push(with("with reserve", Unit::Km));
+        head.extend(falls_behind.then(|| "too slow, s".to_owned()));
+        head.push("main limit".to_owned());
+        let row = |r: &CycleResult| {
+            let per_km = |band: Band| band.number(units, Unit::WhPerKm, 0);
+            let mut row = vec![r.cycle.clone(), r.day.clone(), per_km(r.used()), per_km(r.wall())];
+            row.extend(us.then(|| match r.equivalent_mpg {
+                Some(mpg) => digits(mpg, 0),
+                None => MISSING.to_owned(),
+            }));
+            row.push(r.range_km.distance_number(units));
+            row.extend(falls_behind.then(|| r.keeps_up_km.distance_number(units)));
+            row.push(r.with_reserve().distance_number(units));
+            row.extend(falls_behind.then(|| digits(r.shortfall_s, 1)));
+            row.push(main_limit(r));
+            row
         };
-        let (use_at, range_at) = (place("use_wh_per_km"), place("range_km.nominal"));
-        let mut grid = table.grid();
-        grid.head.push("held back most by".to_owned());
-        grid.right.push(false);
-        for (row, result) in grid.rows.iter_mut().zip(&self.results) {
-            let range = Some((&result.range_km, Unit::Km));
-            let of_use = result.use_band_wh_per_km.as_ref().map(|band| (band, Unit::WhPerKm));
-            for (at, band) in [(use_at, of_use), (range_at, range)] {
-                if let (Some(at), Some((band, unit))) = (at, band) {
-                    row[at].push_str(&band.brackets(self.units, unit));
-                }
-            }
-            row.push(main_limit(result));
+        let last = head.len() - 1;
+        Grid {
+            right: (0..head.len()).map(|i| i > 1 && i < last).collect(),
+            rows: self.in_order().into_iter().map(row).collect(),
+            head,
         }
-        grid
     }
 
-    /// Range to empty by day (rows) and steady speed (columns), in km or miles.
+    /// How far a speed is held by day (rows) and steady speed (columns), in km or miles.
     #[must_use]
     pub fn steady_grid(&self) -> Grid {
         let mut head = vec!["day".to_owned()];
@@ -254,16 +255,10 @@ impl RangeAnswer {
 }
 
 impl SteadyResult {
-    /// Range in km or miles without the unit: `118`, `8, then slower`, a dash when not held.
+    /// How far the car holds the speed, in km or miles without the unit; a dash where it does not.
     #[must_use]
     pub fn shown_range(&self, units: Units) -> String {
-        match self.range_km {
-            Some(km) if self.ends_too_slow => {
-                format!("{}, then slower", units.digits(km, Unit::Km, 0))
-            }
-            Some(km) => units.digits(km, Unit::Km, 0),
-            None => MISSING.to_owned(),
-        }
+        if self.held { self.keeps_up_km.distance_number(units) } else { MISSING.to_owned() }
     }
 }
 

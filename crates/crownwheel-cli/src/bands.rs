@@ -6,12 +6,13 @@ use std::sync::Arc;
 
 use crownwheel::constants::METRE_PER_MILE;
 use crownwheel::cycle::Cycle;
-use crownwheel_answers::from_car::{Asked, Supply};
+use crownwheel_answers::from_car::{self, Asked, Supply};
 use crownwheel_answers::pull::HillLine;
 use crownwheel_answers::sweep::{Answers, MeasureNext};
 use crownwheel_answers::unit::digits;
 use crownwheel_answers::{
-    AnswerName, ChargeAnswer, DemandsAnswer, Drawn, LineToAdd, PullAnswer, RangeAnswer, Warning,
+    AnswerName, ChargeAnswer, CycleResult, DemandsAnswer, Drawn, LineToAdd, PullAnswer,
+    RangeAnswer, SteadyResult, Warning,
 };
 use crownwheel_sweep::answer::model_error_note;
 use crownwheel_sweep::course::{Course, NamedCycle};
@@ -108,29 +109,40 @@ impl Bands {
             .map_err(|error| Failure::Failed(error.to_string()))
     }
 
-    /// Puts bands around use and range of every cycle and day, and says what to measure next.
+    /// Puts bands around use and range of every cycle, steady speed and day, takes the energy flow from the
+    /// middle world, and says what to measure next.
     pub(crate) fn range(&self, asked: &Asked, answer: &mut RangeAnswer) -> Result<(), Failure> {
         let days: Vec<DayModel> = asked.days.iter().map(|at| self.days[*at].clone()).collect();
-        let cycles = named_cycles(&asked.cycles);
-        let mut names = Vec::new();
-        for cycle in &cycles {
-            for day in &days {
-                let (cycle, day) = (&cycle.name, &day.day.name);
-                names.push(AnswerName::Range { cycle: Arc::clone(cycle), day: Arc::clone(day) });
-                names.push(AnswerName::Use { cycle: Arc::clone(cycle), day: Arc::clone(day) });
-            }
-        }
-        let course = course(names.clone(), &[], cycles, days, Vec::new())?;
+        let own = named_cycles(&asked.cycles);
+        let steady = |kmh: &f64| NamedCycle {
+            name: Arc::from(steady_name(*kmh)),
+            cycle: Cycle::steady(kmh / KMH_PER_MPS),
+        };
+        let mut cycles = own.clone();
+        cycles.extend(asked.steady_kmh.iter().map(steady));
+        let names = range_names(&cycles, &days);
+        let course = course(names, &[], cycles, days, Vec::new())?;
         let single = self.single(&course)?;
-        for (result, pair) in answer.results.iter_mut().zip(names.chunks(2)) {
-            let [range, used] = pair else { continue };
-            if let Some(band) = single.band(range, result.range_km.nominal) {
-                result.range_km = band;
-            }
-            result.use_band_wh_per_km = single.band(used, result.use_wh_per_km);
+        for result in &mut answer.results {
+            band_result(&single, result);
         }
+        for (at, result) in answer.results.iter_mut().enumerate() {
+            let cycle = &own[at / asked.days.len().max(1)];
+            let used = AnswerName::Use {
+                cycle: Arc::clone(&cycle.name),
+                day: Arc::from(result.day.as_str()),
+            };
+            result.middle = single.middle_world(&used).map(|(world, car, day)| {
+                from_car::middle_world(&car, &day, &cycle.cycle, world + 1)
+            });
+        }
+        for result in &mut answer.steady {
+            band_steady(&single, result);
+        }
+        let of_cycles: Vec<AnswerName> =
+            own.iter().flat_map(|cycle| answers_of(&course.names, &cycle.name)).collect();
         answer.measure_next =
-            single.measure_next(&self.telling(&names, asked.days.len()), &self.lines);
+            single.measure_next(&self.telling(&of_cycles, asked.days.len()), &self.lines);
         self.say(&mut answer.drawn, &mut answer.notes, &mut answer.warnings);
         answer.plain = answer.plain_line();
         Ok(())
@@ -174,7 +186,7 @@ impl Bands {
         let conditions = self.demands.iter().flat_map(|demand| &demand.conditions);
         let mut names: Vec<AnswerName> = Vec::new();
         for name in conditions.map(|it| &it.answer) {
-            if matches!(name, AnswerName::Range { .. }) && !names.contains(name) {
+            if name.is_range() && !names.contains(name) {
                 names.push(name.clone());
             }
         }
@@ -205,7 +217,7 @@ impl Bands {
 
     /// The ranges that are demanded; where none is, those on the first cycle.
     fn telling(&self, names: &[AnswerName], days: usize) -> Vec<AnswerName> {
-        let is_range = |name: &&AnswerName| matches!(name, AnswerName::Range { .. });
+        let is_range = |name: &&AnswerName| name.is_range();
         let demanded = |name: &AnswerName| {
             self.demands.iter().flat_map(|demand| &demand.conditions).any(|it| it.answer == *name)
         };
@@ -213,7 +225,8 @@ impl Bands {
         let wanted: Vec<AnswerName> =
             ranges.iter().filter(|name| demanded(name)).map(|name| (*name).clone()).collect();
         if wanted.is_empty() {
-            return ranges.into_iter().take(days).cloned().collect();
+            let keeps_up = |name: &&AnswerName| matches!(name, AnswerName::KeepsUp { .. });
+            return ranges.into_iter().filter(keeps_up).take(days).cloned().collect();
         }
         wanted
     }
@@ -318,6 +331,70 @@ impl Bands {
     fn said(&self, day: usize) -> Option<Arc<str>> {
         (day > 0).then(|| Arc::clone(&self.days[day].day.name))
     }
+}
+
+/// Km/h in a m/s.
+const KMH_PER_MPS: f64 = 3.6;
+
+/// A steady speed as the cycle that it is.
+fn steady_name(speed_kmh: f64) -> String {
+    format!("steady {speed_kmh}")
+}
+
+/// Everything that is said of a cycle on a day, for all of them.
+fn range_names(cycles: &[NamedCycle], days: &[DayModel]) -> Vec<AnswerName> {
+    let of = |cycle: &NamedCycle, day: &DayModel| {
+        let (cycle, day) = (|| Arc::clone(&cycle.name), || Arc::clone(&day.day.name));
+        [
+            AnswerName::KeepsUp { cycle: cycle(), day: day() },
+            AnswerName::Range { cycle: cycle(), day: day() },
+            AnswerName::RangeWithReserve { cycle: cycle(), day: day() },
+            AnswerName::Use { cycle: cycle(), day: day() },
+            AnswerName::WallUse { cycle: cycle(), day: day() },
+        ]
+    };
+    cycles.iter().flat_map(|cycle| days.iter().flat_map(move |day| of(cycle, day))).collect()
+}
+
+fn answers_of(names: &[AnswerName], cycle: &str) -> Vec<AnswerName> {
+    let fits = |name: &&AnswerName| name.cycle().is_some_and(|known| **known == *cycle);
+    names.iter().filter(fits).cloned().collect()
+}
+
+fn band_result(single: &Single<'_>, result: &mut CycleResult) {
+    let (cycle, day) = (Arc::from(result.cycle.as_str()), Arc::from(result.day.as_str()));
+    let (cycle, day) = (|| Arc::clone(&cycle), || Arc::clone(&day));
+    let around = |name: AnswerName, nominal: f64| single.band(&name, nominal);
+    let range = AnswerName::Range { cycle: cycle(), day: day() };
+    if let Some(band) = around(range, result.range_km.nominal) {
+        result.range_km = band;
+    }
+    let keeps_up = AnswerName::KeepsUp { cycle: cycle(), day: day() };
+    if let Some(band) = around(keeps_up, result.keeps_up_km.nominal) {
+        result.keeps_up_km = band;
+    }
+    let reserve = AnswerName::RangeWithReserve { cycle: cycle(), day: day() };
+    result.range_with_reserve_band_km = around(reserve, result.range_with_reserve_km);
+    let used = AnswerName::Use { cycle: cycle(), day: day() };
+    result.use_band_wh_per_km = around(used, result.use_wh_per_km);
+    let wall = AnswerName::WallUse { cycle: cycle(), day: day() };
+    result.wall_band_wh_per_km = around(wall, result.wall_wh_per_km);
+}
+
+fn band_steady(single: &Single<'_>, result: &mut SteadyResult) {
+    let cycle: Arc<str> = Arc::from(steady_name(result.speed_kmh));
+    let day: Arc<str> = Arc::from(result.day.as_str());
+    let (cycle, day) = (|| Arc::clone(&cycle), || Arc::clone(&day));
+    let range = AnswerName::Range { cycle: cycle(), day: day() };
+    if let Some(band) = single.band(&range, result.range_km.nominal) {
+        result.range_km = band;
+    }
+    let keeps_up = AnswerName::KeepsUp { cycle: cycle(), day: day() };
+    if let Some(band) = single.band(&keeps_up, result.keeps_up_km.nominal) {
+        result.keeps_up_km = band;
+    }
+    let used = AnswerName::Use { cycle: cycle(), day: day() };
+    result.use_band_wh_per_km = single.band(&used, result.use_wh_per_km);
 }
 
 /// Cycles by names of their own: of two files with the same name the second is `name (2)`.

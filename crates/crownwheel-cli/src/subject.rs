@@ -5,8 +5,8 @@ use std::path::Path;
 use crownwheel::cycle::Cycle;
 use crownwheel::spec::SpecError;
 use crownwheel::{Car, Day};
-use crownwheel_answers::from_car::{Asked, Subject};
-use crownwheel_answers::{Assumed, LineToAdd, Provenance, Units};
+use crownwheel_answers::from_car::{Asked, AskedTrip, Subject};
+use crownwheel_answers::{Assumed, LineToAdd, Provenance, Trip, Units};
 use crownwheel_files::input::{self, InputFile};
 use crownwheel_files::outside::{CycleRef, DemandKind};
 use crownwheel_files::{Build, BuildText, Set, cycle_file, keys};
@@ -163,14 +163,33 @@ pub(crate) fn hex(bytes: &[u8]) -> String {
 /// the build's own.
 pub(crate) fn asked(loaded: &mut Loaded, range: &Range, usual: &[&str]) -> Result<Asked, Failure> {
     let wanted: Vec<CycleRef> = if range.cycle.is_empty() {
-        usual.iter().map(|name| typed(name)).chain(own_cycles(&loaded.build)).collect()
+        let usual: Vec<CycleRef> = usual.iter().map(|name| typed(name)).collect();
+        let own = own_cycles(&loaded.build);
+        each_once(usual.iter().chain(demanded_cycles(&loaded.build)).chain(&own))
     } else {
         range.cycle.iter().map(|name| typed(name)).collect()
     };
     let cycles = open_cycles(loaded, &wanted, &range.common.set)?;
+    let named = !range.cycle.is_empty();
+    let trips = wanted.iter().map(|cycle| trip(&loaded.build, cycle, named)).collect();
     let days = days(&loaded.subject, &range.day)?;
     let steady_kmh = loaded.subject.units.steady_speeds_kmh().to_vec();
-    Ok(Asked { cycles, days, steady_kmh })
+    Ok(Asked { cycles, trips, days, steady_kmh })
+}
+
+/// What is known of a cycle: whose trip it is, and what the build demands of it.
+pub(crate) fn trip(build: &Build, cycle: &CycleRef, asked_by_name: bool) -> AskedTrip {
+    let own = asked_by_name || matches!(cycle, CycleRef::File(_));
+    let demanded = |demand: &crownwheel_files::outside::Demand| match &demand.what {
+        DemandKind::Range { cycle: of, day, at_least_m, .. } if of == cycle => {
+            Some((day.to_string(), at_least_m / 1000.0))
+        }
+        _ => None,
+    };
+    AskedTrip {
+        trip: if own { Trip::Own } else { Trip::Standard },
+        demanded_km: build.demands.iter().filter_map(demanded).collect(),
+    }
 }
 
 /// Opens cycles; what they are read from counts as input of the answer from then on.

@@ -87,6 +87,7 @@ impl Memory {
                 .of(format!("{day} {hash}"), || from_car::pull(subject, day, &reading.hills));
             let steady = self.steady.of(format!("{speed_kmh} {hash}"), || {
                 let asked = Asked {
+                    trips: Vec::new(),
                     cycles: Vec::new(),
                     days: asked.days.clone(),
                     steady_kmh: vec![speed_kmh],
@@ -131,14 +132,11 @@ fn demands(reading: &Reading, range: &RangeAnswer) -> Option<Vec<Demanded>> {
     let nominal = Runner::new(&course, &worlds, &model, None).ok()?.nominal();
     let value = |name: &AnswerName| {
         // The range that is shown is the one that is judged.
-        let shown = range.results.iter().find_map(|result| match name {
-            AnswerName::Range { cycle, day }
-                if *result.cycle == **cycle && *result.day == **day =>
-            {
-                Some(result.range_km.nominal)
-            }
+        let shown = match name {
+            AnswerName::Range { .. } => range.result_of(name).map(|it| it.range_km.nominal),
+            AnswerName::KeepsUp { .. } => range.result_of(name).map(|it| it.keeps_up_km.nominal),
             _ => None,
-        });
+        };
         let place = || course.place(name).and_then(|at| nominal.get(at).copied());
         shown.or_else(place).unwrap_or(f64::NAN)
     };

@@ -80,19 +80,22 @@ impl View<'_> {
     }
 
     fn range_of(&self, now: &CycleResult) -> String {
-        let before = self.result_before(now).map(|it| it.range_km.nominal);
-        self.number(Unit::Km, 0, now.range_km.nominal, before)
+        let before = self.result_before(now).map(|it| it.keeps_up_km.nominal);
+        let km = now.keeps_up_km.nominal;
+        if km.is_finite() {
+            self.number(Unit::Km, 0, km, before)
+        } else {
+            now.keeps_up_km.distance(self.units)
+        }
     }
 
     fn steady_range(&self, now: &SteadyResult) -> String {
-        let before = self.steady_before(now).and_then(|it| it.range_km);
-        match now.range_km {
-            Some(km) if now.ends_too_slow => {
-                format!("{}, then slower", self.number(Unit::Km, 0, km, before))
-            }
-            Some(km) => self.number(Unit::Km, 0, km, before),
-            None => format!("not held: {}", now.limit),
+        if !now.held {
+            return format!("not held: {}", now.limit);
         }
+        let before = self.steady_before(now).filter(|it| it.held);
+        let km = |it: &SteadyResult| it.keeps_up_km.nominal;
+        self.number(Unit::Km, 0, km(now), before.map(km))
     }
 }
 
@@ -114,7 +117,9 @@ fn decision(view: &View<'_>) -> Markup {
                     dd {
                         strong { (bound(&view.range_of(result))) }
                         " on " (clean(&result.cycle)) " (" (clean(&result.day)) ")"
-                        " " (bound(result.range_km.brackets(view.units, Unit::Km).trim_start()))
+                        @if result.keeps_up_km.p50.is_some() {
+                            "; in all worlds " (bound(&result.keeps_up_km.distance(view.units)))
+                        }
                     }
                 }
             }
@@ -169,13 +174,8 @@ fn said(view: &View<'_>) -> Markup {
 /// The first range that is demanded.
 fn demanded_range<'a>(view: &'a View<'_>) -> Option<&'a CycleResult> {
     let names = view.now.demands.iter().flat_map(Demanded::parts);
-    names.into_iter().find_map(|(name, _, _)| match name {
-        AnswerName::Range { cycle, day } => {
-            let results = &view.range().results;
-            results.iter().find(|it| *it.cycle == **cycle && *it.day == **day)
-        }
-        _ => None,
-    })
+    let mut ranges = names.into_iter().filter(|(name, _, _)| name.is_range());
+    ranges.find_map(|(name, _, _)| view.range().result_of(name))
 }
 
 fn demands_line(view: &View<'_>) -> String {
@@ -267,27 +267,27 @@ fn range(view: &View<'_>) -> Markup {
     let per_km = |now: f64, before: Option<f64>| view.number(Unit::WhPerKm, 0, now, before);
     let row = |result: &CycleResult| {
         let before = view.result_before(result);
-        let band = result.range_km.brackets(view.units, Unit::Km);
+        let worlds = result.keeps_up_km.p50.map(|_| result.keeps_up_km.distance(view.units));
         vec![
             result.cycle.clone(),
             result.day.clone(),
-            format!("{}{band}", view.range_of(result)),
+            view.range_of(result),
+            worlds.unwrap_or_else(|| MISSING.to_owned()),
             per_km(result.use_wh_per_km, before.map(|it| it.use_wh_per_km)),
         ]
     };
-    let head = ["cycle", "day", "range", "use"];
+    let head = ["cycle", "day", "range", "in all worlds", "use"];
     let grid = Grid {
         head: head.map(str::to_owned).to_vec(),
         rows: answer.results.iter().map(row).collect(),
-        right: vec![false, false, true, true],
+        right: vec![false, false, true, true, true],
     };
     let steady = |it: &SteadyResult| {
         let before = view.steady_before(it);
-        let used = it.use_wh_per_km.map(|now| per_km(now, before.and_then(|it| it.use_wh_per_km)));
         vec![
             it.day.clone(),
             view.steady_range(it),
-            used.unwrap_or_else(|| MISSING.to_owned()),
+            per_km(it.use_wh_per_km, before.map(|it| it.use_wh_per_km)),
             view.word(&it.limit, before.map(|it| it.limit.as_str())),
         ]
     };
@@ -298,8 +298,8 @@ fn range(view: &View<'_>) -> Markup {
     };
     let speed = view.speed_text();
     let title = match view.banded {
-        Some(_) => "Range from full to empty (four times in five)",
-        None => "Range from full to empty",
+        Some(_) => "Range from full, and the middle of all worlds (8 in 10 of them)",
+        None => "Range from full",
     };
     html! {
         (inline::table(title, &grid, Narrow::Tight, Reckoned::Range))
@@ -370,8 +370,9 @@ fn hills(view: &View<'_>) -> Markup {
     let row = |line: &HillLine| {
         let old = view.before.pull.hills.iter().chain(&view.before.pull.cruise);
         let before = old.into_iter().find(|old| old.hill == line.hill);
-        let band = minutes_band(answer, line)
-            .map_or_else(String::new, |band| band.brackets(view.units, Unit::None));
+        let band = minutes_band(answer, line).map_or_else(String::new, |band| {
+            format!("; in all worlds {}", band.number(view.units, Unit::None, 0))
+        });
         let cold = minutes(
             view,
             (line.minutes_to_cut_back, &line.held),

@@ -68,8 +68,13 @@ impl Build {
 
     fn limits(&self, what: &DemandKind) -> Vec<Condition> {
         match what {
-            DemandKind::Range { cycle, day, at_least_m } => {
-                let answer = AnswerName::Range { cycle: title(cycle), day: Arc::clone(day) };
+            DemandKind::Range { cycle, day, at_least_m, following } => {
+                let (cycle, day) = (title(cycle), Arc::clone(day));
+                let answer = if *following {
+                    AnswerName::KeepsUp { cycle, day }
+                } else {
+                    AnswerName::Range { cycle, day }
+                };
                 vec![at_least(answer, at_least_m * 1e-3)]
             }
             DemandKind::Cruise { speed_mps, motor_speed_at_most_radps, at_least_s, day } => {
@@ -215,7 +220,7 @@ mod tests {
         assert_eq!(
             named,
             [
-                "range_km.moor-round.winter",
+                "keeps_up_km.moor-round.winter",
                 "hold_grade_pct.60_kmh",
                 "hold_minutes_to_cut_back.60_kmh.8_pct",
                 "start_grade_pct",
@@ -230,7 +235,7 @@ mod tests {
             ]
         );
         let bound = |name: &str| all.iter().find(|(key, _)| key == name).unwrap().1;
-        assert_eq!(bound("range_km.moor-round.winter"), Bound::AtLeast(85.0));
+        assert_eq!(bound("keeps_up_km.moor-round.winter"), Bound::AtLeast(85.0));
         assert_eq!(bound("rear_axle_kg.every_seat"), Bound::AtMost(660.0));
         assert_eq!(bound("cruise_motor_speed_rpm.112_kmh"), Bound::AtMost(7000.0));
         assert_eq!(bound("charge_hours.garage.8_to_96_pct"), Bound::AtMost(8.0));

@@ -109,6 +109,14 @@ impl<'a> Assembler<'a> {
         }
     }
 
+    /// The flag of a key, if it is given.
+    pub(crate) fn optional_flag(&self, path: &str) -> Option<bool> {
+        match self.values.get(path)?.value {
+            Value::Flag(flag) => Some(flag),
+            _ => None,
+        }
+    }
+
     /// The flag of a key as given or as its row assumes.
     pub(crate) fn flag(&mut self, path: &str) -> bool {
         matches!(self.value(path), Some(Value::Flag(true)))

@@ -39,6 +39,8 @@ pub enum DemandKind {
         day: Arc<str>,
         /// Shortest distance that will do, m.
         at_least_m: f64,
+        /// Whether the car must keep up with the cycle so far; else the distance to empty counts.
+        following: bool,
     },
     /// Hold a speed on the flat.
     Cruise {
@@ -163,7 +165,8 @@ fn range(a: &mut Assembler<'_>, path: &str) -> Option<DemandKind> {
     let cycle = cycle(a, &format!("{path}.cycle"));
     let day = day_name(a, &format!("{path}.day"));
     let at_least_m = a.number(&format!("{path}.at_least"));
-    Some(DemandKind::Range { cycle: cycle?, day, at_least_m })
+    let following = a.optional_flag(&format!("{path}.following")).unwrap_or(true);
+    Some(DemandKind::Range { cycle: cycle?, day, at_least_m, following })
 }
 
 fn cruise(a: &mut Assembler<'_>, path: &str) -> Option<DemandKind> {

@@ -182,10 +182,11 @@ fn telling(course: &Course, demands: &[Demand], what: Telling) -> Vec<AnswerName
     let demanded = |name: &AnswerName| {
         demands.iter().flat_map(|demand| &demand.conditions).any(|it| it.answer == *name)
     };
-    let is_range = |name: &&AnswerName| matches!(name, AnswerName::Range { .. });
+    let is_range = |name: &&AnswerName| name.is_range();
     let some_demanded = course.names.iter().filter(is_range).any(demanded);
     let tells = |name: &&AnswerName| match name {
-        AnswerName::Range { .. } => !some_demanded || demanded(name),
+        AnswerName::KeepsUp { .. } => !some_demanded || demanded(name),
+        AnswerName::Range { .. } => demanded(name),
         AnswerName::Time { .. } => true,
         AnswerName::CruiseMotorSpeed { .. } => what == Telling::Trades,
         _ => false,

@@ -9,8 +9,8 @@ use crownwheel::constants::JOULE_PER_WH;
 use crownwheel::cycle::Cycle;
 use crownwheel::hold::{Climb, Held};
 use crownwheel::pull::{FullThrottle, Throttle};
+use crownwheel::range::{Prepared, ShortRange};
 use crownwheel::ready::Ready;
-use crownwheel::repeats::{Prepared, ShortRange};
 use crownwheel::trials::{Case, climbs, full_throttles};
 use crownwheel::weights::{Case as Load, loaded};
 use crownwheel::{Car, Day};
@@ -114,6 +114,8 @@ impl Course {
         let day_of = |day: &Option<Arc<str>>| self.day(day.as_deref()).is_some();
         match name {
             AnswerName::Range { .. }
+            | AnswerName::KeepsUp { .. }
+            | AnswerName::RangeWithReserve { .. }
             | AnswerName::Use { .. }
             | AnswerName::WallUse { .. }
             | AnswerName::Shortfall { .. } => self.run(name).is_some(),
@@ -150,6 +152,8 @@ impl Course {
     /// Cycle and day of an answer that is a range.
     fn run(&self, name: &AnswerName) -> Option<Run> {
         let (AnswerName::Range { cycle, day }
+        | AnswerName::KeepsUp { cycle, day }
+        | AnswerName::RangeWithReserve { cycle, day }
         | AnswerName::Use { cycle, day }
         | AnswerName::WallUse { cycle, day }
         | AnswerName::Shortfall { cycle, day }) = name
@@ -310,7 +314,9 @@ impl<'a> All<'a> {
 fn of_range(name: &AnswerName, of: &Prepared<'_>, range: &ShortRange) -> f64 {
     let km = range.distance_m / 1000.0;
     match name {
-        AnswerName::Range { .. } => km,
+        AnswerName::Range { .. } => range.range_m() / 1000.0,
+        AnswerName::KeepsUp { .. } => range.keeps_up_m() / 1000.0,
+        AnswerName::RangeWithReserve { .. } => range.range_with_reserve_m() / 1000.0,
         AnswerName::Use { .. } => range.use_j / JOULE_PER_WH / km,
         AnswerName::WallUse { .. } => {
             let full_frac = of.car.spec().pack.usable_to_frac;

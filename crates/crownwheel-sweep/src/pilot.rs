@@ -1,14 +1,15 @@
 //! Ranges in many worlds from few that were driven to the end.
 //!
-//! The worlds of one option differ little. A few of them, the pilots, are driven at both ends of the
-//! charge; every world is driven for its first repeats over the cycle in longer legs, and the rest is
-//! reckoned. How far the reckoned range lies from the driven one is nearly the same in all worlds: a
-//! straight line through the pilots takes it off. If the pilots scatter about their line by more than
-//! [`MOST_SCATTER`], the cycle itself and more repeats are driven, and at last every world to the end.
+//! The worlds of one option differ little. A few of them, the pilots, are driven to the end; every world is driven for
+//! its first repeats over the cycle in longer legs, and the rest is estimated. How far the estimated range lies from
+//! the driven one is nearly the same in all worlds: a straight line through the pilots takes it off. If the pilots
+//! scatter about their line by more than [`MOST_SCATTER`], the cycle itself and more repeats are driven, and at last
+//! every world to the end. So it is, too, where a pilot falls behind or does not end empty.
 
 use crownwheel::cycle::Cycle;
-use crownwheel::range::RangeEnd;
-use crownwheel::repeats::{Driven, Prepared, ShortRange, short_ranges};
+use crownwheel::range::{
+    Fidelity, MISSED_ALLOWED_FRAC, Prepared, RangeEnd, ShortRange, short_ranges,
+};
 
 /// Worlds that are driven to the end. Three batches.
 pub const PILOTS: usize = 24;
@@ -17,14 +18,18 @@ pub const PILOTS: usize = 24;
 /// ± 6 % by less than a hundredth of itself.
 pub const MOST_SCATTER: f64 = 0.005;
 
+/// Share of the way that pilots may miss where the other worlds are taken to keep up: a fifth of what counts as keeping
+/// up.
+const MISSED_BY_PILOTS: f64 = 0.2 * MISSED_ALLOWED_FRAC;
+
 /// Longest leg of the coarser cycle, s.
 const LONGEST_LEG_S: f64 = 4.0;
 
 /// What is tried, the quickest first.
-const TRIED: [(Driven, Legs); 3] = [
-    (Driven::First(1), Legs::Longer),
-    (Driven::First(1), Legs::Own),
-    (Driven::First(2), Legs::Own),
+const TRIED: [(Fidelity, Legs); 3] = [
+    (Fidelity::First(1), Legs::Longer),
+    (Fidelity::First(1), Legs::Own),
+    (Fidelity::First(2), Legs::Own),
 ];
 
 /// A cycle, and the same in longer legs.
@@ -70,7 +75,7 @@ pub enum Way {
     /// A part driven, and corrected.
     Corrected {
         /// What is driven.
-        part: Driven,
+        part: Fidelity,
         /// Over which cycle.
         legs: Legs,
         /// Of distance.
@@ -79,10 +84,10 @@ pub enum Way {
         use_per_m: Line,
     },
     /// Every world is driven.
-    Driven(Driven),
+    Driven,
 }
 
-/// A factor that is a straight line in the relative deviation of the reckoned distance from `centre`.
+/// A factor that is a straight line in the relative deviation of the estimated distance from `centre`.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Line {
     centre_m: f64,
@@ -93,13 +98,13 @@ pub struct Line {
 }
 
 impl Line {
-    /// The least-squares line through factors `driven / reckoned` against reckoned distance.
-    fn through(reckoned_m: &[f64], factors: &[f64]) -> Line {
+    /// The least-squares line through factors `driven / estimated` against estimated distance.
+    fn through(estimated_m: &[f64], factors: &[f64]) -> Line {
         let count = f64::from(u32::try_from(factors.len()).unwrap_or(u32::MAX));
         let mean = |values: &[f64]| values.iter().sum::<f64>() / count;
-        let (centre_m, at_centre) = (mean(reckoned_m), mean(factors));
+        let (centre_m, at_centre) = (mean(estimated_m), mean(factors));
         let x = |distance_m: f64| distance_m / centre_m - 1.0;
-        let pairs = || reckoned_m.iter().zip(factors);
+        let pairs = || estimated_m.iter().zip(factors);
         let xx: f64 = pairs().map(|(m, _)| x(*m).powi(2)).sum();
         let xy: f64 = pairs().map(|(m, factor)| x(*m) * (factor - at_centre)).sum();
         // Worlds that hardly differ have no slope.
@@ -109,8 +114,8 @@ impl Line {
         Line { scatter: (rest / (count - 2.0).max(1.0)).sqrt() / at_centre, ..line }
     }
 
-    fn at(&self, reckoned_m: f64) -> f64 {
-        self.at_centre + self.slope * (reckoned_m / self.centre_m - 1.0)
+    fn at(&self, estimated_m: f64) -> f64 {
+        self.at_centre + self.slope * (estimated_m / self.centre_m - 1.0)
     }
 }
 
@@ -118,22 +123,26 @@ impl Way {
     /// The way that the pilots show, and their ranges as they were driven.
     #[must_use]
     pub fn of(pilots: &[Prepared<'_>], cycle: &TwoWays) -> (Way, Vec<ShortRange>) {
-        let driven = short_ranges(pilots, cycle.own(), Driven::BothEnds);
-        // Where the car gives up before the pack is empty, the end may be a repeat off.
-        let all_empty = driven.iter().all(|range| range.end == RangeEnd::Empty);
-        let ends = if all_empty { Driven::BothEnds } else { Driven::BothEndsLoosely };
-        if pilots.len() < PILOTS {
-            return (Way::Driven(ends), driven);
+        let driven = short_ranges(pilots, cycle.own(), Fidelity::Every);
+        let usual = |range: &ShortRange| {
+            range.end == RangeEnd::Empty && range.missed.whole_frac <= MISSED_BY_PILOTS
+        };
+        if pilots.len() < PILOTS || !driven.iter().all(usual) {
+            return (Way::Driven, driven);
         }
         for (part, legs) in TRIED {
             // Longer legs ask less: a car that falls behind must be seen to.
             if legs == Legs::Longer && driven.iter().any(|range| range.shortfall_s > 0.0) {
                 continue;
             }
-            let reckoned = short_ranges(pilots, cycle.get(legs), part);
-            let distances: Vec<f64> = reckoned.iter().map(|range| range.distance_m).collect();
+            let estimated = short_ranges(pilots, cycle.get(legs), part);
+            let distances: Vec<f64> = estimated.iter().map(|range| range.distance_m).collect();
             let factors = |of: &dyn Fn(&ShortRange) -> f64| -> Vec<f64> {
-                driven.iter().zip(&reckoned).map(|(driven, first)| of(driven) / of(first)).collect()
+                driven
+                    .iter()
+                    .zip(&estimated)
+                    .map(|(driven, first)| of(driven) / of(first))
+                    .collect()
             };
             let distance = Line::through(&distances, &factors(&|range| range.distance_m));
             let use_per_m =
@@ -142,23 +151,24 @@ impl Way {
                 return (Way::Corrected { part, legs, distance, use_per_m }, driven);
             }
         }
-        (Way::Driven(ends), driven)
+        (Way::Driven, driven)
     }
 
     /// Ranges of other worlds of the same option.
     #[must_use]
     pub fn ranges(&self, worlds: &[Prepared<'_>], cycle: &TwoWays) -> Vec<ShortRange> {
         let (part, legs, distance, use_per_m) = match self {
-            Way::Driven(driven) => return short_ranges(worlds, cycle.own(), *driven),
+            Way::Driven => return short_ranges(worlds, cycle.own(), Fidelity::Every),
             Way::Corrected { part, legs, distance, use_per_m } => (part, legs, distance, use_per_m),
         };
         let mut ranges = short_ranges(worlds, cycle.get(*legs), *part);
         for range in &mut ranges {
-            let reckoned_m = range.distance_m;
-            let factor = distance.at(reckoned_m);
-            range.use_j *= factor * use_per_m.at(reckoned_m);
+            let estimated_m = range.distance_m;
+            let factor = distance.at(estimated_m);
+            range.use_j *= factor * use_per_m.at(estimated_m);
             range.distance_m *= factor;
             range.distance_with_reserve_m *= factor;
+            range.driven_keeps_up_m = range.distance_m;
         }
         ranges
     }
@@ -168,7 +178,7 @@ impl Way {
     pub fn scatter(&self) -> f64 {
         match self {
             Way::Corrected { distance, .. } => distance.scatter,
-            Way::Driven(_) => 0.0,
+            Way::Driven => 0.0,
         }
     }
 }
@@ -179,9 +189,9 @@ mod tests {
 
     #[test]
     fn a_line_takes_off_what_is_a_line() {
-        let reckoned_m: Vec<f64> = (0..24).map(|i| 100_000.0 + 800.0 * f64::from(i)).collect();
-        let factors: Vec<f64> = reckoned_m.iter().map(|m| 0.98 + 1e-7 * m).collect();
-        let line = Line::through(&reckoned_m, &factors);
+        let estimated_m: Vec<f64> = (0..24).map(|i| 100_000.0 + 800.0 * f64::from(i)).collect();
+        let factors: Vec<f64> = estimated_m.iter().map(|m| 0.98 + 1e-7 * m).collect();
+        let line = Line::through(&estimated_m, &factors);
         assert!(line.scatter < 1e-12, "{line:?}");
         assert!((line.at(123_456.0) - (0.98 + 0.012_345_6)).abs() < 1e-12);
     }

@@ -2,8 +2,8 @@
 
 use std::ops::Range;
 
+use crownwheel::range::{Fidelity, Prepared, ShortRange, short_ranges};
 use crownwheel::ready::Ready;
-use crownwheel::repeats::{Driven, short_ranges};
 use crownwheel::spec::SpecError;
 use crownwheel::{Car, Day};
 
@@ -95,7 +95,7 @@ impl<'a> Runner<'a> {
         let cars = std::slice::from_ref(&self.car);
         let ready = ready(cars, &days);
         let answers = self.course.answers(cars, &days, &ready, self.price, |run, cases| {
-            short_ranges(cases, self.course.laid(run).own(), Driven::BothEnds)
+            short_ranges(cases, self.course.laid(run).own(), Fidelity::Every)
         });
         answers.into_iter().map(|values| values.first().copied().unwrap_or(f64::NAN)).collect()
     }
@@ -124,9 +124,7 @@ impl<'a> Runner<'a> {
             let end = (start + TOGETHER).min(worlds.end);
             let part = self.part(start..end, |run, cases, cycle| {
                 let place = runs.iter().position(|known| *known == run);
-                let way = place
-                    .and_then(|place| self.ways.get(place))
-                    .unwrap_or(&Way::Driven(Driven::BothEnds));
+                let way = place.and_then(|place| self.ways.get(place)).unwrap_or(&Way::Driven);
                 way.ranges(cases, cycle)
             });
             append(&mut values, part);
@@ -138,11 +136,7 @@ impl<'a> Runner<'a> {
     fn part(
         &self,
         worlds: Range<usize>,
-        mut range: impl FnMut(
-            Run,
-            &[crownwheel::repeats::Prepared<'_>],
-            &TwoWays,
-        ) -> Vec<crownwheel::repeats::ShortRange>,
+        mut range: impl FnMut(Run, &[Prepared<'_>], &TwoWays) -> Vec<ShortRange>,
     ) -> Values {
         let drawn = self.model.drawn(self.worlds);
         // A world whose numbers make no car, or no day, counts as the nominal one.

@@ -3,6 +3,7 @@
 use std::collections::BTreeMap;
 
 use crownwheel::spec::SpecError;
+use crownwheel::{Car, Day};
 use crownwheel_answers::sweep::{Answers, FactsAnswer, MeasureNext};
 use crownwheel_answers::{AnswerName, Band, DemandsAnswer, Units};
 
@@ -60,6 +61,24 @@ impl<'a> Single<'a> {
         let place = self.course.place(name)?;
         let sample = Sample::new(self.values.get(place)?, self.weights)?;
         Some(Band::with(nominal, sample.summary().into()))
+    }
+
+    /// The world that counts whose answer lies nearest to the middle, counted from 0, with its car and its day. `None`: it
+    /// was not asked, no world has it, or its numbers make no car.
+    #[must_use]
+    pub fn middle_world(&self, name: &AnswerName) -> Option<(usize, Car, Day)> {
+        let values = self.values.get(self.course.place(name)?)?;
+        let middle = Sample::new(values, self.weights)?.summary().p50.value;
+        let off = |world: usize| (values[world] - middle).abs();
+        let counting = (0..values.len()).filter(|world| self.weights.shares()[*world] > 0.0);
+        let world = counting
+            .filter(|at| values[*at].is_finite())
+            .min_by(|a, b| off(*a).total_cmp(&off(*b)))?;
+        let car = Car::new(&self.model.in_world(self.worlds, world).ok()?).ok()?;
+        let day_name = name.day()?;
+        let day = self.course.days.iter().find(|day| day.day.name == *day_name)?;
+        let day = Day::new(&day.in_world(self.worlds, world).ok()?).ok()?;
+        Some((world, car, day))
     }
 
     /// Answers with their bands, those that have one, each around its nominal value where that is

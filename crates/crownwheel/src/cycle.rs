@@ -22,6 +22,9 @@ pub const STEEPEST_GRADE: f64 = 1.0;
 /// Fastest speed that a cycle may have, m/s (360 km/h).
 pub const FASTEST_MPS: f64 = 100.0;
 
+/// Least length of a steady cycle, m: a shorter one has no range.
+const STEADY_AT_LEAST_M: f64 = 200.0;
+
 /// Most pieces that a cycle may have: at a second each, three weeks of driving.
 pub const MOST_PIECES: u32 = 2_000_000;
 
@@ -248,7 +251,7 @@ impl Cycle {
         Cycle::new(name, &samples).ok()
     }
 
-    /// A steady speed on the flat for a minute, begun and ended at that speed.
+    /// A steady speed on the flat for a minute or 200 m, what is more, begun and ended at that speed.
     ///
     /// `speed_mps` is held between 0.1 m/s and [`FASTEST_MPS`].
     ///
@@ -265,7 +268,10 @@ impl Cycle {
             target_mps: speed_mps,
             slope: Slope::from_sin(0.0),
         };
-        let pieces: Vec<Piece> = (0..60).map(|_| piece()).collect();
+        let mut pieces: Vec<Piece> = (0..60).map(|_| piece()).collect();
+        while crate::table::count(pieces.len()) * speed_mps < STEADY_AT_LEAST_M {
+            pieces.push(piece());
+        }
         Cycle::from_pieces(&format!("steady {:.0} km/h", speed_mps * 3.6), speed_mps, &pieces)
     }
 

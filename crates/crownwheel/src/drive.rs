@@ -3,6 +3,7 @@
 use crate::car::Car;
 use crate::cycle::{Cycle, Leg, Span};
 use crate::day::Day;
+use crate::lane::Lane;
 use crate::ready::Ready;
 use crate::spec::{FirstStage, GearboxSpec, Shifting};
 use crate::step::{State, Step, step};
@@ -291,19 +292,20 @@ fn follow(
         if !watch(Driven { leg, index, before: &before, step: &done, gear }) {
             return Pass::Stopped;
         }
-        if falls_short_of_distance(leg, &done) {
+        if stands_short(leg, done.distance_m) == Some(true) {
             return Pass::Stuck;
         }
     }
     Pass::Finished
 }
 
-/// By distance, a leg whose length was not covered: the car stood still on it. Its force is
-/// greatest at rest, so it cannot start again either.
-fn falls_short_of_distance(leg: &Leg, done: &Step<f64>) -> bool {
+/// By distance, whether the length of a leg was not covered: the car stood still on it. Its force is
+/// greatest at rest, so it cannot start again either. `None`: a leg by time.
+#[inline(always)]
+pub(crate) fn stands_short<L: Lane>(leg: &Leg, distance_m: L) -> Option<L::Mask> {
     match leg.span {
-        Span::Time(_) => false,
-        Span::Distance(ds_m) => done.distance_m < ds_m * (1.0 - 1e-9),
+        Span::Time(_) => None,
+        Span::Distance(ds_m) => Some(distance_m.lt(L::splat(ds_m * (1.0 - 1e-9)))),
     }
 }
 

@@ -48,7 +48,6 @@ pub mod pack;
 pub mod pull;
 pub mod range;
 pub mod ready;
-pub mod repeats;
 pub mod road_load;
 pub mod rolling;
 pub mod rules;

@@ -1,25 +1,43 @@
-//! Range: the cycle repeats until the pack is at its floor or the car no longer keeps up.
+//! Range: a cycle is repeated from full until the pack is at its floor, driven as well as the car can.
+//!
+//! Falling behind never ends a run. A weaker car may go farther to empty because it drives slower; how
+//! far it does what was asked is [`RangeRun::keeps_up_m`], and what it missed [`RangeRun::missed`].
+//! [`range`] drives one car and keeps everything; [`short_ranges`] drives many side by side and keeps
+//! what worlds need. Both follow the same rules in the same code.
+
+mod details;
+mod following;
+mod loads;
+mod many;
+mod run;
+mod tally;
+
+pub use details::MotorUse;
+pub use following::{MISSED_ALLOWED_FRAC, Missed};
+pub use loads::Loads;
+pub use many::{short_range, short_ranges};
 
 use crate::balance::Balance;
 use crate::car::Car;
 use crate::charger::Socket;
 use crate::cycle::Cycle;
 use crate::day::Day;
-use crate::drive::{Driven, Driver, FOLLOWING_SLACK_MPS, Pass, drive, start_state};
-use crate::limit::{LIMITS, Limit};
-use crate::step::Step;
-use crate::windows::Series;
+use crate::drive::{Driver, start_state};
+use crate::limit::LIMITS;
+use crate::ready::Ready;
+use crate::step::State;
+use details::Details;
+use many::drive_alone;
+use run::{Manner, Run};
+use tally::Tally;
 
-/// Seconds that a car may stay below target before the run ends.
-pub const TOO_SLOW_FOR_S: f64 = 4.0;
+/// Distance beyond which nobody asks how much farther a car goes, m.
+pub const FAR_M: f64 = 3e6;
 
-/// Distance at which a run is ended as endless, m (a route that falls more than it rises).
-pub const ENDLESS_M: f64 = 3e6;
+/// Shortest cycle that has a range, m.
+pub const SHORTEST_CYCLE_M: f64 = 100.0;
 
-/// Steps after which a run is ended as endless.
-const ENDLESS_STEPS: usize = 4_000_000;
-
-/// Why the run ended.
+/// Why a run ended.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 #[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
 #[cfg_attr(feature = "serde", serde(rename_all = "snake_case"))]
@@ -27,12 +45,44 @@ const ENDLESS_STEPS: usize = 4_000_000;
 pub enum RangeEnd {
     /// The pack is at the floor of its usable part.
     Empty,
-    /// The car stayed too slow for [`TOO_SLOW_FOR_S`] where it had followed at first.
-    TooSlow,
-    /// By distance: the car stands on a slope that it cannot climb.
-    Stuck,
-    /// The pack does not empty.
-    Endless,
+    /// The car was asked to move and stood below 1 km/h for 60 s, or covered less than a twentieth of
+    /// a repeat.
+    Stands,
+    /// A repeat puts back what it takes: the pack does not empty.
+    GivesBack,
+    /// The pack lasts for more than [`FAR_M`].
+    Far,
+    /// The cycle is shorter than [`SHORTEST_CYCLE_M`]: driven once, it has no range.
+    TooShort,
+    /// The end of a route that is driven once.
+    Arrived,
+}
+
+impl RangeEnd {
+    /// In words, as answers say it: `gives back`.
+    #[must_use]
+    pub const fn name(self) -> &'static str {
+        match self {
+            RangeEnd::Empty => "empty",
+            RangeEnd::Stands => "stands",
+            RangeEnd::GivesBack => "gives back",
+            RangeEnd::Far => "far",
+            RangeEnd::TooShort => "too short",
+            RangeEnd::Arrived => "arrived",
+        }
+    }
+
+    /// A distance of a run that ended so, as a range: as it is, cut at [`FAR_M`], infinite where the
+    /// pack does not empty, not a number where there is none.
+    #[must_use]
+    pub fn as_range_m(self, distance_m: f64) -> f64 {
+        match self {
+            RangeEnd::Empty | RangeEnd::Stands | RangeEnd::Arrived => distance_m.min(FAR_M),
+            RangeEnd::Far => FAR_M,
+            RangeEnd::GivesBack => f64::INFINITY,
+            RangeEnd::TooShort => f64::NAN,
+        }
+    }
 }
 
 /// The first pass through the cycle.
@@ -56,88 +106,20 @@ pub struct FirstPass {
     pub fell_behind: bool,
 }
 
-/// Motor figures of the whole run.
-#[derive(Clone, Copy, Debug, Default, PartialEq)]
-#[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
-#[non_exhaustive]
-pub struct MotorUse {
-    /// Root mean square of torque, N m.
-    pub rms_torque_nm: f64,
-    /// Highest mean speed of a step, rad/s.
-    pub max_speed_radps: f64,
-    /// Highest used share of heat. `None`: no heat is reckoned.
-    pub heat_used_max: Option<f64>,
-}
-
-/// Quantities whose worst rolling values are kept.
-#[derive(Clone, Debug, PartialEq)]
-#[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
-#[non_exhaustive]
-pub struct Loads {
-    /// Battery current squared, A².
-    pub current_squared: Series,
-    /// Motor torque squared, (N m)².
-    pub torque_squared: Series,
-    /// Motor loss, W.
-    pub motor_heat_w: Series,
-    /// Inverter loss, W.
-    pub inverter_heat_w: Series,
-    /// Loss in pack and harness, W.
-    pub pack_heat_w: Series,
-}
-
-impl Loads {
-    /// Nothing yet.
-    #[must_use]
-    pub fn new() -> Loads {
-        Loads {
-            current_squared: Series::new(),
-            torque_squared: Series::new(),
-            motor_heat_w: Series::new(),
-            inverter_heat_w: Series::new(),
-            pack_heat_w: Series::new(),
-        }
-    }
-
-    /// Adds a step that counts for `dt_s`, more than 0.
-    ///
-    /// ```
-    /// use crownwheel::{cycle::Cycle, drive::{Driver, start_state}, range::Loads};
-    /// use crownwheel::{Car, Day, example};
-    /// let (car, day) = (Car::new(&example::small_saloon())?, Day::new(&example::mild_day())?);
-    /// let (cycle, mut loads) = (Cycle::steady(20.0), Loads::new());
-    /// let done = Driver::new(&car, &day).leg(&cycle.legs()[0], &start_state(&car, &day, &cycle));
-    /// loads.push(&done, done.duration_s);
-    /// let rms_a = loads.current_squared.worst_rms(1.0).expect("a second was driven");
-    /// assert!((rms_a / done.current_a.abs() - 1.0).abs() < 1e-12);
-    /// # Ok::<(), crownwheel::spec::SpecError>(())
-    /// ```
-    pub fn push(&mut self, step: &Step<f64>, dt_s: f64) {
-        let watts = |joules: f64| joules / step.duration_s;
-        self.current_squared.push(dt_s, step.current_a * step.current_a);
-        self.torque_squared.push(dt_s, step.torque_nm * step.torque_nm);
-        self.motor_heat_w.push(dt_s, watts(step.energy.motor_j));
-        self.inverter_heat_w.push(dt_s, watts(step.energy.inverter_j));
-        self.pack_heat_w.push(dt_s, watts(step.energy.pack_j));
-    }
-}
-
-impl Default for Loads {
-    fn default() -> Loads {
-        Loads::new()
-    }
-}
-
-/// A run from full to the end.
+/// A run from full to its end.
 #[derive(Clone, Debug, PartialEq)]
 #[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
 #[non_exhaustive]
 pub struct RangeRun {
-    /// Distance to the end, m.
+    /// Distance that was driven, m; [`RangeRun::range_m`] is what it says of the range.
     pub distance_m: f64,
-    /// Distance until only the reserve is left, m; the whole distance if the run ended before.
+    /// Distance until only the reserve was left, m; the whole distance if the run ended before.
     pub distance_with_reserve_m: f64,
-    /// Time to the end, s.
+    /// How far the car keeps up, m, see [`RangeRun::keeps_up_m`].
+    pub driven_keeps_up_m: f64,
+    /// What it missed.
+    pub missed: Missed,
+    /// Time, s.
     pub duration_s: f64,
     /// Why it ended.
     pub end: RangeEnd,
@@ -155,7 +137,113 @@ pub struct RangeRun {
     pub loads: Loads,
 }
 
-/// Drives a cycle from full until the car can go no further.
+impl RangeRun {
+    /// Range, m: see [`RangeEnd::as_range_m`].
+    #[must_use]
+    pub fn range_m(&self) -> f64 {
+        self.end.as_range_m(self.distance_m)
+    }
+
+    /// Range with the reserve kept back, m, likewise.
+    #[must_use]
+    pub fn range_with_reserve_m(&self) -> f64 {
+        self.end.as_range_m(self.distance_with_reserve_m)
+    }
+
+    /// How far the car keeps up, m: up to where the distance that it missed (asked less driven, summed from full)
+    /// reaches [`MISSED_ALLOWED_FRAC`] of the whole range; the range where it stays below.
+    ///
+    /// ```
+    /// use crownwheel::{Car, Day, cycle::Cycle, example, range::range};
+    /// let (car, day) = (Car::new(&example::small_saloon())?, Day::new(&example::mild_day())?);
+    /// let run = range(&car, &day, &Cycle::steady(20.0));
+    /// assert_eq!(run.keeps_up_m(), run.range_m());
+    /// # Ok::<(), crownwheel::spec::SpecError>(())
+    /// ```
+    #[must_use]
+    pub fn keeps_up_m(&self) -> f64 {
+        self.end.as_range_m(self.driven_keeps_up_m)
+    }
+}
+
+/// A run from full to its end, in short.
+#[derive(Clone, Copy, Debug, PartialEq)]
+#[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
+#[non_exhaustive]
+pub struct ShortRange {
+    /// Distance that was driven or estimated, m.
+    pub distance_m: f64,
+    /// Distance until only the reserve was left, m.
+    pub distance_with_reserve_m: f64,
+    /// How far the car keeps up, m.
+    pub driven_keeps_up_m: f64,
+    /// What it missed.
+    pub missed: Missed,
+    /// Energy at the pack's terminals, net, J.
+    pub use_j: f64,
+    /// Why it ended.
+    pub end: RangeEnd,
+    /// State of charge at the end.
+    pub end_charge_frac: f64,
+    /// Time more than 2 km/h below target on the first repeat, s.
+    pub shortfall_s: f64,
+    /// Distance missing against the target speeds in that time, m.
+    pub shortfall_m: f64,
+    /// Whether the car stayed more than 2 km/h below the lowest target within a second on the first
+    /// repeat.
+    pub fell_behind: bool,
+    /// Highest used share of motor heat.
+    pub heat_used_max: f64,
+    /// What the energy balance leaves over, over the larger of its gross energies.
+    pub imbalance: f64,
+    /// Repeats that were driven.
+    pub driven_repeats: f64,
+}
+
+impl ShortRange {
+    /// Range, m: see [`RangeEnd::as_range_m`].
+    #[must_use]
+    pub fn range_m(&self) -> f64 {
+        self.end.as_range_m(self.distance_m)
+    }
+
+    /// Range with the reserve kept back, m, likewise.
+    #[must_use]
+    pub fn range_with_reserve_m(&self) -> f64 {
+        self.end.as_range_m(self.distance_with_reserve_m)
+    }
+
+    /// How far the car keeps up, m: see [`RangeRun::keeps_up_m`].
+    #[must_use]
+    pub fn keeps_up_m(&self) -> f64 {
+        self.end.as_range_m(self.driven_keeps_up_m)
+    }
+}
+
+/// A car on its day, made ready once for all cycles.
+#[derive(Clone, Copy, Debug)]
+pub struct Prepared<'a> {
+    /// The car.
+    pub car: &'a Car,
+    /// The day.
+    pub day: &'a Day,
+    /// The car on that day, [`Ready::new`] of both.
+    pub ready: &'a Ready,
+}
+
+/// How much of a run is driven.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[non_exhaustive]
+pub enum Fidelity {
+    /// Every repeat.
+    Every,
+    /// So many repeats from full; the others are estimated from the last of them by the energy that it
+    /// took from store. Good for comparing with a range that was driven, not by itself: warm oil, low
+    /// voltage and what happens at the low end are not seen.
+    First(usize),
+}
+
+/// Repeats a cycle from full until the run ends.
 ///
 /// The state of the oil, of the motor's heat and of the pack's temperature runs on from repeat to
 /// repeat; the last part of a repeat counts.
@@ -173,224 +261,58 @@ pub struct RangeRun {
 /// ```
 #[must_use]
 pub fn range(car: &Car, day: &Day, cycle: &Cycle) -> RangeRun {
+    whole(car, day, cycle, start_state(car, day, cycle), Manner::Range(Fidelity::Every))
+}
+
+/// Drives a route once, from a state of charge: the charge left at its end, or where the run ended before.
+///
+/// `from_frac` is held within the usable part of the pack.
+///
+/// ```
+/// use crownwheel::{cycle::Cycle, range::{RangeEnd, once}};
+/// use crownwheel::{Car, Day, example};
+/// let (car, day) = (Car::new(&example::small_saloon())?, Day::new(&example::mild_day())?);
+/// let run = once(&car, &day, &Cycle::builtin("udds").expect("it is built in"), 0.9);
+/// assert_eq!(run.end, RangeEnd::Arrived);
+/// // What left the store is what is missing from the charge.
+/// let taken_j = car.spec().pack.stored_j(run.end_charge_frac, 0.9);
+/// assert!((run.balance.sum.from_pack_j / taken_j - 1.0).abs() < 1e-3);
+/// # Ok::<(), crownwheel::spec::SpecError>(())
+/// ```
+#[must_use]
+pub fn once(car: &Car, day: &Day, cycle: &Cycle, from_frac: f64) -> RangeRun {
+    let usable = car.floor_frac(day)..=car.spec().pack.usable_to_frac;
+    let charge_frac = from_frac.max(*usable.start()).min(*usable.end());
+    let start = State { charge_frac, ..start_state(car, day, cycle) };
+    whole(car, day, cycle, start, Manner::Once)
+}
+
+fn whole(car: &Car, day: &Day, cycle: &Cycle, start: State<f64>, manner: Manner) -> RangeRun {
+    let mut run = Run::new(car, day, cycle, start, manner);
+    let mut tally = Tally::<f64>::new(cycle, |_| run.levels);
+    let mut details = Details::new(car, cycle.legs().len());
     let mut driver = Driver::new(car, day);
-    let mut state = start_state(car, day, cycle);
-    let start_frac = state.charge_frac;
-    let mut log = Log::new(car, day, cycle.legs().len());
-    let end = loop {
-        let pass = drive(&mut driver, cycle, &mut state, |driven| log.leg(driven));
-        log.first_pass = false;
-        if let Some(end) = log.end {
-            break end;
-        }
-        match pass {
-            Pass::Stuck => break RangeEnd::Stuck,
-            Pass::Finished | Pass::Stopped => {}
-        }
-        if log.distance_m > ENDLESS_M || log.steps > ENDLESS_STEPS {
-            break RangeEnd::Endless;
-        }
-    };
-    let end_charge_frac = if end == RangeEnd::Empty { log.floor_frac } else { state.charge_frac };
+    drive_alone(&mut driver, cycle, &mut run, &mut tally, |driven, share| {
+        details.leg(driven, share);
+    });
+    let short = run.result(&tally, 0);
     RangeRun {
-        distance_m: log.distance_m,
-        distance_with_reserve_m: log.reserve_m.unwrap_or(log.distance_m),
-        duration_s: log.duration_s,
-        end,
-        end_charge_frac,
-        wall_j: Socket::unlimited(car, day).wall_j(end_charge_frac, start_frac),
-        motor: MotorUse {
-            rms_torque_nm: (log.torque_squared_s / log.duration_s).sqrt(),
-            max_speed_radps: log.max_speed_radps,
-            heat_used_max: car.heat.is_some().then_some(log.heat_used_max),
+        distance_m: short.distance_m,
+        distance_with_reserve_m: short.distance_with_reserve_m,
+        driven_keeps_up_m: short.driven_keeps_up_m,
+        missed: short.missed,
+        duration_s: tally.sums.duration_s,
+        end: short.end,
+        end_charge_frac: short.end_charge_frac,
+        wall_j: Socket::unlimited(car, day).wall_j(short.end_charge_frac, start.charge_frac),
+        motor: details.motor(tally.sums.duration_s, car.heat.as_ref().map(|_| short.heat_used_max)),
+        first: FirstPass {
+            shortfall_s: short.shortfall_s,
+            shortfall_m: short.shortfall_m,
+            fell_behind: short.fell_behind,
+            ..details.first
         },
-        first: log.first,
-        balance: log.balance,
-        loads: log.loads,
-    }
-}
-
-/// The first repeats of a cycle from full, and what the last of them took.
-pub(crate) struct FirstRepeats {
-    pub(crate) first: FirstPass,
-    pub(crate) distance_m: f64,
-    pub(crate) balance: Balance<f64>,
-    pub(crate) heat_used_max: f64,
-    /// State of charge behind them.
-    pub(crate) charge_frac: f64,
-    /// Distance of the last repeat, m.
-    pub(crate) last_distance_m: f64,
-    /// Energy at the pack's terminals that the last repeat took, J.
-    pub(crate) last_use_j: f64,
-    /// Charge that the last repeat took.
-    pub(crate) last_charge_frac: f64,
-}
-
-/// Drives the first repeats as [`range`] does. `None`: the run ends within them, or the last one takes
-/// no charge.
-pub(crate) fn first_repeats(
-    car: &Car,
-    day: &Day,
-    cycle: &Cycle,
-    count: usize,
-) -> Option<FirstRepeats> {
-    let mut driver = Driver::new(car, day);
-    let mut state = start_state(car, day, cycle);
-    let mut log = Log::new(car, day, cycle.legs().len());
-    let mut before = (state.charge_frac, 0.0, 0.0);
-    for _ in 0..count {
-        before = (state.charge_frac, log.distance_m, log.balance.sum.terminals_j);
-        let pass = drive(&mut driver, cycle, &mut state, |driven| log.leg(driven));
-        log.first_pass = false;
-        if log.end.is_some() || pass == Pass::Stuck {
-            return None;
-        }
-    }
-    let last_charge_frac = before.0 - state.charge_frac;
-    (last_charge_frac > 0.0).then_some(FirstRepeats {
-        distance_m: log.distance_m,
-        heat_used_max: log.heat_used_max,
-        charge_frac: state.charge_frac,
-        last_distance_m: log.distance_m - before.1,
-        last_use_j: log.balance.sum.terminals_j - before.2,
-        last_charge_frac,
-        first: log.first,
-        balance: log.balance,
-    })
-}
-
-/// What a run keeps as it goes.
-struct Log {
-    floor_frac: f64,
-    reserve_frac: f64,
-    reserve_m: Option<f64>,
-    first_pass: bool,
-    first: FirstPass,
-    /// By leg: the car followed on the first pass.
-    followed: Vec<bool>,
-    slow_s: f64,
-    end: Option<RangeEnd>,
-    steps: usize,
-    distance_m: f64,
-    duration_s: f64,
-    balance: Balance<f64>,
-    torque_squared_s: f64,
-    max_speed_radps: f64,
-    heat_used_max: f64,
-    loads: Loads,
-}
-
-impl Log {
-    fn new(car: &Car, day: &Day, legs: usize) -> Log {
-        let pack = &car.spec().pack;
-        let floor_frac = car.floor_frac(day);
-        Log {
-            floor_frac,
-            reserve_frac: floor_frac + pack.reserve_frac * (pack.usable_to_frac - floor_frac),
-            reserve_m: None,
-            first_pass: true,
-            first: FirstPass { gear_s: vec![0.0; car.gear_count()], ..FirstPass::default() },
-            followed: Vec::with_capacity(legs),
-            slow_s: 0.0,
-            end: None,
-            steps: 0,
-            distance_m: 0.0,
-            duration_s: 0.0,
-            balance: Balance::zero(),
-            torque_squared_s: 0.0,
-            max_speed_radps: 0.0,
-            heat_used_max: 0.0,
-            loads: Loads::new(),
-        }
-    }
-
-    /// Takes in a leg; `false` ends the run.
-    fn leg(&mut self, driven: Driven<'_>) -> bool {
-        let step = driven.step;
-        let before_frac = driven.before.charge_frac;
-        let after_frac = step.state.charge_frac;
-        let share = share_above(self.floor_frac, before_frac, after_frac);
-        if self.reserve_m.is_none() && after_frac <= self.reserve_frac {
-            let part = share_above(self.reserve_frac, before_frac, after_frac);
-            self.reserve_m = Some(self.distance_m + part * step.distance_m);
-        }
-        self.sums(step, share);
-        let behind = step.state.speed_mps < driven.leg.lowest_target_mps - FOLLOWING_SLACK_MPS;
-        if self.first_pass {
-            self.first_pass_leg(&driven, behind);
-        } else if behind && self.followed.get(driven.index).copied().unwrap_or(false) {
-            self.slow_s += step.duration_s;
-        } else {
-            self.slow_s = 0.0;
-        }
-        if after_frac <= self.floor_frac {
-            self.end = Some(RangeEnd::Empty);
-        } else if self.slow_s >= TOO_SLOW_FOR_S {
-            self.end = Some(RangeEnd::TooSlow);
-        }
-        self.end.is_none()
-    }
-
-    fn sums(&mut self, step: &Step<f64>, share: f64) {
-        let dt = step.duration_s * share;
-        self.steps += 1;
-        self.distance_m += step.distance_m * share;
-        self.duration_s += dt;
-        self.balance.add(&step.energy, share);
-        let torque_squared = step.torque_nm * step.torque_nm;
-        self.torque_squared_s += torque_squared * dt;
-        self.max_speed_radps = self.max_speed_radps.max(step.motor_radps);
-        let heat_used = step.state.heat_used.max(step.state.long_heat_used);
-        self.heat_used_max = self.heat_used_max.max(heat_used);
-        if dt > 0.0 {
-            self.loads.push(step, dt);
-        }
-    }
-
-    fn first_pass_leg(&mut self, driven: &Driven<'_>, behind: bool) {
-        let step = driven.step;
-        self.followed.push(!behind);
-        let first = &mut self.first;
-        first.fell_behind |= behind;
-        first.distance_m += step.distance_m;
-        first.duration_s += step.duration_s;
-        first.binding_s[Limit::from_code(step.limit).index()] += step.duration_s;
-        if let Some(gear_s) = first.gear_s.get_mut(driven.gear) {
-            *gear_s += step.duration_s;
-        }
-        let missing_mps = driven.leg.target_mps - step.state.speed_mps;
-        if missing_mps > FOLLOWING_SLACK_MPS {
-            first.shortfall_s += step.duration_s;
-            first.shortfall_m += missing_mps * step.duration_s;
-        }
-    }
-}
-
-/// Share of a step until the charge falls to a floor, 1 if it stays above.
-fn share_above(floor: f64, before: f64, after: f64) -> f64 {
-    if after > floor {
-        return 1.0;
-    }
-    let falls = before - after;
-    if falls <= 0.0 { 0.0 } else { ((before - floor) / falls).clamp(0.0, 1.0) }
-}
-
-#[cfg(test)]
-mod tests {
-    use super::share_above;
-
-    #[test]
-    fn a_step_counts_until_the_floor() {
-        // From 0.25 to 0.15 the floor of 0.20 lies half way.
-        for (before, after, wanted) in [
-            (0.25, 0.15, 0.5),
-            (0.30, 0.21, 1.0),
-            (0.25, 0.20, 1.0),
-            (0.20, 0.15, 0.0),
-            (0.1, 0.15, 0.0),
-        ] {
-            let share = share_above(0.20, before, after);
-            assert!((share - wanted).abs() < 1e-12, "{before} to {after}: {share}");
-        }
+        balance: details.balance,
+        loads: details.loads,
     }
 }

@@ -8,8 +8,8 @@ use crate::hold::{Climb, Climber, Held, LONGEST_S, climb_leg};
 use crate::lane::Lane;
 use crate::limit::Limit;
 use crate::pull::{FullThrottle, LONGEST_RUN_S, Point, Throttle, at_rest, flat};
+use crate::range::Prepared;
 use crate::ready::Ready;
-use crate::repeats::Prepared;
 use crate::step::State;
 
 /// Full throttle from rest on the flat of several cars, each on its day and at its state of charge, in
@@ -17,7 +17,7 @@ use crate::step::State;
 /// driven one by one.
 ///
 /// ```
-/// use crownwheel::{ready::Ready, repeats::Prepared, trials::full_throttles, pull::Throttle};
+/// use crownwheel::{ready::Ready, range::Prepared, trials::full_throttles, pull::Throttle};
 /// use crownwheel::{Car, Day, example};
 /// let (car, day) = (Car::new(&example::small_saloon())?, Day::new(&example::mild_day())?);
 /// let ready = Ready::new(&car, &day);
@@ -43,7 +43,7 @@ pub fn full_throttles(cases: &[Case<'_>], step_s: f64, enough_mps: f64) -> Vec<F
 /// what lasts `longest_s` counts as held for ever.
 ///
 /// ```
-/// use crownwheel::{hold::{Climb, Climber}, ready::Ready, repeats::Prepared, trials::climbs};
+/// use crownwheel::{hold::{Climb, Climber}, ready::Ready, range::Prepared, trials::climbs};
 /// use crownwheel::{Car, Day, example};
 /// let (car, day) = (Car::new(&example::small_saloon())?, Day::new(&example::mild_day())?);
 /// let ready = Ready::new(&car, &day);

@@ -50,6 +50,13 @@ impl AnswerName {
             AnswerName::Range { cycle, day } => {
                 format!("goes {much} {} on {cycle} ({day})", pick("farther", "less far"))
             }
+            AnswerName::KeepsUp { cycle, day } => {
+                format!("keeps up {much} {} on {cycle} ({day})", pick("farther", "less far"))
+            }
+            AnswerName::RangeWithReserve { cycle, day } => {
+                let way = pick("farther", "less far");
+                format!("goes {much} {way} with the reserve kept back on {cycle} ({day})")
+            }
             AnswerName::Use { cycle, day } => {
                 format!("uses {much} {} on {cycle} ({day})", pick("more", "less"))
             }

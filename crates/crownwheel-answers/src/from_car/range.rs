@@ -14,8 +14,8 @@ use crownwheel::{Car, Day};
 use super::driveline::number;
 use super::{Subject, rpm, warning, wh_per_km};
 use crate::{
-    Balance, Band, BrakingMemo, Caution, CycleResult, MotorUse, RangeAnswer, RoadShares,
-    SteadyResult, Topic, Units, Warning, Window, WindowQuantity,
+    Balance, Band, BrakingMemo, Caution, CycleResult, MiddleWorld, MissedPct, MotorUse,
+    RangeAnswer, RoadShares, SteadyResult, Topic, Trip, Units, Warning, Window, WindowQuantity,
 };
 
 /// What to run.
@@ -23,10 +23,21 @@ use crate::{
 pub struct Asked {
     /// Cycles.
     pub cycles: Vec<Cycle>,
+    /// What is said of each cycle: whose trip it is, and what the build demands of it on which days.
+    pub trips: Vec<AskedTrip>,
     /// Days, as places in the subject's list.
     pub days: Vec<usize>,
     /// Steady speeds, km/h.
     pub steady_kmh: Vec<f64>,
+}
+
+/// What is known of a cycle beside its speeds.
+#[derive(Clone, Debug, Default)]
+pub struct AskedTrip {
+    /// Whose trip it is.
+    pub trip: Trip,
+    /// Days on which a distance is demanded of it, and the distance, km.
+    pub demanded_km: Vec<(String, f64)>,
 }
 
 /// Runs every cycle and steady speed on every day.
@@ -50,12 +61,17 @@ fn with_windows(
     let days: Vec<&Day> = asked.days.iter().map(|i| &subject.days[*i]).collect();
     let mut results = Vec::new();
     let mut ends = Vec::new();
-    for cycle in &asked.cycles {
+    for (at, cycle) in asked.cycles.iter().enumerate() {
+        let asked = asked.trips.get(at).cloned().unwrap_or_default();
         for day in &days {
             let done = run(car, day, cycle);
             ends.push((cycle.name().to_owned(), day.name().to_owned(), done.end));
+            let demanded = asked.demanded_km.iter().find(|(on, _)| on == day.name());
+            let demanded_km = demanded.map(|(_, km)| *km);
             results.push(CycleResult {
                 windows: windows(&done.loads),
+                trip: if demanded_km.is_some() { Trip::Demanded } else { asked.trip },
+                demanded_km,
                 ..cycle_result(subject, day, cycle, &done)
             });
         }
@@ -98,7 +114,7 @@ fn notes(car: &Car, days: &[&Day]) -> Vec<String> {
     };
     vec![
         format!(
-            "Each run begins full ({:.0} %), with everything at the temperature of the day, and ends at {floor} or when the car no longer keeps up; the last part of a cycle counts.",
+            "Each run begins full ({:.0} %), with everything at the temperature of the day, and ends at {floor}; falling behind does not end it; the last part of a cycle counts.",
             100.0 * pack.usable_to_frac,
         ),
         format!(
@@ -112,19 +128,20 @@ fn notes(car: &Car, days: &[&Day]) -> Vec<String> {
 fn end_warnings(ends: &[(String, String, RangeEnd)]) -> Vec<Warning> {
     let kinds = [
         (
-            RangeEnd::Stuck,
-            "stuck",
-            "The car stands on a slope that it cannot climb, and the run ends there,",
+            RangeEnd::Stands,
+            "stands",
+            "The car is asked to move and stands, and the run ends there with charge left,",
         ),
         (
-            RangeEnd::Endless,
-            "endless",
+            RangeEnd::GivesBack,
+            "gives_back",
             "The route gives back as much as it takes, so the pack does not empty,",
         ),
+        (RangeEnd::Far, "far", "The pack lasts for more than 3,000 km,"),
         (
-            RangeEnd::TooSlow,
-            "too_slow",
-            "The run ends with charge left, because the car no longer keeps up,",
+            RangeEnd::TooShort,
+            "too_short",
+            "A cycle of less than 100 m was driven once and has no range:",
         ),
     ];
     let of_kind = |(kind, code, words): (RangeEnd, &str, &str)| {
@@ -157,9 +174,18 @@ fn cycle_result(subject: &Subject, day: &Day, cycle: &Cycle, done: &RangeRun) ->
         use_wh_per_km: per_km(done.balance.sum.terminals_j),
         use_band_wh_per_km: None,
         wall_wh_per_km: per_km(done.wall_j),
+        wall_band_wh_per_km: None,
         equivalent_mpg: equivalent_mpg(subject.units, per_km(done.wall_j)),
-        range_km: Band::only(done.distance_m / 1000.0),
-        range_with_reserve_km: done.distance_with_reserve_m / 1000.0,
+        range_km: Band::only(done.range_m() / 1000.0),
+        keeps_up_km: Band::only(done.keeps_up_m() / 1000.0),
+        missed_pct: MissedPct {
+            when_full: 100.0 * done.missed.when_full_frac,
+            whole: 100.0 * done.missed.whole_frac,
+        },
+        end: done.end.name().to_owned(),
+        end_charge_pct: 100.0 * done.end_charge_frac,
+        range_with_reserve_km: done.range_with_reserve_m() / 1000.0,
+        range_with_reserve_band_km: None,
         shortfall_s: first.shortfall_s,
         shortfall_m: first.shortfall_m,
         cannot_follow_when_full: first.fell_behind,
@@ -172,11 +198,31 @@ fn cycle_result(subject: &Subject, day: &Day, cycle: &Cycle, done: &RangeRun) ->
         },
         windows: Vec::new(),
         balance_wh_per_km: balance(&subject.car, &done.balance, done.distance_m),
-        braking: BrakingMemo {
-            on_offer_wh_per_km: per_km(done.balance.sum.braking_offer_j),
-            taken_back_wh_per_km: per_km(done.balance.sum.taken_back_j),
-            share_returned_pct: done.balance.share_returned().map(|share| 100.0 * share),
-        },
+        braking: braking(&done.balance, done.distance_m),
+        trip: Trip::Standard,
+        demanded_km: None,
+        middle: None,
+    }
+}
+
+/// The energy flow of a car on a day over a cycle, in a world with this number.
+#[must_use]
+pub fn middle_world(car: &Car, day: &Day, cycle: &Cycle, world: usize) -> MiddleWorld {
+    let done = run(car, day, cycle);
+    MiddleWorld {
+        world,
+        use_wh_per_km: wh_per_km(done.balance.sum.terminals_j, done.distance_m),
+        balance_wh_per_km: balance(car, &done.balance, done.distance_m),
+        braking: braking(&done.balance, done.distance_m),
+    }
+}
+
+fn braking(balance: &Sums<f64>, distance_m: f64) -> BrakingMemo {
+    let per_km = |joules: f64| wh_per_km(joules, distance_m);
+    BrakingMemo {
+        on_offer_wh_per_km: per_km(balance.sum.braking_offer_j),
+        taken_back_wh_per_km: per_km(balance.sum.taken_back_j),
+        share_returned_pct: balance.share_returned().map(|share| 100.0 * share),
     }
 }
 
@@ -257,7 +303,6 @@ fn balance(car: &Car, balance: &Sums<f64>, distance_m: f64) -> Balance {
 fn steady_result(car: &Car, day: &Day, speed_kmh: f64) -> SteadyResult {
     let speed_mps = speed_kmh / 3.6;
     let done = run(car, day, &Cycle::steady(speed_mps));
-    let held = !done.first.fell_behind;
     let bound =
         LIMITS.iter().zip(&done.first.binding_s).filter(|(limit, _)| **limit != Limit::None);
     let most = bound.max_by(|a, b| a.1.total_cmp(b.1));
@@ -269,9 +314,11 @@ fn steady_result(car: &Car, day: &Day, speed_kmh: f64) -> SteadyResult {
     SteadyResult {
         speed_kmh,
         day: day.name().to_owned(),
-        range_km: held.then_some(done.distance_m / 1000.0),
-        use_wh_per_km: held.then(|| wh_per_km(done.balance.sum.terminals_j, done.distance_m)),
-        ends_too_slow: held && done.end == RangeEnd::TooSlow,
+        held: !done.first.fell_behind,
+        range_km: Band::only(done.range_m() / 1000.0),
+        keeps_up_km: Band::only(done.keeps_up_m() / 1000.0),
+        use_wh_per_km: wh_per_km(done.balance.sum.terminals_j, done.distance_m),
+        use_band_wh_per_km: None,
         limit: limit.name().to_owned(),
         motor_speed_rpm: rpm(speed_mps * car.overall_ratio_in(gear) / car.rolling_radius_m()),
     }

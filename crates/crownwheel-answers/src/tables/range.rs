@@ -29,7 +29,7 @@ impl RangeAnswer {
         .shown_in(self.units)
     }
 
-    /// One row for each cycle and day: where the energy went.
+    /// One row for each cycle and day: where the energy went, in the middle world where worlds were drawn.
     #[must_use]
     pub fn balance_table(&self) -> Table {
         Table {
@@ -137,9 +137,16 @@ impl RangeAnswer {
             vec![
                 s.speed_kmh.into(),
                 s.day.as_str().into(),
-                s.range_km.into(),
+                s.held.into(),
+                s.range_km.nominal.into(),
+                s.range_km.cell(s.range_km.p10),
+                s.range_km.cell(s.range_km.p50),
+                s.range_km.cell(s.range_km.p90),
+                s.keeps_up_km.nominal.into(),
+                s.keeps_up_km.cell(s.keeps_up_km.p10),
+                s.keeps_up_km.cell(s.keeps_up_km.p50),
+                s.keeps_up_km.cell(s.keeps_up_km.p90),
                 s.use_wh_per_km.into(),
-                s.ends_too_slow.into(),
                 s.limit.as_str().into(),
                 s.motor_speed_rpm.into(),
             ]
@@ -151,9 +158,16 @@ impl RangeAnswer {
             columns: vec![
                 Column::new("speed_kmh", "speed", Unit::Kmh),
                 Column::words("day", "day"),
-                Column::new("range_km", "range", Unit::Km),
+                Column::words("held", "speed held when full"),
+                Column::new("range_km.nominal", "range", Unit::Km),
+                Column::new("range_km.p10", "range, one in ten below", Unit::Km),
+                Column::new("range_km.p50", "range, middle", Unit::Km),
+                Column::new("range_km.p90", "range, nine in ten below", Unit::Km),
+                Column::new("keeps_up_km.nominal", "keeps up", Unit::Km),
+                Column::new("keeps_up_km.p10", "keeps up, one in ten below", Unit::Km),
+                Column::new("keeps_up_km.p50", "keeps up, middle", Unit::Km),
+                Column::new("keeps_up_km.p90", "keeps up, nine in ten below", Unit::Km),
                 Column::new("use_wh_per_km", "use", Unit::WhPerKm),
-                Column::words("ends_too_slow", "ends too slow, not empty"),
                 Column::words("limit", "limit"),
                 Column::new("motor_speed_rpm", "motor speed", Unit::Rpm),
             ],
@@ -184,16 +198,29 @@ fn range_columns() -> Vec<Column> {
         Column::new("duration_s", "one cycle", Unit::S),
         Column::new("use_wh_per_km", "use", Unit::WhPerKm),
         Column::new("use_band_wh_per_km.p10", "use, one in ten below", Unit::WhPerKm),
-        Column::new("use_band_wh_per_km.p50", "use, half below", Unit::WhPerKm),
+        Column::new("use_band_wh_per_km.p50", "use, middle", Unit::WhPerKm),
         Column::new("use_band_wh_per_km.p90", "use, nine in ten below", Unit::WhPerKm),
         Column::new("wall_wh_per_km", "wall", Unit::WhPerKm),
+        Column::new("wall_band_wh_per_km.p10", "wall, one in ten below", Unit::WhPerKm),
+        Column::new("wall_band_wh_per_km.p50", "wall, middle", Unit::WhPerKm),
+        Column::new("wall_band_wh_per_km.p90", "wall, nine in ten below", Unit::WhPerKm),
         Column::words("equivalent_mpg", "equivalent mpg (MPGe)").to(0),
         Column::new("range_km.nominal", "range", Unit::Km),
         Column::new("range_km.p10", "range, one in ten below", Unit::Km),
-        Column::new("range_km.p50", "range, half below", Unit::Km),
+        Column::new("range_km.p50", "range, middle", Unit::Km),
         Column::new("range_km.p90", "range, nine in ten below", Unit::Km),
+        Column::new("keeps_up_km.nominal", "keeps up", Unit::Km),
+        Column::new("keeps_up_km.p10", "keeps up, one in ten below", Unit::Km),
+        Column::new("keeps_up_km.p50", "keeps up, middle", Unit::Km),
+        Column::new("keeps_up_km.p90", "keeps up, nine in ten below", Unit::Km),
+        Column::new("missed_pct.when_full", "missed on the first repeat", Unit::Pct).to(2),
+        Column::new("missed_pct.whole", "missed in all", Unit::Pct).to(2),
+        Column::words("end", "ends"),
         Column::new("range_with_reserve_km", "with reserve", Unit::Km),
-        Column::new("shortfall_s", "behind", Unit::S).to(1),
+        Column::new("range_with_reserve_band_km.p10", "reserve, one in ten below", Unit::Km),
+        Column::new("range_with_reserve_band_km.p50", "reserve, middle", Unit::Km),
+        Column::new("range_with_reserve_band_km.p90", "reserve, nine in ten below", Unit::Km),
+        Column::new("shortfall_s", "too slow", Unit::S).to(1),
         Column::new("shortfall_m", "distance lost", Unit::M).to(0),
         Column::words("cannot_follow_when_full", "cannot follow when full"),
         Column::new("motor.rms_torque_nm", "motor torque, r.m.s.", Unit::Nm),
@@ -207,6 +234,8 @@ fn range_columns() -> Vec<Column> {
 
 fn range_row(r: &CycleResult) -> Vec<Cell> {
     let use_band = r.use_band_wh_per_km.unwrap_or(Band::only(r.use_wh_per_km));
+    let wall = r.wall_band_wh_per_km.unwrap_or(Band::only(r.wall_wh_per_km));
+    let reserve = r.range_with_reserve_band_km.unwrap_or(Band::only(r.range_with_reserve_km));
     vec![
         r.cycle.as_str().into(),
         r.day.as_str().into(),
@@ -217,21 +246,34 @@ fn range_row(r: &CycleResult) -> Vec<Cell> {
         use_band.cell(use_band.p50),
         use_band.cell(use_band.p90),
         r.wall_wh_per_km.into(),
+        wall.cell(wall.p10),
+        wall.cell(wall.p50),
+        wall.cell(wall.p90),
         r.equivalent_mpg.into(),
         r.range_km.nominal.into(),
         r.range_km.cell(r.range_km.p10),
         r.range_km.cell(r.range_km.p50),
         r.range_km.cell(r.range_km.p90),
+        r.keeps_up_km.nominal.into(),
+        r.keeps_up_km.cell(r.keeps_up_km.p10),
+        r.keeps_up_km.cell(r.keeps_up_km.p50),
+        r.keeps_up_km.cell(r.keeps_up_km.p90),
+        r.missed_pct.when_full.into(),
+        r.missed_pct.whole.into(),
+        r.end.as_str().into(),
         r.range_with_reserve_km.into(),
+        reserve.cell(reserve.p10),
+        reserve.cell(reserve.p50),
+        reserve.cell(reserve.p90),
         r.shortfall_s.into(),
         r.shortfall_m.into(),
         r.cannot_follow_when_full.into(),
         r.motor.rms_torque_nm.into(),
         r.motor.max_speed_rpm.into(),
         r.motor.heat_used_max.into(),
-        r.braking.on_offer_wh_per_km.into(),
-        r.braking.taken_back_wh_per_km.into(),
-        r.braking.share_returned_pct.into(),
+        r.flow().1.on_offer_wh_per_km.into(),
+        r.flow().1.taken_back_wh_per_km.into(),
+        r.flow().1.share_returned_pct.into(),
     ]
 }
 
@@ -261,7 +303,7 @@ fn balance_columns() -> Vec<Column> {
 }
 
 fn balance_row(r: &CycleResult) -> Vec<Cell> {
-    let b = &r.balance_wh_per_km;
+    let (b, _) = r.flow();
     let mut cells: Vec<Cell> = vec![r.cycle.as_str().into(), r.day.as_str().into()];
     match b.road {
         RoadShares::Terms { air, rolling } => {

@@ -14,7 +14,7 @@ use crate::bands::Bands;
 use crate::outcome::{Failure, Outcome, print, quoted, say, typed};
 use crate::subject::{
     Loaded, USUAL_CYCLES, demanded_cycles, each_once, of_build, open_cycles, own_cycles,
-    parse_sets, typed as typed_cycle,
+    parse_sets, trip, typed as typed_cycle,
 };
 
 pub(crate) fn run(explore: &Explore) -> Result<Outcome, Failure> {
@@ -65,7 +65,8 @@ impl Bench {
         let wanted = each_once(all);
         let cycles = open_cycles(&mut loaded, &wanted, &sets)?;
         let days = (0..loaded.subject.days.len()).collect();
-        Ok((loaded, from_car::Asked { cycles, days, steady_kmh: Vec::new() }))
+        let trips = wanted.iter().map(|cycle| trip(&loaded.build, cycle, false)).collect();
+        Ok((loaded, from_car::Asked { cycles, trips, days, steady_kmh: Vec::new() }))
     }
 
     fn banded(

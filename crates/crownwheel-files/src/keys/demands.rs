@@ -19,6 +19,12 @@ pub(super) const ROWS: &[KeyRow] = &[
         "\"85 km\"",
     )
     .required(),
+    row(
+        "demand.*.range.following",
+        "demand on range: the car must keep up with the cycle so far; false: the distance to empty counts",
+        KeyKind::Flag,
+        "false",
+    ),
     number(
         "demand.*.range.sure",
         "demand on range: how sure it must be",

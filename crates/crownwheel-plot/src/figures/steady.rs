@@ -1,12 +1,12 @@
 //! Range against steady speed, a line for each day.
 
 use crownwheel_answers::tables::steady_at;
-use crownwheel_answers::{RangeAnswer, SteadyResult, Unit, Units};
+use crownwheel_answers::{Band, RangeAnswer, SteadyResult, Unit, Units};
 
 use super::legend::{self, Entry, LINE, Mark, Marker, draw_marker};
 use crate::frame::{Axis, Frame};
 use crate::ink::Ink;
-use crate::sketch::{Dash, Point, Sketch, WIDTH, shortened};
+use crate::sketch::{Dash, Sketch, WIDTH, shortened};
 
 const LEFT: f64 = 52.0;
 const RIGHT: f64 = 20.0;
@@ -36,8 +36,8 @@ pub(crate) fn steady(answer: &RangeAnswer) -> Sketch {
     legend::draw(&mut sketch, &key, 2.0);
     let units = answer.units;
     let speeds = || answer.steady.iter().map(|s| units.value(s.speed_kmh, Unit::Kmh));
-    let ranges = answer.steady.iter().filter_map(|s| s.range_km);
-    let ranges = ranges.map(|km| units.value(km, Unit::Km));
+    let held = answer.steady.iter().filter_map(SteadyResult::held_km);
+    let ranges = held.map(|km| units.value(km.p90.unwrap_or(km.nominal), Unit::Km));
     let frame = Frame {
         left: LEFT,
         top,
@@ -53,27 +53,28 @@ pub(crate) fn steady(answer: &RangeAnswer) -> Sketch {
     frame.name_y(&mut sketch, &axis("range from full to empty", Unit::Km));
     for (i, day) in days.iter().enumerate() {
         let (ink, dash, marker) = LOOKS[i % LOOKS.len()];
-        let points = points(answer, day, &frame);
-        sketch.line(points.clone(), ink, 2.0, dash);
-        for point in points {
-            draw_marker(&mut sketch, marker, point, ink);
+        let held = held_on(answer, day);
+        let at =
+            |kmh: f64, km: f64| frame.place(units.value(kmh, Unit::Kmh), units.value(km, Unit::Km));
+        let middle = |(kmh, km): &(f64, Band)| at(*kmh, km.middle());
+        sketch.line(held.iter().map(middle).collect(), ink, 2.0, dash);
+        for (kmh, km) in &held {
+            if let (Some(low), Some(high)) = (km.p10, km.p90) {
+                sketch.line(vec![at(*kmh, low), at(*kmh, high)], ink, 1.2, Dash::Solid);
+            }
+            draw_marker(&mut sketch, marker, at(*kmh, km.middle()), ink);
         }
     }
     sketch
 }
 
-fn points(answer: &RangeAnswer, day: &str, frame: &Frame) -> Vec<Point> {
-    let mut held: Vec<(f64, f64)> = answer
-        .steady
-        .iter()
-        .filter(|s| s.day == day)
-        .filter_map(|s| s.range_km.filter(|km| km.is_finite()).map(|km| (s.speed_kmh, km)))
-        .collect();
+/// The speeds that the car holds on a day, km/h, the slowest first, and how far.
+fn held_on(answer: &RangeAnswer, day: &str) -> Vec<(f64, Band)> {
+    let on_day = answer.steady.iter().filter(|s| s.day == day);
+    let mut held: Vec<(f64, Band)> =
+        on_day.filter_map(|s| Some((s.speed_kmh, s.held_km()?))).collect();
     held.sort_by(|a, b| a.0.total_cmp(&b.0));
-    let units = answer.units;
-    held.into_iter()
-        .map(|(kmh, km)| frame.place(units.value(kmh, Unit::Kmh), units.value(km, Unit::Km)))
-        .collect()
+    held
 }
 
 fn words(answer: &RangeAnswer) -> String {
@@ -91,11 +92,8 @@ fn words(answer: &RangeAnswer) -> String {
     let [first, .., last] = units.steady_speeds_kmh();
     let ends = [first, last];
     let mut words = ends.iter().filter_map(sentence).collect::<Vec<_>>().join(" ");
-    if let Some(s) = answer
-        .steady
-        .iter()
-        .filter(|s| s.range_km.is_none())
-        .min_by(|a, b| a.speed_kmh.total_cmp(&b.speed_kmh))
+    if let Some(s) =
+        answer.steady.iter().filter(|s| !s.held).min_by(|a, b| a.speed_kmh.total_cmp(&b.speed_kmh))
     {
         words.push_str(&format!(
             " {} cannot be held on the {} day: {} binds.",
@@ -111,7 +109,5 @@ fn words(answer: &RangeAnswer) -> String {
 }
 
 fn range_words(s: &SteadyResult, units: Units) -> String {
-    let slower = if s.ends_too_slow { " until the car gets slower" } else { "" };
-    s.range_km
-        .map_or_else(|| "not held".to_owned(), |km| format!("{}{slower}", units.text(km, Unit::Km)))
+    if s.held { s.keeps_up_km.distance(units) } else { "not held".to_owned() }
 }

@@ -177,10 +177,13 @@ pub(super) fn range_matrix(answer: &RangeAnswer) -> Markup {
     let (days, units) = (answer.days(), answer.units);
     let speeds = units.steady_speeds_kmh();
     let title =
-        format!("Range from full to empty at steady speed on the flat, {}", units.symbol(Unit::Km));
+        format!("How far a steady speed is held from full on the flat, {}", units.symbol(Unit::Km));
     let found = |day: &str, speed: f64| steady_at(&answer.steady, day, speed);
     let all = days.iter().flat_map(|day| speeds.iter().map(move |speed| (*day, *speed)));
-    let most = all.filter_map(|(day, speed)| found(day, speed)?.range_km).fold(1.0, f64::max);
+    let most = all
+        .filter_map(|(day, speed)| found(day, speed)?.held_km())
+        .map(|km| km.middle())
+        .fold(1.0, f64::max);
     html! {
         table.tight.matrix {
             caption { (title) }
@@ -209,13 +212,12 @@ fn matrix_cell(
     units: Units,
 ) -> Markup {
     match found {
-        Some(s) => match s.range_km {
-            Some(km) => {
-                let share = digits((100.0 * km / most_km).clamp(0.0, 100.0), 0);
-                html! { td.n style={ "--share:" (share) "%" } { (s.shown_range(units)) } }
-            }
-            None => html! { td.n { "not held: " (clean(&s.limit)) } },
-        },
+        Some(s) if s.held => {
+            let middle_km = s.held_km().map_or(most_km, |km| km.middle());
+            let share = digits((100.0 * middle_km / most_km).clamp(0.0, 100.0), 0);
+            html! { td.n style={ "--share:" (share) "%" } { (s.shown_range(units)) } }
+        }
+        Some(s) => html! { td.n { "not held: " (clean(&s.limit)) } },
         None => html! { td.n { "–" } },
     }
 }

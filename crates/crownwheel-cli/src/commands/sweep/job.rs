@@ -157,6 +157,8 @@ fn course(sweep: &SweepBuild, demands: &[Demand], units: Units) -> Result<Course
         for day in &sweep.days {
             let both = || (Arc::from(cycle.cycle.name()), Arc::clone(&day.day.name));
             let (cycle, day) = both();
+            names.push(AnswerName::KeepsUp { cycle, day });
+            let (cycle, day) = both();
             names.push(AnswerName::Range { cycle, day });
             let (cycle, day) = both();
             names.push(AnswerName::Use { cycle, day });
@@ -209,7 +211,7 @@ fn new_course(
 fn compared(course: &Course, demands: &[Demand], priced: bool) -> Vec<usize> {
     let names = &course.names;
     let place = |fits: &dyn Fn(&AnswerName) -> bool| names.iter().position(fits);
-    let is_range = |name: &AnswerName| matches!(name, AnswerName::Range { .. });
+    let is_range = |name: &AnswerName| name.is_range();
     let demanded = demands.iter().flat_map(|demand| &demand.conditions).map(|it| &it.answer);
     let wanted = demanded.into_iter().find(|name| is_range(name));
     let range = place(&|name| Some(name) == wanted).or_else(|| place(&is_range));

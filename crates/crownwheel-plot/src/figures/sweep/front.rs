@@ -143,7 +143,7 @@ fn sides(answer: &SweepAnswer) -> Option<(Side, Side)> {
         let chosen = answer.non_dominated_over.iter().any(|over| over.answer == key);
         chosen && *name != mass && *name != AnswerName::Price
     });
-    let range = || first_of(answer, |name| matches!(name, AnswerName::Range { .. }));
+    let range = || first_of(answer, AnswerName::is_range);
     Some((across, Side::Answer(compared.or_else(range)?)))
 }
 

@@ -55,7 +55,7 @@ fn shown_key<'a, 'b>(varied: &'b [Varied<'a>]) -> Option<&'b Varied<'a>> {
 
 fn shown_answers(answer: &SweepAnswer) -> Vec<AnswerName> {
     [
-        first_of(answer, |name| matches!(name, AnswerName::Range { .. })),
+        first_of(answer, AnswerName::is_range),
         first_of(answer, |name| matches!(name, AnswerName::Time { .. })),
         first_of(answer, |name| matches!(name, AnswerName::CruiseMotorSpeed { .. })),
     ]
@@ -141,7 +141,7 @@ fn words(answer: &SweepAnswer, shown: &Varied<'_>, curves: &[Curve], rest: &str)
         "The thick line and its shaded band (one world in ten below, nine in ten below) show the other choices of the best option{}; each other line changes one of them, with the same band as an upright.",
         if rest.is_empty() { String::new() } else { format!(" ({rest})") }
     );
-    let name = first_of(answer, |name| matches!(name, AnswerName::Range { .. }));
+    let name = first_of(answer, AnswerName::is_range);
     let points = curves.first().map_or(&[][..], |curve| &curve.points);
     if let (Some(name), [(from, first), .., (to, last)]) = (name, points) {
         words.push_str(&format!(

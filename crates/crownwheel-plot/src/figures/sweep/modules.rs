@@ -20,7 +20,7 @@ pub(crate) fn range_over_modules(answer: &SweepAnswer) -> Option<Sketch> {
     let counts = varied.iter().filter(|one| MODULE_KEYS.contains(&one.key));
     let shown = counts.filter(|one| !one.numbers.is_empty()).max_by_key(|one| one.numbers.len())?;
     let centre = centre(answer)?;
-    let range = first_of(answer, |name| matches!(name, AnswerName::Range { .. }))?;
+    let range = first_of(answer, AnswerName::is_range)?;
     let found = Found::new(answer, centre, shown);
     let mut panels = vec![range_panel(answer, &range, &found)];
     panels.push(one_line(
@@ -71,13 +71,10 @@ impl<'a> Found<'a> {
 
 /// The range with a limit, and the same cycle on the other days.
 fn range_panel(answer: &SweepAnswer, range: &AnswerName, found: &Found<'_>) -> Panel {
-    let AnswerName::Range { cycle, .. } = range else {
-        return one_line("range", Unit::Km, Vec::new());
-    };
-    let same_cycle = |name: &AnswerName| match name {
-        AnswerName::Range { cycle: other, .. } => other == cycle && name != range,
-        _ => false,
-    };
+    let Some(cycle) = range.cycle() else { return one_line("range", Unit::Km, Vec::new()) };
+    let alike = |name: &AnswerName| std::mem::discriminant(name) == std::mem::discriminant(range);
+    let same_cycle =
+        |name: &AnswerName| alike(name) && name.cycle() == Some(cycle) && name != range;
     let others = names(answer).into_iter().filter(same_cycle);
     let curve = |(look, name): (usize, AnswerName)| Curve {
         words: name.label(),

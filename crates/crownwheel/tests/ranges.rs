@@ -1,12 +1,11 @@
-//! The range that does not drive every repeat, against the one that does.
+//! Ranges side by side against the range of one car, and estimated ones against driven ones.
 #![allow(clippy::unwrap_used, reason = "a test may stop where it fails")]
 
 use crownwheel::cycle::Cycle;
 use crownwheel::example::{mild_day, small_saloon};
 use crownwheel::knob::Knob;
-use crownwheel::range::range;
+use crownwheel::range::{Fidelity, Prepared, ShortRange, range, short_range, short_ranges};
 use crownwheel::ready::Ready;
-use crownwheel::repeats::{Driven, Prepared, ShortRange, short_range, short_ranges};
 use crownwheel::spec::{CarSpec, DaySpec, Wind};
 use crownwheel::{Car, Day};
 
@@ -68,39 +67,30 @@ fn prepare<'a>(cases: &'a [(Car, Day)], ready: &'a [Ready]) -> Vec<Prepared<'a>>
     cases.iter().zip(ready).map(|((car, day), ready)| Prepared { car, day, ready }).collect()
 }
 
-/// A pack may graze its floor before the last braking of a cycle and be lifted again: then a
-/// millionth of the charge decides whether the run ends there or some hundred metres later. Few runs
-/// end so; the others are within a thousandth.
-const GRAZING: usize = 3;
-
+/// Against driving every repeat: half of the cases within one per cent, all within an eighth. A cold pack that refuses
+/// charge makes the first repeats dear, low voltage the last ones.
 #[test]
-fn reckoned_repeats_are_within_a_thousandth_of_driven_ones() {
+fn repeats_estimated_from_the_second_are_near_driven_ones() {
     let cases = cases();
     let ready: Vec<Ready> = cases.iter().map(|(car, day)| Ready::new(car, day)).collect();
     let prepared: Vec<Prepared<'_>> = prepare(&cases, &ready);
-    let (mut driven, mut whole, mut grazing) = (0.0, 0.0, 0);
     for name in ["wltc3b", "udds", "hwfet"] {
         let cycle = Cycle::builtin(name).unwrap();
-        for ((car, day), short) in
-            cases.iter().zip(short_ranges(&prepared, &cycle, Driven::BothEnds))
-        {
-            let full = range(car, day, &cycle);
-            let off = |short: f64, full: f64| (short / full - 1.0).abs();
-            let range_off = off(short.distance_m, full.distance_m);
-            assert!(range_off < 4e-3, "{name}: {} m of {}", short.distance_m, full.distance_m);
-            let reserve_off = off(short.distance_with_reserve_m, full.distance_with_reserve_m);
-            assert!(reserve_off < 2e-3, "{name}: with reserve {reserve_off}");
-            let use_j = short.use_j / short.distance_m;
-            let full_use_j = full.balance.sum.terminals_j / full.distance_m;
-            assert!(off(use_j, full_use_j) < 3e-3, "{name}: {use_j} J/m of {full_use_j}");
-            grazing += usize::from(range_off > 1e-3);
-            assert!(short.imbalance < 1e-9, "{}", short.imbalance);
-            driven += short.driven_repeats;
-            whole += full.distance_m / full.first.distance_m;
+        let estimated = short_ranges(&prepared, &cycle, Fidelity::First(2));
+        let driven = short_ranges(&prepared, &cycle, Fidelity::Every);
+        let off = |a: f64, b: f64| (a / b - 1.0).abs();
+        let median_and_worst = |of: &dyn Fn(&ShortRange) -> f64| {
+            let pairs = estimated.iter().zip(&driven);
+            let mut found: Vec<f64> = pairs.map(|(a, b)| off(of(a), of(b))).collect();
+            found.sort_by(f64::total_cmp);
+            (found[100], found[199])
+        };
+        let distance = median_and_worst(&|range| range.distance_m);
+        let use_per_m = median_and_worst(&|range| range.use_j / range.distance_m);
+        for (median, worst) in [distance, use_per_m] {
+            assert!(median < 0.01 && worst < 0.13, "{name}: {distance:?} {use_per_m:?}");
         }
     }
-    assert!(grazing <= GRAZING, "{grazing} of 600");
-    assert!(driven < 0.85 * whole, "{driven} of {whole} repeats were driven");
 }
 
 #[test]
@@ -109,17 +99,15 @@ fn every_repeat_side_by_side_is_the_reference() {
     let ready: Vec<Ready> = cases.iter().map(|(car, day)| Ready::new(car, day)).collect();
     let prepared = &prepare(&cases, &ready)[..40];
     let cycle = Cycle::builtin("wltc3b").unwrap();
-    let mut ends = std::collections::BTreeSet::new();
-    for (case, short) in prepared.iter().zip(short_ranges(prepared, &cycle, Driven::Every)) {
+    for (case, short) in prepared.iter().zip(short_ranges(prepared, &cycle, Fidelity::Every)) {
         let full = range(case.car, case.day, &cycle);
         assert_eq!(short.end, full.end);
-        ends.insert(format!("{:?}", full.end));
         let close = |short: f64, full: f64| (short / full - 1.0).abs() < 1e-9;
         assert!(close(short.distance_m, full.distance_m), "{short:?} {}", full.distance_m);
         assert!(close(short.distance_with_reserve_m, full.distance_with_reserve_m), "{short:?}");
         assert!((short.end_charge_frac - full.end_charge_frac).abs() < 1e-9);
+        assert!(close(short.keeps_up_m(), full.keeps_up_m()) && short.missed == full.missed);
     }
-    assert!(ends.len() >= 2, "{ends:?}");
 }
 
 #[test]
@@ -132,7 +120,8 @@ fn side_by_side_gives_the_bits_of_one_alone() {
         [short.distance_m, short.distance_with_reserve_m, short.use_j, short.heat_used_max]
             .map(f64::to_bits)
     };
-    for (case, together) in prepared.iter().zip(short_ranges(prepared, &cycle, Driven::BothEnds)) {
-        assert_eq!(bits(&short_range(case, &cycle, Driven::BothEnds)), bits(&together));
+    for (case, together) in prepared.iter().zip(short_ranges(prepared, &cycle, Fidelity::First(2)))
+    {
+        assert_eq!(bits(&short_range(case, &cycle, Fidelity::First(2))), bits(&together));
     }
 }

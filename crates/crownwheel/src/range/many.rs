@@ -1,0 +1,119 @@
+//! Ranges of many cars, side by side.
+
+use super::run::{Manner, Run};
+use super::tally::Tally;
+use super::{Fidelity, Prepared, ShortRange};
+use crate::batch::{Seen, Side, WIDTH, Watch, pass};
+use crate::cycle::Cycle;
+use crate::drive::{Driven, Driver, drive, start_state};
+use crate::lane::Lane;
+use crate::ready::{Ready, View};
+use crate::step::State;
+
+/// Range of several cars, each on its day, over one cycle; results in the order given.
+///
+/// ```
+/// use crownwheel::{cycle::Cycle, ready::Ready};
+/// use crownwheel::range::{Fidelity, Prepared, short_range, short_ranges};
+/// use crownwheel::{Car, Day, example};
+/// let (car, day) = (Car::new(&example::small_saloon())?, Day::new(&example::mild_day())?);
+/// let (ready, cycle) = (Ready::new(&car, &day), Cycle::steady(20.0));
+/// let case = Prepared { car: &car, day: &day, ready: &ready };
+/// let both = short_ranges(&[case, case], &cycle, Fidelity::Every);
+/// assert_eq!(both[1], short_range(&case, &cycle, Fidelity::Every));
+/// # Ok::<(), crownwheel::spec::SpecError>(())
+/// ```
+#[must_use]
+pub fn short_ranges(cases: &[Prepared<'_>], cycle: &Cycle, fidelity: Fidelity) -> Vec<ShortRange> {
+    cases.chunks(WIDTH).flat_map(|part| side_by_side(part, cycle, fidelity)).collect()
+}
+
+/// Range of one car on a day over a cycle: the same bits as [`short_ranges`] give.
+///
+/// ```
+/// use crownwheel::{cycle::Cycle, ready::Ready};
+/// use crownwheel::range::{Fidelity, Prepared, range, short_range};
+/// use crownwheel::{Car, Day, example};
+/// let (car, day) = (Car::new(&example::small_saloon())?, Day::new(&example::mild_day())?);
+/// let (ready, cycle) = (Ready::new(&car, &day), Cycle::builtin("hwfet").expect("it is built in"));
+/// let case = Prepared { car: &car, day: &day, ready: &ready };
+/// // Within some per cent of driving every repeat, by the first two.
+/// let short = short_range(&case, &cycle, Fidelity::First(2));
+/// assert!((short.distance_m / range(&car, &day, &cycle).distance_m - 1.0).abs() < 0.05);
+/// # Ok::<(), crownwheel::spec::SpecError>(())
+/// ```
+#[must_use]
+pub fn short_range(case: &Prepared<'_>, cycle: &Cycle, fidelity: Fidelity) -> ShortRange {
+    let mut run = new_run(case, cycle, fidelity);
+    if chooses_gears(case) {
+        let mut tally = Tally::<f64>::new(cycle, |_| run.levels);
+        drive_alone(&mut Driver::new(case.car, case.day), cycle, &mut run, &mut tally, |_, _| {});
+        return run.result(&tally, 0);
+    }
+    drive_together::<f64>(&case.ready.view(), cycle, std::slice::from_mut(&mut run)).remove(0)
+}
+
+fn new_run<'c>(case: &Prepared<'c>, cycle: &Cycle, fidelity: Fidelity) -> Run<'c> {
+    let start = start_state(case.car, case.day, cycle);
+    Run::new(case.car, case.day, cycle, start, Manner::Range(fidelity))
+}
+
+fn chooses_gears(case: &Prepared<'_>) -> bool {
+    case.car.gears_in_use().len() > 1
+}
+
+/// At most [`WIDTH`] cars.
+fn side_by_side(cases: &[Prepared<'_>], cycle: &Cycle, fidelity: Fidelity) -> Vec<ShortRange> {
+    if cases.len() == 1 || cases.iter().any(chooses_gears) {
+        return cases.iter().map(|case| short_range(case, cycle, fidelity)).collect();
+    }
+    // Empty lanes repeat the last car; nobody reads them.
+    let case = |i: usize| &cases[i.min(cases.len() - 1)];
+    let view = Ready::side_by_side::<WIDTH>(std::array::from_fn(|i| case(i).ready));
+    let mut runs: Vec<Run<'_>> = (0..WIDTH).map(|i| new_run(case(i), cycle, fidelity)).collect();
+    let mut ranges = drive_together::<Side>(&view, cycle, &mut runs);
+    ranges.truncate(cases.len());
+    ranges
+}
+
+/// Repeats until every run has ended.
+fn drive_together<L: Lane>(
+    view: &View<'_, L>,
+    cycle: &Cycle,
+    runs: &mut [Run<'_>],
+) -> Vec<ShortRange> {
+    let mut tally = Tally::<L>::new(cycle, |i| runs[i].levels);
+    while runs.iter().any(|run| !run.has_ended()) {
+        tally.begin(|i| runs[i].has_ended());
+        let start = State::<L>::each(|i| runs[i].start());
+        let end = pass(view, cycle.legs().iter(), start, &mut tally);
+        tally.end_pass();
+        for (i, run) in runs.iter_mut().enumerate() {
+            run.take(&tally, i, &end.lane(i));
+        }
+    }
+    runs.iter().enumerate().map(|(i, run)| run.result(&tally, i)).collect()
+}
+
+/// Repeats of one car, with somebody at its gear lever, until its run has ended. `also` sees every leg
+/// with the share of it that counts.
+pub(super) fn drive_alone(
+    driver: &mut Driver,
+    cycle: &Cycle,
+    run: &mut Run<'_>,
+    tally: &mut Tally<f64>,
+    mut also: impl FnMut(&Driven<'_>, f64),
+) {
+    while !run.has_ended() {
+        tally.begin(|_| false);
+        let mut state = run.start();
+        drive(driver, cycle, &mut state, |driven| {
+            let Driven { leg, before, step, .. } = driven;
+            let goes_on = tally.leg(Seen { leg, before, step });
+            also(&driven, tally.share);
+            goes_on
+        });
+        tally.end_pass();
+        run.take(tally, 0, &state);
+    }
+}
