@@ -5,6 +5,7 @@ use std::sync::Arc;
 use crate::driveline::{Inertia, effective_mass_kg};
 use crate::grip::DrivenAxleSpec;
 use crate::heat::MotorHeat;
+use crate::limit::Limit;
 use crate::motor::MotorTables;
 use crate::road_load::along_road_m2ps2;
 use crate::rules::car_problems;
@@ -378,7 +379,22 @@ impl Car {
     /// ```
     #[must_use]
     pub fn speed_cap_in_mps(&self, gear: usize) -> f64 {
-        self.spec.motor.max_speed_radps * self.rolling_radius_m / self.overall_ratio_in(gear)
+        self.speed_limit_in(gear).0
+    }
+
+    /// The same, and what it is: the motor's speed, or the speed that a stage is rated for.
+    #[must_use]
+    pub fn speed_limit_in(&self, gear: usize) -> (f64, Limit) {
+        let driveline = &self.spec.driveline;
+        let first = driveline.first.stage(gear);
+        let first_ratio = first.map_or(1.0, |stage| stage.ratio);
+        let at_motor = first.and_then(|stage| stage.max_speed_radps);
+        let at_axle = driveline.axle.max_speed_radps.map(|radps| radps * first_ratio);
+        let rated = at_motor.into_iter().chain(at_axle).fold(f64::INFINITY, f64::min);
+        let motor = self.spec.motor.max_speed_radps;
+        let limit = if rated < motor { Limit::StageRating } else { Limit::MotorSpeed };
+        let radps = motor.min(rated);
+        (radps * self.rolling_radius_m / self.overall_ratio_in(gear), limit)
     }
 
     /// Lowest state of charge in use on a day.
@@ -404,6 +420,21 @@ mod tests {
     use crate::spec::StageSpec;
 
     /// The longest gear caps the speed, wherever it stands in the list.
+    #[test]
+    fn a_stage_turns_no_faster_than_it_is_rated_for() -> Result<(), SpecError> {
+        let mut spec = small_saloon();
+        let motor_mps = Car::new(&spec)?.speed_cap_mps();
+        let FirstStage::Reduction(reduction) = &mut spec.driveline.first else { panic!("it has one") };
+        reduction.max_speed_radps = Some(0.75 * spec.motor.max_speed_radps);
+        let (cap_mps, limit) = Car::new(&spec)?.speed_limit_in(0);
+        assert!((cap_mps / motor_mps - 0.75).abs() < 1e-12 && limit == Limit::StageRating);
+        // The axle's input turns slower than the motor by the reduction.
+        spec.driveline.axle.max_speed_radps = Some(0.4 * spec.motor.max_speed_radps);
+        let (cap_mps, _) = Car::new(&spec)?.speed_limit_in(0);
+        assert!((cap_mps / motor_mps - 0.4 * 1.5).abs() < 1e-12, "{cap_mps}");
+        Ok(())
+    }
+
     #[test]
     fn the_speed_cap_is_that_of_the_longest_gear_in_use() -> Result<(), SpecError> {
         let mut spec = small_saloon();

@@ -41,7 +41,8 @@ pub fn start_state(car: &Car, day: &Day, cycle: &Cycle) -> State<f64> {
         charge_frac: car.spec().pack.usable_to_frac,
         heat_used: 0.0,
         long_heat_used: 0.0,
-        oil_k: day.air().temperature_k,
+        gearbox_oil_k: day.air().temperature_k,
+        axle_oil_k: day.air().temperature_k,
         pack_k: day.pack_temperature_k(),
     }
 }

@@ -169,7 +169,7 @@ fn driveline() -> DrivelineSpec {
         axle: stage(4.22, 0.96, 1.2),
         oil_viscosity_exponent: 0.33,
         oil_time_constant_s: 1500.0,
-        oil_conductance_wpk: 12.0,
+        oil_conductance_wpk: 10.0,
     }
 }
 

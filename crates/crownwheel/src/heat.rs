@@ -4,10 +4,9 @@ use crate::day::Day;
 use crate::motor::MotorTables;
 use crate::spec::{MotorSpec, RatingSpec, SpecError};
 
-/// Used share of heat at which the controller begins to ease peak torque towards continuous.
-/// Engineer's judgement: real controllers ease off rather than switch. At 1 the torque is
-/// continuous.
-pub const EASE_FROM: f64 = 0.95;
+/// Used share of heat at which torque has been eased to continuous. From 1 the controller eases peak torque towards
+/// continuous: real ones ease off rather than switch, and a switch would chatter. Engineer's judgement.
+pub const EASED_AT: f64 = 1.02;
 
 /// Time constant of a heating body from a short-time rating from cold, s.
 ///

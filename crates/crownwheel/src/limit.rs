@@ -26,10 +26,12 @@ pub enum Limit {
     FullPack,
     /// The pack is too cold to be charged.
     ColdPack,
+    /// Highest speed that a gear stage is rated for.
+    StageRating,
 }
 
 /// All limits, in the order of their codes.
-pub const LIMITS: [Limit; 10] = [
+pub const LIMITS: [Limit; 11] = [
     Limit::None,
     Limit::MotorTorque,
     Limit::SupplyVoltage,
@@ -40,6 +42,7 @@ pub const LIMITS: [Limit; 10] = [
     Limit::ChargeCurrent,
     Limit::FullPack,
     Limit::ColdPack,
+    Limit::StageRating,
 ];
 
 impl Limit {
@@ -57,6 +60,7 @@ impl Limit {
             Limit::ChargeCurrent => "charge current",
             Limit::FullPack => "full pack",
             Limit::ColdPack => "cold pack",
+            Limit::StageRating => "stage rating",
         }
     }
 

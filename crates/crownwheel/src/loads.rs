@@ -9,6 +9,8 @@ use crate::spec::{CarSpec, LoadSide};
 pub struct Standing {
     /// Used on the 12 V side, W.
     pub twelve_volt_w: f64,
+    /// Asked for on the 12 V side beyond what the DC-DC converter gives, W: not delivered.
+    pub beyond_dcdc_w: f64,
     /// Used on the traction side, W.
     pub traction_w: f64,
     /// Lost in the DC-DC converter, W.
@@ -18,7 +20,7 @@ pub struct Standing {
 impl Standing {
     /// All loads of a car with the extra load of a day (traction side).
     ///
-    /// Power counts with its duty. The converter loses `P (1/η - 1)`.
+    /// Power counts with its duty. The converter gives at most its highest power and loses `P (1/η - 1)`.
     ///
     /// `dcdc.efficiency_frac` is more than 0. By definition of efficiency.
     ///
@@ -33,9 +35,11 @@ impl Standing {
             let loads = spec.loads.iter().filter(|load| load.side == side);
             loads.map(|load| load.power_w * load.duty_frac).sum()
         };
-        let twelve_volt_w = on(LoadSide::TwelveVolt);
+        let asked_w = on(LoadSide::TwelveVolt);
+        let twelve_volt_w = spec.dcdc.max_w.map_or(asked_w, |max_w| asked_w.min(max_w));
         Standing {
             twelve_volt_w,
+            beyond_dcdc_w: asked_w - twelve_volt_w,
             traction_w: on(LoadSide::Traction) + extra_load_w,
             dcdc_loss_w: twelve_volt_w * (1.0 / spec.dcdc.efficiency_frac - 1.0),
         }
@@ -53,5 +57,22 @@ impl Standing {
     #[must_use]
     pub fn drawn_w(&self) -> f64 {
         self.used_w() + self.dcdc_loss_w
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::example::small_saloon;
+
+    #[test]
+    fn the_converter_gives_no_more_than_it_can() {
+        let mut spec = small_saloon();
+        spec.dcdc.max_w = Some(1_200.0);
+        spec.loads[0].power_w = 2_000.0;
+        let standing = Standing::of(&spec, 0.0);
+        assert!((standing.twelve_volt_w - 1_200.0).abs() < 1e-9, "{standing:?}");
+        assert!((standing.beyond_dcdc_w - 800.0).abs() < 1e-9, "{standing:?}");
+        assert!((standing.drawn_w() - 1_200.0 / 0.9).abs() < 1e-9, "{standing:?}");
     }
 }

@@ -52,7 +52,8 @@ pub fn overrun(car: &Car, day: &Day, charge_frac: f64, speed_mps: f64) -> Overru
         charge_frac,
         heat_used: 0.0,
         long_heat_used: 0.0,
-        oil_k: day.air().temperature_k,
+        gearbox_oil_k: day.air().temperature_k,
+        axle_oil_k: day.air().temperature_k,
         pack_k: day.pack_temperature_k(),
     };
     let target_mps = (speed_mps - ASKED_MPS).max(0.0);

@@ -161,6 +161,23 @@ impl PackSpec {
         f64::from(self.module_count()) * self.module_mass_kg
     }
 
+    /// Heat capacity of the modules, J/K: their mass times their specific heat. No pack holds more than
+    /// [`MOST_WH_PER_KG`], so where less mass is given than that takes, that mass counts.
+    ///
+    /// ```
+    /// let mut pack = crownwheel::example::small_saloon().pack;
+    /// // 9 modules of 11.4 kg, 1,000 J/(kg K).
+    /// assert!((pack.heat_capacity_jpk() - 102_600.0).abs() < 1e-6);
+    /// pack.module_mass_kg = 1.0;
+    /// let least_kg = 1_000.0 * pack.energy_kwh() / crownwheel::pack::MOST_WH_PER_KG;
+    /// assert!((pack.heat_capacity_jpk() - 1_000.0 * least_kg).abs() < 1e-6);
+    /// ```
+    #[must_use]
+    pub fn heat_capacity_jpk(&self) -> f64 {
+        let least_kg = 1000.0 * self.energy_kwh() / MOST_WH_PER_KG;
+        self.specific_heat_jpkgk * self.modules_kg().max(least_kg)
+    }
+
     /// Lowest state of charge that may be used: the usable part and the cells' lowest voltage at
     /// rest both bind.
     #[must_use]
@@ -216,6 +233,9 @@ impl PackSpec {
         self.full_voltage_v().min(inverter.max_voltage_v)
     }
 }
+
+/// Most energy that a kilogram of modules holds, Wh/kg. Engineer's judgement: good cells hold 280, bare.
+pub const MOST_WH_PER_KG: f64 = 350.0;
 
 /// Expected greatest of `n` standard normal draws, interpolated in the logarithm of `n`.
 ///

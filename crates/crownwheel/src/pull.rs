@@ -8,12 +8,14 @@ use crate::car::Car;
 use crate::cycle::{FASTEST_MPS, Leg, Span};
 use crate::day::Day;
 use crate::drive::Driver;
+use crate::heat::EASED_AT;
 use crate::limit::Limit;
 use crate::range::Prepared;
 use crate::ready::Ready;
 use crate::road_load::Slope;
 use crate::step::{State, Step, road_load_n, step};
 use crate::table::count;
+use crate::tyre::top_speed_kmh;
 
 /// Time over which the pull is read from the acceleration, s.
 const INSTANT_S: f64 = 1e-4;
@@ -23,6 +25,12 @@ const ROW_MPS: f64 = 1.0 / 3.6;
 
 /// Steps of a full-throttle run, s.
 pub const THROTTLE_STEP_S: f64 = 0.02;
+
+/// How far beyond the top speed on the flat the pull table goes: downhill a car goes faster.
+const BEYOND_TOP: f64 = 1.1;
+
+/// Speed that the pull table reaches at least, m/s, of a car that hardly moves.
+const LEAST_END_MPS: f64 = 15.0;
 
 /// A full-throttle run ends after this time at the latest, s.
 pub(crate) const LONGEST_RUN_S: f64 = 180.0;
@@ -47,8 +55,10 @@ pub struct PullRow {
     pub gear: usize,
     /// Motor speed, rad/s.
     pub motor_radps: f64,
-    /// Mass that the pull accelerates, kg: `m + ΣI/r² + η J G²/r²`.
+    /// Effective mass in this gear without losses, kg: `m + ΣI/r² + J G²/r²`.
     pub effective_mass_kg: f64,
+    /// Mass that the pull accelerates, kg: `m + ΣI/r² + η J G²/r²`.
+    pub driving_mass_kg: f64,
     /// Greatest force at the driven wheels, N.
     pub pull_n: f64,
     /// The same when the motor is hot and torque continuous, N.
@@ -103,8 +113,9 @@ impl<'a> Throttle<'a> {
         Throttle { car, day, charge_frac, gears: gears.collect() }
     }
 
-    /// The pull every km/h from standstill to the highest speed that the motor may turn, in the gear
-    /// that pulls most. The last row stands at that highest speed.
+    /// The pull every km/h from standstill, in the gear that pulls most, to the highest speed that the motor may turn
+    /// or, if that is lower, a little beyond the top speed on the flat and the speed that the tyres are marked for. The
+    /// last row stands at that end.
     ///
     /// ```
     /// use crownwheel::pull::Throttle;
@@ -119,7 +130,7 @@ impl<'a> Throttle<'a> {
     /// ```
     #[must_use]
     pub fn table(&self) -> Vec<PullRow> {
-        let top_mps = self.top_by_motor_mps();
+        let top_mps = self.table_end_mps();
         let mut rows = Vec::new();
         let mut row = 0;
         while count(row) * ROW_MPS < top_mps - 1e-9 {
@@ -128,6 +139,13 @@ impl<'a> Throttle<'a> {
         }
         rows.extend(self.row(top_mps));
         rows
+    }
+
+    fn table_end_mps(&self) -> f64 {
+        let mark = self.car.spec().tyres.mark.speed_symbol.and_then(top_speed_kmh);
+        let tyre_mps = mark.map_or(0.0, |kmh| kmh / 3.6);
+        let asked_mps = tyre_mps.max(BEYOND_TOP * self.top_speed().0).max(LEAST_END_MPS);
+        self.top_by_motor_mps().min(asked_mps).min(FASTEST_MPS)
     }
 
     /// The pull at a speed, in the gear that pulls most. `None` above the highest speed that the
@@ -156,14 +174,15 @@ impl<'a> Throttle<'a> {
             return None;
         }
         let cold = self.opened(light, speed_mps, 0.0);
-        let hot = self.opened(light, speed_mps, 1.0);
+        let hot = self.opened(light, speed_mps, EASED_AT);
         let rotor_kg = ready.effective_mass_kg - ready.linear_mass_kg;
         let efficiency = ready.reduction_efficiency * ready.axle_efficiency;
         Some(PullRow {
             speed_mps,
             gear: *number,
             motor_radps: speed_mps * ready.radps_per_mps,
-            effective_mass_kg: ready.linear_mass_kg + efficiency * rotor_kg,
+            effective_mass_kg: ready.effective_mass_kg,
+            driving_mass_kg: ready.linear_mass_kg + efficiency * rotor_kg,
             pull_n: pull_of(&cold),
             continuous_pull_n: pull_of(&hot),
             road_load_n: road_load_n(&ready.view(), &flat(1.0, 0.0), speed_mps),
@@ -174,7 +193,8 @@ impl<'a> Throttle<'a> {
     /// An instant with the throttle open.
     fn opened(&self, light: &Ready, speed_mps: f64, heat_used: f64) -> Step<f64> {
         let state = State { speed_mps, heat_used, ..self.start() };
-        step(&light.view(), &flat(INSTANT_S, FASTEST_MPS), &state)
+        // A faster target than any speed, so that the throttle is open at every speed.
+        step(&light.view(), &flat(INSTANT_S, FASTEST_MPS.max(speed_mps + 1.0)), &state)
     }
 
     fn start(&self) -> State<f64> {
@@ -205,7 +225,8 @@ impl<'a> Throttle<'a> {
         let top_mps = self.top_by_motor_mps();
         let spare_n = |speed: f64| self.row(speed).map_or(-1.0, |row| row.pull_n - row.road_load_n);
         if spare_n(top_mps) >= 0.0 {
-            return (top_mps, Limit::MotorSpeed);
+            let limits = self.gears.iter().map(|(gear, _, _)| self.car.speed_limit_in(*gear));
+            return limits.fold((0.0, Limit::MotorSpeed), |a, b| if b.0 > a.0 { b } else { a });
         }
         let (mut low, mut high) = (0.0, top_mps);
         for _ in 0..HALVINGS {
@@ -271,13 +292,13 @@ impl<'a> Throttle<'a> {
     /// use crownwheel::{Car, Day, example};
     /// let (car, day) = (Car::new(&example::small_saloon())?, Day::new(&example::mild_day())?);
     /// let row = Throttle::new(&car, &day, 0.9).row(0.0).expect("it can stand");
-    /// let wanted = (row.pull_n - row.road_load_n) / row.effective_mass_kg;
+    /// let wanted = (row.pull_n - row.road_load_n) / row.driving_mass_kg;
     /// assert!((Throttle::acceleration_mps2(&row) - wanted).abs() < 1e-12 && wanted < 0.8 * 9.81);
     /// # Ok::<(), crownwheel::spec::SpecError>(())
     /// ```
     #[must_use]
     pub fn acceleration_mps2(row: &PullRow) -> f64 {
-        (row.pull_n - row.road_load_n) / row.effective_mass_kg
+        (row.pull_n - row.road_load_n) / row.driving_mass_kg
     }
 
     /// Full throttle from rest on the flat, in steps of `step_s`, until the car gains no more speed
@@ -433,7 +454,8 @@ pub(crate) fn at_rest(day: &Day, charge_frac: f64) -> State<f64> {
         charge_frac,
         heat_used: 0.0,
         long_heat_used: 0.0,
-        oil_k: day.air().temperature_k,
+        gearbox_oil_k: day.air().temperature_k,
+        axle_oil_k: day.air().temperature_k,
         pack_k: day.pack_temperature_k(),
     }
 }

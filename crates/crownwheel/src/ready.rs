@@ -170,9 +170,9 @@ numbers! {
         axle_drag_nm,
         /// Rise of that with motor speed, N m per rad/s.
         axle_drag_slope,
-        /// One over the oil's heat capacity, K/J.
+        /// One over the heat capacity of a casing with its oil, K/J.
         oil_k_per_j,
-        /// Heat that the casings give off, W/K.
+        /// Heat that a casing gives off at 50 km/h, W/K.
         oil_conductance_wpk,
         /// Air temperature, K.
         air_k,
@@ -200,8 +200,10 @@ numbers! {
         per_long_time,
         /// Loss at continuous torque over the loss that the short rating's node may hold for ever.
         short_heat_share,
-        /// Highest road speed by motor speed, m/s.
+        /// Highest road speed by motor speed or by a stage's rated speed, m/s.
         speed_cap_mps,
+        /// Code of the limit that it is.
+        speed_cap_code,
         /// Loss of the inverter that is always there, W.
         inverter_fixed_w,
         /// Share of the passing power lost in the inverter.
@@ -399,6 +401,7 @@ impl Ready {
         let (headwind_mps, all_round_mps) = winds(day.spec().wind);
         let loss = &car.motor.loss;
         let formula = loss.formula;
+        let (speed_cap_mps, speed_cap) = car.speed_limit_in(gear);
         Ready {
             linear_mass_kg: car.mass_kg() + inertia.wheels_kgm2 / (radius_m * radius_m),
             effective_mass_kg: car.effective_mass_in_kg(gear),
@@ -448,7 +451,8 @@ impl Ready {
                 .and_then(|heat| heat.long_time_constant_s)
                 .map_or(0.0, |seconds| 1.0 / seconds),
             short_heat_share: heat.map_or(1.0, |heat| heat.short_share),
-            speed_cap_mps: car.speed_cap_in_mps(gear),
+            speed_cap_mps,
+            speed_cap_code: speed_cap.code(),
             inverter_fixed_w: inverter.fixed_loss_w,
             inverter_share: inverter.loss_share,
             controller_a: inverter.max_battery_current_a,
@@ -467,7 +471,7 @@ impl Ready {
             slack_min_v: pack.min_voltage_v(inverter) * (1.0 - SLACK),
             slack_max_v: pack.max_voltage_v(inverter) * (1.0 + SLACK),
             top_frac: pack.usable_to_frac,
-            pack_k_per_j: 1.0 / (pack.specific_heat_jpkgk * pack.modules_kg().max(1.0)),
+            pack_k_per_j: 1.0 / pack.heat_capacity_jpk(),
             pack_conductance_wpk: pack.conductance_wpk,
             regen_share: spec.regen.share,
             regen_per_fade: 1.0 / spec.regen.fade_out_below_mps,

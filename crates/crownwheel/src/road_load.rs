@@ -5,16 +5,15 @@ use std::sync::LazyLock;
 use crate::spec::DragSpec;
 use crate::table::Pair;
 
-/// Height of the air stream over a car body that the wind at `WIND_FORECAST_HEIGHT_M` is carried
-/// down to: speed there over speed at 10 m. Engineer's judgement, ± 0.15.
-pub const WIND_AT_CAR_OVER_10_M: f64 = 0.55;
-
 /// Height that weather forecasts state wind for, m (World Meteorological Organization, Guide to
 /// Instruments and Methods of Observation: 10 m).
 pub const WIND_FORECAST_HEIGHT_M: f64 = 10.0;
 
-/// Height below which a given wind is taken to be the wind at the car, m. Our convention.
-pub const WIND_AT_CAR_HEIGHT_M: f64 = 2.0;
+/// Height at which wind meets a car, m: half of that of a saloon. Engineer's judgement.
+pub const WIND_AT_CAR_HEIGHT_M: f64 = 0.75;
+
+/// Roughness length of open land with few houses and hedges, m. Engineer's judgement; towns have more.
+pub const ROUGHNESS_M: f64 = 0.03;
 
 /// Headings over which wind from all round is averaged.
 const HEADINGS: usize = 72;
@@ -163,23 +162,23 @@ impl Slope {
     }
 }
 
-/// Wind at the car, m/s, from wind at a height above ground.
+/// Wind at the car, m/s, from wind at a height above ground: `w ln(h/z0) / ln(h_wind/z0)`, with the car's height
+/// [`WIND_AT_CAR_HEIGHT_M`] and open land, `z0` = [`ROUGHNESS_M`].
 ///
-/// Between 2 m and 10 m the factor falls linearly from 1 to [`WIND_AT_CAR_OVER_10_M`]; above 10 m
-/// it keeps that value.
+/// Speeds of any sign; `height_m` is held at 0.1 m or more. From the 10 m of a forecast 0.554 is left.
 ///
-/// Speeds of any sign, heights at least 0. Engineer's judgement, see [`WIND_AT_CAR_OVER_10_M`].
+/// # Source
+/// Logarithmic profile of wind over ground, common practice; height of the car and roughness: engineer's judgement.
 ///
 /// ```
 /// use crownwheel::road_load::wind_at_car_mps;
-/// assert!((wind_at_car_mps(4.0, 10.0) - 2.2).abs() < 1e-12);
-/// assert!((wind_at_car_mps(4.0, 2.0) - 4.0).abs() < 1e-12);
+/// assert!((wind_at_car_mps(4.0, 10.0) / 4.0 - 0.554).abs() < 1e-3);
+/// assert!((wind_at_car_mps(4.0, 0.75) - 4.0).abs() < 1e-12);
 /// ```
 #[must_use]
 pub fn wind_at_car_mps(speed_mps: f64, height_m: f64) -> f64 {
-    let span_m = WIND_FORECAST_HEIGHT_M - WIND_AT_CAR_HEIGHT_M;
-    let share = ((height_m - WIND_AT_CAR_HEIGHT_M) / span_m).clamp(0.0, 1.0);
-    speed_mps * (1.0 - share * (1.0 - WIND_AT_CAR_OVER_10_M))
+    let log = |height_m: f64| libm::log(height_m.max(0.1) / ROUGHNESS_M);
+    speed_mps * log(WIND_AT_CAR_HEIGHT_M) / log(height_m)
 }
 
 /// Air speed squared along the road, m²/s², with the sign of the force: `(v + w)|v + w|`.
@@ -389,12 +388,13 @@ mod tests {
         }
     }
 
+    /// Against the profile `ln(h / z0)` written out: 0.63 of a wind at 5 m, 0.554 at 10 m, 0.495 at 20 m.
     #[test]
-    fn a_forecast_is_carried_down_to_the_car() {
-        assert!((wind_at_car_mps(10.0, 10.0) - 5.5).abs() < 1e-12);
-        assert!((wind_at_car_mps(10.0, 2.0) - 10.0).abs() < 1e-12);
-        // Half way between both heights: half of the 45 % is lost.
-        assert!((wind_at_car_mps(10.0, 6.0) - 7.75).abs() < 1e-12);
+    fn a_wind_at_any_height_is_carried_down_to_the_car() {
+        for (height_m, share) in [(0.75, 1.0), (2.0, 0.7664), (5.0, 0.6292), (10.0, 0.5541), (20.0, 0.4950)] {
+            let found = wind_at_car_mps(10.0, height_m) / 10.0;
+            assert!((found - share).abs() < 1e-4, "{height_m} m: {found}");
+        }
     }
 
     #[test]

@@ -413,9 +413,10 @@ pub struct DrivelineSpec {
     pub axle: StageSpec,
     /// Exponent of oil viscosity in the drag torque.
     pub oil_viscosity_exponent: f64,
-    /// Time constant of the oil's warming, s.
+    /// Time constant of a casing's warming at 50 km/h, s.
     pub oil_time_constant_s: f64,
-    /// Heat that the casings give off per kelvin above the air, W/K.
+    /// Heat that a casing (reduction or gearbox, axle) gives off at 50 km/h per kelvin above the air, W/K; see
+    /// [`crate::driveline::conductance_by_speed`].
     pub oil_conductance_wpk: f64,
 }
 

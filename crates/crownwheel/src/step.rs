@@ -9,8 +9,8 @@
 
 use crate::balance::Energies;
 use crate::cycle::{Leg, Span};
-use crate::driveline::Stage;
-use crate::heat::EASE_FROM;
+use crate::driveline::{Stage, conductance_by_speed};
+use crate::heat::EASED_AT;
 use crate::lane::{Lane, Reading};
 use crate::limit::Limit;
 use crate::pack::{charge_when_cold, resistance_by_charge, top_taper};
@@ -47,8 +47,10 @@ pub struct State<L> {
     pub heat_used: L,
     /// The same by its long rating; 0 without one.
     pub long_heat_used: L,
-    /// Oil temperature, K.
-    pub oil_k: L,
+    /// Temperature of the oil in the reduction or gearbox, K; the air's where there is none.
+    pub gearbox_oil_k: L,
+    /// Temperature of the oil in the axle, K.
+    pub axle_oil_k: L,
     /// Pack temperature, K.
     pub pack_k: L,
 }
@@ -61,7 +63,8 @@ impl<L: Lane> State<L> {
             charge_frac: L::each(|i| state(i).charge_frac),
             heat_used: L::each(|i| state(i).heat_used),
             long_heat_used: L::each(|i| state(i).long_heat_used),
-            oil_k: L::each(|i| state(i).oil_k),
+            gearbox_oil_k: L::each(|i| state(i).gearbox_oil_k),
+            axle_oil_k: L::each(|i| state(i).axle_oil_k),
             pack_k: L::each(|i| state(i).pack_k),
         }
     }
@@ -74,7 +77,8 @@ impl<L: Lane> State<L> {
             charge_frac: self.charge_frac.lane(index),
             heat_used: self.heat_used.lane(index),
             long_heat_used: self.long_heat_used.lane(index),
-            oil_k: self.oil_k.lane(index),
+            gearbox_oil_k: self.gearbox_oil_k.lane(index),
+            axle_oil_k: self.axle_oil_k.lane(index),
             pack_k: self.pack_k.lane(index),
         }
     }
@@ -97,8 +101,6 @@ pub struct Step<L> {
     pub torque_nm: L,
     /// Mean motor speed, rad/s.
     pub motor_radps: L,
-    /// Drag of the driveline at the motor's shaft, N m.
-    pub drag_nm: L,
     /// Battery current, A.
     pub current_a: L,
     /// Terminal voltage, V.
@@ -135,7 +137,6 @@ impl Step<f64> {
             energy,
             torque_nm: mean(self.torque_nm, next.torque_nm),
             motor_radps: mean(self.motor_radps, next.motor_radps),
-            drag_nm: mean(self.drag_nm, next.drag_nm),
             current_a: mean(self.current_a, next.current_a),
             voltage_v: next.voltage_v,
             limit: next.limit,
@@ -223,9 +224,13 @@ impl<L: Lane> Motion<L> {
 #[derive(Clone, Copy)]
 struct Now<L> {
     open_circuit_v: L,
+    /// Of the cells alone.
+    cells_ohm: L,
+    /// With the harness.
     resistance_ohm: L,
-    cold_oil: L,
-    /// 1 at rest, 0 where torque must be continuous.
+    cold_gearbox_oil: L,
+    cold_axle_oil: L,
+    /// 1 while the motor may give its peak, 0 where torque must be continuous.
     ease: L,
     charge_limit_a: L,
 }
@@ -267,6 +272,8 @@ struct Settled<L> {
     /// Torque that turns the rotor faster, N m.
     rotor_nm: L,
     torque_nm: L,
+    /// Torque between the stages, at the input of the axle, N m.
+    between_nm: L,
     /// Force of the driven axle, N.
     driven_n: L,
     /// Continuous torque, N m, and one over its loss, 1/W, at this speed.
@@ -315,7 +322,7 @@ fn wished<L: Lane>(car: &View<'_, L>, now: &Now<L>, leg: &Leg, state: &State<L>)
 #[inline(always)]
 fn free_code<L: Lane>(car: &View<'_, L>, leg: &Leg) -> L {
     let at_speed = car.speed_cap_mps.lt(L::splat(leg.target_mps * (1.0 - SLACK)));
-    L::select(at_speed, L::splat(Limit::MotorSpeed.code()), L::splat(Limit::None.code()))
+    L::select(at_speed, car.speed_cap_code, L::splat(Limit::None.code()))
 }
 
 /// Force on the road at a steady speed, N: air, rolling, brake drag and the leg's gradient.
@@ -349,17 +356,19 @@ impl<L: Lane> Now<L> {
     fn new(car: &View<'_, L>, state: &State<L>) -> Self {
         let one = L::splat(1.0);
         let charge = state.charge_frac;
-        let resistance = car.cells_ohm
+        let cells_ohm = car.cells_ohm
             * resistance_by_charge(charge)
             * L::read(&car.resistance_by_temperature, state.pack_k).value;
         let taper = top_taper(charge, car.top_frac);
         let cold = charge_when_cold(state.pack_k);
         let used = state.heat_used.max(state.long_heat_used);
-        let ease = (one - used) * L::splat(1.0 / (1.0 - EASE_FROM));
+        let ease = (L::splat(EASED_AT) - used) * L::splat(1.0 / (EASED_AT - 1.0));
         Now {
             open_circuit_v: L::read(&car.cell_v, charge).value * car.cells_in_series,
-            resistance_ohm: resistance + car.harness_ohm,
-            cold_oil: L::read(&car.cold_oil, state.oil_k).value,
+            cells_ohm,
+            resistance_ohm: cells_ohm + car.harness_ohm,
+            cold_gearbox_oil: L::read(&car.cold_oil, state.gearbox_oil_k).value,
+            cold_axle_oil: L::read(&car.cold_oil, state.axle_oil_k).value,
             ease: ease.max(L::splat(0.0)).min(one),
             charge_limit_a: car.charge_a * taper.min(cold),
         }
@@ -383,17 +392,20 @@ fn settle<L: Lane>(
     let stages = stages(car, now, motor_radps);
     let rotor_nm = car.rotor_kgm2 * motion.accel_mps2 * car.radps_per_mps;
     let moves = L::splat(TINY).lt(motion.distance_m);
-    let needed_nm = stages.0.input_nm(stages.1.input_nm(forces.wanted_n * car.radius_m)) + rotor_nm;
+    let axle_in_nm = stages.1.input_nm(forces.wanted_n * car.radius_m);
+    let needed_nm = stages.0.input_nm(axle_in_nm) + rotor_nm;
     let whole_nm = L::select(moves, needed_nm, zero);
     let brakes = whole_nm.lt(zero);
-    let (torque_nm, driven_n) = if L::any(brakes) {
+    let (torque_nm, between_nm, driven_n) = if L::any(brakes) {
         let fade = (motion.mean_mps * car.regen_per_fade).min(L::splat(1.0));
         let braking_nm = (whole_nm * car.regen_share * fade).max(floor_nm);
         let torque_nm = L::select(brakes, braking_nm, whole_nm);
-        let backward_nm = stages.1.output_nm(stages.0.output_nm(torque_nm - rotor_nm));
-        (torque_nm, L::select(brakes, backward_nm * car.per_radius, forces.wanted_n))
+        let backward_nm = stages.0.output_nm(torque_nm - rotor_nm);
+        let backward_n = stages.1.output_nm(backward_nm) * car.per_radius;
+        let between_nm = L::select(brakes, backward_nm, axle_in_nm);
+        (torque_nm, between_nm, L::select(brakes, backward_n, forces.wanted_n))
     } else {
-        (whole_nm, forces.wanted_n)
+        (whole_nm, axle_in_nm, forces.wanted_n)
     };
     let electric = electric(car, now, motor_radps, torque_nm);
     let continuous = L::read_pair(&car.continuous, motor_radps);
@@ -404,6 +416,7 @@ fn settle<L: Lane>(
         motor_radps,
         rotor_nm,
         torque_nm,
+        between_nm,
         driven_n,
         continuous,
         electric,
@@ -452,20 +465,20 @@ fn wind_m2ps2<L: Lane>(car: &View<'_, L>, mean_mps: L) -> L {
 /// Reduction and axle at a motor speed.
 #[inline(always)]
 fn stages<L: Lane>(car: &View<'_, L>, now: &Now<L>, motor_radps: L) -> (Stage<L>, Stage<L>) {
-    let drag = |rest: L, slope: L| (rest + slope * motor_radps) * now.cold_oil;
+    let drag = |rest: L, slope: L, cold: L| (rest + slope * motor_radps) * cold;
     let reduction = Stage {
         ratio: car.reduction_ratio,
         per_ratio: car.reduction_per_ratio,
         efficiency: car.reduction_efficiency,
         per_efficiency: car.reduction_per_efficiency,
-        drag_nm: drag(car.reduction_drag_nm, car.reduction_drag_slope),
+        drag_nm: drag(car.reduction_drag_nm, car.reduction_drag_slope, now.cold_gearbox_oil),
     };
     let axle = Stage {
         ratio: car.axle_ratio,
         per_ratio: car.axle_per_ratio,
         efficiency: car.axle_efficiency,
         per_efficiency: car.axle_per_efficiency,
-        drag_nm: drag(car.axle_drag_nm, car.axle_drag_slope),
+        drag_nm: drag(car.axle_drag_nm, car.axle_drag_slope, now.cold_axle_oil),
     };
     (reduction, axle)
 }
@@ -812,6 +825,11 @@ fn finish<L: Lane>(
     let warm = |k: L, joules: L, conductance: L, per_capacity: L| {
         k + (joules - conductance * (k - car.air_k) * dt) * per_capacity
     };
+    let casing_wpk = car.oil_conductance_wpk * conductance_by_speed(at.motion.mean_mps);
+    let warm_oil = |k: L, joules: L| warm(k, joules, casing_wpk, car.oil_k_per_j);
+    let axle_in_w = at.between_nm * at.motor_radps * car.reduction_per_ratio;
+    let axle_j = axle_in_w * dt - at.driven_n * at.motion.distance_m;
+    let cells_j = current_a * current_a * now.cells_ohm * dt;
     Step {
         state: State {
             speed_mps: at.motion.end_mps,
@@ -826,15 +844,15 @@ fn finish<L: Lane>(
             } else {
                 state.long_heat_used
             },
-            oil_k: warm(state.oil_k, energy.driveline_j, car.oil_conductance_wpk, car.oil_k_per_j),
-            pack_k: warm(state.pack_k, energy.pack_j, car.pack_conductance_wpk, car.pack_k_per_j),
+            gearbox_oil_k: warm_oil(state.gearbox_oil_k, energy.driveline_j - axle_j),
+            axle_oil_k: warm_oil(state.axle_oil_k, axle_j),
+            pack_k: warm(state.pack_k, cells_j, car.pack_conductance_wpk, car.pack_k_per_j),
         },
         distance_m: at.motion.distance_m,
         duration_s: dt,
         energy,
         torque_nm: at.torque_nm,
         motor_radps: at.motor_radps,
-        drag_nm: at.stages.0.drag_nm + at.stages.1.drag_nm * car.reduction_per_ratio,
         current_a,
         voltage_v,
         limit,
@@ -918,6 +936,6 @@ fn energies<L: Lane>(
         from_pack_j: now.open_circuit_v * drawn.current_a * dt,
         terminals_j: drawn.terminal_w * dt,
         braking_offer_j: offered_n * ds,
-        taken_back_j: (-drawn.terminal_w).max(zero) * dt,
+        taken_back_j: (-e.inverter_in_w).max(zero) * dt,
     }
 }

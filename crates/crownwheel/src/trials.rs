@@ -4,7 +4,7 @@
 use crate::batch::{Seen, Side, WIDTH, Watch, pass};
 use crate::cycle::{FASTEST_MPS, Leg};
 use crate::drive::FOLLOWING_SLACK_MPS;
-use crate::hold::{Climb, Climber, Held, LONGEST_S, climb_leg};
+use crate::hold::{Climb, Climber, Held, LONGEST_S, Moment, climb_leg};
 use crate::lane::Lane;
 use crate::limit::Limit;
 use crate::pull::{FullThrottle, LONGEST_RUN_S, Point, Throttle, at_rest, flat};
@@ -160,6 +160,7 @@ impl Watch<Side> for Accelerations {
 struct Climbing {
     floor_frac: f64,
     heat_known: bool,
+    heat_used: f64,
     end: Option<Held>,
 }
 
@@ -175,6 +176,7 @@ impl ForCases for Climbs {
         let lanes = cases.iter().map(|(of, _)| Climbing {
             floor_frac: of.car.floor_frac(of.day),
             heat_known: of.car.spec().motor.peak_seconds.is_some(),
+            heat_used: 0.0,
             end: None,
         });
         self.lanes = lanes.collect();
@@ -187,12 +189,17 @@ impl Watch<Side> for Climbs {
         let step = seen.step;
         let end_s = self.time_s + step.duration_s.lane(0);
         for (i, lane) in self.lanes.iter_mut().enumerate() {
-            let limit = Limit::from_code(step.limit.lane(i));
-            let slow = step.state.speed_mps.lane(i) < self.speed_mps - FOLLOWING_SLACK_MPS;
-            let empty = step.state.charge_frac.lane(i) <= lane.floor_frac;
-            lane.end = lane
-                .end
-                .or_else(|| Held::after(limit, slow, lane.heat_known, empty, (self.time_s, end_s)));
+            let used = step.state.heat_used.lane(i).max(step.state.long_heat_used.lane(i));
+            let moment = Moment {
+                limit: Limit::from_code(step.limit.lane(i)),
+                slow: step.state.speed_mps.lane(i) < self.speed_mps - FOLLOWING_SLACK_MPS,
+                empty: step.state.charge_frac.lane(i) <= lane.floor_frac,
+                heat_known: lane.heat_known,
+                heat_used: (lane.heat_used, used),
+                times_s: (self.time_s, end_s),
+            };
+            lane.heat_used = used;
+            lane.end = lane.end.or_else(|| moment.end());
         }
         self.time_s = end_s;
         end_s < self.longest_s && self.lanes.iter().any(|lane| lane.end.is_none())

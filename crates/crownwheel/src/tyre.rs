@@ -153,6 +153,10 @@ pub const WET_ROLLING_FACTOR: f64 = 1.10;
 /// Factor on rolling resistance of a rough road. Engineer's judgement, ± 0.15.
 pub const ROUGH_ROLLING_FACTOR: f64 = 1.25;
 
+/// Factor on rolling resistance on ice or hard snow. Engineer's judgement: bare ice is hard and smooth, the
+/// snow beside and on it gives way.
+pub const ICE_ROLLING_FACTOR: f64 = 1.3;
+
 /// Grip of a rough road over that of a dry smooth one. Engineer's judgement, ± 0.1.
 pub const ROUGH_GRIP_FACTOR: f64 = 0.8;
 
@@ -194,7 +198,8 @@ pub fn rolling_factor(temperature_k: f64, surface: RoadSurface) -> f64 {
     let colder_k = ROAD_REFERENCE_TEMPERATURE_K - temperature_k;
     let temperature = (1.0 + ROLLING_TEMPERATURE_SLOPE_PER_K * colder_k).clamp(0.5, 2.0);
     let surface = match surface {
-        RoadSurface::Dry | RoadSurface::Ice => 1.0,
+        RoadSurface::Dry => 1.0,
+        RoadSurface::Ice => ICE_ROLLING_FACTOR,
         RoadSurface::Wet => WET_ROLLING_FACTOR,
         RoadSurface::Rough => ROUGH_ROLLING_FACTOR,
     };

@@ -212,7 +212,7 @@ pub(super) const ROWS: &[KeyRow] = &[
     .knob(),
     number(
         "driveline.oil_time_constant",
-        "time constant of the oil's warming",
+        "time constant of a casing's warming at 50 km/h",
         Time,
         from(1.0, 600.0, "min"),
         "\"25 min\"",
@@ -221,11 +221,11 @@ pub(super) const ROWS: &[KeyRow] = &[
     .knob(),
     number(
         "driveline.oil_conductance",
-        "heat that the casings give off for each kelvin above the air",
+        "heat that each casing (reduction or gearbox, axle) gives off at 50 km/h for each kelvin above the air",
         Conductance,
         over(0.0, 1000.0, "W/K"),
-        "\"12 W/K\"",
+        "\"10 W/K\"",
     )
-    .assumed("12 W/K ± 40 %", JUDGEMENT)
+    .assumed("10 W/K ± 40 %", JUDGEMENT)
     .knob(),
 ];

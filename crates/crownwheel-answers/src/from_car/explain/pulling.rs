@@ -83,7 +83,7 @@ pub(super) fn top_speed(subject: &Subject, day: usize) -> Worked {
             "crownwheel::pull::Throttle::road_load_n",
         );
     }
-    let why = if limit == Limit::MotorSpeed {
+    let why = if matches!(limit, Limit::MotorSpeed | Limit::StageRating) {
         "the pull would suffice for more, and the motor may not turn faster"
     } else {
         "there the pull is just the road load"
