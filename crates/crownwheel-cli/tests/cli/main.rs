@@ -12,6 +12,7 @@ mod help;
 mod hostile;
 mod keys;
 mod logs;
+mod page;
 mod pipes;
 #[cfg(unix)]
 mod shells;
