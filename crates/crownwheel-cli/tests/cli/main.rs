@@ -6,6 +6,7 @@ mod bench;
 mod check;
 mod coastdown;
 mod explore;
+mod explore_bounds;
 #[cfg(unix)]
 mod help;
 #[cfg(unix)]
