@@ -1,5 +1,6 @@
-//! The demo cars for tests, read as the command line reads them.
+//! For tests: the demo cars, read as the command line reads them, and a connection.
 
+use std::net::{Ipv4Addr, TcpListener, TcpStream};
 use std::path::Path;
 
 use crownwheel::cycle::Cycle;
@@ -60,4 +61,11 @@ impl Engine for Demo {
 /// A demo as it is.
 pub(crate) fn demo(name: &'static str) -> Reading {
     Demo(name).read(&[]).unwrap()
+}
+
+/// Both ends of a connection.
+pub(crate) fn pair() -> (TcpStream, TcpStream) {
+    let listener = TcpListener::bind((Ipv4Addr::LOCALHOST, 0)).unwrap();
+    let far = TcpStream::connect(listener.local_addr().unwrap()).unwrap();
+    (far, listener.accept().unwrap().0)
 }

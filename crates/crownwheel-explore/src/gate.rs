@@ -6,9 +6,6 @@
 
 use crate::token::Token;
 
-/// Longest address that is looked at, bytes.
-const LONGEST_ADDRESS: usize = 8192;
-
 /// Most digits of the number of a move or of a page in a browser.
 const MOST_DIGITS: usize = 15;
 
@@ -50,7 +47,6 @@ pub(crate) struct Denied(pub(crate) u16);
 const FORBIDDEN: Denied = Denied(403);
 const NOT_FOUND: Denied = Denied(404);
 const NOT_ALLOWED: Denied = Denied(405);
-const TOO_LONG: Denied = Denied(414);
 
 /// What a request asks for, on a port and with a token.
 pub(crate) fn judge(request: &Incoming, port: u16, token: &Token) -> Result<Wanted, Denied> {
@@ -63,9 +59,6 @@ pub(crate) fn judge(request: &Incoming, port: u16, token: &Token) -> Result<Want
         && request.values("sec-fetch-site").all(|site| matches!(site, "same-origin" | "none"));
     if !fine {
         return Err(FORBIDDEN);
-    }
-    if request.address.len() > LONGEST_ADDRESS {
-        return Err(TOO_LONG);
     }
     let (path, query) = request.address.split_once('?').unwrap_or((&request.address, ""));
     let (said, rest) =
@@ -254,13 +247,5 @@ mod tests {
             let request = Incoming { method: method.to_owned(), ..get(&token, "", &[HOST]) };
             assert_eq!(judge(&request, PORT, &token), Err(NOT_ALLOWED), "{method}");
         }
-    }
-
-    #[test]
-    fn an_endless_address_is_refused() {
-        let token = Token::draw().unwrap();
-        let rest = |length: usize| format!("?a={}", "x".repeat(length));
-        assert_eq!(judged(&token, &rest(8000), &[HOST]), Ok(Wanted::Page));
-        assert_eq!(judged(&token, &rest(9000), &[HOST]), Err(TOO_LONG));
     }
 }

@@ -1,46 +1,39 @@
-//! The server: one socket on this machine, a thread that answers moves and one that draws bands.
+//! The server: one socket of this machine. A thread accepts connections and does nothing else; each of the
+//! few that may be open has its own, which reads one request, answers it and closes.
 
 use std::fmt;
-use std::net::{Ipv4Addr, TcpListener};
+use std::io::{ErrorKind, Read, Write};
+use std::net::{Ipv4Addr, Shutdown, SocketAddr, TcpListener, TcpStream};
 use std::panic::{AssertUnwindSafe, catch_unwind};
-use std::sync::atomic::{AtomicBool, Ordering};
-use std::sync::mpsc::{Receiver, SyncSender, sync_channel};
-use std::sync::{Arc, Mutex, PoisonError};
+use std::sync::Arc;
 use std::thread;
+use std::time::Duration;
 
-use tiny_http::{Header, Request, Response, StatusCode};
-
-use crate::gate::{Denied, Incoming, Move, Wanted, judge};
+use crate::desk::{About, Desk};
+use crate::gate::{Denied, Incoming, Wanted, judge};
+use crate::head;
 use crate::page;
+use crate::places::{Place, Places};
+use crate::response::{CSS, HTML, JAVASCRIPT, Response};
 use crate::site::Site;
+use crate::timed::Timed;
 use crate::token::Token;
 use crate::{Engine, Refused};
 
-/// Questions that wait at most.
-const MOST_WAITING: usize = 64;
+/// Time to send a request, and time to take an answer. Engineer's judgement: a page of this machine needs
+/// milliseconds.
+const PATIENCE: Duration = Duration::from_secs(5);
 
-/// Pages whose last move is remembered.
-const MOST_PAGES: usize = 64;
+/// Time to close after an answer.
+const FAREWELL: Duration = Duration::from_secs(1);
 
-/// Everything comes from the page's own address, and nothing is kept, framed or sent elsewhere.
-const HEADERS: [(&str, &str); 7] = [
-    (
-        "Content-Security-Policy",
-        "default-src 'none'; script-src 'self'; style-src 'self'; connect-src 'self'; img-src data:; \
-         base-uri 'none'; form-action 'none'; frame-ancestors 'none'",
-    ),
-    ("X-Content-Type-Options", "nosniff"),
-    ("X-Frame-Options", "DENY"),
-    ("Referrer-Policy", "no-referrer"),
-    ("Cache-Control", "no-store"),
-    ("Cross-Origin-Resource-Policy", "same-origin"),
-    ("Cross-Origin-Opener-Policy", "same-origin"),
-];
+/// Time to accept the connection that only wakes who accepts.
+const WAKING: Duration = Duration::from_millis(500);
 
-const HTML: &str = "text/html; charset=utf-8";
-const CSS: &str = "text/css; charset=utf-8";
-const JAVASCRIPT: &str = "text/javascript; charset=utf-8";
-const JSON: &str = "application/json";
+/// How often in a row a connection may fail to be accepted, and the pause after each. Together longer than
+/// [`PATIENCE`]: what the system is short of, connections that end give back.
+const MOST_FAILURES: usize = 200;
+const PAUSE: Duration = Duration::from_millis(50);
 
 /// Why the page cannot be served.
 #[derive(Debug)]
@@ -93,37 +86,38 @@ impl std::error::Error for ServeError {}
 
 /// The page, ready to be served.
 pub struct Server {
-    http: Arc<tiny_http::Server>,
-    port: u16,
+    listener: TcpListener,
+    address: SocketAddr,
     token: Token,
-    stopped: Arc<AtomicBool>,
+    places: Arc<Places>,
     site: Arc<Site>,
 }
 
 impl fmt::Debug for Server {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        f.debug_struct("Server").field("port", &self.port).finish_non_exhaustive()
+        f.debug_struct("Server").field("address", &self.address).finish_non_exhaustive()
     }
 }
 
 /// Ends a [`Server`] from another thread.
 #[derive(Clone)]
 pub struct Stopper {
-    http: Arc<tiny_http::Server>,
-    stopped: Arc<AtomicBool>,
+    address: SocketAddr,
+    places: Arc<Places>,
 }
 
 impl fmt::Debug for Stopper {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        f.debug_struct("Stopper").field("stopped", &self.stopped).finish_non_exhaustive()
+        f.debug_struct("Stopper").field("address", &self.address).finish_non_exhaustive()
     }
 }
 
 impl Stopper {
-    /// Ends it: no request is taken any more.
+    /// Ends it: all connections are closed, and no request is taken any more.
     pub fn stop(&self) {
-        self.stopped.store(true, Ordering::SeqCst);
-        self.http.unblock();
+        self.places.close();
+        // Who accepts sees it at the next connection. If this one finds no room, others are before it.
+        let _ = TcpStream::connect_timeout(&self.address, WAKING);
     }
 }
 
@@ -140,26 +134,22 @@ impl Server {
         let site = Arc::new(Site::new(engine, offered).map_err(ServeError::Build)?);
         let token =
             Token::draw().map_err(|error| ServeError::NoChance { reason: error.to_string() })?;
-        let taken =
-            |reason: &dyn fmt::Display| ServeError::Port { port, reason: reason.to_string() };
-        let listener =
-            TcpListener::bind((Ipv4Addr::LOCALHOST, port)).map_err(|error| taken(&error))?;
-        let own = listener.local_addr().map_err(|error| taken(&error))?.port();
-        let http =
-            tiny_http::Server::from_listener(listener, None).map_err(|error| taken(&error))?;
-        Ok(Server { http: Arc::new(http), port: own, token, stopped: Arc::default(), site })
+        let taken = |error: std::io::Error| ServeError::Port { port, reason: error.to_string() };
+        let listener = TcpListener::bind((Ipv4Addr::LOCALHOST, port)).map_err(taken)?;
+        let address = listener.local_addr().map_err(taken)?;
+        Ok(Server { listener, address, token, places: Arc::default(), site })
     }
 
     /// The address to open.
     #[must_use]
     pub fn address(&self) -> String {
-        format!("http://127.0.0.1:{}/{}/", self.port, self.token.as_str())
+        format!("http://{}/{}/", self.address, self.token.as_str())
     }
 
     /// What ends it.
     #[must_use]
     pub fn stopper(&self) -> Stopper {
-        Stopper { http: Arc::clone(&self.http), stopped: Arc::clone(&self.stopped) }
+        Stopper { address: self.address, places: Arc::clone(&self.places) }
     }
 
     /// Serves until it is stopped.
@@ -167,134 +157,92 @@ impl Server {
     /// # Errors
     /// The socket broke.
     pub fn run(&self) -> Result<(), ServeError> {
-        let latest = Arc::new(Latest::default());
-        let answers = worker(&self.site, &latest, |site, query, _| Some(site.answer(query)));
-        let bands = worker(&self.site, &latest, Site::bands);
-        loop {
-            let request = match self.http.recv() {
-                Ok(request) => request,
-                Err(_) if self.stopped.load(Ordering::SeqCst) => return Ok(()),
+        let desk = Desk::open(&self.site);
+        let ended = self.accept(&desk);
+        self.places.close();
+        desk.close();
+        ended
+    }
+
+    fn accept(&self, desk: &Arc<Desk>) -> Result<(), ServeError> {
+        let mut failures = 0;
+        while !self.places.is_closed() {
+            match self.listener.accept() {
+                Ok((stream, _)) => {
+                    failures = 0;
+                    let Some(place) = self.places.take(stream) else { break };
+                    let host = self.host(desk);
+                    // Without a thread to serve it, it is closed.
+                    let _ = thread::Builder::new().spawn(move || host.serve(&place));
+                }
+                Err(_) if failures < MOST_FAILURES => {
+                    failures += 1;
+                    thread::sleep(PAUSE);
+                }
                 Err(error) => return Err(ServeError::Socket { reason: error.to_string() }),
-            };
-            match judge(&incoming(&request), self.port, &self.token) {
-                Err(denied) => deny(request, denied),
-                Ok(Wanted::Page) => match catch_unwind(AssertUnwindSafe(|| self.site.page())) {
-                    Ok(page) => give(request, HTML, page),
-                    Err(_) => deny(request, Denied(500)),
-                },
-                Ok(Wanted::Style) => give(request, CSS, page::style()),
-                Ok(Wanted::Script) => give(request, JAVASCRIPT, page::SCRIPT.to_owned()),
-                Ok(Wanted::Answer(of, query)) => {
-                    latest.heard(of);
-                    queue(&answers, Question { request, of, query });
-                }
-                Ok(Wanted::Bands(of, query)) => {
-                    latest.heard(of);
-                    queue(&bands, Question { request, of, query });
-                }
             }
         }
+        Ok(())
     }
-}
 
-/// A question that waits for its worker.
-struct Question {
-    request: Request,
-    of: Move,
-    query: String,
-}
-
-fn queue(worker: &SyncSender<Question>, question: Question) {
-    if let Err(error) = worker.try_send(question) {
-        use std::sync::mpsc::TrySendError::{Disconnected, Full};
-        let (Full(question) | Disconnected(question)) = error;
-        deny(question.request, Denied(503));
-    }
-}
-
-/// A thread that answers one question after the other, and drops those that a later move took over.
-fn worker(
-    site: &Arc<Site>,
-    latest: &Arc<Latest>,
-    answer: fn(&Site, &str, &dyn Fn() -> bool) -> Option<serde_json::Value>,
-) -> SyncSender<Question> {
-    let (sender, questions): (SyncSender<Question>, Receiver<Question>) =
-        sync_channel(MOST_WAITING);
-    let (site, latest) = (Arc::clone(site), Arc::clone(latest));
-    thread::spawn(move || {
-        for Question { request, of, query } in questions {
-            let wanted = || latest.is(of);
-            // What a panic left behind is only what was remembered, and that is put there whole.
-            let work = || wanted().then(|| answer(&site, &query, &wanted)).flatten();
-            match catch_unwind(AssertUnwindSafe(work)) {
-                Ok(Some(told)) => give(request, JSON, told.to_string()),
-                Ok(None) => deny(request, Denied(204)),
-                Err(_) => deny(request, Denied(500)),
-            }
+    fn host(&self, desk: &Arc<Desk>) -> Host {
+        Host {
+            port: self.address.port(),
+            token: self.token.clone(),
+            site: Arc::clone(&self.site),
+            desk: Arc::clone(desk),
         }
-    });
-    sender
+    }
 }
 
-/// The last move of each page.
-#[derive(Debug, Default)]
-struct Latest(Mutex<Vec<Move>>);
+/// Who serves a connection.
+struct Host {
+    port: u16,
+    token: Token,
+    site: Arc<Site>,
+    desk: Arc<Desk>,
+}
 
-impl Latest {
-    fn heard(&self, of: Move) {
-        let mut moves = self.0.lock().unwrap_or_else(PoisonError::into_inner);
-        let known = moves.iter().position(|it| it.page == of.page);
-        let last = known.map_or(of, |at| moves.remove(at));
-        if moves.len() >= MOST_PAGES {
-            moves.remove(0);
+impl Host {
+    fn serve(&self, place: &Place) {
+        let response = match head::read(&mut Timed::new(place.stream(), PATIENCE)) {
+            Ok(Some(request)) if place.keep() => self.response(&request),
+            Ok(_) => return,
+            Err(denied) => denied.into(),
+        };
+        let bytes = response.bytes();
+        let sent = Timed::new(place.stream(), PATIENCE).write_all(&bytes);
+        if sent.is_ok() && place.idle() {
+            farewell(place.stream());
         }
-        moves.push(Move { number: last.number.max(of.number), ..of });
     }
 
-    /// Whether no later move of the page was heard of.
-    fn is(&self, of: Move) -> bool {
-        let moves = self.0.lock().unwrap_or_else(PoisonError::into_inner);
-        moves.iter().all(|it| it.page != of.page || it.number <= of.number)
-    }
-}
-
-fn incoming(request: &Request) -> Incoming {
-    let header = |header: &Header| {
-        let name = header.field.as_str().as_str().to_ascii_lowercase();
-        (name, header.value.as_str().to_owned())
-    };
-    Incoming {
-        method: request.method().as_str().to_owned(),
-        address: request.url().to_owned(),
-        headers: request.headers().iter().map(header).collect(),
+    fn response(&self, request: &Incoming) -> Response {
+        match judge(request, self.port, &self.token) {
+            Err(denied) => denied.into(),
+            Ok(Wanted::Page) => catch_unwind(AssertUnwindSafe(|| self.site.page()))
+                .map_or_else(|_| Denied(500).into(), |page| Response::of(HTML, page)),
+            Ok(Wanted::Style) => Response::of(CSS, page::style()),
+            Ok(Wanted::Script) => Response::of(JAVASCRIPT, page::SCRIPT.to_owned()),
+            Ok(Wanted::Answer(of, query)) => self.desk.ask(About::Answer, of, query),
+            Ok(Wanted::Bands(of, query)) => self.desk.ask(About::Bands, of, query),
+        }
     }
 }
 
-fn give(request: Request, kind: &str, body: String) {
-    let mut response = Response::from_data(body);
-    add(&mut response, &[("Content-Type", kind)]);
-    send(request, response);
-}
-
-/// A status and nothing else.
-fn deny(request: Request, Denied(status): Denied) {
-    let mut response = Response::from_data(Vec::new()).with_status_code(StatusCode(status));
-    if status == 405 {
-        add(&mut response, &[("Allow", "GET")]);
+/// Closes, and for a moment throws away what comes after the head: a stream that is closed with something
+/// unread takes the answer back that is on its way.
+fn farewell(stream: &TcpStream) {
+    if stream.shutdown(Shutdown::Write).is_err() {
+        return;
     }
-    send(request, response);
-}
-
-fn send(request: Request, mut response: Response<std::io::Cursor<Vec<u8>>>) {
-    add(&mut response, &HEADERS);
-    // With its length, however long it is. Who asked may have left.
-    let _ = request.respond(response.with_chunked_threshold(usize::MAX));
-}
-
-fn add(response: &mut Response<std::io::Cursor<Vec<u8>>>, headers: &[(&str, &str)]) {
-    for (name, value) in headers {
-        if let Ok(header) = Header::from_bytes(name.as_bytes(), value.as_bytes()) {
-            response.add_header(header);
+    let mut rest = Timed::new(stream, FAREWELL);
+    let mut part = [0; 4096];
+    loop {
+        match rest.read(&mut part) {
+            Ok(0) => return,
+            Err(error) if error.kind() != ErrorKind::Interrupted => return,
+            _ => {}
         }
     }
 }
@@ -303,12 +251,10 @@ fn add(response: &mut Response<std::io::Cursor<Vec<u8>>>, headers: &[(&str, &str
 mod tests {
     use super::*;
     use crate::bench::{Demo, PANIC};
-    use std::io::{Read, Write};
-    use std::net::TcpStream;
 
     fn status(server: &Server, rest: &str) -> String {
-        let mut stream = TcpStream::connect(("127.0.0.1", server.port)).unwrap();
-        let (token, port) = (server.token.as_str(), server.port);
+        let mut stream = TcpStream::connect(server.address).unwrap();
+        let (token, port) = (server.token.as_str(), server.address.port());
         let lines = [
             format!("GET /{token}/{rest} HTTP/1.1"),
             format!("Host: localhost:{port}"),
@@ -337,29 +283,5 @@ mod tests {
             stopper.stop();
             assert!(run.join().unwrap().is_ok());
         });
-    }
-
-    #[test]
-    fn a_later_move_of_the_same_page_takes_over() {
-        let latest = Latest::default();
-        let of = |page, number| Move { page, number };
-        latest.heard(of(1, 5));
-        latest.heard(of(2, 1));
-        assert!(latest.is(of(1, 5)) && latest.is(of(2, 1)));
-        // One that comes late does not turn the clock back.
-        latest.heard(of(1, 7));
-        latest.heard(of(1, 6));
-        assert!(!latest.is(of(1, 5)) && !latest.is(of(1, 6)) && latest.is(of(1, 7)));
-        assert!(latest.is(of(2, 1)));
-        // Of many pages those that were heard of last are known.
-        (100..100 + 2 * 64).for_each(|page| latest.heard(of(page, 9)));
-        assert!(latest.0.lock().unwrap().len() <= MOST_PAGES);
-    }
-
-    #[test]
-    fn every_header_can_be_sent() {
-        for (name, value) in HEADERS.iter().chain(&[("Allow", "GET"), ("Content-Type", HTML)]) {
-            assert!(Header::from_bytes(name.as_bytes(), value.as_bytes()).is_ok(), "{name}");
-        }
     }
 }

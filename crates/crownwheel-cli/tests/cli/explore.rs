@@ -1,118 +1,16 @@
 //! `explore` as a browser meets it: over a socket of this machine.
 
 use std::fs;
-use std::io::{BufRead, BufReader, Read, Write};
-use std::net::TcpStream;
+use std::io::Write;
 use std::path::Path;
-use std::process::{Child, Command, Stdio};
+use std::process::Command;
 use std::thread::sleep;
-use std::time::{Duration, Instant};
+use std::time::Duration;
 
 use serde_json::Value;
 
-use crate::bench::{copy_of, crownwheel, dunlin, json, path_text, run, text};
-
-/// How long a test waits for what must come.
-const PATIENCE: Duration = Duration::from_secs(120);
-
-/// The page, served until it is dropped.
-struct Page {
-    program: Child,
-    port: u16,
-    token: String,
-}
-
-impl Page {
-    fn of(args: &[&str]) -> Page {
-        let mut program = crownwheel()
-            .arg("explore")
-            .args(args)
-            .stdout(Stdio::piped())
-            .stderr(Stdio::piped())
-            .spawn()
-            .unwrap();
-        let mut line = String::new();
-        BufReader::new(program.stdout.as_mut().unwrap()).read_line(&mut line).unwrap();
-        let address = line.split_whitespace().find(|word| word.starts_with("http://"));
-        let rest = address.unwrap_or_else(|| panic!("no address: {line}"));
-        let rest = rest.strip_prefix("http://127.0.0.1:").unwrap();
-        let (port, token) = rest.trim_end_matches('/').split_once('/').unwrap();
-        assert!(line.contains("Ctrl-C closes it"), "{line}");
-        Page { program, port: port.parse().unwrap(), token: token.to_owned() }
-    }
-
-    fn host(&self) -> String {
-        format!("127.0.0.1:{}", self.port)
-    }
-
-    /// Sends a request as it stands, and gives head and body.
-    fn said(&self, request: &str) -> (String, String) {
-        let mut stream = TcpStream::connect(("127.0.0.1", self.port)).unwrap();
-        stream.set_read_timeout(Some(PATIENCE)).unwrap();
-        stream.write_all(request.as_bytes()).unwrap();
-        let mut all = String::new();
-        stream.read_to_string(&mut all).unwrap();
-        let (head, body) = all.split_once("\r\n\r\n").unwrap_or((&all, ""));
-        (head.to_owned(), body.to_owned())
-    }
-
-    fn get(&self, rest: &str) -> (String, String) {
-        let (token, host) = (&self.token, self.host());
-        self.said(&format!(
-            "GET /{token}/{rest} HTTP/1.1\r\nHost: {host}\r\nConnection: close\r\n\r\n"
-        ))
-    }
-
-    fn asked(&self, what: &str, number: u32, sets: &[(&str, &str)]) -> (String, String) {
-        let query: Vec<String> =
-            sets.iter().map(|(key, value)| format!("{key}={}", encoded(value))).collect();
-        self.get(&format!("{what}/1/{number}?{}", query.join("&")))
-    }
-
-    fn answer(&self, sets: &[(&str, &str)]) -> Value {
-        let (head, body) = self.asked("answer", 1, sets);
-        assert!(head.starts_with("HTTP/1.1 200"), "{head}");
-        serde_json::from_str(&body).unwrap()
-    }
-
-    /// Ends it by a signal; its exit code and what it said.
-    fn ended(mut self, signal: &str) -> (Option<i32>, String) {
-        let id = self.program.id().to_string();
-        assert!(Command::new("kill").args([signal, &id]).status().unwrap().success());
-        let start = Instant::now();
-        let status = loop {
-            match self.program.try_wait().unwrap() {
-                Some(status) => break status,
-                None if start.elapsed() > PATIENCE => panic!("it does not end"),
-                None => sleep(Duration::from_millis(10)),
-            }
-        };
-        let mut said = String::new();
-        self.program.stderr.take().unwrap().read_to_string(&mut said).unwrap();
-        (status.code(), said)
-    }
-}
-
-impl Drop for Page {
-    fn drop(&mut self) {
-        let _ = self.program.kill();
-        let _ = self.program.wait();
-    }
-}
-
-/// Everything but letters and digits by its number.
-fn encoded(text: &str) -> String {
-    text.bytes()
-        .map(|byte| match byte {
-            b'0'..=b'9' | b'a'..=b'z' | b'A'..=b'Z' => char::from(byte).to_string(),
-            other => format!("%{other:02X}"),
-        })
-        .collect()
-}
-
-fn status(head: &str) -> &str {
-    head.split_whitespace().nth(1).unwrap_or_default()
-}
+use crate::bench::{copy_of, dunlin, json, path_text, run, text};
+use crate::page::{Page, status};
 
 /// The results of a range, without the worst rolling values, which the page does not reckon.
 fn results(range: &Value) -> Vec<Value> {

@@ -6,12 +6,14 @@ mod bench;
 mod check;
 mod coastdown;
 mod explore;
+mod explore_bounds;
 #[cfg(unix)]
 mod help;
 #[cfg(unix)]
 mod hostile;
 mod keys;
 mod logs;
+mod page;
 mod pipes;
 #[cfg(unix)]
 mod shells;
