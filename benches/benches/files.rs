@@ -19,8 +19,12 @@ fn report_input(demo: &Demo) -> ReportInput {
         lines_to_add: Vec::new(),
         units: Units::Metric,
     };
-    let asked =
-        Asked { cycles: vec![demo.cycle.clone()], days: vec![0], steady_kmh: vec![50.0, 100.0] };
+    let asked = Asked {
+        cycles: vec![demo.cycle.clone()],
+        days: vec![0],
+        steady_kmh: vec![50.0, 100.0],
+        ..Asked::default()
+    };
     ReportInput {
         check: from_car::check(&subject),
         weigh: from_car::weigh(&subject),

@@ -1,11 +1,10 @@
-//! Range over WLTC 3b: every repeat driven, and the short form, alone and for eight cars.
+//! Range over WLTC 3b: with everything that is kept of one car, in short, and of eight cars side by side.
 
 use std::hint::black_box;
 
 use criterion::Criterion;
-use crownwheel::range::range;
+use crownwheel::range::{Fidelity, Prepared, range, short_range, short_ranges};
 use crownwheel::ready::Ready;
-use crownwheel::repeats::{Driven, Prepared, short_range, short_ranges};
 use crownwheel_benches::demo::Demo;
 
 fn main() {
@@ -18,10 +17,10 @@ fn main() {
         b.iter(|| range(black_box(&car), &day, &cycle));
     });
     criterion.bench_function("range, short form", |b| {
-        b.iter(|| short_range(black_box(&one), &cycle, Driven::BothEnds));
+        b.iter(|| short_range(black_box(&one), &cycle, Fidelity::Every));
     });
     criterion.bench_function("range, short form, eight cars", |b| {
-        b.iter(|| short_ranges(black_box(&eight), &cycle, Driven::BothEnds));
+        b.iter(|| short_ranges(black_box(&eight), &cycle, Fidelity::Every));
     });
     criterion.final_summary();
 }

@@ -5,7 +5,7 @@ use serde::Serialize;
 /// Energy balance over a whole range, Wh per km driven.
 ///
 /// `from_pack` is the sum of the other rows; `imbalance` is what rounding left of the difference.
-#[derive(Clone, Debug, PartialEq, Serialize)]
+#[derive(Clone, Debug, Default, PartialEq, Serialize)]
 pub struct Balance {
     /// What the road took, apart from hills and speed.
     #[serde(flatten)]
@@ -56,6 +56,12 @@ pub enum RoadShares {
         /// Part of `f2`.
         road_load_square: f64,
     },
+}
+
+impl Default for RoadShares {
+    fn default() -> RoadShares {
+        RoadShares::Terms { air: 0.0, rolling: 0.0 }
+    }
 }
 
 /// One row of a balance: JSON key, label, value in Wh/km.

@@ -22,8 +22,7 @@ pub struct ChargeAnswer {
     pub from_pct: f64,
     /// State of charge that is asked for, %.
     pub to_pct: f64,
-    /// Energy to warm a frozen pack before it takes any charge, kWh into the pack; 0 if it is not
-    /// frozen.
+    /// Heat that warms a cold pack to 5 °C before it is charged, kWh, without what leaks away; 0 for a warmer one.
     pub warm_up_kwh: f64,
     /// One for each supply, in file order.
     pub supplies: Vec<SupplyLine>,
@@ -50,12 +49,16 @@ pub struct SupplyLine {
     pub name: String,
     /// Highest power of the supply, kW.
     pub supply_kw: f64,
-    /// Time, h. `None`: it never gets there.
+    /// Time, h, warming included. `None`: it never gets there.
     pub hours: Option<f64>,
     /// Energy from the wall, kWh, with warming up.
     pub wall_kwh: Option<f64>,
     /// Energy into the pack, kWh.
     pub into_pack_kwh: Option<f64>,
+    /// Energy that warms a cold pack and holds it warm, kWh out of the charger.
+    pub warming_kwh: Option<f64>,
+    /// Time before any charge goes in, h.
+    pub before_charging_hours: Option<f64>,
     /// State of charge at the end, %: what was asked for, or where the current fell to a twentieth
     /// of capacity.
     pub end_pct: f64,
@@ -80,4 +83,6 @@ pub struct ChargePoint {
     pub current_a: f64,
     /// Voltage at the pack's terminals, V.
     pub voltage_v: f64,
+    /// Temperature of the pack, °C.
+    pub pack_degc: f64,
 }

@@ -99,7 +99,7 @@ impl RangeAnswer {
 }
 
 /// One cycle on one day.
-#[derive(Clone, Debug, PartialEq, Serialize)]
+#[derive(Clone, Debug, Default, PartialEq, Serialize)]
 pub struct CycleResult {
     /// Name of the cycle.
     pub cycle: String,
@@ -222,7 +222,7 @@ impl SteadyResult {
 }
 
 /// Driving on the flat at one speed until empty.
-#[derive(Clone, Debug, PartialEq, Serialize)]
+#[derive(Clone, Debug, Default, PartialEq, Serialize)]
 pub struct SteadyResult {
     /// Speed, km/h.
     pub speed_kmh: f64,

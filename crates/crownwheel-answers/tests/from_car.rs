@@ -1,6 +1,6 @@
 //! Answers from real runs of the model: cars of every kind, in both systems of units.
 
-use crownwheel::cycle::Cycle;
+use crownwheel::cycle::{Cycle, Grade, Samples};
 use crownwheel::example::{mild_day, small_saloon, winter_day};
 use crownwheel::spec::{
     CarSpec, ColdCapacityTable, DaySpec, FirstStage, GearboxSpec, OriginalSpec, PlateSpec,
@@ -9,7 +9,7 @@ use crownwheel::spec::{
 use crownwheel::{Car, Day};
 use crownwheel_answers::from_car::{Asked, Subject, check, motor_curves, range, weigh};
 use crownwheel_answers::text::{check_text, range_text, weigh_text};
-use crownwheel_answers::{Provenance, RangeAnswer, Units};
+use crownwheel_answers::{Provenance, RangeAnswer, SteadyResult, Units};
 
 fn subject(spec: &CarSpec, days: &[DaySpec], units: Units) -> Subject {
     Subject {
@@ -193,22 +193,49 @@ fn cars_that_lack_something_still_get_an_answer() {
 }
 
 #[test]
-fn runs_that_end_too_slow_are_told_once_with_all_their_days() {
+fn a_car_that_falls_behind_goes_on_and_its_answer_says_how_far_it_keeps_up() {
     let mut spec = small_saloon();
-    // The inverter gives up while there is charge left.
+    // The inverter gives less and less while there is charge left.
     spec.inverter.min_voltage_v = 126.0;
     let subject = subject(&spec, &[mild_day(), winter_day()], Units::Metric);
     let asked = Asked {
         cycles: vec![Cycle::builtin("us06").expect("it is built in")],
         days: vec![0, 1],
         steady_kmh: vec![100.0, 112.0, 125.0],
+        ..Asked::default()
+    };
+    let answer = range(&subject, &asked);
+    assert!(answer.warnings.is_empty(), "{:?}", answer.warnings);
+    for result in &answer.results {
+        assert_eq!(result.end, "empty");
+        assert!(result.keeps_up_km.nominal < 0.9 * result.range_km.nominal, "{result:?}");
+        assert!(result.missed_pct.whole > result.missed_pct.when_full, "{result:?}");
+    }
+    assert!(answer.plain.contains("keeps up for"), "{}", answer.plain);
+    let slow = |s: &&SteadyResult| s.held && s.keeps_up_km.nominal < 0.99 * s.range_km.nominal;
+    assert!(answer.steady.iter().any(|s| slow(&s)), "{:?}", answer.steady);
+}
+
+/// A hill that the car cannot climb is said once, with all its days.
+#[test]
+fn a_car_that_stands_is_said_once_with_all_its_days() {
+    let mut spec = small_saloon();
+    spec.motor.curve_scale = 0.3;
+    let subject = subject(&spec, &[mild_day(), winter_day()], Units::Metric);
+    let samples = Samples::ByTime {
+        time_s: vec![0.0, 60.0, 400.0],
+        speed_mps: vec![0.0, 10.0, 10.0],
+        grade: Grade::Frac(vec![0.0, 0.0, 0.5]),
+    };
+    let asked = Asked {
+        cycles: vec![Cycle::new("wall", &samples).expect("a good cycle")],
+        days: vec![0, 1],
+        ..Asked::default()
     };
     let answer = range(&subject, &asked);
     let codes: Vec<&str> = answer.warnings.iter().map(|w| w.code.as_str()).collect();
-    assert_eq!(codes, ["too_slow"], "{:?}", answer.warnings);
-    assert!(answer.warnings[0].text.ends_with("on us06 (mild, winter)."), "{:?}", answer.warnings);
-    let slow = answer.steady.iter().find(|s| s.ends_too_slow).expect("one is not kept up");
-    assert!(slow.shown_range(Units::Metric).ends_with(", then slower"), "{slow:?}");
+    assert_eq!(codes, ["stands"], "{:?}", answer.warnings);
+    assert!(answer.warnings[0].text.ends_with("on wall (mild, winter)."), "{:?}", answer.warnings);
 }
 
 #[test]

@@ -360,7 +360,7 @@ fn empty_and_broken_answers_still_make_a_page() {
     input.weigh.cases[0].front_left_kg = f64::NAN;
     input.range.results[0].balance_wh_per_km.climbing = -40.0;
     input.range.results[1].balance_wh_per_km.motor = f64::NAN;
-    input.range.steady[0].range_km = Some(f64::NAN);
+    input.range.steady[0].keeps_up_km = Band::only(f64::NAN);
     input.range.steady[1].speed_kmh = f64::INFINITY;
     let files = drawn(&input);
     for (name, bytes) in files.iter().filter(|(name, _)| !name.ends_with(".png")) {

@@ -424,7 +424,9 @@ mod tests {
     fn a_stage_turns_no_faster_than_it_is_rated_for() -> Result<(), SpecError> {
         let mut spec = small_saloon();
         let motor_mps = Car::new(&spec)?.speed_cap_mps();
-        let FirstStage::Reduction(reduction) = &mut spec.driveline.first else { panic!("it has one") };
+        let FirstStage::Reduction(reduction) = &mut spec.driveline.first else {
+            panic!("it has one")
+        };
         reduction.max_speed_radps = Some(0.75 * spec.motor.max_speed_radps);
         let (cap_mps, limit) = Car::new(&spec)?.speed_limit_in(0);
         assert!((cap_mps / motor_mps - 0.75).abs() < 1e-12 && limit == Limit::StageRating);

@@ -4,10 +4,6 @@ use crate::day::Day;
 use crate::motor::MotorTables;
 use crate::spec::{MotorSpec, RatingSpec, SpecError};
 
-/// Used share of heat at which torque has been eased to continuous. From 1 the controller eases peak torque towards
-/// continuous: real ones ease off rather than switch, and a switch would chatter. Engineer's judgement.
-pub const EASED_AT: f64 = 1.02;
-
 /// Time constant of a heating body from a short-time rating from cold, s.
 ///
 /// `τ = t / ln(U / (U - 1))`, with `U` the loss at the short-time torque over the loss at the

@@ -8,7 +8,6 @@ use crate::car::Car;
 use crate::cycle::{FASTEST_MPS, Leg, Span};
 use crate::day::Day;
 use crate::drive::Driver;
-use crate::heat::EASED_AT;
 use crate::limit::Limit;
 use crate::range::Prepared;
 use crate::ready::Ready;
@@ -174,7 +173,7 @@ impl<'a> Throttle<'a> {
             return None;
         }
         let cold = self.opened(light, speed_mps, 0.0);
-        let hot = self.opened(light, speed_mps, EASED_AT);
+        let hot = self.opened(light, speed_mps, 1.0);
         let rotor_kg = ready.effective_mass_kg - ready.linear_mass_kg;
         let efficiency = ready.reduction_efficiency * ready.axle_efficiency;
         Some(PullRow {

@@ -616,7 +616,7 @@ mod tests {
             *drag_rise_at_10_deg_yaw = rise;
         }
         let car = Car::new(&spec)?;
-        let wind = Wind::AllRound { speed_mps: wind_mps, height_m: 2.0 };
+        let wind = Wind::AllRound { speed_mps: wind_mps, height_m: 0.75 };
         let day = Day::new(&crate::spec::DaySpec { wind, ..mild_day() })?;
         let cycle = Cycle::steady(speed_mps);
         let state = start_state(&car, &day, &cycle);

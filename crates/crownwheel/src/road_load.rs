@@ -391,7 +391,9 @@ mod tests {
     /// Against the profile `ln(h / z0)` written out: 0.63 of a wind at 5 m, 0.554 at 10 m, 0.495 at 20 m.
     #[test]
     fn a_wind_at_any_height_is_carried_down_to_the_car() {
-        for (height_m, share) in [(0.75, 1.0), (2.0, 0.7664), (5.0, 0.6292), (10.0, 0.5541), (20.0, 0.4950)] {
+        for (height_m, share) in
+            [(0.75, 1.0), (2.0, 0.7664), (5.0, 0.6292), (10.0, 0.5541), (20.0, 0.4950)]
+        {
             let found = wind_at_car_mps(10.0, height_m) / 10.0;
             assert!((found - share).abs() < 1e-4, "{height_m} m: {found}");
         }

@@ -10,7 +10,6 @@
 use crate::balance::Energies;
 use crate::cycle::{Leg, Span};
 use crate::driveline::{Stage, conductance_by_speed};
-use crate::heat::EASED_AT;
 use crate::lane::{Lane, Reading};
 use crate::limit::Limit;
 use crate::pack::{charge_when_cold, resistance_by_charge, top_taper};
@@ -28,6 +27,9 @@ const STEEPEST_SLOPE: f64 = 10.0;
 
 /// A number below every torque, N m: no limit on braking torque.
 const NO_FLOOR_NM: f64 = -1e30;
+
+/// Used share of heat below which no step brings it to 1.
+const EASED_FROM: f64 = 0.5;
 
 /// Keeps divisions finite at standstill.
 const TINY: f64 = 1e-9;
@@ -230,8 +232,7 @@ struct Now<L> {
     resistance_ohm: L,
     cold_gearbox_oil: L,
     cold_axle_oil: L,
-    /// 1 while the motor may give its peak, 0 where torque must be continuous.
-    ease: L,
+    heat: HeatRoom<L>,
     charge_limit_a: L,
 }
 
@@ -298,8 +299,9 @@ struct Settled<L> {
 /// ```
 #[inline(always)]
 pub fn step<L: Lane>(car: &View<'_, L>, leg: &Leg, state: &State<L>) -> Step<L> {
-    let now = Now::new(car, state);
-    let trial = wished(car, &now, leg, state);
+    let wish = wished(car, leg, state);
+    let now = Now::new(car, state, wish.duration_s);
+    let trial = settle(car, &now, leg, state, wish, L::splat(NO_FLOOR_NM));
     let binds = over_a_limit(car, &now, leg, &trial);
     let free = free_code(car, leg);
     if !L::any(binds) {
@@ -310,12 +312,11 @@ pub fn step<L: Lane>(car: &View<'_, L>, leg: &Leg, state: &State<L>) -> Step<L> 
     finish(car, &now, leg, state, &settled, L::select(binds, relieved.code, free))
 }
 
-/// The step as it is wished: at the target, or as fast as the motor may turn.
+/// The motion as it is wished: at the target, or as fast as the motor may turn.
 #[inline(always)]
-fn wished<L: Lane>(car: &View<'_, L>, now: &Now<L>, leg: &Leg, state: &State<L>) -> Settled<L> {
+fn wished<L: Lane>(car: &View<'_, L>, leg: &Leg, state: &State<L>) -> Motion<L> {
     let capped = L::splat(leg.target_mps).min(car.speed_cap_mps);
-    let motion = Motion::to_speed(leg.span, state.speed_mps, capped);
-    settle(car, now, leg, state, motion, L::splat(NO_FLOOR_NM))
+    Motion::to_speed(leg.span, state.speed_mps, capped)
 }
 
 /// Code of what binds when no limit on torque does.
@@ -353,23 +354,20 @@ pub fn road_load_n(car: &View<'_, f64>, leg: &Leg, speed_mps: f64) -> f64 {
 
 impl<L: Lane> Now<L> {
     #[inline(always)]
-    fn new(car: &View<'_, L>, state: &State<L>) -> Self {
-        let one = L::splat(1.0);
+    fn new(car: &View<'_, L>, state: &State<L>, dt: L) -> Self {
         let charge = state.charge_frac;
         let cells_ohm = car.cells_ohm
             * resistance_by_charge(charge)
             * L::read(&car.resistance_by_temperature, state.pack_k).value;
         let taper = top_taper(charge, car.top_frac);
         let cold = charge_when_cold(state.pack_k);
-        let used = state.heat_used.max(state.long_heat_used);
-        let ease = (L::splat(EASED_AT) - used) * L::splat(1.0 / (EASED_AT - 1.0));
         Now {
             open_circuit_v: L::read(&car.cell_v, charge).value * car.cells_in_series,
             cells_ohm,
             resistance_ohm: cells_ohm + car.harness_ohm,
             cold_gearbox_oil: L::read(&car.cold_oil, state.gearbox_oil_k).value,
             cold_axle_oil: L::read(&car.cold_oil, state.axle_oil_k).value,
-            ease: ease.max(L::splat(0.0)).min(one),
+            heat: HeatRoom::new(car, state, dt),
             charge_limit_a: car.charge_a * taper.min(cold),
         }
     }
@@ -550,7 +548,7 @@ fn able<L: Lane>(
     car: &View<'_, L>,
     now: &Now<L>,
     motor_radps: L,
-    continuous_nm: L,
+    (continuous_nm, per_continuous_w): (L, L),
     e: &Electric<L>,
 ) -> Able<L> {
     let one = L::splat(1.0);
@@ -569,9 +567,15 @@ fn able<L: Lane>(
     } else {
         sheet.value
     };
+    if !now.heat.any {
+        return Able { peak_nm, torque_nm: peak_nm, slope: sheet.slope, read_radps };
+    }
     let continuous_nm = continuous_nm.min(peak_nm);
-    let torque_nm = continuous_nm + (peak_nm - continuous_nm) * now.ease;
-    Able { peak_nm, torque_nm, slope: sheet.slope * now.ease, read_radps }
+    let share = now.heat.share(car, motor_radps, peak_nm, per_continuous_w);
+    let low = continuous_nm * continuous_nm;
+    let eased_nm = (low + (peak_nm * peak_nm - low) * share).sqrt();
+    let torque_nm = L::select(share.lt(one), eased_nm, peak_nm);
+    Able { peak_nm, torque_nm, slope: sheet.slope * share, read_radps }
 }
 
 /// Where a limit is passed.
@@ -579,7 +583,7 @@ fn able<L: Lane>(
 fn over_a_limit<L: Lane>(car: &View<'_, L>, now: &Now<L>, leg: &Leg, at: &Settled<L>) -> L::Mask {
     let e = &at.electric;
     let slack = L::splat(1.0 + SLACK);
-    let able = able(car, now, at.motor_radps, at.continuous.0, e);
+    let able = able(car, now, at.motor_radps, at.continuous, e);
     let torque = (able.torque_nm * slack + L::splat(SLACK)).lt(at.torque_nm.abs());
     let current = car.slack_discharge_a.lt(e.current_a);
     let controller = (car.slack_controller_a * e.voltage_v).lt(e.inverter_in_w);
@@ -739,8 +743,8 @@ fn least_torque<L: Lane>(
     let slope = e.slope_w_per_nm.max(L::splat(TINY));
     // How the peak torque falls as this torque lowers the voltage; braking raises it.
     let volts_per_nm = now.resistance_ohm * slope / e.root_v.max(one);
-    let continuous_nm = L::read_pair(&car.continuous, radps).0;
-    let able = able(car, now, radps, continuous_nm, e);
+    let continuous = L::read_pair(&car.continuous, radps);
+    let able = able(car, now, radps, continuous, e);
     let fall = able.slope * able.read_radps / e.voltage_v.max(one) * volts_per_nm;
     let fall = L::select(brakes, zero, fall.min(zero));
     let curve_nm = size_nm + (able.torque_nm - size_nm) / (one - fall);
@@ -892,14 +896,64 @@ impl<L: Lane> Drawn<L> {
     }
 }
 
+/// What heat leaves of the torque in a step.
+#[derive(Clone, Copy)]
+struct HeatRoom<L> {
+    /// By how much the loss may be above the continuous one, relative: as much as brings the used heat to 1 at the end of
+    /// the step, and no more.
+    over: L,
+    /// 1 where that may bind, 0 where the motor is too cold for it.
+    warm: L,
+    /// Whether it may bind in any lane.
+    any: bool,
+}
+
+impl<L: Lane> HeatRoom<L> {
+    /// With a loss of `q` times the continuous one used heat ends at `q + (u - q) d`, so `q - 1` may be up to
+    /// `d (1 - u) / (1 - d)`.
+    #[inline(always)]
+    fn new(car: &View<'_, L>, state: &State<L>, dt: L) -> Self {
+        let (zero, one) = (L::splat(0.0), L::splat(1.0));
+        let warm = L::splat(EASED_FROM).lt(state.heat_used.max(state.long_heat_used));
+        if !L::any(warm) {
+            return HeatRoom { over: zero, warm: zero, any: false };
+        }
+        let room = |used: L, per_time: L| {
+            let decay = decay(per_time * dt);
+            decay * (one - used) / (one - decay).max(L::splat(TINY))
+        };
+        let short = (one + room(state.heat_used, car.per_heat_time)) / car.short_heat_share - one;
+        let over = if car.uses.long_heat {
+            let long = room(state.long_heat_used, car.per_long_time);
+            L::select(zero.lt(car.per_long_time), short.min(long), short)
+        } else {
+            short
+        };
+        HeatRoom { over: over.max(zero), warm: L::select(warm, one, zero), any: true }
+    }
+
+    /// Share of the way from continuous to peak torque squared that is left: losses grow with torque squared.
+    #[inline(always)]
+    fn share(&self, car: &View<'_, L>, motor_radps: L, peak_nm: L, per_continuous_w: L) -> L {
+        let (zero, one) = (L::splat(0.0), L::splat(1.0));
+        let peak_w = loss(car, motor_radps, peak_nm).value * car.losses_scale;
+        let peak_over = (peak_w * per_continuous_w - one).max(L::splat(TINY));
+        L::select(zero.lt(self.warm), (self.over / peak_over).min(one), one)
+    }
+}
+
+/// `e^(-x)` as the fraction `(1 - x/3) / (1 + 2x/3 + x²/6)`, good to 2e-5 for a step of a tenth of the time constant.
+#[inline(always)]
+fn decay<L: Lane>(x: L) -> L {
+    let one = L::splat(1.0);
+    (one - x * L::splat(1.0 / 3.0)) / (one + x * L::splat(2.0 / 3.0) + x * x * L::splat(1.0 / 6.0))
+}
+
 /// Used heat after the step: `q + (u - q) e^(-x)` with `x = dt/τ`, the exponential as the fraction
 /// `(1 - x/3) / (1 + 2x/3 + x²/6)`, good to 2e-5 for a step of a tenth of the time constant.
 #[inline(always)]
 fn heat_after<L: Lane>(used: L, ratio: L, x: L) -> L {
-    let one = L::splat(1.0);
-    let decay = (one - x * L::splat(1.0 / 3.0))
-        / (one + x * L::splat(2.0 / 3.0) + x * x * L::splat(1.0 / 6.0));
-    ratio + (used - ratio) * decay
+    ratio + (used - ratio) * decay(x)
 }
 
 #[inline(always)]

@@ -161,6 +161,7 @@ struct Climbing {
     floor_frac: f64,
     heat_known: bool,
     heat_used: f64,
+    gained: (f64, f64),
     end: Option<Held>,
 }
 
@@ -177,6 +178,7 @@ impl ForCases for Climbs {
             floor_frac: of.car.floor_frac(of.day),
             heat_known: of.car.spec().motor.peak_seconds.is_some(),
             heat_used: 0.0,
+            gained: (0.0, 1.0),
             end: None,
         });
         self.lanes = lanes.collect();
@@ -195,9 +197,11 @@ impl Watch<Side> for Climbs {
                 slow: step.state.speed_mps.lane(i) < self.speed_mps - FOLLOWING_SLACK_MPS,
                 empty: step.state.charge_frac.lane(i) <= lane.floor_frac,
                 heat_known: lane.heat_known,
-                heat_used: (lane.heat_used, used),
+                gained: lane.gained,
+                heat_used: lane.heat_used,
                 times_s: (self.time_s, end_s),
             };
+            lane.gained = (used - lane.heat_used, end_s - self.time_s);
             lane.heat_used = used;
             lane.end = lane.end.or_else(|| moment.end());
         }

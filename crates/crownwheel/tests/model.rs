@@ -58,7 +58,8 @@ fn splat(states: &[State<f64>; WIDTH]) -> State<Lanes<WIDTH>> {
         charge_frac: Lanes::from_fn(|i| states[i].charge_frac),
         heat_used: Lanes::from_fn(|i| states[i].heat_used),
         long_heat_used: Lanes::from_fn(|i| states[i].long_heat_used),
-        oil_k: Lanes::from_fn(|i| states[i].oil_k),
+        gearbox_oil_k: Lanes::from_fn(|i| states[i].gearbox_oil_k),
+        axle_oil_k: Lanes::from_fn(|i| states[i].axle_oil_k),
         pack_k: Lanes::from_fn(|i| states[i].pack_k),
     }
 }
@@ -70,7 +71,8 @@ fn bits(step: &Step<f64>, balance: &Balance<f64>) -> Vec<u64> {
         state.charge_frac,
         state.heat_used,
         state.long_heat_used,
-        state.oil_k,
+        state.gearbox_oil_k,
+        state.axle_oil_k,
         state.pack_k,
         step.distance_m,
         step.torque_nm,
@@ -92,7 +94,8 @@ fn lane_bits(step: &Step<Lanes<WIDTH>>, balance: &Balance<Lanes<WIDTH>>, i: usiz
         state.charge_frac,
         state.heat_used,
         state.long_heat_used,
-        state.oil_k,
+        state.gearbox_oil_k,
+        state.axle_oil_k,
         state.pack_k,
         step.distance_m,
         step.torque_nm,
@@ -223,13 +226,13 @@ fn a_slope_too_steep_ends_the_run() {
     };
     let cycle = Cycle::new("wall", &samples).unwrap();
     let run = range(&Car::new(&small_saloon()).unwrap(), &Day::new(&mild_day()).unwrap(), &cycle);
-    assert_eq!(run.end, RangeEnd::Stuck);
+    assert_eq!(run.end, RangeEnd::Stands);
     assert!(run.first.fell_behind && run.distance_m < 3000.0);
     assert!(run.balance.imbalance_j().abs() <= 1e-9 * run.balance.scale_j());
 }
 
 #[test]
-fn a_route_that_only_falls_is_called_endless() {
+fn a_route_that_only_falls_gives_back_what_it_takes() {
     let samples = Samples::ByDistance {
         distance_m: vec![0.0, 10_000.0],
         speed_mps: vec![15.0, 15.0],
@@ -240,7 +243,7 @@ fn a_route_that_only_falls_is_called_endless() {
     let mut spec = small_saloon();
     spec.pack.usable_to_frac = 0.5;
     let run = range(&Car::new(&spec).unwrap(), &Day::new(&mild_day()).unwrap(), &cycle);
-    assert_eq!(run.end, RangeEnd::Endless);
+    assert_eq!(run.end, RangeEnd::GivesBack);
 }
 
 /// The saloon with a kept gearbox in place of its reduction.

@@ -11,8 +11,8 @@ use crownwheel::knob::Knob;
 use crownwheel::lane::Lane;
 use crownwheel::limit::{LIMITS, Limit};
 use crownwheel::pull::Throttle;
+use crownwheel::range::Prepared;
 use crownwheel::ready::Ready;
-use crownwheel::repeats::Prepared;
 use crownwheel::spec::{CarSpec, DaySpec, FallingPart, RatingSpec, Wind};
 use crownwheel::step::State;
 use crownwheel::trials::{climbs, full_throttles};
@@ -83,10 +83,26 @@ impl<L: Lane> All<L> {
         let mut bits = Vec::new();
         for (state, rest) in &self.seen {
             let state = state.lane(lane);
-            let State { speed_mps, charge_frac, heat_used, long_heat_used, oil_k, pack_k } = state;
+            let State {
+                speed_mps,
+                charge_frac,
+                heat_used,
+                long_heat_used,
+                gearbox_oil_k,
+                axle_oil_k,
+                pack_k,
+            } = state;
             bits.extend(
-                [speed_mps, charge_frac, heat_used, long_heat_used, oil_k, pack_k]
-                    .map(f64::to_bits),
+                [
+                    speed_mps,
+                    charge_frac,
+                    heat_used,
+                    long_heat_used,
+                    gearbox_oil_k,
+                    axle_oil_k,
+                    pack_k,
+                ]
+                .map(f64::to_bits),
             );
             bits.extend(rest.map(|number| number.lane(lane).to_bits()));
         }
@@ -203,7 +219,8 @@ fn the_fixed_cases_meet_every_limit() {
             }
         }
     }
-    for limit in LIMITS {
+    // No stage of these cars is rated.
+    for limit in LIMITS.into_iter().filter(|limit| *limit != Limit::StageRating) {
         assert!(seen[limit.index()] > 0, "{} never binds", limit.name());
     }
 }

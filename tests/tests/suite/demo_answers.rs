@@ -25,7 +25,12 @@ fn subject(demo: Demo, units: Units) -> Subject {
 fn asked(demo: Demo, subject: &Subject) -> Asked {
     let mut cycles = vec![Cycle::builtin("udds").unwrap()];
     cycles.extend(demo.own_cycles());
-    Asked { cycles, days: (0..subject.days.len()).collect(), steady_kmh: vec![40.0, 60.0, 80.0] }
+    Asked {
+        cycles,
+        days: (0..subject.days.len()).collect(),
+        steady_kmh: vec![40.0, 60.0, 80.0],
+        ..Asked::default()
+    }
 }
 
 /// The three answers of a demo as JSON, by name.

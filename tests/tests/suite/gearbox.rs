@@ -1,12 +1,14 @@
 //! A kept gearbox: in one gear it is a reduction, and a driver who changes gear uses less.
 
-use crownwheel::Car;
 use crownwheel::constants::STANDARD_GRAVITY_MPS2;
 use crownwheel::cycle::{Cycle, Grade, Samples};
 use crownwheel::example::{mild_day, small_saloon, winter_day};
+use crownwheel::limit::Limit;
+use crownwheel::pull::Throttle;
+use crownwheel::range::{Fidelity, Prepared, short_range};
 use crownwheel::ready::Ready;
-use crownwheel::repeats::{Driven, Prepared, short_range};
 use crownwheel::spec::{CarSpec, FirstStage, GearboxSpec, Shifting, StageSpec};
+use crownwheel::{Car, Day};
 use crownwheel_testkit::assert_close;
 
 use crate::run::{run, trace, watch};
@@ -218,15 +220,31 @@ fn a_hill_is_climbed_in_a_lower_gear() {
     assert!(gears[99] < gears[50], "{gears:?}");
 }
 
-/// What a maker allows a stage is for a warning: it limits no run.
+/// The torque that a maker allows a stage is for a warning: it limits no run.
 #[test]
-fn ratings_of_a_stage_change_no_run() {
+fn a_rated_torque_changes_no_run() {
     let unrated = shifted(&USUAL_RATIOS, 4.0);
     let mut rated = unrated.clone();
     rated.driveline.axle.max_torque_nm = Some(60.0);
-    rated.driveline.axle.max_speed_radps = Some(200.0);
     let cycle = builtin("udds");
     assert_eq!(every_bit(&rated, &cycle), every_bit(&unrated, &cycle));
+}
+
+/// The speed that a maker allows a stage ends a gear as the motor's speed does: by rpm of the gearbox's input.
+#[test]
+fn no_gear_is_used_beyond_its_rated_speed() {
+    let mut rated = shifted(&USUAL_RATIOS, 4.0);
+    let FirstStage::Gearbox(gearbox) = &mut rated.driveline.first else { panic!("it has one") };
+    let limit_radps = 500.0;
+    gearbox.gears.iter_mut().for_each(|gear| gear.max_speed_radps = Some(limit_radps));
+    let car = Car::new(&rated).unwrap();
+    let run = Throttle::new(&car, &Day::new(&mild_day()).unwrap(), 0.9).run(0.02);
+    for point in &run.points[1..] {
+        let radps = point.speed_mps * car.overall_ratio_in(point.gear) / car.rolling_radius_m();
+        assert!(radps <= limit_radps * (1.0 + 1e-9), "{point:?}");
+    }
+    let last = run.points.last().unwrap();
+    assert!(last.gear == 3 && last.limit == Limit::StageRating, "{last:?}");
 }
 
 /// The dwell does not hold a gear in which the car would fall behind.
@@ -251,8 +269,8 @@ fn the_first_repeats_of_a_car_with_gears_tell_its_range() {
         short_range(&Prepared { car: &car, day: &day, ready: &ready }, &cycle, driven)
     };
     let mut spec = shifted(&CLOSE_RATIOS, 3.0);
-    let whole = range(&spec, Driven::Every);
-    let [one, two] = [1, 2].map(|count| range(&spec, Driven::First(count)));
+    let whole = range(&spec, Fidelity::Every);
+    let [one, two] = [1, 2].map(|count| range(&spec, Fidelity::First(count)));
     let off = |m: f64| (m / whole.distance_m - 1.0).abs();
     assert!(off(one.distance_m) < 0.05, "{one:?} {whole:?}");
     assert!(off(two.distance_m) < off(one.distance_m), "{two:?} {whole:?}");
@@ -266,5 +284,5 @@ fn the_first_repeats_of_a_car_with_gears_tell_its_range() {
     assert_close!(one.shortfall_s, whole.shortfall_s, abs = 0.0, rel = 0.0);
     // A pack that does not last for two repeats has nothing to reckon.
     spec.pack.cell_capacity_c *= 0.15;
-    assert_eq!(range(&spec, Driven::First(2)), range(&spec, Driven::Every));
+    assert_eq!(range(&spec, Fidelity::First(2)), range(&spec, Fidelity::Every));
 }

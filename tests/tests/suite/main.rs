@@ -21,5 +21,6 @@ mod properties;
 mod published;
 mod run;
 mod second_road;
+mod smooth;
 mod threads;
 mod weather;

@@ -244,13 +244,6 @@ fn a_bigger_pack_never_goes_less_far_at_the_same_mass() {
 }
 
 #[test]
-fn more_resistance_never_goes_farther() {
-    for_any_case(32, |case| {
-        goes_no_farther(&case.with_car(|car| car.pack.cell_resistance_ohm *= case.more), case);
-    });
-}
-
-#[test]
 fn more_standing_load_never_goes_farther() {
     for_any_case(32, |case| {
         goes_no_farther(&case.with_day(|day| day.extra_load_w += 1000.0 * (case.more - 1.0)), case);

@@ -3,7 +3,7 @@
 use std::sync::Arc;
 
 use crownwheel::charger::{Charge, Socket};
-use crownwheel::constants::JOULE_PER_WH;
+use crownwheel::constants::{JOULE_PER_WH, ZERO_CELSIUS_K};
 
 use super::Subject;
 use crate::charge::{ChargeAnswer, ChargePoint, SupplyLine};
@@ -49,7 +49,7 @@ pub fn charge(subject: &Subject, asked: &ChargeAsked) -> ChargeAnswer {
         let done = Socket::new(car, day, supply.limit_w).charge(asked.from_frac, asked.to_frac);
         supply_line(supply, &done, use_wh_per_km)
     };
-    let warm_up_j = Socket::unlimited(car, day).charge(asked.from_frac, asked.from_frac).warm_up_j;
+    let warm_up_j = Socket::unlimited(car, day).warm_up_j();
     let mut answer = ChargeAnswer {
         provenance: subject.provenance.clone(),
         units: subject.units,
@@ -94,6 +94,8 @@ fn supply_line(supply: &Supply, done: &Charge, use_wh_per_km: Option<f64>) -> Su
         hours: known(hours),
         wall_kwh: known(done.wall_j / JOULE_PER_KWH),
         into_pack_kwh: known(done.into_pack_j / JOULE_PER_KWH),
+        warming_kwh: known(done.warming_j / JOULE_PER_KWH),
+        before_charging_hours: known(done.before_charging_s / 3600.0),
         end_pct: 100.0 * done.end_charge_frac,
         taper_from_pct: done.taper_from_frac.map(|frac| 100.0 * frac),
         km_per_hour: use_wh_per_km
@@ -106,6 +108,7 @@ fn supply_line(supply: &Supply, done: &Charge, use_wh_per_km: Option<f64>) -> Su
                 power_kw: point.power_w / 1000.0,
                 current_a: point.current_a,
                 voltage_v: point.voltage_v,
+                pack_degc: point.pack_k - ZERO_CELSIUS_K,
             })
             .collect(),
     }
@@ -115,9 +118,9 @@ fn warnings(answer: &ChargeAnswer) -> Vec<Warning> {
     let mut all = Vec::new();
     if answer.warm_up_kwh > 0.0 {
         all.push(Warning {
-            code: "frozen_pack".to_owned(),
+            code: "cold_pack".to_owned(),
             text: format!(
-                "The pack is below freezing: it takes no charge until it is warm, which takes {:.2} kWh of heat.",
+                "The pack is colder than 5 °C: it is warmed to that before it is charged, with {:.2} kWh of heat and more to hold it there. That something warms it is assumed; without a heater a frozen pack must not be charged.",
                 answer.warm_up_kwh
             ),
         });
@@ -126,7 +129,10 @@ fn warnings(answer: &ChargeAnswer) -> Vec<Warning> {
         if line.hours.is_none() {
             all.push(Warning {
                 code: "does_not_charge".to_owned(),
-                text: format!("{} gives no charge: its power is {} kW.", line.name, line.supply_kw),
+                text: format!(
+                    "{} gives no charge: with {} kW it warms no pack so cold, or gives no power at all.",
+                    line.name, line.supply_kw
+                ),
             });
         } else if line.end_pct < answer.to_pct - 0.05 {
             all.push(Warning {

@@ -19,7 +19,7 @@ use crate::{
 };
 
 /// What to run.
-#[derive(Clone, Debug)]
+#[derive(Clone, Debug, Default)]
 pub struct Asked {
     /// Cycles.
     pub cycles: Vec<Cycle>,

@@ -203,10 +203,7 @@ fn capital(words: &str) -> String {
 mod tests {
     use super::*;
     use crate::render::file_svg;
-    use crownwheel_answers::{
-        Balance, Band, BrakingMemo, CycleResult, MotorUse, RoadShares, Window,
-    };
-    use std::collections::BTreeMap;
+    use crownwheel_answers::{CycleResult, Window};
 
     fn result(cycle: &str, day: &str, values: [Option<f64>; 8]) -> CycleResult {
         let windows = WINDOW_LENGTHS_S.into_iter().zip(values).flat_map(|(window_s, value)| {
@@ -216,37 +213,8 @@ mod tests {
         CycleResult {
             cycle: cycle.to_owned(),
             day: day.to_owned(),
-            distance_km: 0.0,
-            duration_s: 0.0,
-            use_wh_per_km: 0.0,
-            use_band_wh_per_km: None,
-            wall_wh_per_km: 0.0,
-            equivalent_mpg: None,
-            range_km: Band::default(),
-            range_with_reserve_km: 0.0,
-            shortfall_s: 0.0,
-            shortfall_m: 0.0,
-            cannot_follow_when_full: false,
-            binding: BTreeMap::new(),
-            gear_s: BTreeMap::new(),
-            motor: MotorUse::default(),
             windows: windows.collect(),
-            balance_wh_per_km: Balance {
-                road: RoadShares::Terms { air: 0.0, rolling: 0.0 },
-                climbing: 0.0,
-                kinetic: 0.0,
-                brake_drag: 0.0,
-                driveline: 0.0,
-                motor: 0.0,
-                inverter: 0.0,
-                dcdc: 0.0,
-                pack: 0.0,
-                ancillaries: 0.0,
-                friction_brakes: 0.0,
-                from_pack: 0.0,
-                imbalance: 0.0,
-            },
-            braking: BrakingMemo::default(),
+            ..CycleResult::default()
         }
     }
 

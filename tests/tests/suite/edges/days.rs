@@ -54,8 +54,8 @@ fn below_the_sea_and_on_high_passes() {
 fn storms_and_stillness() {
     let with = |name: &str, wind: Wind| DaySpec { wind, name: name.into(), ..mild_day() };
     let days = [
-        with("storm ahead", Wind::AlongRoad { speed_mps: 40.0, height_m: 0.0 }),
-        with("storm behind", Wind::AlongRoad { speed_mps: -40.0, height_m: 0.0 }),
+        with("storm ahead", Wind::AlongRoad { speed_mps: 40.0, height_m: 0.75 }),
+        with("storm behind", Wind::AlongRoad { speed_mps: -40.0, height_m: 0.75 }),
         with("storm", Wind::AllRound { speed_mps: 40.0, height_m: 2.0 }),
         with("no wind all round", Wind::AllRound { speed_mps: 0.0, height_m: 10.0 }),
         with("a breath", Wind::AllRound { speed_mps: 1e-9, height_m: 10.0 }),

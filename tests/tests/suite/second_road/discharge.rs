@@ -8,11 +8,11 @@ use crownwheel::spec::{CarSpec, RoadLoadSpec, Turning};
 use crownwheel::{Car, Day};
 use crownwheel_testkit::assert_close;
 
-use super::own::{Now, Own};
+use super::own::{Now, Oils, Own};
 use super::solver::{crossing, solve};
 use crate::run::watch;
 
-const SOLVED: f64 = 1e-11;
+const SOLVED: f64 = 1e-10;
 
 /// Steady speed, m/s: power changes only with the slope.
 const SPEED_MPS: f64 = 20.0;
@@ -64,23 +64,23 @@ struct Pack {
 
 struct Discharge {
     own: Own,
-    oil_k: f64,
+    oils: Oils,
 }
 
 impl Discharge {
     fn new() -> Discharge {
         let (car, day) = (Car::new(&car()).unwrap(), Day::new(&mild_day()).unwrap());
-        Discharge { own: Own::new(&car, &day), oil_k: day.air().temperature_k }
+        Discharge { own: Own::new(&car, &day), oils: Oils::both(day.air().temperature_k) }
     }
 
     fn now(&self, pack: Pack) -> Now {
-        Now { z: pack.z, u: 0.0, oil_k: self.oil_k, pack_k: pack.pack_k }
+        Now { z: pack.z, u: 0.0, oils: self.oils, pack_k: pack.pack_k }
     }
 
     fn torque_nm(&self, grade: f64) -> f64 {
         let sin = grade / f64::hypot(1.0, grade);
         let force_n = self.own.road.all_n(SPEED_MPS, sin);
-        self.own.torque_for(SPEED_MPS, force_n, 0.0, self.oil_k)
+        self.own.torque_for(SPEED_MPS, force_n, 0.0, self.oils)
     }
 
     fn voltage_v(&self, pack: Pack, grade: f64) -> f64 {
@@ -90,10 +90,9 @@ impl Discharge {
 
     fn after(&self, pack: Pack, seconds: f64, grade: f64) -> Pack {
         let torque_nm = self.torque_nm(grade);
-        let omega = self.own.omega(SPEED_MPS);
         let [z, pack_k] = solve((0.0, seconds), [pack.z, pack.pack_k], SOLVED, |_, [z, pack_k]| {
             let now = self.now(Pack { z: *z, pack_k: *pack_k });
-            let [z, _, _, pack_k] = self.own.changes(omega, torque_nm, 0.0, &now);
+            let [z, .., pack_k] = self.own.changes(SPEED_MPS, torque_nm, [0.0; 2], &now);
             [z, pack_k]
         });
         Pack { z, pack_k }

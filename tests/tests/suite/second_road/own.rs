@@ -91,14 +91,17 @@ impl Road {
 
     /// Air drag at a road speed, N.
     pub(super) fn air_n(&self, v: f64) -> f64 {
-        // A forecast is for 10 m: 0.55 of it reaches a car.
+        // Over open land, from its height to the 0.75 m of a car.
+        let at_car = |height_m: f64| (0.75_f64 / 0.03).ln() / (height_m / 0.03).ln();
         match self.wind {
             Wind::Calm => self.square * v * v,
-            Wind::AlongRoad { speed_mps, .. } => {
-                let air = v + 0.55 * speed_mps;
+            Wind::AlongRoad { speed_mps, height_m } => {
+                let air = v + at_car(height_m) * speed_mps;
                 self.square * air * air.abs()
             }
-            Wind::AllRound { speed_mps, .. } => self.square * self.all_round(v, 0.55 * speed_mps),
+            Wind::AllRound { speed_mps, height_m } => {
+                self.square * self.all_round(v, at_car(height_m) * speed_mps)
+            }
         }
     }
 
@@ -139,10 +142,23 @@ pub(super) struct Now {
     pub(super) z: f64,
     /// Used share of heat.
     pub(super) u: f64,
-    /// Oil, K.
-    pub(super) oil_k: f64,
+    /// Oil.
+    pub(super) oils: Oils,
     /// Pack, K.
     pub(super) pack_k: f64,
+}
+
+/// The oil of both casings, K.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Oils {
+    pub(super) gearbox_k: f64,
+    pub(super) axle_k: f64,
+}
+
+impl Oils {
+    pub(super) fn both(k: f64) -> Oils {
+        Oils { gearbox_k: k, axle_k: k }
+    }
 }
 
 /// The flow of power at a torque and speed.
@@ -209,40 +225,45 @@ impl Own {
 
     /// Wheel torque for a torque behind the rotor while the motor drives: each stage gives
     /// `(η T - D) i`. As `(slope, less)`: `wheel = slope T - less`.
-    fn through_gears(&self, v: f64, oil_k: f64) -> (f64, f64) {
+    fn through_gears(&self, v: f64, oils: Oils) -> (f64, f64) {
         let omega = self.omega(v);
         let axle = &self.spec.driveline.axle;
         let Some(first) = self.spec.driveline.first.stage(0) else {
-            let drag = self.drag_nm(axle, omega, oil_k);
+            let drag = self.drag_nm(axle, omega, oils.axle_k);
             return (axle.efficiency_frac * axle.ratio, drag * axle.ratio);
         };
-        let drag = self.drag_nm(first, omega, oil_k);
-        let axle_drag = self.drag_nm(axle, omega / first.ratio, oil_k);
+        let drag = self.drag_nm(first, omega, oils.gearbox_k);
+        let axle_drag = self.drag_nm(axle, omega / first.ratio, oils.axle_k);
         let onward = axle.efficiency_frac * axle.ratio;
         let slope = first.efficiency_frac * first.ratio * onward;
         (slope, drag * first.ratio * onward + axle_drag * axle.ratio)
     }
 
     /// Acceleration, m/s², at a motor torque; the rotor takes `J dω/dt` of it.
-    pub(super) fn acceleration(&self, v: f64, torque_nm: f64, oil_k: f64) -> f64 {
-        let (slope, less) = self.through_gears(v, oil_k);
+    pub(super) fn acceleration(&self, v: f64, torque_nm: f64, oils: Oils) -> f64 {
+        let (slope, less) = self.through_gears(v, oils);
         let rotor = self.spec.motor.rotor_inertia_kgm2 * self.ratio / self.radius_m;
         let force_n = (slope * torque_nm - less) / self.radius_m - self.road.all_n(v, 0.0);
         force_n / (self.rolling_kg() + slope * rotor / self.radius_m)
     }
 
-    /// Force at the tyre, N, and power lost in the gears, W, at a torque and acceleration.
-    pub(super) fn tyre(&self, v: f64, torque_nm: f64, accel: f64, oil_k: f64) -> (f64, f64) {
-        let (slope, less) = self.through_gears(v, oil_k);
+    /// Force at the tyre, N, and power lost in the gearbox and in the axle, W, at a torque and acceleration.
+    pub(super) fn tyre(&self, v: f64, torque_nm: f64, accel: f64, oils: Oils) -> (f64, [f64; 2]) {
+        let (slope, less) = self.through_gears(v, oils);
         let rotor = self.spec.motor.rotor_inertia_kgm2 * self.ratio / self.radius_m;
         let behind_nm = torque_nm - rotor * accel;
         let force_n = (slope * behind_nm - less) / self.radius_m;
-        (force_n, behind_nm * self.omega(v) - force_n * v)
+        let all_w = behind_nm * self.omega(v) - force_n * v;
+        let gearbox_w = self.spec.driveline.first.stage(0).map_or(0.0, |first| {
+            let entering_w = (1.0 - first.efficiency_frac) * behind_nm * self.omega(v);
+            entering_w + self.drag_nm(first, self.omega(v), oils.gearbox_k) * self.omega(v)
+        });
+        (force_n, [gearbox_w, all_w - gearbox_w])
     }
 
     /// Torque that a tyre force asks for at an acceleration, N m.
-    pub(super) fn torque_for(&self, v: f64, force_n: f64, accel: f64, oil_k: f64) -> f64 {
-        let (slope, less) = self.through_gears(v, oil_k);
+    pub(super) fn torque_for(&self, v: f64, force_n: f64, accel: f64, oils: Oils) -> f64 {
+        let (slope, less) = self.through_gears(v, oils);
         let rotor = self.spec.motor.rotor_inertia_kgm2 * self.ratio / self.radius_m;
         (force_n * self.radius_m + less) / slope + rotor * accel
     }
@@ -349,7 +370,7 @@ impl Own {
         let omega = self.omega(v);
         let lowest_v = (pack.cell_min_voltage_v * self.series()).max(inverter.min_voltage_v);
         let highest_a = pack.max_discharge_per_h * pack.cell_capacity_c * self.parallel() / 3600.0;
-        let ease = ((1.0 - now.u) / 0.05).clamp(0.0, 1.0);
+        let ease = f64::from(now.u < 1.0);
         let keeps = |nm: f64| {
             let flow = self.flow(omega, nm, now);
             let at = omega * motor.test_voltage_v / flow.voltage_v;
@@ -369,15 +390,26 @@ impl Own {
         low
     }
 
-    /// Changes a second of charge, heat, oil and pack, in that order, from a flow.
-    pub(super) fn changes(&self, omega: f64, torque_nm: f64, geared_w: f64, now: &Now) -> [f64; 4] {
+    /// Changes a second of charge, heat, oil of gearbox and axle, and pack, in that order, from a flow.
+    pub(super) fn changes(
+        &self,
+        v: f64,
+        torque_nm: f64,
+        geared_w: [f64; 2],
+        now: &Now,
+    ) -> [f64; 5] {
+        let omega = self.omega(v);
         let flow = self.flow(omega, torque_nm, now);
         let driveline = &self.spec.driveline;
         let oil_jpk = driveline.oil_conductance_wpk * driveline.oil_time_constant_s;
+        let x = v / (50.0 / 3.6);
+        let casing_wpk = driveline.oil_conductance_wpk * (0.25 + 0.45 * x.sqrt() + 0.3 * x);
+        let warm = |watts: f64, k: f64| (watts - casing_wpk * (k - self.air_k)) / oil_jpk;
         let pack = &self.spec.pack;
         let modules = f64::from(pack.modules_in_series * pack.modules_in_parallel);
         let pack_jpk = pack.specific_heat_jpkgk * (modules * pack.module_mass_kg).max(1.0);
-        let joule_w = flow.current_a * flow.current_a * self.resistance_ohm(now.z, now.pack_k);
+        let cells_ohm = self.resistance_ohm(now.z, now.pack_k) - pack.harness_resistance_ohm;
+        let joule_w = flow.current_a * flow.current_a * cells_ohm;
         let heating = self.heat_ratio(omega, torque_nm) - now.u;
         [
             -flow.current_a / self.capacity_c(),
@@ -386,7 +418,8 @@ impl Own {
             } else {
                 0.0
             },
-            (geared_w - driveline.oil_conductance_wpk * (now.oil_k - self.air_k)) / oil_jpk,
+            warm(geared_w[0], now.oils.gearbox_k),
+            warm(geared_w[1], now.oils.axle_k),
             (joule_w - pack.conductance_wpk * (now.pack_k - self.air_k)) / pack_jpk,
         ]
     }

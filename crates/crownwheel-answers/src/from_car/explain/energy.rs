@@ -309,11 +309,11 @@ pub(super) fn charge_time(subject: &Subject, supply: &Supply, day: usize) -> Wor
     );
     worked.step(
         "energy from the wall",
-        "E_wall = (E_in + warming up) / efficiency",
+        "E_wall = (E_in + warming) / efficiency",
         format!(
             "({} + {}) / {} = {}",
             with(into_kwh, "kWh", 3),
-            with(charge.warm_up_j / JOULE_PER_KWH, "kWh", 3),
+            with(charge.warming_j / JOULE_PER_KWH, "kWh", 3),
             with(charger.efficiency_frac, "", 3),
             with(charge.wall_j / JOULE_PER_KWH, "kWh", 3)
         ),
@@ -324,8 +324,8 @@ pub(super) fn charge_time(subject: &Subject, supply: &Supply, day: usize) -> Wor
     } else {
         worked.notes.push("The supply gives no power.".to_owned());
     }
-    if charge.warm_up_j > 0.0 {
-        worked.notes.push("The pack is below freezing and takes no charge until it is warm; the time does not count that.".to_owned());
+    if charge.warming_j > 0.0 {
+        worked.notes.push("The pack is cold: it is warmed to 5 °C first and held there; that takes time and energy, and both count.".to_owned());
     }
     worked.cautions.push(Topic::HighVoltage);
     worked
