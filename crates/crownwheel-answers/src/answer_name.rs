@@ -7,6 +7,9 @@ use std::sync::Arc;
 use crate::unit::{MISSING, digits};
 use crate::{Band, LoadCase, Unit, Units};
 
+/// What is said of a speed that is not reached.
+pub(crate) const NOT_REACHED: &str = "not reached";
+
 /// One number that a car is judged by. Speeds are in km/h, grades and states of charge in %.
 ///
 /// A `day` of `None` is the first day, which is not said.
@@ -347,7 +350,7 @@ impl AnswerName {
         }
         match self {
             AnswerName::CruiseMinutes { .. } | AnswerName::HoldMinutes { .. } => "no cut-back",
-            AnswerName::Time { .. } => "not reached",
+            AnswerName::Time { .. } => NOT_REACHED,
             AnswerName::ChargeHours { .. } => "never",
             _ => MISSING,
         }

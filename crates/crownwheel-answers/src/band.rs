@@ -188,7 +188,7 @@ mod tests {
         assert_eq!(shown(band(2000.0, 2500.0, 3000.0)), "2500 km (2000 to more than 3,000)");
         assert_eq!(shown(band(2000.0, 2500.0, f64::INFINITY)), "2500 km (2000 to without end)");
         assert_eq!(shown(Band::only(f64::INFINITY)), "does not empty");
-        assert_eq!(shown(Band::only(f64::NAN)), "—");
+        assert_eq!(shown(Band::only(f64::NAN)), MISSING);
     }
 
     #[test]

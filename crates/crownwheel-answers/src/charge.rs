@@ -43,7 +43,7 @@ pub struct ChargeAnswer {
 }
 
 /// Charging at one supply.
-#[derive(Clone, Debug, PartialEq, Serialize)]
+#[derive(Clone, Debug, Default, PartialEq, Serialize)]
 pub struct SupplyLine {
     /// Name.
     pub name: String,
@@ -71,7 +71,7 @@ pub struct SupplyLine {
 }
 
 /// A moment of a charge.
-#[derive(Clone, Copy, Debug, PartialEq, Serialize)]
+#[derive(Clone, Copy, Debug, Default, PartialEq, Serialize)]
 pub struct ChargePoint {
     /// Time from the start, min.
     pub time_min: f64,

@@ -66,7 +66,9 @@ pub use gauges::GaugesAnswer;
 pub use method::{Method, Reckoned};
 pub use provenance::{Assumed, Provenance, Warning};
 pub use pull::PullAnswer;
-pub use range::{CycleResult, MiddleWorld, MissedPct, MotorUse, RangeAnswer, SteadyResult, Trip};
+pub use range::{
+    CycleResult, MiddleWorld, MissedPct, MotorUse, OilMax, RangeAnswer, SteadyResult, Trip,
+};
 pub use since::SinceAnswer;
 pub use sweep::{OptionAnswer, SweepAnswer};
 pub use table::{Cell, Column, Grid, Table};

@@ -156,6 +156,8 @@ pub struct CycleResult {
     pub gear_s: BTreeMap<u32, f64>,
     /// How hard the motor worked.
     pub motor: MotorUse,
+    /// Highest temperature of the oil.
+    pub oil_max_degc: OilMax,
     /// Worst rolling values.
     pub windows: Vec<Window>,
     /// Where the energy went over the whole range, Wh/km.
@@ -221,6 +223,16 @@ impl SteadyResult {
     }
 }
 
+/// Highest temperature of the oil of each casing, °C.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Serialize)]
+pub struct OilMax {
+    /// Reduction or gearbox. `None`: the car has none.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub gearbox: Option<f64>,
+    /// Axle.
+    pub axle: f64,
+}
+
 /// Driving on the flat at one speed until empty.
 #[derive(Clone, Debug, Default, PartialEq, Serialize)]
 pub struct SteadyResult {
@@ -243,4 +255,6 @@ pub struct SteadyResult {
     pub limit: String,
     /// Motor speed, rpm.
     pub motor_speed_rpm: f64,
+    /// Highest temperature of the oil.
+    pub oil_max_degc: OilMax,
 }

@@ -213,8 +213,7 @@ impl Table {
     /// The table, without a column if it does not belong.
     #[must_use]
     pub(crate) fn without_column_unless(mut self, key: &str, belongs: bool) -> Table {
-        let place = self.columns.iter().position(|column| column.key == key);
-        if let (Some(place), false) = (place, belongs) {
+        if let (Some(place), false) = (self.place(key), belongs) {
             self.columns.remove(place);
             for row in &mut self.rows {
                 row.remove(place);
@@ -223,15 +222,17 @@ impl Table {
         self
     }
 
+    /// Place of the column with this metric key.
+    pub(crate) fn place(&self, key: &str) -> Option<usize> {
+        let key = json::key(key, self.units);
+        self.columns.iter().position(|column| column.key == key)
+    }
+
     /// Only the columns with these keys, in this order, by their metric names whatever the units;
     /// unknown keys are left out.
     #[must_use]
     pub fn pick(&self, keys: &[impl AsRef<str>]) -> Table {
-        let places: Vec<usize> = keys
-            .iter()
-            .map(|key| json::key(key.as_ref(), self.units))
-            .filter_map(|key| self.columns.iter().position(|column| column.key == key))
-            .collect();
+        let places: Vec<usize> = keys.iter().filter_map(|key| self.place(key.as_ref())).collect();
         Table {
             name: self.name,
             title: self.title.clone(),

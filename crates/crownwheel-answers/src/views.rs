@@ -115,7 +115,6 @@ impl RangeAnswer {
         head.push(with("range", Unit::Km));
         head.extend(falls_behind.then(|| with("keeps up", Unit::Km)));
         head.push(with("with reserve", Unit::Km));
-        head.extend(falls_behind.then(|| "too slow, s".to_owned()));
         head.push("main limit".to_owned());
         let row = |r: &CycleResult| {
             let per_km = |band: Band| band.number(units, Unit::WhPerKm, 0);
@@ -127,7 +126,6 @@ impl RangeAnswer {
             row.push(r.range_km.distance_number(units));
             row.extend(falls_behind.then(|| r.keeps_up_km.distance_number(units)));
             row.push(r.with_reserve().distance_number(units));
-            row.extend(falls_behind.then(|| digits(r.shortfall_s, 1)));
             row.push(main_limit(r));
             row
         };

@@ -57,6 +57,7 @@ fn ranges(subject: &Subject, cycle: &str) -> RangeAnswer {
         cycles: vec![Cycle::builtin(cycle).expect("it is built in")],
         days: (0..subject.days.len()).collect(),
         steady_kmh: subject.units.steady_speeds_kmh().to_vec(),
+        ..Asked::default()
     };
     range(subject, &asked)
 }
@@ -195,13 +196,13 @@ fn cars_that_lack_something_still_get_an_answer() {
 #[test]
 fn a_car_that_falls_behind_goes_on_and_its_answer_says_how_far_it_keeps_up() {
     let mut spec = small_saloon();
-    // The inverter gives less and less while there is charge left.
-    spec.inverter.min_voltage_v = 126.0;
+    // The power at full throttle falls with the voltage of the pack.
+    spec.inverter.max_battery_current_a = 225.0;
     let subject = subject(&spec, &[mild_day(), winter_day()], Units::Metric);
     let asked = Asked {
         cycles: vec![Cycle::builtin("us06").expect("it is built in")],
         days: vec![0, 1],
-        steady_kmh: vec![100.0, 112.0, 125.0],
+        steady_kmh: vec![100.0, 119.0, 122.0],
         ..Asked::default()
     };
     let answer = range(&subject, &asked);

@@ -171,7 +171,7 @@ fn charge_says_each_supply_and_what_does_not_charge() {
     assert!((wallbox.km_per_hour.expect("a use is given") / by_hand - 1.0).abs() < 1e-9);
     assert_eq!(answer.supplies[1].hours, None);
     let codes: Vec<&str> = answer.warnings.iter().map(|warning| warning.code.as_str()).collect();
-    assert_eq!(codes, ["frozen_pack", "ends_early", "does_not_charge"]);
+    assert_eq!(codes, ["cold_pack", "ends_early", "does_not_charge"]);
     assert!(answer.warm_up_kwh > 0.1);
     let text = charge_text(&answer);
     assert!(text.starts_with("From 10 % to 100 %: "), "{text}");

@@ -81,13 +81,13 @@ fn the_agreed_keys_of_range_are_there() {
 }
 
 #[test]
-fn a_speed_that_cannot_be_held_is_null_empty_and_dashed() {
+fn a_speed_that_cannot_be_held_is_said_and_dashed() {
     let mut range = fixture::range();
     range.steady.retain(|s| s.speed_kmh > 135.0 && s.day == "mild");
     let json = serde_json::to_value(&range).unwrap();
-    assert_eq!(json["steady"][0]["range_km"], Value::Null);
+    assert_eq!(json["steady"][0]["held"], Value::from(false));
     let csv = range.steady_table().csv(&range.provenance);
-    assert!(csv.contains("\n140,mild,,,false,motor speed,8376."), "{csv}");
+    assert!(csv.contains("\n140,mild,false,"), "{csv}");
     assert!(range.steady_table().grid().rows[0].contains(&"–".to_owned()));
 }
 
@@ -168,10 +168,7 @@ fn range_names_the_cycles_that_the_car_cannot_follow() {
         range.plain_line()
     );
     range.results.truncate(1);
-    assert_eq!(
-        range.plain_line(),
-        "From full to empty 163 km on udds (mild); with 15 % kept back 139 km."
-    );
+    assert_eq!(range.plain_line(), "From full 163 km on udds (mild); with 15 % kept back 139 km.");
 }
 
 #[test]

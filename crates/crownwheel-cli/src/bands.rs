@@ -235,6 +235,7 @@ impl Bands {
     pub(crate) fn pull(&self, day: usize, answer: &mut PullAnswer) -> Result<(), Failure> {
         let nominal = self.of_pull(day, answer);
         answer.bands = self.bands_of(day, nominal, Vec::new())?;
+        answer.plain = answer.plain_line();
         self.say(&mut answer.drawn, &mut answer.notes, &mut answer.warnings);
         Ok(())
     }
@@ -257,6 +258,7 @@ impl Bands {
         };
         let nominal = answer.supplies.iter().map(hours).collect();
         answer.bands = self.bands_of(day, nominal, supplies.to_vec())?;
+        answer.plain = answer.plain_line();
         self.say(&mut answer.drawn, &mut answer.notes, &mut answer.warnings);
         Ok(())
     }

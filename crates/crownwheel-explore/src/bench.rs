@@ -36,6 +36,7 @@ impl Engine for Demo {
             cycles: vec![Cycle::builtin("udds").unwrap()],
             days: (0..build.days.len()).collect(),
             steady_kmh: Vec::new(),
+            ..Asked::default()
         };
         Ok(Reading { files: Vec::new(), hills: Vec::new(), asked, build, subject })
     }

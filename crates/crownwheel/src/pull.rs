@@ -191,7 +191,7 @@ impl<'a> Throttle<'a> {
 
     /// An instant with the throttle open.
     fn opened(&self, light: &Ready, speed_mps: f64, heat_used: f64) -> Step<f64> {
-        let state = State { speed_mps, heat_used, ..self.start() };
+        let state = State { speed_mps, heat_used, long_heat_used: heat_used, ..self.start() };
         // A faster target than any speed, so that the throttle is open at every speed.
         step(&light.view(), &flat(INSTANT_S, FASTEST_MPS.max(speed_mps + 1.0)), &state)
     }

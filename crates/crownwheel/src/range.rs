@@ -12,7 +12,7 @@ mod many;
 mod run;
 mod tally;
 
-pub use details::MotorUse;
+pub use details::{MotorUse, OilMax};
 pub use following::{MISSED_ALLOWED_FRAC, Missed};
 pub use loads::Loads;
 pub use many::{short_range, short_ranges};
@@ -133,6 +133,8 @@ pub struct RangeRun {
     pub wall_j: f64,
     /// Motor.
     pub motor: MotorUse,
+    /// Oil.
+    pub oil: OilMax,
     /// Rolling loads.
     pub loads: Loads,
 }
@@ -313,6 +315,7 @@ fn whole(car: &Car, day: &Day, cycle: &Cycle, start: State<f64>, manner: Manner)
             ..details.first
         },
         balance: details.balance,
+        oil: details.oil,
         loads: details.loads,
     }
 }

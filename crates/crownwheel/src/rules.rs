@@ -69,7 +69,7 @@ pub fn day_problems(day: &DaySpec) -> Vec<SpecError> {
     };
     let lowest_mps = if matches!(day.wind, Wind::AllRound { .. }) { 0.0 } else { -40.0 };
     rules.between(key("wind"), speed_mps, "m/s", (lowest_mps, 40.0));
-    rules.between(key("wind_height"), height_m, "m", (0.0, 200.0));
+    rules.between(key("wind_height"), height_m, "m", (0.5, 200.0));
     rules.between(key("extra_load"), day.extra_load_w, "W", (0.0, 50e3));
     rules.found
 }

@@ -43,7 +43,7 @@ impl Draws {
     }
 
     fn place(&mut self, count: usize) -> usize {
-        ((self.unit() * count as f64) as usize).min(count - 1)
+        self.0.next_u32() as usize % count
     }
 }
 

@@ -5,6 +5,7 @@ use crownwheel::gauges::shaft_speeds;
 use crownwheel::hold::{Climb, Climber, Held, thirty_minute_power_w, thirty_minute_speed_mps};
 use crownwheel::overrun::{axle_loads_braking_kg, lock_deceleration_mps2, overrun};
 use crownwheel::pull::{FullThrottle, PullRow, QUARTER_MILE_M, THROTTLE_STEP_S, Throttle};
+use crownwheel::road_load::WIND_AT_CAR_HEIGHT_M;
 use crownwheel::spec::{DaySpec, FirstStage, GearboxSpec, RoadSurface, Shifting, Wind};
 use crownwheel::weights::{Case, loaded};
 use crownwheel::{Car, Day};
@@ -172,7 +173,7 @@ fn top_speed((speed_mps, limit): (f64, crownwheel::limit::Limit)) -> TopSpeed {
 
 /// Top speed into 10 m/s at the car, whatever the wind of the day.
 fn into_headwind(car: &Car, day: &Day, charge_frac: f64) -> TopSpeed {
-    let wind = Wind::AlongRoad { speed_mps: 10.0, height_m: 0.0 };
+    let wind = Wind::AlongRoad { speed_mps: 10.0, height_m: WIND_AT_CAR_HEIGHT_M };
     match Day::new(&DaySpec { wind, ..day.spec().clone() }) {
         Ok(windy) => top_speed(Throttle::new(car, &windy, charge_frac).top_speed()),
         Err(_) => TopSpeed::default(),

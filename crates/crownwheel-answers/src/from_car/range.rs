@@ -3,6 +3,7 @@
 use std::collections::BTreeMap;
 
 use crownwheel::balance::Balance as Sums;
+use crownwheel::constants::ZERO_CELSIUS_K;
 use crownwheel::cycle::Cycle;
 use crownwheel::energy_label::miles_per_gallon_equivalent;
 use crownwheel::limit::{LIMITS, Limit};
@@ -14,7 +15,7 @@ use crownwheel::{Car, Day};
 use super::driveline::number;
 use super::{Subject, rpm, warning, wh_per_km};
 use crate::{
-    Balance, Band, BrakingMemo, Caution, CycleResult, MiddleWorld, MissedPct, MotorUse,
+    Balance, Band, BrakingMemo, Caution, CycleResult, MiddleWorld, MissedPct, MotorUse, OilMax,
     RangeAnswer, RoadShares, SteadyResult, Topic, Trip, Units, Warning, Window, WindowQuantity,
 };
 
@@ -196,6 +197,7 @@ fn cycle_result(subject: &Subject, day: &Day, cycle: &Cycle, done: &RangeRun) ->
             max_speed_rpm: rpm(done.motor.max_speed_radps),
             heat_used_max: done.motor.heat_used_max,
         },
+        oil_max_degc: oil_max(&subject.car, done),
         windows: Vec::new(),
         balance_wh_per_km: balance(&subject.car, &done.balance, done.distance_m),
         braking: braking(&done.balance, done.distance_m),
@@ -214,6 +216,14 @@ pub fn middle_world(car: &Car, day: &Day, cycle: &Cycle, world: usize) -> Middle
         use_wh_per_km: wh_per_km(done.balance.sum.terminals_j, done.distance_m),
         balance_wh_per_km: balance(car, &done.balance, done.distance_m),
         braking: braking(&done.balance, done.distance_m),
+    }
+}
+
+fn oil_max(car: &Car, done: &RangeRun) -> OilMax {
+    let first = car.spec().driveline.first.stage(car.usual_gear());
+    OilMax {
+        gearbox: first.map(|_| done.oil.gearbox_k - ZERO_CELSIUS_K),
+        axle: done.oil.axle_k - ZERO_CELSIUS_K,
     }
 }
 
@@ -321,5 +331,6 @@ fn steady_result(car: &Car, day: &Day, speed_kmh: f64) -> SteadyResult {
         use_band_wh_per_km: None,
         limit: limit.name().to_owned(),
         motor_speed_rpm: rpm(speed_mps * car.overall_ratio_in(gear) / car.rolling_radius_m()),
+        oil_max_degc: oil_max(car, &done),
     }
 }

@@ -14,6 +14,8 @@ impl ChargeAnswer {
                 line.hours.into(),
                 line.wall_kwh.into(),
                 line.into_pack_kwh.into(),
+                line.warming_kwh.filter(|kwh| *kwh > 0.0).into(),
+                line.before_charging_hours.filter(|hours| *hours > 0.0).into(),
                 line.end_pct.into(),
                 line.taper_from_pct.into(),
                 line.km_per_hour.into(),
@@ -29,6 +31,8 @@ impl ChargeAnswer {
                 Column::words("hours", "hours").to(1),
                 Column::new("wall_kwh", "from the wall", Unit::Kwh),
                 Column::new("into_pack_kwh", "into the pack", Unit::Kwh),
+                Column::new("warming_kwh", "warming the pack", Unit::Kwh),
+                Column::words("before_charging_hours", "hours before charging").to(2),
                 Column::new("end_pct", "ends at", Unit::Pct),
                 Column::new("taper_from_pct", "power falls from", Unit::Pct),
                 Column::words("km_per_hour", "km of range an hour").to(0),
@@ -50,6 +54,7 @@ impl ChargeAnswer {
                     point.power_kw.into(),
                     point.current_a.into(),
                     point.voltage_v.into(),
+                    point.pack_degc.into(),
                 ]
             })
         });
@@ -64,6 +69,7 @@ impl ChargeAnswer {
                 Column::new("points.power_kw", "power", Unit::Kw),
                 Column::new("points.current_a", "current", Unit::A),
                 Column::new("points.voltage_v", "voltage", Unit::V),
+                Column::new("points.pack_degc", "pack", Unit::Degc),
             ],
             rows: rows.collect(),
         }

@@ -2,7 +2,7 @@
 
 use crate::demands::DemandsAnswer;
 use crate::sweep::{DemandLimit, percent};
-use crate::{AnswerName, Band, Cell, Column, Table, Units};
+use crate::{AnswerName, Cell, Column, Table, Units};
 
 impl DemandsAnswer {
     /// A row for each limit of each demand.
@@ -25,11 +25,6 @@ impl DemandsAnswer {
         }
     }
 
-    /// Around the nominal value, as in the tables of the answers themselves.
-    fn shown(&self, name: &AnswerName, band: &Band) -> String {
-        name.shown(&Band { p50: band.p50.map(|_| band.nominal), ..*band }, self.units)
-    }
-
     fn row(&self, limit: &DemandLimit) -> Vec<Cell> {
         let name = self.name_of(limit);
         let shown = |value| {
@@ -39,7 +34,7 @@ impl DemandsAnswer {
         let limit_text = shown(limit.limit.value).map(|text| format!("{side} {text}"));
         let found = name
             .as_ref()
-            .and_then(|name| self.answers.get(name).map(|band| self.shown(name, band)));
+            .and_then(|name| self.answers.get(name).map(|band| name.shown(band, self.units)));
         let met = self.demands.iter().find(|met| met.name == limit.name);
         let label = name.as_ref().map(AnswerName::label);
         vec![

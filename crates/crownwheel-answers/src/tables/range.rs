@@ -149,6 +149,8 @@ impl RangeAnswer {
                 s.use_wh_per_km.into(),
                 s.limit.as_str().into(),
                 s.motor_speed_rpm.into(),
+                s.oil_max_degc.gearbox.into(),
+                s.oil_max_degc.axle.into(),
             ]
         };
         Table {
@@ -170,6 +172,8 @@ impl RangeAnswer {
                 Column::new("use_wh_per_km", "use", Unit::WhPerKm),
                 Column::words("limit", "limit"),
                 Column::new("motor_speed_rpm", "motor speed", Unit::Rpm),
+                Column::new("oil_max_degc.gearbox", "gearbox oil, hottest", Unit::Degc),
+                Column::new("oil_max_degc.axle", "axle oil, hottest", Unit::Degc),
             ],
             rows: self.steady.iter().map(row).collect(),
         }
@@ -226,6 +230,8 @@ fn range_columns() -> Vec<Column> {
         Column::new("motor.rms_torque_nm", "motor torque, r.m.s.", Unit::Nm),
         Column::new("motor.max_speed_rpm", "motor speed, highest", Unit::Rpm),
         Column::words("motor.heat_used_max", "motor heat used, highest"),
+        Column::new("oil_max_degc.gearbox", "gearbox oil, hottest", Unit::Degc),
+        Column::new("oil_max_degc.axle", "axle oil, hottest", Unit::Degc),
         Column::new("braking.on_offer_wh_per_km", "on offer", Unit::WhPerKm).to(1),
         Column::new("braking.taken_back_wh_per_km", "taken back", Unit::WhPerKm).to(1),
         Column::new("braking.share_returned_pct", "share returned", Unit::Pct).to(0),
@@ -271,6 +277,8 @@ fn range_row(r: &CycleResult) -> Vec<Cell> {
         r.motor.rms_torque_nm.into(),
         r.motor.max_speed_rpm.into(),
         r.motor.heat_used_max.into(),
+        r.oil_max_degc.gearbox.into(),
+        r.oil_max_degc.axle.into(),
         r.flow().1.on_offer_wh_per_km.into(),
         r.flow().1.taken_back_wh_per_km.into(),
         r.flow().1.share_returned_pct.into(),

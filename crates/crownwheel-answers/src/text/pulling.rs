@@ -1,11 +1,13 @@
 //! `pull` and `charge` for a terminal.
 
+use crownwheel::constants::METRE_PER_MILE;
+
 use super::answers::{first_line, heading, tail, tail_of};
 use super::layout::grid_text;
+use crate::answer_name::NOT_REACHED;
 use crate::ratios::ratio_table;
-use crate::sweep::Answers;
 use crate::unit::{MISSING, digits};
-use crate::{ChargeAnswer, GaugesAnswer, Grid, PullAnswer, Table, Unit, Units};
+use crate::{AnswerName, ChargeAnswer, GaugesAnswer, Grid, PullAnswer, Unit};
 
 /// Speeds between the rows that a terminal shows, km/h.
 const SHOWN_EVERY_KMH: f64 = 10.0;
@@ -26,38 +28,33 @@ pub fn pull_text(answer: &PullAnswer) -> String {
     out.push_str(&grid_text(&table.grid()));
     heading(&mut out, "At full throttle");
     out.push_str(&grid_text(&answer.times_grid()));
-    let mut section = |table: Table| {
-        if !table.rows.is_empty() {
-            heading(&mut out, &table.title);
-            out.push_str(&grid_text(&table.grid()));
+    let mut section = |title: String, grid: Grid| {
+        if !grid.rows.is_empty() {
+            heading(&mut out, &title);
+            out.push_str(&grid_text(&grid));
         }
     };
-    section(ratio_table(&answer.ratios, answer.units));
-    section(answer.hold_table());
-    section(answer.hill_table());
-    section(answer.overrun_table());
-    section(answer.braking_table());
-    section(answer.over_rev_table());
-    section(answer.shaft_table());
-    bands(&mut out, &answer.bands, answer.units);
+    let ratios = ratio_table(&answer.ratios, answer.units);
+    section(ratios.title.clone(), ratios.grid());
+    section(answer.hold_table().title, answer.hold_grid());
+    section(answer.hill_table().title, answer.hill_grid());
+    for table in [
+        answer.overrun_table(),
+        answer.braking_table(),
+        answer.over_rev_table(),
+        answer.shaft_table(),
+    ] {
+        section(table.title.clone(), table.grid());
+    }
     out.push_str(&tail(&tail_of!(answer)));
     out
-}
-
-/// What the worlds say, where they were run.
-fn bands(out: &mut String, bands: &Answers, units: Units) {
-    if !bands.is_empty() {
-        heading(out, "With what is unsure");
-        out.push_str(&grid_text(&bands.grid(units)));
-    }
 }
 
 /// `charge` for a terminal.
 #[must_use]
 pub fn charge_text(answer: &ChargeAnswer) -> String {
     let mut out = first_line(&answer.plain);
-    out.push_str(&grid_text(&answer.table().without_empty_columns().grid()));
-    bands(&mut out, &answer.bands, answer.units);
+    out.push_str(&grid_text(&answer.supply_grid()));
     out.push_str(&tail(&tail_of!(answer)));
     out
 }
@@ -104,6 +101,10 @@ impl PullAnswer {
         let seconds = |value: Option<f64>| {
             value.map_or_else(|| MISSING.to_owned(), |value| format!("{} s", digits(value, 1)))
         };
+        let time = |from_kmh: f64, to_kmh: f64, value: Option<f64>| {
+            self.time_band(from_kmh, to_kmh).unwrap_or_else(|| seconds(value))
+        };
+        let sixty_kmh = 60.0 * METRE_PER_MILE / 1000.0;
         let top = |top: &crate::pull::TopSpeed| {
             format!("{}, limit: {}", self.units.text(top.kmh, Unit::Kmh), top.limit)
         };
@@ -113,10 +114,7 @@ impl PullAnswer {
                 format!("{} at {}", seconds(times.quarter_mile), self.units.text(speed, Unit::Kmh))
             },
         );
-        let start = self.start_grade_pct.map_or_else(
-            || "does not start on the flat".to_owned(),
-            |grade| self.units.text(grade, Unit::Pct),
-        );
+        let start = self.start_text().unwrap_or_else(|| "does not start on the flat".to_owned());
         let thirty = match (self.thirty_minutes.power_kw, self.thirty_minutes.speed_kmh) {
             (Some(kw), Some(speed)) => {
                 format!("{}, {}", self.units.text(kw, Unit::Kw), self.units.text(speed, Unit::Kmh))
@@ -124,12 +122,12 @@ impl PullAnswer {
             _ => "heat not known".to_owned(),
         };
         let rows = [
-            ("0 to 50 km/h", seconds(times.kmh_0_50)),
-            ("0 to 100 km/h", seconds(times.kmh_0_100)),
+            ("0 to 50 km/h", time(0.0, 50.0, times.kmh_0_50)),
+            ("0 to 100 km/h", time(0.0, 100.0, times.kmh_0_100)),
             ("the same with half the step", seconds(self.kmh_0_100_half_step_s)),
-            ("0 to 60 mph", seconds(times.mph_0_60)),
-            ("50 to 80 km/h", seconds(times.kmh_50_80)),
-            ("80 to 120 km/h", seconds(times.kmh_80_120)),
+            ("0 to 60 mph", time(0.0, sixty_kmh, times.mph_0_60)),
+            ("50 to 80 km/h", time(50.0, 80.0, times.kmh_50_80)),
+            ("80 to 120 km/h", time(80.0, 120.0, times.kmh_80_120)),
             ("quarter mile", quarter),
             ("top speed on the flat", top(&self.top_speed)),
             ("top speed into 10 m/s", top(&self.top_speed_into_10_mps)),
@@ -143,19 +141,77 @@ impl PullAnswer {
         }
     }
 
+    /// A time with its band, if there is one.
+    fn time_band(&self, from_kmh: f64, to_kmh: f64) -> Option<String> {
+        let near = |a: f64, b: f64| (a - b).abs() < 1e-6;
+        self.band_text(|name| match name {
+            AnswerName::Time { from_kmh: from, to_kmh: to, .. } => {
+                near(*from, from_kmh) && near(*to, to_kmh)
+            }
+            _ => false,
+        })
+    }
+
+    fn start_text(&self) -> Option<String> {
+        let grade = self.start_grade_pct?;
+        let banded = self.band_text(|name| matches!(name, AnswerName::StartGrade { .. }));
+        Some(banded.unwrap_or_else(|| self.units.text_to(grade, Unit::Pct, 0)))
+    }
+
+    /// The first answer that fits, with its band.
+    fn band_text(&self, fits: impl Fn(&AnswerName) -> bool) -> Option<String> {
+        let (name, band) = self.bands.iter().find(|(name, _)| fits(name))?;
+        Some(name.shown(band, self.units))
+    }
+
+    /// The steepest grades held, with their bands.
+    #[must_use]
+    pub fn hold_grid(&self) -> Grid {
+        let mut grid = self.hold_table().grid();
+        for (row, line) in grid.rows.iter_mut().zip(&self.hold) {
+            let held = |name: &AnswerName| {
+                matches!(name, AnswerName::HoldGrade { speed_kmh, .. }
+                    if (speed_kmh - line.speed_kmh).abs() < 1e-6)
+            };
+            put(row, self.hold_table().place("grade_pct"), self.band_text(held));
+        }
+        grid
+    }
+
+    /// The hills of the build and half an hour on the flat, with their bands.
+    #[must_use]
+    pub fn hill_grid(&self) -> Grid {
+        let mut grid = self.hill_table().grid();
+        for (row, line) in grid.rows.iter_mut().zip(self.hills.iter().chain(&self.cruise)) {
+            let near = |a: f64, b: f64| (a - b).abs() < 1e-6;
+            let minutes = |name: &AnswerName| match name {
+                AnswerName::HoldMinutes { speed_kmh, grade_pct, .. } => {
+                    near(*speed_kmh, line.speed_kmh) && near(*grade_pct, line.grade_pct)
+                }
+                AnswerName::CruiseMinutes { speed_kmh, .. } => {
+                    near(*speed_kmh, line.speed_kmh) && near(line.grade_pct, 0.0)
+                }
+                _ => false,
+            };
+            put(row, self.hill_table().place("minutes_to_cut_back"), self.band_text(minutes));
+        }
+        grid
+    }
+
     /// Launch, climbing and speed in a sentence.
     #[must_use]
     pub fn plain_line(&self) -> String {
-        let launch = match self.times_s.kmh_0_50 {
-            Some(seconds) => format!("0 to 50 km/h in {} s", digits(seconds, 1)),
-            None => "50 km/h is not reached".to_owned(),
+        let sprint = |to_kmh: f64, nominal: Option<f64>| {
+            let seconds = nominal.map(|seconds| format!("{} s", digits(seconds, 1)));
+            match self.time_band(0.0, to_kmh).or(seconds) {
+                Some(time) if time != NOT_REACHED => format!("0 to {to_kmh} km/h in {time}"),
+                _ => format!("{to_kmh} km/h is not reached"),
+            }
         };
-        let hundred = match self.times_s.kmh_0_100 {
-            Some(seconds) => format!("0 to 100 km/h in {} s", digits(seconds, 1)),
-            None => "100 km/h is not reached".to_owned(),
-        };
-        let start = match self.start_grade_pct {
-            Some(grade) => format!("starts on {}", self.units.text_to(grade, Unit::Pct, 0)),
+        let launch = sprint(50.0, self.times_s.kmh_0_50);
+        let hundred = sprint(100.0, self.times_s.kmh_0_100);
+        let start = match self.start_text() {
+            Some(grade) => format!("starts on {grade}"),
             None => "does not start on the flat".to_owned(),
         };
         format!(
@@ -166,7 +222,32 @@ impl PullAnswer {
     }
 }
 
+/// Puts a text in the place of a cell, if there are both.
+fn put(row: &mut [String], place: Option<usize>, text: Option<String>) {
+    if let (Some(cell), Some(text)) = (place.and_then(|at| row.get_mut(at)), text) {
+        *cell = text;
+    }
+}
+
 impl ChargeAnswer {
+    /// Hours at a supply with their band, if there is one: `3.7 (3.6 to 3.9)`.
+    fn hours_text(&self, supply: &str, hours: f64) -> String {
+        let of = |name: &AnswerName| matches!(name, AnswerName::ChargeHours { supply: known, .. } if **known == *supply);
+        let banded = self.bands.iter().find(|(name, _)| of(name));
+        banded.map_or_else(|| digits(hours, 1), |(name, band)| name.shown(band, self.units))
+    }
+
+    /// A row for each supply, with the band of its hours.
+    #[must_use]
+    pub fn supply_grid(&self) -> Grid {
+        let table = self.table().without_empty_columns();
+        let (place, mut grid) = (table.place("hours"), table.grid());
+        for (row, line) in grid.rows.iter_mut().zip(&self.supplies) {
+            put(row, place, line.hours.map(|hours| self.hours_text(&line.name, hours)));
+        }
+        grid
+    }
+
     /// How long each supply takes, in a sentence.
     #[must_use]
     pub fn plain_line(&self) -> String {
@@ -176,7 +257,7 @@ impl ChargeAnswer {
         let each = self.supplies.iter().map(|line| match (line.hours, line.wall_kwh) {
             (Some(hours), Some(kwh)) => format!(
                 "{} h and {} from the wall at {}",
-                digits(hours, 1),
+                self.hours_text(&line.name, hours),
                 self.units.text(kwh, Unit::Kwh),
                 line.name
             ),

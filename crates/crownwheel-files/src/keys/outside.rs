@@ -80,7 +80,7 @@ pub(super) const ROWS: &[KeyRow] = &[
         "day.*.wind_height",
         "height above ground that the wind speed holds at",
         Length,
-        over(0.1, 200.0, "m"),
+        from(0.5, 200.0, "m"),
         "\"10 m\"",
     )
     .assumed("10 m", "the height of weather forecasts"),

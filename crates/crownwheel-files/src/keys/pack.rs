@@ -112,7 +112,7 @@ pub(super) const ROWS: &[KeyRow] = &[
         from(0.0, 0.2, ""),
         "\"2 %\"",
     )
-    .assumed("0 % ± 2 %", "taken as equal; 2 % is usual when new (engineering judgement)")
+    .assumed("2 % ± 1 %", "engineering judgement: new modules; used ones differ by 5 %")
     .knob(),
     number("pack.module_mass", "mass of one module", Mass, over(0.0, 1000.0, "kg"), "\"11.4 kg\"")
         .required()

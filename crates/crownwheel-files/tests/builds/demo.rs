@@ -52,7 +52,10 @@ fn days_stay_in_file_order() {
 #[test]
 fn demands_and_measured_facts_are_kept() {
     let build = demo();
-    let DemandKind::Range { cycle, day, at_least_m } = &build.demands[0].what else { panic!() };
+    let DemandKind::Range { cycle, day, at_least_m, following: true } = &build.demands[0].what
+    else {
+        panic!()
+    };
     assert!(matches!(cycle, CycleRef::File(path) if path.ends_with("moor-round.csv")));
     assert!(&**day == "winter" && close(*at_least_m, 85_000.0));
     assert_eq!(build.demands[0].sure_frac, Some(0.9));

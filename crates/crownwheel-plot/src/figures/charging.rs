@@ -143,6 +143,7 @@ mod tests {
                 power_kw: 8.0 / hours * (1.0 - 0.2 * share * share),
                 current_a: 20.0,
                 voltage_v: 130.0,
+                ..ChargePoint::default()
             }
         };
         SupplyLine {
@@ -155,6 +156,7 @@ mod tests {
             taper_from_pct: Some(90.0),
             km_per_hour: None,
             points: (0..=100).map(point).collect(),
+            ..SupplyLine::default()
         }
     }
 

@@ -3,7 +3,6 @@
 use std::borrow::Cow;
 
 use crownwheel_answers::glossary::GLOSSARY;
-use crownwheel_answers::sweep::Answers;
 use crownwheel_answers::tables::steady_at;
 use crownwheel_answers::text::clean;
 use crownwheel_answers::unit::{MISSING, digits};
@@ -112,15 +111,6 @@ impl Render for Rows<'_> {
                 }
             }
             (how(self.about))
-        }
-    }
-}
-
-/// Answers with their bands, if there are any.
-pub(super) fn bands(bands: &Answers, units: Units) -> Markup {
-    html! {
-        @if !bands.is_empty() {
-            (Rows::owned("With what is unsure", bands.grid(units), Narrow::Tight, Reckoned::Bands))
         }
     }
 }

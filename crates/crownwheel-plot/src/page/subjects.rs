@@ -5,7 +5,7 @@ use crownwheel_answers::tables::measure_table;
 use crownwheel_answers::{LoadCase, Reckoned, Topic, Unit};
 use maud::{Markup, html};
 
-use super::parts::{Narrow, Rows, bands, caution, figure, list, range_matrix};
+use super::parts::{Narrow, Rows, caution, figure, list, range_matrix};
 use super::reckonings::Reckonings;
 use crate::{FigureError, Figures, ReportInput};
 
@@ -107,10 +107,9 @@ pub(super) fn pull(
     Ok(html! {
         div.pair { @for drawing in &drawn { div { (drawing) } } }
         (rows("At full throttle", pull.times_grid(), Narrow::Tight, Reckoned::FullThrottle).linked(&times))
-        (bands(&pull.bands, input.units()))
         (caution(Topic::FullThrottle))
-        (rows("Steepest grades held, and how long", pull.hold_table().grid(), Narrow::Stacked, Reckoned::Hills).linked(&hold))
-        (rows("The hills of the build, and half an hour on the flat", pull.hill_table().grid(), Narrow::Stacked, Reckoned::Hills))
+        (rows("Steepest grades held, and how long", pull.hold_grid(), Narrow::Stacked, Reckoned::Hills).linked(&hold))
+        (rows("The hills of the build, and half an hour on the flat", pull.hill_grid(), Narrow::Stacked, Reckoned::Hills))
         (rows("Hardest braking by the motor alone", pull.overrun_table().grid(), Narrow::Stacked, Reckoned::Overrun))
         (caution(Topic::Brakes))
         (rows("Braking: axle loads at 0.5 g, and locking by the motor alone in the wet", pull.braking_table().grid(), Narrow::Stacked, Reckoned::Braking))
@@ -129,7 +128,7 @@ pub(super) fn charging(
         return Ok(html! { p { "The build names no supply to charge from." } });
     };
     let drawn = figures.charging.as_ref().map(|it| figure(it, Reckoned::Charging)).transpose()?;
-    let grid = charge.table().without_empty_columns().grid();
+    let grid = charge.supply_grid();
     let link = |row: usize, head: &str, _: &[String]| {
         let supply = charge.supplies.get(row).filter(|_| head == "hours")?;
         all.anchor(&format!("charge_hours.{}.{}", supply.name, charge.day))
@@ -139,7 +138,6 @@ pub(super) fn charging(
             div { @if let Some(drawing) = &drawn { (drawing) } }
             div {
                 (Rows::new("Charging at each supply", &grid, Narrow::Stacked, Reckoned::Charging).linked(&link))
-                (bands(&charge.bands, input.units()))
                 (list(&charge.notes))
                 (caution(Topic::Supply))
                 (caution(Topic::HighVoltage))

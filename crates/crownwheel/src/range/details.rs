@@ -19,6 +19,17 @@ pub struct MotorUse {
     pub heat_used_max: Option<f64>,
 }
 
+/// Highest temperatures of the oil in a run, K.
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
+#[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
+#[non_exhaustive]
+pub struct OilMax {
+    /// In the reduction or gearbox; the air's where there is none.
+    pub gearbox_k: f64,
+    /// In the axle.
+    pub axle_k: f64,
+}
+
 /// Details of a run up to now.
 pub(super) struct Details {
     legs: usize,
@@ -27,6 +38,7 @@ pub(super) struct Details {
     pub(super) balance: Balance<f64>,
     torque_squared_s: f64,
     max_speed_radps: f64,
+    pub(super) oil: OilMax,
     pub(super) loads: Loads,
 }
 
@@ -40,6 +52,7 @@ impl Details {
             balance: Balance::zero(),
             torque_squared_s: 0.0,
             max_speed_radps: 0.0,
+            oil: OilMax::default(),
             loads: Loads::new(),
         }
     }
@@ -51,6 +64,8 @@ impl Details {
         self.balance.add(&step.energy, share);
         self.torque_squared_s += step.torque_nm * step.torque_nm * dt_s;
         self.max_speed_radps = self.max_speed_radps.max(step.motor_radps);
+        self.oil.gearbox_k = self.oil.gearbox_k.max(step.state.gearbox_oil_k);
+        self.oil.axle_k = self.oil.axle_k.max(step.state.axle_oil_k);
         if dt_s > 0.0 {
             self.loads.push(step, dt_s);
         }

@@ -126,7 +126,7 @@ fn pressure(args: &CoastDown, assumed: &mut Vec<Assumed>) -> Result<Unsure, Fail
 fn wind_of(args: &CoastDown) -> Result<Wind, Failure> {
     let height_m = match &args.wind_height {
         Some(text) => {
-            within("--wind-height", text, Dimension::Length, (0.2, 300.0), "\"2 m\"")?.nominal
+            within("--wind-height", text, Dimension::Length, (0.5, 200.0), "\"2 m\"")?.nominal
         }
         None => WIND_FORECAST_HEIGHT_M,
     };
@@ -273,8 +273,10 @@ mod tests {
         };
         assert_eq!(wind("calm", None), Wind::Along(Unsure { value: 0.0, sd: 0.0 }));
         let Wind::Along(tail) = wind("4 m/s tailwind", None) else { panic!("not along") };
-        assert!((tail.value + 2.2).abs() < 1e-12);
-        let Wind::AllRound(speed) = wind("4 m/s all round", Some("2 m")) else { panic!("along") };
+        assert!((tail.value + 4.0 * 0.554).abs() < 1e-3);
+        let Wind::AllRound(speed) = wind("4 m/s all round", Some("0.75 m")) else {
+            panic!("along")
+        };
         assert!((speed - 4.0).abs() < 1e-12);
     }
 
