@@ -154,7 +154,7 @@ fn looked_at(
     }
     stop.say("Nothing was kept: with --out DIR a run can be gone on with.".to_owned(), None);
     let bar = bar("options", plan.space.len());
-    look(&plan, Part::WHOLE, 0, &mut |block: Vec<Looked>| {
+    look(&plan, Part::WHOLE.options(plan.space.len()), &mut |block: Vec<Looked>| {
         bar.inc(block.len() as u64);
         block.into_iter().for_each(|looked| gathered.add(&plan, looked));
         Ok(())
@@ -187,7 +187,9 @@ fn look_into(
     let bar = bar("options", part.len(plan.space.len()));
     bar.set_position(known);
     bar.reset_eta();
-    look(&plan, part, u128::from(known), &mut |block: Vec<Looked>| {
+    let known = usize::try_from(known).unwrap_or(usize::MAX);
+    let unknown = part.options(plan.space.len()).skip(known);
+    look(&plan, unknown, &mut |block: Vec<Looked>| {
         bar.inc(block.len() as u64);
         file.add(&block)?;
         block.into_iter().for_each(&mut *gather);
@@ -197,17 +199,13 @@ fn look_into(
     Ok(file)
 }
 
-/// Looks at the options of a part block by block; the first ones are known.
+/// Looks at options block by block.
 fn look(
     plan: &Plan<'_>,
-    part: Part,
-    known: u128,
+    mut options: impl Iterator<Item = u128>,
     take: &mut dyn FnMut(Vec<Looked>) -> Result<(), Failure>,
 ) -> Result<(), Failure> {
-    let count = plan.space.len();
     let at_once = if plan.worlds.count() == 1 { NOMINAL_BLOCK } else { BLOCK };
-    let known = usize::try_from(known).unwrap_or(usize::MAX);
-    let mut options = part.options(count).skip(known);
     loop {
         let block: Vec<u128> = options.by_ref().take(at_once).collect();
         if block.is_empty() {
