@@ -68,6 +68,7 @@ pub(crate) fn of_build(build: Build, units: Units, texts: &[String]) -> Result<L
         lines_to_add: lines_to_add(&assumed),
         assumed,
         notes: build.notes.clone(),
+        warnings: build.warnings.clone(),
         units,
     };
     let inputs = build.inputs.clone();

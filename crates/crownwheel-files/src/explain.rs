@@ -189,8 +189,13 @@ pub(crate) fn out_of_range(
         .problem(ProblemKind::OutOfRange, at, what)
         .key(path)
         .value(text)
-        .allowed(limits_as_written(row, text).unwrap_or_else(|| row.allowed()))
+        .allowed(allowed_as_written(row, text))
         .hint(example(row))
+}
+
+/// What a row allows, in the unit that the number was written in.
+pub(crate) fn allowed_as_written(row: &KeyRow, text: &str) -> String {
+    limits_as_written(row, text).unwrap_or_else(|| row.allowed())
 }
 
 /// The limits of a row in the unit that the number was written in, to four digits.
@@ -222,7 +227,9 @@ pub(crate) fn cure(key: &str, unit: &str) -> &'static str {
             "take fewer modules in series, or an inverter with a higher voltage_window"
         }
         ("pack.usable.to", _) => "`from` is the lower end and `to` the upper",
-        ("taken_out", _) => "check the masses and places in [taken_out] and [put_in]",
+        ("taken_out" | "taken_out.*.mass", _) => {
+            "check the masses and places in [taken_out] and [put_in]"
+        }
         ("motor.peak_seconds", _) => {
             "check the losses and both torques at that speed, or leave peak_seconds out: then no \
              heat is reckoned"

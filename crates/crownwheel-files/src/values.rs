@@ -4,6 +4,7 @@ mod lists;
 
 use std::collections::{BTreeMap, BTreeSet};
 
+use crate::cut_off;
 use crate::document::{At, Document, Entry, Node, NodeKind};
 use crate::explain;
 use crate::keys::{self, KeyKind, KeyRow};
@@ -214,6 +215,15 @@ impl OneValue<'_> {
         row: &KeyRow,
         node: &Node,
     ) -> Result<Value, Box<Problem>> {
+        let value = self.of_kind(path, row, node)?;
+        match cut_off::refusal(self.document, path, row, &value, &node.at) {
+            None => Ok(value),
+            Some(problem) => Err(Box::new(problem)),
+        }
+    }
+
+    /// The same, however much of its band is outside of what is allowed.
+    fn of_kind(&self, path: &str, row: &KeyRow, node: &Node) -> Result<Value, Box<Problem>> {
         let refuse = |what: String| {
             let problem = self.document.problem(ProblemKind::WrongKind, &node.at, what);
             let value = self.document.text_at(&node.at);

@@ -14,7 +14,7 @@ use std::fs;
 use std::path::{Path, PathBuf};
 
 use crownwheel::Car;
-use crownwheel_answers::from_car::{Subject, weigh};
+use crownwheel_answers::from_car::{Subject, concerns, weigh};
 use crownwheel_answers::text::{sentence, sweep_text};
 use crownwheel_answers::{SweepAnswer, Warning};
 use crownwheel_sweep::answer::answer;
@@ -91,7 +91,7 @@ fn answered(
     };
     let decision = decide(job, gathered);
     let mut answer = answer(&job.plan(), &decision, job.told());
-    answer.warnings.extend(weights_of_best(job, &decision));
+    answer.warnings.extend(concerns_of_best(job, &decision));
     if let Some(folder) = folder {
         if args.says_since {
             answer.since = results::before(folder).map(|before| answer.since_line(&before));
@@ -106,11 +106,14 @@ fn answered(
     Ok(answer)
 }
 
-/// What is to be said of the best option's weights: axles over their plate and the like.
-fn weights_of_best(job: &Job, decision: &Decision) -> Vec<Warning> {
+/// What stands out about the best option: axles over their plate and the like.
+fn concerns_of_best(job: &Job, decision: &Decision) -> Vec<Warning> {
     let best = decision.ranked().first().and_then(|index| job.sweep.space.unchecked(*index));
     let car = best.and_then(|best| Car::new(&best.model.ok()?.car).ok());
-    car.map_or_else(Vec::new, |car| weigh(&Subject { car, ..job.subject.clone() }).warnings)
+    car.map_or_else(Vec::new, |car| {
+        let subject = Subject { car, ..job.subject.clone() };
+        [weigh(&subject).warnings, concerns(&subject)].concat()
+    })
 }
 
 fn outcome(args: &Sweep, answer: &SweepAnswer) -> Outcome {

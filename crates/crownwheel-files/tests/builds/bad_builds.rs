@@ -115,6 +115,24 @@ fn numbers_that_cannot_be() {
             ),
             ("a window that is empty", edit("from = \"3.0 V\"", "from = \"4.3 V\"")),
             ("more taken out than there is", edit("mass = \"148 kg\"", "mass = \"1480 kg\"")),
+            ("more than the front axle has", edit("mass = \"148 kg\"", "mass = \"500 kg\"")),
+            (
+                "a part so far behind that the front axle lifts",
+                edit(
+                    "mass = \"71 kg\"\nbehind_front_axle = \"0.55 m\"",
+                    "mass = \"500 kg\"\nbehind_front_axle = \"6 m\"",
+                ),
+            ),
+            ("a band of five times the value", edit("\"2.32 m\"", "\"2 m ± 500 %\"")),
+            (
+                "a band without end",
+                edit("coefficient = \"0.43 ± 0.03\"", "coefficient = \"0.43 ± 1e17\""),
+            ),
+            (
+                "a band below nothing",
+                edit("mass = \"71 kg\"", "mass = { value = \"71 kg ± 5 t\", from = \"me\" }"),
+            ),
+            ("a band of a wind", edit("\"5 m/s all round\"", "\"5 m/s ± 200 m/s all round\"")),
         ],
     );
 }
