@@ -13,7 +13,7 @@ use crate::cycle_file::is_builtin_name;
 use crate::document::{Document, Set};
 use crate::input::{self, InputError, InputFile};
 use crate::keys::{self, KeyKind};
-use crate::message::{Problem, ProblemKind, Report, printable};
+use crate::message::{ProblemKind, Report, printable};
 use crate::outside::{Demand, Hill, Measured, Speedometer};
 use crate::quantity::Spread;
 use crate::values::{Value, Values};
@@ -159,7 +159,7 @@ impl BuildText {
         };
         let text = read.map_err(|error| {
             let what = format!("cannot read the build from {name}: {error}");
-            Problem::file(ProblemKind::File, name, what).hint(error.hint())
+            error.problem(name, what)
         })?;
         let file = InputFile { path: PathBuf::from(name), bytes: bytes.into() };
         Self::parsed(PathBuf::from(name), text.to_owned(), file, sets, FileLimits::default())
@@ -180,7 +180,7 @@ impl BuildText {
                 }
                 _ => error.hint(),
             };
-            Problem::file(ProblemKind::File, &shown, what).hint(hint)
+            error.problem(&shown, what).hint(hint)
         })?;
         Self::parsed(path, text, file, sets, limits)
     }

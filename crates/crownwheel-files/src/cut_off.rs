@@ -17,7 +17,7 @@ use crate::wind::WindText;
 
 /// Most of a band that may be cut off (engineer's judgement): with more the nominal value is near an end,
 /// and no longer the middle of what is left.
-const MOST: f64 = 0.30;
+pub const MOST: f64 = 0.30;
 
 /// So much that it is warned of (engineer's judgement): with less the ends of the band hardly move.
 const WORTH_A_WORD: f64 = 0.05;
@@ -54,7 +54,16 @@ impl CutOff {
 
 /// The share of a spread outside of the limits. Where the nominal value stands at one of them, as in
 /// `0 kg ± 10 kg`, the side that is closed was never meant: the open one counts as the whole.
-fn share_outside(spread: &Spread, (low, high): (f64, f64)) -> f64 {
+///
+/// ```
+/// use crownwheel_files::cut_off::share_outside;
+/// use crownwheel_files::quantity::Spread;
+///
+/// // Half of a twentieth of the band is below 2.
+/// assert!((share_outside(&Spread::normal(5.0, 3.0), (2.0, 100.0)) - 0.025).abs() < 1e-4);
+/// ```
+#[must_use]
+pub fn share_outside(spread: &Spread, (low, high): (f64, f64)) -> f64 {
     let width = match spread.kind {
         SpreadKind::Exact => return 0.0,
         SpreadKind::Uniform { low: from, high: to } => {

@@ -15,7 +15,7 @@ use std::path::{Path, PathBuf};
 
 use crownwheel::Car;
 use crownwheel_answers::from_car::{Subject, concerns, weigh};
-use crownwheel_answers::text::{sentence, sweep_text};
+use crownwheel_answers::text::{clean, sentence, sweep_text};
 use crownwheel_answers::{SweepAnswer, Warning};
 use crownwheel_sweep::answer::answer;
 use crownwheel_sweep::decision::Decision;
@@ -221,7 +221,7 @@ fn look(
 /// A reason in one line: a file has a line for each option.
 fn in_one_line(mut looked: Looked) -> Looked {
     if let Some(reason) = &mut looked.answer.reason {
-        *reason = reason.split_whitespace().collect::<Vec<_>>().join(" ");
+        *reason = clean(&reason.split_whitespace().collect::<Vec<_>>().join(" "));
     }
     looked
 }

@@ -12,6 +12,7 @@ mod help;
 mod hostile;
 mod keys;
 mod logs;
+mod odd_input;
 mod pipes;
 #[cfg(unix)]
 mod shells;

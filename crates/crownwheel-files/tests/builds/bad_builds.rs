@@ -147,6 +147,25 @@ fn keys_that_are_wrong() {
             ("a misspelt table", edit("[tyres]", "[tires]")),
             ("a key of another table", edit("[tyres]", "[tyres]\nwheelbase = \"2.32 m\"")),
             ("a key that is like no other", edit("[tyres]", "[tyres]\nzzzzzz = 3")),
+            ("drive on both axles", edit("driven_axle = \"rear\"", "driven_axle = \"both\"")),
+            (
+                "a trailer",
+                edit("[tyres]", "[trailer]\nmass = \"1000 kg\"\nnose_load = \"60 kg\"\n[tyres]"),
+            ),
+            ("a trailer on a day", edit("wind = \"5 m/s", "trailer = true\nwind = \"5 m/s")),
+            ("direct current", edit("limit = \"7.4 kW\"", "limit = \"50 kW\"\nkind = \"dc\"")),
+            (
+                "a window with other ends",
+                edit("{ from = \"90 V\", to = \"156 V\" }", "{ low = \"90 V\", high = \"156 V\" }"),
+            ),
+            (
+                "a window upside down",
+                edit("{ from = \"90 V\", to = \"156 V\" }", "{ from = \"156 V\", to = \"90 V\" }"),
+            ),
+            (
+                "a window above the pack",
+                edit("{ from = \"90 V\", to = \"156 V\" }", "{ from = \"150 V\", to = \"156 V\" }"),
+            ),
             ("a missing key", edit("max_speed = \"8000 rpm\"\n", "")),
             (
                 "a missing table",

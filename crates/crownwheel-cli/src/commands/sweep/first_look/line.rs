@@ -39,7 +39,7 @@ pub(super) fn columns(plan: &Plan<'_>) -> Vec<String> {
         columns.extend(OF_DEMAND.map(|value| format!("{}.{value}", demand.name)));
     }
     for name in plan.course.names.iter() {
-        columns.extend(OF_ANSWER.map(|value| format!("{}.{value}", name.key())));
+        columns.extend(OF_ANSWER.map(|value| clean(&format!("{}.{value}", name.key()))));
     }
     columns
 }
