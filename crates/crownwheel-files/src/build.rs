@@ -192,6 +192,9 @@ impl BuildText {
         sets: &[Set],
         limits: FileLimits,
     ) -> Result<Self, Report> {
+        if text.trim().is_empty() {
+            return Err(input::empty(&shown_path(&path), "a build").into());
+        }
         let mut report = Report::default();
         let document = Document::parse(&path, text, sets, &mut report);
         if report.problems().iter().any(|problem| problem.kind == ProblemKind::Syntax) {

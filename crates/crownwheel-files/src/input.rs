@@ -219,6 +219,14 @@ pub fn text_of(bytes: &[u8]) -> Result<&str, InputError> {
     })
 }
 
+/// A file with nothing in it: a list of all that is missing would say less.
+pub(crate) fn empty(file: &str, wanted: &str) -> Problem {
+    let mut problem =
+        Problem::file(ProblemKind::File, file, format!("`{file}` is empty: {wanted} is wanted"));
+    (problem.line, problem.column) = (1, 1);
+    problem.hint("`crownwheel new DIR` writes a build and a sweep that run as they are")
+}
+
 fn size(bytes: u64) -> String {
     if bytes >= 1 << 20 {
         format!("{} MB", bytes.div_ceil(1 << 20))

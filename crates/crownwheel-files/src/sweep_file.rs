@@ -99,6 +99,9 @@ pub fn load_sweep(path: &Path, sets: &[Set]) -> Result<SweepBuild, Report> {
         };
         error.problem(&shown, what).hint(hint)
     })?;
+    if text.trim().is_empty() {
+        return Err(input::empty(&shown_path(&path), "a sweep").into());
+    }
     let mut report = Report::default();
     let document = Document::parse(&path, text, &own, &mut report);
     if report.problems().iter().any(|problem| problem.kind == ProblemKind::Syntax) {

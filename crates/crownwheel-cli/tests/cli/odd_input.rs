@@ -24,6 +24,17 @@ fn values_that_begin_with_a_minus_are_values() {
     let coasting = |more: &[&'static str]| [&runs[..], more].concat();
     for (args, words) in [
         (vec!["charge", &car, "--from", "-5%"], &["--from -5%", "0% to 100%", "--from 10%"][..]),
+        (
+            vec!["charge", &car, "--from", "90%", "--to", "10%"],
+            &["90% is not below --to 10%", "write"],
+        ),
+        (vec!["charge", &car, "--to", "5%"], &["8%, the pack's lowest, is not below --to 5%"]),
+        (
+            vec!["charge", &car, "--from", "99%"],
+            &["--from 99% is not below 96%, the pack's highest;"],
+        ),
+        (vec!["check", &car, "--set", "=3"], &["`--set =3` has no key"]),
+        (vec!["check", &car, "--set", "driveline.axle.ratio=3.6,3.9"], &["one is wanted"]),
         (vec!["charge", &car, "--to", "-0.2"], &["--to -0.2", "0% to 100%"]),
         (vec!["range", &car, "--worlds", "-3"], &["'-3'", "from 1 (nominal values"]),
         (vec!["sweep", &car, "--world", "-1"], &["'-1'", "counted from 1"]),
@@ -40,6 +51,26 @@ fn values_that_begin_with_a_minus_are_values() {
     ] {
         refused(&args, words);
     }
+}
+
+#[test]
+fn a_folder_in_the_place_of_a_log_is_named_with_the_way_out() {
+    let folder = TempDir::new().unwrap();
+    let path = path_text(folder.path());
+    refused(&["trip", path], &["it is a folder", "name the file itself"]);
+    refused(&["coastdown", path, "--mass", "905 kg"], &["it is a folder", "name the file itself"]);
+}
+
+#[test]
+fn an_empty_file_is_said_to_be_empty() {
+    let folder = TempDir::new().unwrap();
+    let path = folder.path().join("nothing.toml");
+    fs::write(&path, "\n").unwrap();
+    let path = path_text(&path);
+    for command in ["check", "range", "report", "gauges", "explore"] {
+        refused(&[command, path], &["nothing.toml:1:1", "is empty: a build is wanted", "new DIR"]);
+    }
+    refused(&["sweep", path], &["nothing.toml:1:1", "is empty: a sweep is wanted", "new DIR"]);
 }
 
 /// A hundred thousand threads were never started.

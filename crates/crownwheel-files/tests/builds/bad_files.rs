@@ -86,7 +86,9 @@ fn the_build_itself_is_no_text() {
         (b"format = 1\n# 20 \xb0C\n", "line 2 holds the byte 0xb0", "build.toml:2:6"),
         (b"\x7fELF\x02\x01\x01", "this is not TOML", "build.toml:1:1"),
         (b"\xff\xfef\0o\0", "it is not UTF-8", "build.toml:1:1"),
-        (b"", "`format` is missing", "build.toml:1:1"),
+        (b"", "is empty: a build is wanted", "build.toml:1:1"),
+        (b" \r\n\n", "is empty: a build is wanted", "build.toml:1:1"),
+        (b"# nothing\n", "`format` is missing", "build.toml:1:1"),
     ] {
         bench.write_bytes("build.toml", bytes);
         let message = bench.load(&[]).unwrap_err().to_string();
