@@ -16,6 +16,7 @@ fn report_input(demo: &Demo) -> ReportInput {
         provenance: Provenance::default(),
         assumed: Vec::new(),
         notes: Vec::new(),
+        warnings: Vec::new(),
         lines_to_add: Vec::new(),
         units: Units::Metric,
     };

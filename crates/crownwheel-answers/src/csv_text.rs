@@ -1,10 +1,11 @@
 //! A table as a CSV file: comment lines with where it comes from, a header of keys, then the rows.
 //!
-//! Numbers keep all their digits, as in JSON; estimates those that their standard error allows. A text cell that a spreadsheet would take for a
-//! formula gets a leading apostrophe.
+//! Numbers keep all their digits, as in JSON; estimates those that their standard error allows. A text is as a screen
+//! shows it, without control characters; a cell that a spreadsheet would take for a formula gets a leading apostrophe.
 
 use std::fmt::Write as _;
 
+use crate::text::clean;
 use crate::worth::rounded;
 use crate::{Cell, Provenance, Table, Units};
 
@@ -22,7 +23,7 @@ impl Table {
             comment(&mut out, "units", "us");
         }
         comment(&mut out, "table", self.name);
-        let head = self.columns.iter().map(|column| column.key.to_string()).collect();
+        let head = self.columns.iter().map(|column| clean(&column.key)).collect();
         let rows = self.rows.iter().map(|row| row.iter().map(field).collect());
         out.push_str(&records(std::iter::once(head).chain(rows)));
         out
@@ -43,14 +44,14 @@ pub fn records(records: impl IntoIterator<Item = Vec<String>>) -> String {
 }
 
 fn comment(out: &mut String, name: &str, value: &str) {
-    let value: String = value.chars().map(|c| if c.is_control() { ' ' } else { c }).collect();
+    let value = clean(value);
     // Writing to a `String` cannot fail.
     let _ = writeln!(out, "# {name} {value}");
 }
 
 fn field(cell: &Cell) -> String {
     match cell {
-        Cell::Text(text) => defused(text),
+        Cell::Text(text) => defused(&clean(text)),
         Cell::Number(value) => value.to_string(),
         Cell::Estimate { value, standard_error } => rounded(*value, *standard_error).to_string(),
         Cell::Flag(flag) => flag.to_string(),
@@ -60,15 +61,12 @@ fn field(cell: &Cell) -> String {
 
 /// Spreadsheets run a cell that starts with one of these.
 fn defused(text: &str) -> String {
-    if text.starts_with(['=', '+', '-', '@', '\t', '\r', '\n', '#']) {
-        format!("'{text}")
-    } else {
-        text.to_owned()
-    }
+    if text.starts_with(['=', '+', '-', '@', '#']) { format!("'{text}") } else { text.to_owned() }
 }
 
 #[cfg(test)]
 mod tests {
+    use crate::text::clean;
     use crate::{Cell, Column, Provenance, Table, Unit, Units};
 
     fn csv_of(cells: Vec<Cell>) -> String {
@@ -94,20 +92,23 @@ mod tests {
     fn metadata_comes_first_and_missing_is_empty() {
         assert_eq!(
             csv_of(vec!["udds".into(), Cell::Missing]),
-            "# crownwheel 0.1.0 x,y\n# inputs ab12\n# seed 7\n# table runs\ncycle,range_km\nudds,\n"
+            "# crownwheel 0.1.0\u{fffd}x,y\n# inputs ab12\n# seed 7\n# table runs\ncycle,range_km\nudds,\n"
         );
     }
 
     #[test]
     fn a_reader_gets_hostile_text_back_defused() {
-        for hostile in ["=1+1", "+1", "-1", "@x", "#note", "a,\"b\"\nc", "\tx", ";"] {
+        for hostile in
+            ["=1+1", "+1", "-1", "@x", "#note", "a,\"b\"\nc", "\tx", ";", "a\u{202e}b\u{7}"]
+        {
             let text = csv_of(vec![hostile.into(), 1.25.into()]);
             let mut reader =
                 csv::ReaderBuilder::new().comment(Some(b'#')).from_reader(text.as_bytes());
             let rows: Vec<_> = reader.records().map(Result::unwrap).collect();
             assert_eq!(rows.len(), 1, "{text}");
-            assert!(rows[0][0].trim_start_matches('\'') == hostile, "{text}");
+            assert!(rows[0][0].trim_start_matches('\'') == clean(hostile), "{text}");
             assert!(!rows[0][0].starts_with(['=', '+', '-', '@', '\t']), "{text}");
+            assert!(!text.contains(['\u{202e}', '\u{7}', '\t']), "{text}");
             assert_eq!(&rows[0][1], "1.25");
         }
     }

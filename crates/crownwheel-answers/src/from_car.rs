@@ -1,9 +1,12 @@
 //! From a car to answers: runs the model and puts its numbers into the answers' units.
 
+#[cfg(test)]
+mod bench;
 mod brakes;
 mod charge;
 mod check;
 mod compare;
+mod concerns;
 mod days;
 mod driveline;
 mod explain;
@@ -17,6 +20,7 @@ mod weigh;
 pub use charge::{ChargeAsked, Supply, charge};
 pub use check::check;
 pub use compare::{CompareAsked, Number, moves, numbers};
+pub use concerns::concerns;
 pub use explain::{
     EXPLAINED, ExplainAsked, InputText, NotExplained, explain, explained_in_report, speed_word,
 };
@@ -44,6 +48,8 @@ pub struct Subject {
     pub assumed: Vec<Assumed>,
     /// How tables were read, and the like.
     pub notes: Vec<String>,
+    /// What a person should look at, of what was read.
+    pub warnings: Vec<Warning>,
     /// Lines that would narrow the answers most.
     pub lines_to_add: Vec<LineToAdd>,
     /// Units that the answers are shown in.

@@ -45,6 +45,11 @@ fn margins(case: &WeighCase) -> [Margin; 5] {
     ]
 }
 
+/// `is`, or `are` of several tyres.
+fn is_or_are(carrier: &str) -> &'static str {
+    if carrier.ends_with("tyres") { "are" } else { "is" }
+}
+
 impl WeighAnswer {
     /// Every load over its limit, case by case.
     #[must_use]
@@ -101,9 +106,10 @@ impl WeighAnswer {
     #[must_use]
     pub fn overload_sentence(&self, o: &Overload) -> String {
         format!(
-            "{} {} is at {}, {} over {}.",
+            "{} {} {} at {}, {} over {}.",
             capital(&self.phrase(o.case)),
             o.carrier,
+            is_or_are(o.carrier),
             self.units.text(o.load_kg, Unit::Kg),
             self.units.text(o.over_kg, Unit::Kg),
             o.limit
@@ -140,7 +146,8 @@ impl WeighAnswer {
         });
         match all.min_by(|a, b| a.0.total_cmp(&b.0)) {
             Some((left, case, carrier, limit)) => format!(
-                "Every axle stays under its limits; the closest is {carrier} {}, {} under {limit}.",
+                "Every axle stays under its limits; the closest {} {carrier} {}, {} under {limit}.",
+                is_or_are(carrier),
                 self.phrase(case),
                 self.units.text(left, Unit::Kg)
             ),

@@ -7,9 +7,11 @@ use crownwheel::spec::{
     RoadLoadSpec, Shifting, SpringsSpec, StageSpec, Turning,
 };
 use crownwheel::{Car, Day};
-use crownwheel_answers::from_car::{Asked, Subject, check, motor_curves, range, weigh};
+use crownwheel_answers::from_car::{
+    Asked, ChargeAsked, Subject, Supply, charge, check, motor_curves, pull, range, weigh,
+};
 use crownwheel_answers::text::{check_text, range_text, weigh_text};
-use crownwheel_answers::{Provenance, RangeAnswer, SteadyResult, Units};
+use crownwheel_answers::{Provenance, RangeAnswer, SteadyResult, Units, Warning};
 
 fn subject(spec: &CarSpec, days: &[DaySpec], units: Units) -> Subject {
     Subject {
@@ -18,6 +20,7 @@ fn subject(spec: &CarSpec, days: &[DaySpec], units: Units) -> Subject {
         provenance: Provenance::default(),
         assumed: Vec::new(),
         notes: Vec::new(),
+        warnings: Vec::new(),
         lines_to_add: Vec::new(),
         units,
     }
@@ -206,7 +209,7 @@ fn a_car_that_falls_behind_goes_on_and_its_answer_says_how_far_it_keeps_up() {
         ..Asked::default()
     };
     let answer = range(&subject, &asked);
-    assert!(answer.warnings.is_empty(), "{:?}", answer.warnings);
+    assert!(answer.warnings.iter().all(|it| it.code == "over_limit"), "{:?}", answer.warnings);
     for result in &answer.results {
         assert_eq!(result.end, "empty");
         assert!(result.keeps_up_km.nominal < 0.9 * result.range_km.nominal, "{result:?}");
@@ -235,8 +238,53 @@ fn a_car_that_stands_is_said_once_with_all_its_days() {
     };
     let answer = range(&subject, &asked);
     let codes: Vec<&str> = answer.warnings.iter().map(|w| w.code.as_str()).collect();
-    assert_eq!(codes, ["stands"], "{:?}", answer.warnings);
-    assert!(answer.warnings[0].text.ends_with("on wall (mild, winter)."), "{:?}", answer.warnings);
+    assert_eq!(codes, ["over_limit", "stands"], "{:?}", answer.warnings);
+    assert!(answer.warnings[1].text.ends_with("on wall (mild, winter)."), "{:?}", answer.warnings);
+}
+
+/// What stands out about the car is said whatever is asked of it; each limit that it is over once, in the
+/// worst case.
+#[test]
+fn an_axle_over_its_plate_and_unusual_values_are_said_beside_a_range() {
+    let mut spec = small_saloon();
+    spec.weights.plate.rear_axle_kg = Some(300.0);
+    spec.driveline.axle.efficiency_frac = 1.0;
+    let subject = subject(&spec, &[mild_day()], Units::Metric);
+    let of = |warnings: &[Warning], code: &str| {
+        let all = warnings.iter().filter(|warning| warning.code == code);
+        all.map(|warning| warning.text.clone()).collect::<Vec<_>>()
+    };
+    let range = ranges(&subject, "udds");
+    let over = of(&range.warnings, "over_limit");
+    let plain = weigh(&subject).plain;
+    assert_eq!(over.len(), 1, "{over:?}");
+    assert!(plain.starts_with(&over[0]), "{over:?} {plain}");
+    let every_case = of(&check(&subject).warnings, "over_limit");
+    assert!(every_case.len() > 3 && every_case.contains(&over[0]), "{every_case:?}");
+    let supplies = vec![Supply { name: "wall".into(), limit_w: 3000.0 }];
+    let asked = ChargeAsked { day: 0, from_frac: 0.5, to_frac: 0.6, supplies, wall_use: None };
+    for warnings in [
+        range.warnings,
+        check(&subject).warnings,
+        pull(&subject, 0, &[]).warnings,
+        charge(&subject, &asked).warnings,
+    ] {
+        let unusual = of(&warnings, "unusual");
+        assert!(
+            unusual.len() == 1 && unusual[0].contains("driveline.axle.efficiency is 1"),
+            "{unusual:?}"
+        );
+    }
+}
+
+#[test]
+fn several_tyres_are_over_their_load_index() {
+    let mut spec = small_saloon();
+    spec.tyres.mark.load_index = Some(60);
+    let warnings = weigh(&subject(&spec, &[mild_day()], Units::Metric)).warnings;
+    let tyres: Vec<&Warning> = warnings.iter().filter(|it| it.text.contains("tyres")).collect();
+    assert!(!tyres.is_empty(), "{warnings:?}");
+    assert!(tyres.iter().all(|it| it.text.contains("tyres are at")), "{tyres:?}");
 }
 
 #[test]

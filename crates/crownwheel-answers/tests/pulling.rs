@@ -20,6 +20,7 @@ fn subject(spec: &CarSpec, units: Units) -> Subject {
         provenance: Provenance::default(),
         assumed: Vec::new(),
         notes: Vec::new(),
+        warnings: Vec::new(),
         lines_to_add: Vec::new(),
         units,
     }

@@ -7,7 +7,7 @@ use crownwheel_answers::sweep::{
     Answers, Choices, DemandMet, FactAgainst, FactsAnswer, HeadToHead, JudgedBy, MeasureNext,
     Named, Quantity, trade,
 };
-use crownwheel_answers::text::{charge_text, range_text, sweep_text};
+use crownwheel_answers::text::{range_text, sweep_text};
 use crownwheel_answers::{
     AnswerName, Band, Cell, ChargeAnswer, Deciles, Drawn, LoadCase, OptionAnswer, Provenance,
     RangeAnswer, SweepAnswer, Units, json,

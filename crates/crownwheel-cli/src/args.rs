@@ -10,7 +10,7 @@ use crownwheel_answers::Units;
 use crownwheel_answers::from_car::EXPLAINED;
 
 use crate::bands::parse_worlds;
-use crate::values::{Suggested, a_build_file, a_folder, a_sweep};
+use crate::values::{Suggested, a_build_file, a_folder, a_sweep, parse_port, parse_world};
 
 /// Weight, range and limits of a petrol car converted to electric drive, before parts are cut or
 /// bought.
@@ -110,7 +110,7 @@ pub(crate) struct Check {
     #[command(flatten)]
     pub(crate) common: Common,
     /// Worlds that tell what a line would narrow, 2000 without it; 1: not reckoned
-    #[arg(long, value_name = "N", value_parser = parse_worlds)]
+    #[arg(long, value_name = "N", value_parser = parse_worlds, allow_hyphen_values = true)]
     pub(crate) worlds: Option<NonZeroUsize>,
 }
 
@@ -122,7 +122,7 @@ pub(crate) struct Pull {
     #[arg(long, value_name = "DAY")]
     pub(crate) day: Option<String>,
     /// Worlds that bands are drawn from, 2000 without it; 1: nominal values, no bands
-    #[arg(long, value_name = "N", value_parser = parse_worlds)]
+    #[arg(long, value_name = "N", value_parser = parse_worlds, allow_hyphen_values = true)]
     pub(crate) worlds: Option<NonZeroUsize>,
 }
 
@@ -134,13 +134,13 @@ pub(crate) struct Charge {
     #[arg(long, value_name = "DAY")]
     pub(crate) day: Option<String>,
     /// State of charge at the start: 10%
-    #[arg(long, value_name = "PERCENT")]
+    #[arg(long, value_name = "PERCENT", allow_hyphen_values = true)]
     pub(crate) from: Option<String>,
     /// State of charge that is asked for: 90%
-    #[arg(long, value_name = "PERCENT")]
+    #[arg(long, value_name = "PERCENT", allow_hyphen_values = true)]
     pub(crate) to: Option<String>,
     /// Worlds that bands are drawn from, 2000 without it; 1: nominal values, no bands
-    #[arg(long, value_name = "N", value_parser = parse_worlds)]
+    #[arg(long, value_name = "N", value_parser = parse_worlds, allow_hyphen_values = true)]
     pub(crate) worlds: Option<NonZeroUsize>,
 }
 
@@ -155,7 +155,7 @@ pub(crate) struct Range {
     #[arg(long, value_name = "DAY")]
     pub(crate) day: Vec<String>,
     /// Worlds that bands are drawn from, 2000 without it; 1: nominal values, no bands
-    #[arg(long, value_name = "N", value_parser = parse_worlds)]
+    #[arg(long, value_name = "N", value_parser = parse_worlds, allow_hyphen_values = true)]
     pub(crate) worlds: Option<NonZeroUsize>,
 }
 
@@ -181,7 +181,7 @@ pub(crate) struct Sweep {
     pub(crate) yes: bool,
     /// Take the first look at one part of the options only: 3/8 is the third of eight. Each part
     /// writes its own file into --out; any machine may make it
-    #[arg(long, value_name = "K/N", conflicts_with_all = ["merge", "world"])]
+    #[arg(long, value_name = "K/N", conflicts_with_all = ["merge", "world"], allow_hyphen_values = true)]
     pub(crate) part: Option<String>,
     /// Decide from the parts in this folder; results go there, or into --out
     #[arg(long, value_name = "DIR", conflicts_with = "resume", value_parser = a_folder())]
@@ -193,7 +193,7 @@ pub(crate) struct Sweep {
     #[arg(skip)]
     pub(crate) says_since: bool,
     /// Replay one world, counted from 1: what was drawn, and what the best option does in it
-    #[arg(long, value_name = "N")]
+    #[arg(long, value_name = "N", value_parser = parse_world, allow_hyphen_values = true)]
     pub(crate) world: Option<usize>,
     /// The option to replay, by its identity, instead of the best
     #[arg(long, value_name = "ID", requires = "world")]
@@ -243,10 +243,10 @@ pub(crate) struct Explore {
     #[arg(long, value_name = "UNITS", value_enum, default_value_t = UnitsArg::Metric)]
     pub(crate) units: UnitsArg,
     /// Port of 127.0.0.1; without it any that is free
-    #[arg(long, value_name = "N", default_value_t = 0)]
+    #[arg(long, value_name = "N", value_parser = parse_port, default_value = "0", allow_hyphen_values = true)]
     pub(crate) port: u16,
     /// Worlds that bands are drawn from; 1: nominal values, no bands
-    #[arg(long, value_name = "N", value_parser = parse_worlds, default_value = "200")]
+    #[arg(long, value_name = "N", value_parser = parse_worlds, default_value = "200", allow_hyphen_values = true)]
     pub(crate) worlds: NonZeroUsize,
 }
 
@@ -314,23 +314,23 @@ pub(crate) struct CoastDown {
     #[arg(required = true, value_name = "LOG")]
     pub(crate) logs: Vec<PathBuf>,
     /// Mass of the car during the runs, with everybody in it: "905 kg ± 5 kg"
-    #[arg(long, value_name = "MASS")]
+    #[arg(long, value_name = "MASS", allow_hyphen_values = true)]
     pub(crate) mass: String,
     /// What the turning parts count as: "3 %" of the mass, or "28 kg"
-    #[arg(long, value_name = "SHARE|MASS")]
+    #[arg(long, value_name = "SHARE|MASS", allow_hyphen_values = true)]
     pub(crate) rotating_mass: Option<String>,
     /// Air temperature during the runs: "14 °C"
     #[arg(long, value_name = "TEMPERATURE", allow_hyphen_values = true)]
     pub(crate) temperature: Option<String>,
     /// Air pressure at the road, not reduced to sea level: "99.8 kPa"
-    #[arg(long, value_name = "PRESSURE")]
+    #[arg(long, value_name = "PRESSURE", allow_hyphen_values = true)]
     pub(crate) pressure: Option<String>,
     /// Wind: "calm", "2 m/s headwind" (in the direction of the first run), "3 m/s all round"; without
     /// it the runs both ways tell the part along the road
-    #[arg(long, value_name = "WIND")]
+    #[arg(long, value_name = "WIND", allow_hyphen_values = true)]
     pub(crate) wind: Option<String>,
     /// Height that the wind was measured at; a forecast is for 10 m
-    #[arg(long, value_name = "HEIGHT")]
+    #[arg(long, value_name = "HEIGHT", allow_hyphen_values = true)]
     pub(crate) wind_height: Option<String>,
     /// Gradient in the direction of the first run, uphill positive: "0.3 ± 0.1 %"; without it the runs
     /// both ways tell it
@@ -369,7 +369,7 @@ pub(crate) struct Trip {
     #[arg(long, value_name = "ALONG", value_enum)]
     pub(crate) by: Option<AlongArg>,
     /// Take the log as a route driven at this speed: "60 km/h". Its times are not used
-    #[arg(long, value_name = "SPEED")]
+    #[arg(long, value_name = "SPEED", allow_hyphen_values = true)]
     pub(crate) speed: Option<String>,
     /// Unit of the log's speed, if its heading does not say it: km/h, m/s, mph or kn
     #[arg(long, value_name = "UNIT")]
@@ -393,7 +393,7 @@ pub(crate) struct Audit {
     #[arg(long, value_name = "DAY")]
     pub(crate) day: Option<String>,
     /// State of charge at the start, if the log does not have it: 92%
-    #[arg(long, value_name = "PERCENT")]
+    #[arg(long, value_name = "PERCENT", allow_hyphen_values = true)]
     pub(crate) from: Option<String>,
     /// Unit of the log's speed, if its heading does not say it: km/h, m/s, mph or kn
     #[arg(long, value_name = "UNIT")]

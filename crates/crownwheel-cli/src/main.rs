@@ -13,6 +13,7 @@ mod screen;
 mod staging;
 mod standard_input;
 mod subject;
+mod threads;
 mod values;
 
 use std::process::ExitCode;
@@ -29,7 +30,7 @@ fn main() -> ExitCode {
         Ok(args) => args,
         Err(error) => return outcome::not_understood(&error),
     };
-    match run(&args.command) {
+    match threads::settle().and_then(|()| run(&args.command)) {
         Ok(outcome) => outcome.exit_code(),
         Err(failure) => failure.report(),
     }

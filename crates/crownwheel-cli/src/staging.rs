@@ -191,13 +191,22 @@ fn is_at(_file: &File, path: &Path) -> bool {
 
 /// Writes one file, whole or not at all.
 pub(crate) fn write_whole(path: &Path, bytes: &[u8]) -> Result<(), Failure> {
+    write_whole_by(path, |file| file.write_all(bytes))
+}
+
+/// The same for a file that is written piece by piece.
+pub(crate) fn write_whole_by(
+    path: &Path,
+    write: impl FnOnce(&mut File) -> io::Result<()>,
+) -> Result<(), Failure> {
     refuse_unordinary(path)?;
     let folder = path.parent().unwrap_or(Path::new(""));
     let Some(name) = path.file_name() else {
         return Err(Failure::Usage(format!("`{}` is no name of a file", shown(path))));
     };
     let mut staging = Staging::open(folder)?;
-    let staged = staging.bytes("", bytes)?;
+    let (staged, mut file) = staging.file()?;
+    write(&mut file).map_err(|error| Failure::file("write", path, &error))?;
     let about = fs::symlink_metadata(path).ok().filter(fs::Metadata::is_file);
     if let Some(about) = about {
         // Who may read it stays as it was.

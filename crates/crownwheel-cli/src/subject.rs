@@ -68,6 +68,7 @@ pub(crate) fn of_build(build: Build, units: Units, texts: &[String]) -> Result<L
         lines_to_add: lines_to_add(&assumed),
         assumed,
         notes: build.notes.clone(),
+        warnings: build.warnings.clone(),
         units,
     };
     let inputs = build.inputs.clone();
@@ -81,8 +82,9 @@ pub(crate) fn parse_sets(texts: &[String]) -> Result<Vec<Set>, Failure> {
 
 fn parse_set(text: &str) -> Result<Set, Failure> {
     Set::parse(text).ok_or_else(|| {
+        let lacks = if text.contains('=') { "key" } else { "value" };
         Failure::Usage(format!(
-            "`--set {text}` has no value: write a key, `=` and a value, for example --set driveline.axle.ratio=3.89"
+            "`--set {text}` has no {lacks}: write a key, `=` and a value, for example --set driveline.axle.ratio=3.89"
         ))
     })
 }

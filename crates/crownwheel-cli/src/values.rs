@@ -27,6 +27,18 @@ impl TypedValueParser for Suggested {
     }
 }
 
+/// A world of a sweep, counted from 1.
+pub(crate) fn parse_world(text: &str) -> Result<usize, String> {
+    let words = "write the number of a world, counted from 1: --world 31";
+    text.trim().parse().map_err(|_| words.to_owned())
+}
+
+/// A port to listen on.
+pub(crate) fn parse_port(text: &str) -> Result<u16, String> {
+    let words = "write a port from 1024 to 65535, or 0 for any that is free: --port 8080";
+    text.trim().parse().map_err(|_| words.to_owned())
+}
+
 /// Standard input or output as it is typed.
 pub(crate) fn is_dash(path: &Path) -> bool {
     path == Path::new("-")

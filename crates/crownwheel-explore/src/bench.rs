@@ -29,6 +29,7 @@ impl Engine for Demo {
             provenance: Provenance { inputs_hash: sets.join("\n"), ..Provenance::default() },
             assumed: Vec::new(),
             notes: Vec::new(),
+            warnings: Vec::new(),
             lines_to_add: Vec::new(),
             units: Units::Metric,
         };

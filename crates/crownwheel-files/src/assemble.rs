@@ -282,7 +282,13 @@ impl<'a> Assembler<'a> {
             Ok(read) => read,
             Err(error) => {
                 let what = format!("`{key}`: cannot read `{}`: {error}", printable(&name));
-                self.refuse_file(key, what, error.hint());
+                if error.place().is_some() {
+                    let problem = error.problem(&shown_path(&path), what).value(&name);
+                    let number = self.document.source_count() + self.inputs.len();
+                    self.report.absorb(problem.allowed(KEYS_OF_FILES).into(), number, key);
+                } else {
+                    self.refuse_file(key, what, error.hint());
+                }
                 return None;
             }
         };

@@ -4,6 +4,7 @@ use std::collections::BTreeMap;
 use std::path::{Path, PathBuf};
 
 use crownwheel::spec::{CarSpec, DaySpec, SpecError};
+use crownwheel_answers::Warning;
 use crownwheel_answers::from_car::Supply;
 use crownwheel_answers::text::shown_path;
 
@@ -12,11 +13,11 @@ use crate::cycle_file::is_builtin_name;
 use crate::document::{Document, Set};
 use crate::input::{self, InputError, InputFile};
 use crate::keys::{self, KeyKind};
-use crate::message::{Problem, ProblemKind, Report, printable};
+use crate::message::{ProblemKind, Report, printable};
 use crate::outside::{Demand, Hill, Measured, Speedometer};
 use crate::quantity::Spread;
 use crate::values::{Value, Values};
-use crate::{car_part, demands, explain, outside};
+use crate::{car_part, cut_off, demands, explain, outside};
 
 /// Name of the build in a folder.
 pub const FILE_NAME: &str = "build.toml";
@@ -89,6 +90,8 @@ pub struct Build {
     pub inputs: Vec<InputFile>,
     /// What was taken for granted while reading tables.
     pub notes: Vec<String>,
+    /// What a person should look at: bands that what is allowed cuts off.
+    pub warnings: Vec<Warning>,
 }
 
 /// Reads the build at `path` (a folder means its `build.toml`), with `sets` put over it.
@@ -156,7 +159,7 @@ impl BuildText {
         };
         let text = read.map_err(|error| {
             let what = format!("cannot read the build from {name}: {error}");
-            Problem::file(ProblemKind::File, name, what).hint(error.hint())
+            error.problem(name, what)
         })?;
         let file = InputFile { path: PathBuf::from(name), bytes: bytes.into() };
         Self::parsed(PathBuf::from(name), text.to_owned(), file, sets, FileLimits::default())
@@ -177,7 +180,7 @@ impl BuildText {
                 }
                 _ => error.hint(),
             };
-            Problem::file(ProblemKind::File, &shown, what).hint(hint)
+            error.problem(&shown, what).hint(hint)
         })?;
         Self::parsed(path, text, file, sets, limits)
     }
@@ -189,6 +192,9 @@ impl BuildText {
         sets: &[Set],
         limits: FileLimits,
     ) -> Result<Self, Report> {
+        if text.trim().is_empty() {
+            return Err(input::empty(&shown_path(&path), "a build").into());
+        }
         let mut report = Report::default();
         let document = Document::parse(&path, text, sets, &mut report);
         if report.problems().iter().any(|problem| problem.kind == ProblemKind::Syntax) {
@@ -211,6 +217,7 @@ impl BuildText {
             return Err(self.report);
         }
         let written = written(document, &values);
+        let warnings = cut_off::warnings(document, &values);
         let files = files(document, &values);
         let mut assembler = Assembler::new(document, &values, report, self.limits);
         check_format(&mut assembler);
@@ -249,6 +256,7 @@ impl BuildText {
                 assumed,
                 inputs,
                 notes,
+                warnings,
             }),
             _ => {
                 self.report.sort();
@@ -329,10 +337,10 @@ fn refuse(assembler: &mut Assembler<'_>, error: &SpecError) {
     let value = written.map_or(reckoned, |given| {
         assembler.document.text_at(&given.at).trim_matches('"').to_owned()
     });
-    let what = if error.key == "taken_out" {
-        format!("an axle of the converted car would carry {value}")
-    } else {
-        format!("`{}` is {}, and that does not fit", printable(&error.key), printable(&value))
+    let what = match error.key.as_str() {
+        "taken_out" => format!("an axle of the car would carry {:.1} kg", error.value),
+        "taken_out.*.mass" => format!("the parts of [taken_out] weigh {value} together"),
+        key => format!("`{}` is {}, and that does not fit", printable(key), printable(&value)),
     };
     let hint = explain::cure(&error.key, error.unit);
     let problem = assembler.document.problem(ProblemKind::DoesNotFit, &at, what);

@@ -3,7 +3,9 @@
 
 use std::path::Path;
 
-use crownwheel::cycle::{Cycle, CycleError, CycleProblem, Grade, Samples};
+use crownwheel::cycle::{
+    Cycle, CycleError, CycleProblem, FASTEST_MPS, Grade, STEEPEST_GRADE, Samples,
+};
 use crownwheel_answers::text::shown_path;
 
 use crate::input::{self, InputFile};
@@ -58,7 +60,7 @@ pub fn read(path: &Path, limit: u64) -> Result<CycleFile, Report> {
     let shown = shown_path(path);
     let (text, input) = input::read_text(path, limit).map_err(|error| {
         let what = format!("cannot read the cycle `{shown}`: {error}");
-        Problem::file(ProblemKind::File, &shown, what).hint(error.hint())
+        error.problem(&shown, what)
     })?;
     let title =
         path.file_stem().map_or_else(|| shown.clone(), |stem| stem.to_string_lossy().into_owned());
@@ -147,44 +149,69 @@ fn samples(table: &mut CsvTable<'_>, along: &str) -> Result<Samples, Report> {
     })
 }
 
-/// The core's refusal, with its place in the file and a way out.
+/// The core's refusal, with its place in the file, in the file's units, and a way out.
 fn refusal(table: &CsvTable<'_>, along: &str, error: &CycleError) -> Report {
-    let words = error.to_string();
-    // The core counts samples from 0; the place in the file says it better.
-    let what = words.split_once(": ").map_or(words.as_str(), |(_, what)| what).to_owned();
-    let (column, allowed, hint) = match error.problem {
+    let steepest = |name| table.in_its_unit(name, STEEPEST_GRADE);
+    let written = |name| table.as_written(error.row, name);
+    let (column, what, allowed, hint) = match error.problem {
         CycleProblem::TooFewSamples | CycleProblem::UnequalLengths => {
+            let what = "a cycle needs at least two rows".to_owned();
             return table.table_problem(what).hint("write a row for each second").into();
         }
         CycleProblem::NoDistance => {
             let hint = "at least one row must have a speed above 0";
-            return table.table_problem(what).hint(hint).into();
+            return table.table_problem(error.problem.to_string()).hint(hint).into();
         }
-        CycleProblem::SpeedOutOfRange { .. } => {
-            ("speed", "0 to 360 km/h", "look at the unit in the heading")
-        }
-        CycleProblem::StandsOverDistance => {
-            ("speed", "a speed above 0 in one of both rows", "a stop stands in the column stop_s")
-        }
+        CycleProblem::SpeedOutOfRange { .. } => (
+            "speed",
+            format!("the speed is {}", written("speed")),
+            format!("0 to {}", table.in_its_unit("speed", FASTEST_MPS)),
+            "look at the unit in the heading",
+        ),
+        CycleProblem::StandsOverDistance => (
+            "speed",
+            "the speed is 0 in this row and in the one before, and there is a distance between them"
+                .to_owned(),
+            "a speed above 0 in one of both rows".to_owned(),
+            "a stop stands in the column stop_s",
+        ),
         CycleProblem::StopOutOfPlace { .. } => (
             "stop",
-            "0 s or more, and 0 where the speed is not 0",
+            format!("the stop is {} where the speed is {}", written("stop"), written("speed")),
+            "0 s or more, and 0 where the speed is not 0".to_owned(),
             "slow down to 0 before the stop",
         ),
-        CycleProblem::TooSteep { .. } => {
-            (slope_column(table), "at most 100 %", "look at the unit in the heading, and for jumps")
-        }
-        CycleProblem::TooLong => {
-            (along, "three weeks of driving", "look at the unit in the heading, and for jumps")
-        }
-        _ => (along, "more than in the row before", "sort the rows and leave repeated ones out"),
+        CycleProblem::TooSteep { .. } => (
+            "grade",
+            format!("the grade is {}", written("grade")),
+            format!("-{0} to {0}", steepest("grade")),
+            "look at the unit in the heading, and for jumps",
+        ),
+        CycleProblem::RisesTooMuch { rise_m, length_m } => (
+            "elevation",
+            format!(
+                "the height is {}, and changes by {} over {} of road",
+                written("elevation"),
+                table.in_its_unit("elevation", rise_m),
+                table.in_its_unit("elevation", length_m)
+            ),
+            "at most as much height as road below it".to_owned(),
+            "look at the unit in the heading, and for jumps",
+        ),
+        CycleProblem::TooLong => (
+            along,
+            error.problem.to_string(),
+            "three weeks of driving".to_owned(),
+            "look at the unit in the heading, and for jumps",
+        ),
+        _ => (
+            along,
+            format!("{along} does not rise from the row before to this one"),
+            "more than in the row before".to_owned(),
+            "sort the rows and leave repeated ones out",
+        ),
     };
     table.cell_problem(error.row, column, what).allowed(allowed).hint(hint).into()
-}
-
-/// The column that says how steep it is.
-fn slope_column(table: &CsvTable<'_>) -> &'static str {
-    if table.column("elevation").is_some() { "elevation" } else { "grade" }
 }
 
 #[cfg(test)]
@@ -244,10 +271,19 @@ mod tests {
             ("time_s,speed_kmh,stop_s\n0,0,0\n", "a column of stops"),
             ("time_s,speed_kmh\n0,0\n1,-5\n", "c.csv:3:3"),
             ("time_s,speed_kmh\n0,0\n1,900\n", "c.csv:3:3"),
+            ("time_s,speed_kmh\n0,0\n1,500\n", "the speed is 500 km/h"),
+            ("time_s,speed_kmh\n0,0\n1,500\n", "allowed is 0 to 360 km/h"),
+            ("time_s,speed_mph\n0,0\n1,500\n", "the speed is 500 mph"),
+            ("time_s,speed_mph\n0,0\n1,500\n", "allowed is 0 to 223.7 mph"),
+            ("time_s,speed_kmh,grade_pct\n0,9,0\n1,9,200\n", "the grade is 200 %"),
+            ("time_s,speed_kmh,grade_pct\n0,9,0\n1,9,1e308\n", "allowed is -100 % to 100 %"),
+            ("distance_m,speed_kmh,elevation_m\n0,9,0\n1,9,5\n", "changes by 5 m over 1 m"),
+            ("distance_ft,speed_mph,elevation_ft\n0,9,0\n1,9,5\n", "changes by 5 ft over 1 ft"),
+            ("distance_m,speed_kmh,stop_s\n0,9,0\n9,9,5\n", "the stop is 5 s where the speed is 9"),
             ("distance_m,speed_kmh\n0,10\n50,10\n40,10\n", "c.csv:4:1"),
-            ("distance_m,speed_kmh\n0,0\n50,0\n", "two samples at speed 0"),
+            ("distance_m,speed_kmh\n0,0\n50,0\n", "0 in this row and in the one before"),
             ("time_s,speed_kmh\n0,0\n1,0\n", "no distance"),
-            ("time_s,speed_kmh\n0,0\n", "two samples"),
+            ("time_s,speed_kmh\n0,0\n", "at least two rows"),
             ("time_s,speed_kmh\n0,9\n1e17,9\n", "c.csv:3:1"),
             ("time_s,speed_kmh\n0,9\n1e17,9\n", "three weeks"),
             ("distance_km,speed_kmh\n0,9\n1e306,9\n", "`1e306` is too large"),

@@ -1,7 +1,7 @@
 //! The words of the messages about keys and values.
 
 use crate::document::{At, Document};
-use crate::keys::{self, KeyKind, KeyRow, Need};
+use crate::keys::{self, KeyKind, KeyRow, Near, Need};
 use crate::message::{Problem, ProblemKind, printable};
 use crate::quantity::QuantityError;
 use crate::units::{self, Dimension};
@@ -27,17 +27,20 @@ pub(crate) fn wanted(row: &KeyRow) -> String {
 }
 
 /// A key that nobody knows, with the nearest one.
-pub(crate) fn unknown_key(
-    document: &Document,
-    path: &str,
-    nearest: Option<&str>,
-    at: &At,
-) -> Problem {
+pub(crate) fn unknown_key(document: &Document, path: &str, near: &Near, at: &At) -> Problem {
     let what = format!("`{}` is not a known key", printable(path));
     let problem = document.problem(ProblemKind::UnknownKey, at, what).key(printable(path));
-    match nearest {
-        Some(nearest) => problem.hint(format!("the nearest known key is `{nearest}`")),
-        None => problem.hint("`crownwheel keys` lists the known ones"),
+    match near {
+        Near::NotModelled(would_be) => {
+            let what = format!("`{}` is not modelled yet: {would_be}", printable(path));
+            let problem = document.problem(ProblemKind::UnknownKey, at, what);
+            problem.key(printable(path)).hint("leave it out")
+        }
+        Near::Ends(table) => {
+            problem.hint(format!("`{table}` has two keys, `from` (lower end) and `to` (upper end)"))
+        }
+        Near::Key(nearest) => problem.hint(format!("the nearest known key is `{nearest}`")),
+        Near::Nothing => problem.hint("`crownwheel keys` lists the known ones"),
     }
 }
 
@@ -137,6 +140,7 @@ fn unit_hint(row: &KeyRow, unit: &str, dimension: Dimension, spellings: &str) ->
         "inhg" => "1 inHg is 3.386 kPa",
         "n/kn" | "kg/t" => "divide by 1000 and write the number alone",
         "knots" | "kn" | "kt" => "1 knot is 1.852 km/h",
+        "exactly" => "a number without a band is exact: write it alone",
         _ => "",
     };
     if dimension == Dimension::Ratio && (unit.starts_with(':') || unit.starts_with("to ")) {
@@ -189,8 +193,13 @@ pub(crate) fn out_of_range(
         .problem(ProblemKind::OutOfRange, at, what)
         .key(path)
         .value(text)
-        .allowed(limits_as_written(row, text).unwrap_or_else(|| row.allowed()))
+        .allowed(allowed_as_written(row, text))
         .hint(example(row))
+}
+
+/// What a row allows, in the unit that the number was written in.
+pub(crate) fn allowed_as_written(row: &KeyRow, text: &str) -> String {
+    limits_as_written(row, text).unwrap_or_else(|| row.allowed())
 }
 
 /// The limits of a row in the unit that the number was written in, to four digits.
@@ -221,8 +230,16 @@ pub(crate) fn cure(key: &str, unit: &str) -> &'static str {
         ("pack.modules_in_series", _) => {
             "take fewer modules in series, or an inverter with a higher voltage_window"
         }
-        ("pack.usable.to", _) => "`from` is the lower end and `to` the upper",
-        ("taken_out", _) => "check the masses and places in [taken_out] and [put_in]",
+        ("pack.usable.to" | "pack.cell_voltage.to" | "inverter.voltage_window.to", _) => {
+            "`from` is the lower end and `to` the upper"
+        }
+        ("inverter.voltage_window.from", _) => {
+            "take more modules in series, or an inverter whose window begins lower: as it is, it never \
+             runs"
+        }
+        ("taken_out" | "taken_out.*.mass", _) => {
+            "check the masses and places in [taken_out] and [put_in]"
+        }
         ("motor.peak_seconds", _) => {
             "check the losses and both torques at that speed, or leave peak_seconds out: then no \
              heat is reckoned"

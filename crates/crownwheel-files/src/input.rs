@@ -7,6 +7,8 @@ use std::path::{Path, PathBuf};
 use std::sync::Arc;
 use std::time::SystemTime;
 
+use crate::message::{Problem, ProblemKind};
+
 /// Highest size of a build file, bytes.
 pub const LARGEST_BUILD: u64 = 4 << 20;
 /// Highest size of a table, bytes.
@@ -19,6 +21,26 @@ pub struct InputFile {
     pub path: PathBuf,
     /// What it holds, byte by byte.
     pub bytes: Arc<[u8]>,
+}
+
+/// Place of a byte in a file.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct BytePlace {
+    /// Line, from 1.
+    pub line: usize,
+    /// Column in characters, from 1.
+    pub column: usize,
+}
+
+impl BytePlace {
+    /// Of the byte behind these.
+    fn behind(bytes: &[u8]) -> Self {
+        let line_start = bytes.iter().rposition(|byte| *byte == b'\n').map_or(0, |at| at + 1);
+        Self {
+            line: 1 + bytes.iter().filter(|byte| **byte == b'\n').count(),
+            column: 1 + String::from_utf8_lossy(&bytes[line_start..]).chars().count(),
+        }
+    }
 }
 
 /// Why a file could not be read as text.
@@ -42,13 +64,13 @@ pub enum InputError {
     Changed,
     /// It holds no text: a zero byte stands in it.
     Binary {
-        /// Place of the zero byte, from 0.
-        offset: usize,
+        /// Where the zero byte stands.
+        at: BytePlace,
     },
     /// It is text in another encoding than UTF-8.
     NotUtf8 {
-        /// Line of the first bad byte, from 1.
-        line: usize,
+        /// Where the first bad byte stands.
+        at: BytePlace,
         /// The bad byte.
         byte: u8,
     },
@@ -69,11 +91,11 @@ impl fmt::Display for InputError {
                 write!(f, "it is too large: {}, at most {} are read", size(*bytes), size(*limit))
             }
             Self::Changed => write!(f, "it changed while it was read"),
-            Self::Binary { offset } => {
-                write!(f, "it is not text: a zero byte stands at offset {offset}")
+            Self::Binary { at } => {
+                write!(f, "it is not text: line {} holds a zero byte", at.line)
             }
-            Self::NotUtf8 { line, byte } => {
-                write!(f, "it is not UTF-8 text: line {line} holds the byte {byte:#04x}")
+            Self::NotUtf8 { at, byte } => {
+                write!(f, "it is not UTF-8 text: line {} holds the byte {byte:#04x}", at.line)
             }
             Self::Refused { reason } => write!(f, "{reason}"),
         }
@@ -97,6 +119,24 @@ impl InputError {
             Self::NotUtf8 { .. } => "save it again with the encoding UTF-8",
             Self::Refused { .. } => "check that you may read it",
         }
+    }
+
+    /// Where in the file it stands, if it is about one place.
+    #[must_use]
+    pub const fn place(&self) -> Option<BytePlace> {
+        match self {
+            Self::Binary { at } | Self::NotUtf8 { at, .. } => Some(*at),
+            _ => None,
+        }
+    }
+
+    /// The problem with a file that is named like this, with its place.
+    pub(crate) fn problem(&self, file: &str, what: String) -> Problem {
+        let mut problem = Problem::file(ProblemKind::File, file, what).hint(self.hint());
+        if let Some(at) = self.place() {
+            (problem.line, problem.column) = (at.line, at.column);
+        }
+        problem
     }
 }
 
@@ -171,13 +211,20 @@ pub fn text_of(bytes: &[u8]) -> Result<&str, InputError> {
     // UTF-16 is full of zero bytes, but its byte order mark names it better.
     let utf16 = bytes.starts_with(b"\xff\xfe") || bytes.starts_with(b"\xfe\xff");
     if !utf16 && let Some(offset) = bytes.iter().position(|byte| *byte == 0) {
-        return Err(InputError::Binary { offset });
+        return Err(InputError::Binary { at: BytePlace::behind(&bytes[..offset]) });
     }
     std::str::from_utf8(bytes).map_err(|error| {
-        let at = error.valid_up_to();
-        let line = 1 + bytes[..at].iter().filter(|byte| **byte == b'\n').count();
-        InputError::NotUtf8 { line, byte: bytes[at] }
+        let valid = error.valid_up_to();
+        InputError::NotUtf8 { at: BytePlace::behind(&bytes[..valid]), byte: bytes[valid] }
     })
+}
+
+/// A file with nothing in it: a list of all that is missing would say less.
+pub(crate) fn empty(file: &str, wanted: &str) -> Problem {
+    let mut problem =
+        Problem::file(ProblemKind::File, file, format!("`{file}` is empty: {wanted} is wanted"));
+    (problem.line, problem.column) = (1, 1);
+    problem.hint("`crownwheel new DIR` writes a build and a sweep that run as they are")
 }
 
 fn size(bytes: u64) -> String {
@@ -202,9 +249,15 @@ mod tests {
 
     #[test]
     fn rubbish_is_refused() {
-        assert_eq!(text_of(b"a\0b"), Err(InputError::Binary { offset: 1 }));
-        assert_eq!(text_of(b"a\n\xb0C"), Err(InputError::NotUtf8 { line: 2, byte: 0xb0 }));
-        assert_eq!(text_of(b"\xff\xfea\0"), Err(InputError::NotUtf8 { line: 1, byte: 0xff }));
+        let at = |line, column| BytePlace { line, column };
+        assert_eq!(text_of(b"a\0b"), Err(InputError::Binary { at: at(1, 2) }));
+        assert_eq!(text_of("a\n±±\0".as_bytes()), Err(InputError::Binary { at: at(2, 3) }));
+        let degree = "15 ± 2 ".as_bytes();
+        assert_eq!(
+            text_of(&[b"a\n", degree, b"\xb0C"].concat()),
+            Err(InputError::NotUtf8 { at: at(2, 8), byte: 0xb0 })
+        );
+        assert_eq!(text_of(b"\xff\xfea\0"), Err(InputError::NotUtf8 { at: at(1, 1), byte: 0xff }));
     }
 
     #[test]

@@ -11,6 +11,7 @@ mod demands;
 mod driveline;
 mod energy;
 mod motor;
+mod not_modelled;
 mod outside;
 mod pack;
 mod paths;
@@ -23,6 +24,9 @@ use std::fmt;
 use std::sync::LazyLock;
 
 pub use advice::{Advice, advice};
+pub(crate) use not_modelled::choice_not_modelled;
+use not_modelled::not_modelled;
+pub use not_modelled::search_not_modelled;
 pub use paths::nearest;
 use paths::starts_with;
 pub(crate) use paths::{matches, nearest_of};
@@ -239,6 +243,54 @@ pub fn find(path: &str) -> Option<&'static KeyRow> {
 #[must_use]
 pub fn is_table(path: &str) -> bool {
     rows_below(path).iter().any(|row| starts_with(row.path, path))
+}
+
+/// What a path that is no key is near to.
+#[derive(Clone, Debug, PartialEq)]
+pub(crate) enum Near {
+    /// What it would be is not modelled yet.
+    NotModelled(&'static str),
+    /// It stands in this table of two ends, `from` and `to`.
+    Ends(String),
+    /// The key or table that looks most like it.
+    Key(String),
+    /// Nothing looks like it.
+    Nothing,
+}
+
+impl Near {
+    /// Of a path in a build.
+    pub(crate) fn of(path: &str) -> Self {
+        Self::among(all(), path)
+    }
+
+    /// Of a path among these rows.
+    pub(crate) fn among(rows: impl Iterator<Item = &'static KeyRow>, path: &str) -> Self {
+        if let Some(words) = not_modelled(path) {
+            return Self::NotModelled(words);
+        }
+        match path.rsplit_once('.') {
+            Some((table, _)) if has_two_ends(table) => Self::Ends(table.to_owned()),
+            _ => nearest_of(rows, path).map_or(Self::Nothing, Self::Key),
+        }
+    }
+
+    /// The keys that were meant, perhaps.
+    pub(crate) fn meant(self) -> Vec<String> {
+        match self {
+            Self::Key(path) => vec![path],
+            Self::Ends(table) => ["from", "to"].map(|end| format!("{table}.{end}")).to_vec(),
+            Self::NotModelled(_) | Self::Nothing => Vec::new(),
+        }
+    }
+}
+
+/// Whether a table has two keys, `from` and `to`.
+fn has_two_ends(table: &str) -> bool {
+    let in_table = |row: &&&KeyRow| {
+        row.path.rsplit_once('.').is_some_and(|(pattern, _)| matches(pattern, table))
+    };
+    rows_below(table).iter().filter(in_table).map(|row| row.name()).eq(["from", "to"])
 }
 
 /// The rows whose path begins with the first name of this one. A sweep reads a build thousands of

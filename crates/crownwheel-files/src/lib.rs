@@ -8,6 +8,7 @@ pub mod build;
 mod car_part;
 pub mod cold_capacity_file;
 pub mod curve_file;
+pub mod cut_off;
 pub mod cycle_file;
 mod demands;
 pub mod document;

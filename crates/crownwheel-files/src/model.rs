@@ -8,12 +8,12 @@ use crownwheel::spec::{CarSpec, DaySpec, Wind};
 use crownwheel_sweep::{DayModel, DayUnsure, Model, Unsure};
 
 use crate::Build;
-use crate::keys::{self, KeyKind};
+use crate::keys::{self, KeyKind, KeyRow};
 use crate::quantity::Spread;
 use crate::units;
 
 /// Strongest wind that is taken for one, m/s.
-const STRONGEST_WIND_MPS: f64 = 40.0;
+pub(crate) const STRONGEST_WIND_MPS: f64 = 40.0;
 
 impl Build {
     /// The car with everything that is unsure about it, given or assumed.
@@ -80,17 +80,20 @@ fn day_model(day: &DaySpec, spreads: &BTreeMap<String, Spread>) -> DayModel {
 
 /// Lowest and highest value that the key table allows, in SI.
 pub(crate) fn physical(path: &str) -> (f64, f64) {
-    let row = keys::find(path);
-    let limits = row.and_then(|row| row.limits);
-    let Some(limits) = limits else { return (f64::NEG_INFINITY, f64::INFINITY) };
-    let dimension = match row.map(|row| row.kind) {
-        Some(KeyKind::Number(dimension)) => dimension,
+    keys::find(path).map_or((f64::NEG_INFINITY, f64::INFINITY), physical_of)
+}
+
+/// The same of a row.
+pub(crate) fn physical_of(row: &KeyRow) -> (f64, f64) {
+    let dimension = match row.kind {
+        KeyKind::Number(dimension) => dimension,
         _ => units::Dimension::Ratio,
     };
-    match units::find_for(limits.unit, dimension) {
-        Some(unit) => (unit.to_si(limits.low), unit.to_si(limits.high)),
-        None => (f64::NEG_INFINITY, f64::INFINITY),
-    }
+    let ends = row.limits.and_then(|limits| {
+        let unit = units::find_for(limits.unit, dimension)?;
+        Some((unit.to_si(limits.low), unit.to_si(limits.high)))
+    });
+    ends.unwrap_or((f64::NEG_INFINITY, f64::INFINITY))
 }
 
 #[cfg(test)]

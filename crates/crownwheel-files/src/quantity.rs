@@ -318,6 +318,10 @@ mod tests {
         assert_eq!(comma("1,5 kg"), (None, "1.5".into(), "kg".into()));
         assert_eq!(comma("1,180,000 kg").0, Some("1180000".into()));
         assert_eq!(comma("1'180 kg").0, Some("1180".into()));
+        for several in ["3.6,3.9 kg", "1,2,3 kg", "3,7.5 kg"] {
+            let error = parse(several, Dimension::Mass).unwrap_err();
+            assert_eq!(error, QuantityError::Several, "{several}");
+        }
         let blank = parse("1 180 kg", Dimension::Mass).unwrap_err();
         assert_eq!(blank, QuantityError::Blank { joined: "1180".into(), unit: "kg".into() });
     }

@@ -25,7 +25,7 @@ use crownwheel_sweep::{DayModel, Space};
 use crate::build::BuildText;
 use crate::document::{At, Document, Set};
 use crate::input::{self, InputError, InputFile};
-use crate::message::{Problem, ProblemKind, Report, printable};
+use crate::message::{ProblemKind, Report, printable};
 use crate::outside::CycleRef;
 use crate::{Build, keys};
 
@@ -97,8 +97,11 @@ pub fn load_sweep(path: &Path, sets: &[Set]) -> Result<SweepBuild, Report> {
             InputError::Missing => "name a sweep or its folder; `crownwheel new DIR` writes one",
             _ => error.hint(),
         };
-        Problem::file(ProblemKind::File, &shown, what).hint(hint)
+        error.problem(&shown, what).hint(hint)
     })?;
+    if text.trim().is_empty() {
+        return Err(input::empty(&shown_path(&path), "a sweep").into());
+    }
     let mut report = Report::default();
     let document = Document::parse(&path, text, &own, &mut report);
     if report.problems().iter().any(|problem| problem.kind == ProblemKind::Syntax) {

@@ -162,6 +162,23 @@ impl<'t> CsvTable<'t> {
         self.problem_at(offset, index.unwrap_or_default(), what)
     }
 
+    /// The cell of a row (from 0) and a column with its unit: `500 km/h`.
+    #[must_use]
+    pub fn as_written(&self, row: usize, name: &str) -> String {
+        let unit = self.find(name).map_or("", |column| column.unit.name);
+        let value = self.cell_problem(row, name, String::new()).value;
+        format!("{value} {unit}").trim().to_owned()
+    }
+
+    /// An SI value in the unit of a column, to four digits.
+    #[must_use]
+    pub fn in_its_unit(&self, name: &str, si: f64) -> String {
+        let Some(unit) = self.find(name).map(|column| column.unit) else { return si.to_string() };
+        let value = unit.value_of(si);
+        let value: f64 = format!("{value:.3e}").parse().unwrap_or(value);
+        format!("{value} {}", unit.name).trim_end().to_owned()
+    }
+
     /// A problem with the table as a whole, shown at its heading.
     #[must_use]
     pub fn table_problem(&self, what: String) -> Problem {

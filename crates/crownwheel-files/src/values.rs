@@ -4,9 +4,10 @@ mod lists;
 
 use std::collections::{BTreeMap, BTreeSet};
 
+use crate::cut_off;
 use crate::document::{At, Document, Entry, Node, NodeKind};
 use crate::explain;
-use crate::keys::{self, KeyKind, KeyRow};
+use crate::keys::{self, KeyKind, KeyRow, Near};
 use crate::message::{Problem, ProblemKind, Report, printable};
 use crate::quantity::{self, Spread, SpreadKind};
 use crate::tyre_mark::{self, TyreMarkText};
@@ -154,10 +155,9 @@ impl Reader<'_> {
                 self.report.push(problem);
             }
             _ => {
-                let nearest = keys::nearest(path);
-                let problem =
-                    explain::unknown_key(self.document, path, nearest.as_deref(), &entry.key_at);
-                self.values.meant.extend(nearest);
+                let near = Near::of(path);
+                let problem = explain::unknown_key(self.document, path, &near, &entry.key_at);
+                self.values.meant.extend(near.meant());
                 self.report.push(problem);
             }
         }
@@ -214,6 +214,15 @@ impl OneValue<'_> {
         row: &KeyRow,
         node: &Node,
     ) -> Result<Value, Box<Problem>> {
+        let value = self.of_kind(path, row, node)?;
+        match cut_off::refusal(self.document, path, row, &value, &node.at) {
+            None => Ok(value),
+            Some(problem) => Err(Box::new(problem)),
+        }
+    }
+
+    /// The same, however much of its band is outside of what is allowed.
+    fn of_kind(&self, path: &str, row: &KeyRow, node: &Node) -> Result<Value, Box<Problem>> {
         let refuse = |what: String| {
             let problem = self.document.problem(ProblemKind::WrongKind, &node.at, what);
             let value = self.document.text_at(&node.at);
@@ -261,6 +270,11 @@ impl OneValue<'_> {
                     Some(word) => Ok(Value::Text((*word).to_owned())),
                     None => {
                         let problem = refuse(format!("`{path}` cannot be \"{}\"", printable(text)));
+                        if let Some(what) = keys::choice_not_modelled(path, text) {
+                            return Err(Box::new(
+                                problem.hint(format!("{what} is not modelled yet")),
+                            ));
+                        }
                         Err(match nearest_word(words, text) {
                             Some(word) => {
                                 Box::new(problem.hint(format!("did you mean \"{word}\"?")))

@@ -170,8 +170,10 @@ impl Trip {
             speed_mps: self.speed_mps.clone(),
             grade: self.grade_frac().map_or(Grade::Flat, Grade::Frac),
         };
-        Cycle::new(&self.name, &samples)
-            .map_err(|error| TripError::NotDrivable { file: self.name.clone(), error })
+        Cycle::new(&self.name, &samples).map_err(|error| {
+            let time_s = self.time_s.get(error.row).copied().unwrap_or_default();
+            TripError::NotDrivable { file: self.name.clone(), time_s, error }
+        })
     }
 
     /// A column of the log at the times of the trip: the mean of the readings within half a second,

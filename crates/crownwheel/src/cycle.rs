@@ -104,6 +104,13 @@ pub enum CycleProblem {
         /// Rise over run.
         grade_frac: f64,
     },
+    /// Heights that make the road steeper than [`STEEPEST_GRADE`].
+    RisesTooMuch {
+        /// Rise from the sample before, m.
+        rise_m: f64,
+        /// Length of the road between them, m.
+        length_m: f64,
+    },
     /// The whole cycle covers no distance.
     NoDistance,
     /// More than [`MOST_PIECES`] pieces of at most [`LONGEST_PIECE_S`].
@@ -123,8 +130,13 @@ pub struct CycleError {
 
 impl fmt::Display for CycleError {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        write!(f, "sample {}: ", self.row)?;
-        match &self.problem {
+        write!(f, "sample {}: {}", self.row, self.problem)
+    }
+}
+
+impl fmt::Display for CycleProblem {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self {
             CycleProblem::TooFewSamples => f.write_str("a cycle needs at least two samples"),
             CycleProblem::UnequalLengths => f.write_str("columns differ in length"),
             CycleProblem::NotFinite => f.write_str("not a finite number"),
@@ -132,7 +144,7 @@ impl fmt::Display for CycleError {
                 write!(f, "{given} does not come after {before}")
             }
             CycleProblem::SpeedOutOfRange { speed_mps } => {
-                write!(f, "speed {speed_mps} m/s is outside 0 to {FASTEST_MPS} m/s")
+                write!(f, "speed {speed_mps:.3} m/s is outside of 0 to {FASTEST_MPS} m/s")
             }
             CycleProblem::StopOutOfPlace { stop_s } => {
                 write!(f, "a stop of {stop_s} s needs speed 0 and at least 0 s")
@@ -142,6 +154,12 @@ impl fmt::Display for CycleError {
             }
             CycleProblem::TooSteep { grade_frac } => {
                 write!(f, "grade {grade_frac} is steeper than {STEEPEST_GRADE}")
+            }
+            CycleProblem::RisesTooMuch { rise_m, length_m } => {
+                write!(
+                    f,
+                    "{rise_m:.1} m of height over {length_m:.1} m of road is steeper than a grade of {STEEPEST_GRADE}"
+                )
             }
             CycleProblem::NoDistance => f.write_str("the cycle covers no distance"),
             CycleProblem::TooLong => {
@@ -532,18 +550,23 @@ fn not_rising(along: &[f64], row: usize) -> CycleError {
 
 /// Slope of the interval that ends at sample `i` and is `length_m` long.
 fn slope_of(grade: &Grade, i: usize, length_m: f64) -> Result<Slope, CycleError> {
-    let slope = match grade {
-        Grade::Flat => return Ok(Slope::from_sin(0.0)),
-        Grade::Frac(values) => Slope::from_grade(values[i]),
+    let refused = |problem: CycleProblem| Err(CycleError { row: i, problem });
+    match grade {
+        Grade::Flat => Ok(Slope::from_sin(0.0)),
+        Grade::Frac(values) if values[i].abs() <= STEEPEST_GRADE => {
+            Ok(Slope::from_grade(values[i]))
+        }
+        Grade::Frac(values) => refused(CycleProblem::TooSteep { grade_frac: values[i] }),
         // Standing still, a jump of height (a noisy sensor) moves nothing.
-        Grade::Elevation(_) if length_m <= 0.0 => return Ok(Slope::from_sin(0.0)),
-        Grade::Elevation(values) => Slope::from_sin((values[i] - values[i - 1]) / length_m),
-    };
-    let grade_frac = slope.grade_frac();
-    if grade_frac.abs() <= STEEPEST_GRADE {
-        Ok(slope)
-    } else {
-        Err(CycleError { row: i, problem: CycleProblem::TooSteep { grade_frac } })
+        Grade::Elevation(_) if length_m <= 0.0 => Ok(Slope::from_sin(0.0)),
+        Grade::Elevation(values) => {
+            let rise_m = values[i] - values[i - 1];
+            let slope = Slope::from_sin(rise_m / length_m);
+            if slope.grade_frac().abs() <= STEEPEST_GRADE {
+                return Ok(slope);
+            }
+            refused(CycleProblem::RisesTooMuch { rise_m, length_m })
+        }
     }
 }
 
@@ -635,6 +658,24 @@ mod tests {
         };
         let error = Cycle::new("x", &stands).unwrap_err();
         assert_eq!(error, CycleError { row: 2, problem: CycleProblem::StandsOverDistance });
+    }
+
+    #[test]
+    fn roads_that_are_too_steep_are_refused_as_they_are_given() {
+        let graded = |grade: Grade| {
+            let (time_s, speed_mps) = (vec![0.0, 1.0], vec![5.0; 2]);
+            Cycle::new("x", &Samples::ByTime { time_s, speed_mps, grade }).map_err(|it| it.problem)
+        };
+        assert!(graded(Grade::Frac(vec![0.0, 1.0])).is_ok());
+        // The square of 1e200 is no number any more, and made the road flat.
+        for grade_frac in [1.001, -2.0, 1e8, 1e200, -1e300] {
+            let refused = graded(Grade::Frac(vec![0.0, grade_frac])).unwrap_err();
+            assert_eq!(refused, CycleProblem::TooSteep { grade_frac });
+        }
+        for rise_m in [4.9, -5.0, 1e300] {
+            let refused = graded(Grade::Elevation(vec![0.0, rise_m])).unwrap_err();
+            assert_eq!(refused, CycleProblem::RisesTooMuch { rise_m, length_m: 5.0 });
+        }
     }
 
     /// A few rows may stand for years: they would be cut into gigabytes of seconds.

@@ -20,6 +20,7 @@
 //! There are no files, threads, clocks, printing or text formats in here.
 
 pub mod air;
+mod axle_loads;
 pub mod balance;
 pub mod batch;
 pub mod car;

@@ -497,13 +497,7 @@ impl Rules {
             let modules = f64::from(pack.module_count());
             self.refuse("pack.modules_in_series", modules, "modules", allowed);
         }
-        let converted = crate::weights::Case::DriverOnly;
-        let corners = crate::weights::loaded(&spec.weights, pack, converted).corners;
-        let lightest_kg = corners.front_axle_kg().min(corners.rear_axle_kg());
-        if lightest_kg.is_nan() || lightest_kg <= 0.0 {
-            let allowed = "parts that leave a load on both axles of the converted car".into();
-            self.refuse("taken_out", lightest_kg, "kg", allowed);
-        }
+        self.found.extend(crate::axle_loads::problem(&spec.weights, pack));
         let last_radps = spec.motor.curve.last_speed_radps();
         if spec.motor.max_speed_radps > last_radps * (1.0 + ROUNDING) {
             let rpm = last_radps * 30.0 / std::f64::consts::PI;

@@ -26,6 +26,7 @@ pub(crate) fn subject(car: &CarSpec, days: &[DaySpec]) -> Result<Subject, SpecEr
         },
         assumed: Vec::new(),
         notes: Vec::new(),
+        warnings: Vec::new(),
         lines_to_add: Vec::new(),
         units: Units::Metric,
     })

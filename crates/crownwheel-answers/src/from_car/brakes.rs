@@ -96,30 +96,23 @@ fn steering(answer: &WeighAnswer) -> Option<Warning> {
 
 #[cfg(test)]
 mod tests {
+    use crate::Units;
+    use crate::from_car::bench::changed;
     use crate::from_car::{Subject, weigh};
-    use crate::{Provenance, Units};
-    use crownwheel::example::{mild_day, small_saloon};
     use crownwheel::spec::CarSpec;
-    use crownwheel::{Car, Day};
 
     fn codes(change: impl Fn(&mut CarSpec)) -> Vec<String> {
-        let mut spec = small_saloon();
-        // Quiet to begin with: what comes out goes back where it was.
-        spec.pack.module_mass_kg = 0.1;
-        spec.weights.put_in = spec.weights.taken_out.clone();
-        spec.weights.plate.gross_kg = None;
-        change(&mut spec);
-        let subject = Subject {
-            car: Car::new(&spec).unwrap(),
-            days: vec![Day::new(&mild_day()).unwrap()],
-            provenance: Provenance::default(),
-            assumed: Vec::new(),
-            notes: Vec::new(),
-            lines_to_add: Vec::new(),
-            units: Units::Us,
-        };
+        let subject = changed(|spec| {
+            // Quiet to begin with: what comes out goes back where it was.
+            spec.pack.module_mass_kg = 0.1;
+            spec.weights.put_in = spec.weights.taken_out.clone();
+            spec.weights.plate.gross_kg = None;
+            change(spec);
+        });
+        let subject = Subject { units: Units::Us, ..subject };
         let answer = weigh(&subject);
-        super::warnings(&spec.weights, &answer).into_iter().map(|w| w.code).collect()
+        let weights = &subject.car.spec().weights;
+        super::warnings(weights, &answer).into_iter().map(|w| w.code).collect()
     }
 
     #[test]

@@ -5,7 +5,7 @@ use std::sync::Arc;
 use crownwheel::charger::{Charge, Socket};
 use crownwheel::constants::{JOULE_PER_WH, ZERO_CELSIUS_K};
 
-use super::Subject;
+use super::{Subject, concerns};
 use crate::charge::{ChargeAnswer, ChargePoint, SupplyLine};
 use crate::{Caution, Topic, Warning};
 
@@ -64,7 +64,8 @@ pub fn charge(subject: &Subject, asked: &ChargeAsked) -> ChargeAnswer {
         cautions: [Topic::Supply, Topic::HighVoltage, Topic::Currents].map(Caution::about).to_vec(),
         ..ChargeAnswer::default()
     };
-    answer.warnings = warnings(&answer);
+    answer.warnings = concerns(subject);
+    answer.warnings.extend(warnings(&answer));
     answer.plain = answer.plain_line();
     answer
 }

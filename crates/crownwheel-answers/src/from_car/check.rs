@@ -6,7 +6,7 @@ use crownwheel::loads::Standing;
 use crownwheel::spec::{MotorLossSpec, RoadLoadSpec};
 use crownwheel::tyre::top_speed_kmh;
 
-use super::{Subject, days, driveline, kmh, rpm, warning, weigh};
+use super::{Subject, concerns, days, driveline, kmh, rpm, warning, weigh};
 use crate::{Caution, CheckAnswer, Topic, Unit, Units, Warning};
 
 /// What was understood from a build.
@@ -76,6 +76,7 @@ fn short_circuit_note(answer: &CheckAnswer) -> String {
 fn warnings(subject: &Subject) -> Vec<Warning> {
     let car = &subject.car;
     let mut all = weigh(subject).warnings;
+    all.extend(concerns(subject));
     all.extend(dcdc_warning(subject));
     all.extend(tyre_speed_warning(car, subject.units));
     all.extend(loss_map_warning(car, subject.units));

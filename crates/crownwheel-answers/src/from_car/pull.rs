@@ -10,7 +10,7 @@ use crownwheel::spec::{DaySpec, FirstStage, GearboxSpec, RoadSurface, Shifting, 
 use crownwheel::weights::{Case, loaded};
 use crownwheel::{Car, Day};
 
-use super::{Subject, kmh, rpm};
+use super::{Subject, concerns, kmh, rpm};
 use crate::pull::{
     BrakingLoads, HeatPoint, HillLine, HoldLine, OverRevLine, OverrunLine, PullAnswer,
     PullAtCharge, PullLine, RunPoint, ShaftLine, ThirtyMinutes, Times, TopSpeed,
@@ -109,7 +109,8 @@ pub fn pull(subject: &Subject, day: usize, hills: &[Hill]) -> PullAnswer {
         cautions: vec![Caution::about(Topic::FullThrottle), Caution::about(Topic::Brakes)],
         ..PullAnswer::default()
     };
-    answer.warnings = warnings(car, &answer);
+    answer.warnings = concerns(subject);
+    answer.warnings.extend(warnings(car, &answer));
     answer.plain = answer.plain_line();
     answer
 }

@@ -13,7 +13,8 @@ use crownwheel::windows::{Series, WINDOWS_S};
 use crownwheel::{Car, Day};
 
 use super::driveline::number;
-use super::{Subject, rpm, warning, wh_per_km};
+use super::weigh::worst_overloads;
+use super::{Subject, concerns, rpm, warning, wh_per_km};
 use crate::{
     Balance, Band, BrakingMemo, Caution, CycleResult, MiddleWorld, MissedPct, MotorUse, OilMax,
     RangeAnswer, RoadShares, SteadyResult, Topic, Trip, Units, Warning, Window, WindowQuantity,
@@ -92,7 +93,7 @@ fn with_windows(
         steady,
         notes: notes(car, &days),
         assumed: subject.assumed.clone(),
-        warnings: end_warnings(&ends),
+        warnings: warnings(subject, &ends),
         cautions: vec![Caution::about(Topic::Currents), Caution::about(Topic::HighVoltage)],
         ..RangeAnswer::default()
     };
@@ -123,6 +124,11 @@ fn notes(car: &Car, days: &[&Day]) -> Vec<String> {
             100.0 * pack.state_of_health_frac
         ),
     ]
+}
+
+/// What stands out about the car, and how runs end.
+fn warnings(subject: &Subject, ends: &[(String, String, RangeEnd)]) -> Vec<Warning> {
+    [worst_overloads(subject), concerns(subject), end_warnings(ends)].concat()
 }
 
 /// One warning for each way in which runs end other than empty, with all cycles and days.

@@ -5,7 +5,8 @@ use crownwheel::spec::PlateSpec;
 use crownwheel::tyre::load_capacity_kg;
 use crownwheel::weights::{CASES, Case, Stance, loaded};
 
-use super::{Subject, brakes, springs};
+use super::{Subject, brakes, springs, warning};
+use crate::plain::Overload;
 use crate::{Caution, LoadCase, Topic, Unit, Warning, WeighAnswer, WeighCase, WeighLimits};
 
 /// Corner weights before and after, against plate and tyres.
@@ -60,11 +61,25 @@ fn bears_weight(key: &str) -> bool {
 
 /// A warning for each load over a limit.
 fn overload_warnings(answer: &WeighAnswer) -> Vec<Warning> {
-    let warning = |over: &crate::plain::Overload| Warning {
-        code: "over_limit".to_owned(),
-        text: answer.overload_sentence(over),
-    };
-    answer.overloads().iter().map(warning).collect()
+    answer.overloads().iter().map(|over| overload_warning(answer, over)).collect()
+}
+
+fn overload_warning(answer: &WeighAnswer, over: &Overload) -> Warning {
+    warning("over_limit", answer.overload_sentence(over))
+}
+
+/// A warning for each limit that some load is over, in its worst case.
+pub(super) fn worst_overloads(subject: &Subject) -> Vec<Warning> {
+    let answer = weigh(subject);
+    let mut worst: Vec<Overload> = Vec::new();
+    for over in answer.overloads() {
+        match worst.iter_mut().find(|it| (it.carrier, it.limit) == (over.carrier, over.limit)) {
+            Some(known) if known.over_kg >= over.over_kg => {}
+            Some(known) => *known = over,
+            None => worst.push(over),
+        }
+    }
+    worst.iter().map(|over| overload_warning(&answer, over)).collect()
 }
 
 /// How much luggage brings the car to gross mass.

@@ -28,11 +28,7 @@ pub(crate) fn run(charge: &Charge) -> Result<Outcome, Failure> {
         None => pack.usable_to_frac,
     };
     if from_frac >= to_frac {
-        return Err(Failure::Usage(format!(
-            "charging goes up: --from {:.0}% is not below --to {:.0}%",
-            100.0 * from_frac,
-            100.0 * to_frac
-        )));
+        return Err(goes_down(charge, from_frac, to_frac));
     }
     let bands = Bands::new(&mut loaded, charge.worlds, &charge.common.set)?;
     let mut answer = answer(&loaded, place, (from_frac, to_frac));
@@ -52,6 +48,20 @@ pub(crate) fn run(charge: &Charge) -> Result<Outcome, Failure> {
         &charge.common.output,
     )?;
     Ok(Outcome::new(charge.common.output.strict, answer.warnings.len()))
+}
+
+/// Where an end was not typed it is one of the pack's, and that is said.
+fn goes_down(charge: &Charge, from_frac: f64, to_frac: f64) -> Failure {
+    let end = |flag: &str, typed: bool, frac: f64, of_pack: &str| {
+        let percent = 100.0 * frac;
+        if typed { format!("{flag} {percent:.0}%") } else { format!("{percent:.0}%, {of_pack},") }
+    };
+    let from = end("--from", charge.from.is_some(), from_frac, "the pack's lowest");
+    let to = end("--to", charge.to.is_some(), to_frac, "the pack's highest");
+    Failure::Usage(format!(
+        "charging goes up: {from} is not below {}; write for example --from 10% --to 90%",
+        to.trim_end_matches(',')
+    ))
 }
 
 /// The usual charge of a build on a day: from the floor to the top of the usable part.

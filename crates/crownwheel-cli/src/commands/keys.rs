@@ -28,6 +28,12 @@ pub(crate) fn run(args: &Keys) -> Result<Outcome, Failure> {
         false => ("build", "crownwheel keys"),
         true => ("sweep", "crownwheel keys --sweep"),
     };
+    let not_modelled = keys::search_not_modelled(word);
+    if rows.is_empty() && !not_modelled.is_empty() {
+        let all: Vec<String> =
+            not_modelled.iter().map(|(path, what)| format!("`{path}` ({what})")).collect();
+        return Err(Failure::Usage(format!("not modelled yet: {}", all.join(", "))));
+    }
     if rows.is_empty() {
         return Err(Failure::Usage(format!(
             "no key of a {owner} has `{word}` in its path or description; `{all}` lists all"

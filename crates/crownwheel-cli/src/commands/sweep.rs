@@ -14,8 +14,8 @@ use std::fs;
 use std::path::{Path, PathBuf};
 
 use crownwheel::Car;
-use crownwheel_answers::from_car::{Subject, weigh};
-use crownwheel_answers::text::{sentence, sweep_text};
+use crownwheel_answers::from_car::{Subject, concerns, weigh};
+use crownwheel_answers::text::{clean, sentence, sweep_text};
 use crownwheel_answers::{SweepAnswer, Warning};
 use crownwheel_sweep::answer::answer;
 use crownwheel_sweep::decision::Decision;
@@ -91,7 +91,7 @@ fn answered(
     };
     let decision = decide(job, gathered);
     let mut answer = answer(&job.plan(), &decision, job.told());
-    answer.warnings.extend(weights_of_best(job, &decision));
+    answer.warnings.extend(concerns_of_best(job, &decision));
     if let Some(folder) = folder {
         if args.says_since {
             answer.since = results::before(folder).map(|before| answer.since_line(&before));
@@ -106,11 +106,14 @@ fn answered(
     Ok(answer)
 }
 
-/// What is to be said of the best option's weights: axles over their plate and the like.
-fn weights_of_best(job: &Job, decision: &Decision) -> Vec<Warning> {
+/// What stands out about the best option: axles over their plate and the like.
+fn concerns_of_best(job: &Job, decision: &Decision) -> Vec<Warning> {
     let best = decision.ranked().first().and_then(|index| job.sweep.space.unchecked(*index));
     let car = best.and_then(|best| Car::new(&best.model.ok()?.car).ok());
-    car.map_or_else(Vec::new, |car| weigh(&Subject { car, ..job.subject.clone() }).warnings)
+    car.map_or_else(Vec::new, |car| {
+        let subject = Subject { car, ..job.subject.clone() };
+        [weigh(&subject).warnings, concerns(&subject)].concat()
+    })
 }
 
 fn outcome(args: &Sweep, answer: &SweepAnswer) -> Outcome {
@@ -154,7 +157,7 @@ fn looked_at(
     }
     stop.say("Nothing was kept: with --out DIR a run can be gone on with.".to_owned(), None);
     let bar = bar("options", plan.space.len());
-    look(&plan, Part::WHOLE, 0, &mut |block: Vec<Looked>| {
+    look(&plan, Part::WHOLE.options(plan.space.len()), &mut |block: Vec<Looked>| {
         bar.inc(block.len() as u64);
         block.into_iter().for_each(|looked| gathered.add(&plan, looked));
         Ok(())
@@ -187,7 +190,9 @@ fn look_into(
     let bar = bar("options", part.len(plan.space.len()));
     bar.set_position(known);
     bar.reset_eta();
-    look(&plan, part, u128::from(known), &mut |block: Vec<Looked>| {
+    let known = usize::try_from(known).unwrap_or(usize::MAX);
+    let unknown = part.options(plan.space.len()).skip(known);
+    look(&plan, unknown, &mut |block: Vec<Looked>| {
         bar.inc(block.len() as u64);
         file.add(&block)?;
         block.into_iter().for_each(&mut *gather);
@@ -197,17 +202,13 @@ fn look_into(
     Ok(file)
 }
 
-/// Looks at the options of a part block by block; the first ones are known.
+/// Looks at options block by block.
 fn look(
     plan: &Plan<'_>,
-    part: Part,
-    known: u128,
+    mut options: impl Iterator<Item = u128>,
     take: &mut dyn FnMut(Vec<Looked>) -> Result<(), Failure>,
 ) -> Result<(), Failure> {
-    let count = plan.space.len();
     let at_once = if plan.worlds.count() == 1 { NOMINAL_BLOCK } else { BLOCK };
-    let known = usize::try_from(known).unwrap_or(usize::MAX);
-    let mut options = part.options(count).skip(known);
     loop {
         let block: Vec<u128> = options.by_ref().take(at_once).collect();
         if block.is_empty() {
@@ -220,7 +221,7 @@ fn look(
 /// A reason in one line: a file has a line for each option.
 fn in_one_line(mut looked: Looked) -> Looked {
     if let Some(reason) = &mut looked.answer.reason {
-        *reason = reason.split_whitespace().collect::<Vec<_>>().join(" ");
+        *reason = clean(&reason.split_whitespace().collect::<Vec<_>>().join(" "));
     }
     looked
 }

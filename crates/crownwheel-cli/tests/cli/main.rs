@@ -13,6 +13,7 @@ mod help;
 mod hostile;
 mod keys;
 mod logs;
+mod odd_input;
 mod page;
 mod pipes;
 #[cfg(unix)]

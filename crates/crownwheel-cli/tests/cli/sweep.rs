@@ -195,6 +195,44 @@ fn a_stopped_run_is_gone_on_with() {
     }
 }
 
+/// A file that a disk or a hand changed: a merge names the place, and a run that goes on looks again.
+#[test]
+fn a_changed_line_is_never_an_answer() {
+    let folder = folder_with(SMALL);
+    let sweep = path_text(folder.path());
+    let out = |name: &str| folder.path().join(name);
+    let (whole, parts) = (out("whole"), out("parts"));
+    good(&["sweep", sweep, "--out", path_text(&whole), "--set", "worlds=1"]);
+    let part = |number: &str, more: &[&str]| {
+        let args =
+            ["sweep", sweep, "--set", "worlds=1", "--out", path_text(&parts), "--part", number];
+        good(&[&args[..], more].concat())
+    };
+    part("1/2", &[]);
+    part("2/2", &[]);
+    let file = parts.join("first-look-1-of-2.csv");
+    let written = fs::read_to_string(&file).unwrap();
+    let line = written.lines().nth(6).unwrap();
+    let share = line.split(',').nth(5).unwrap();
+    assert!(["0.0", "1.0"].contains(&share), "{share}");
+    let changed = line.replacen(&format!(",1,{share},"), ",1,7.0,", 1);
+    assert_ne!(changed, line);
+    fs::write(&file, written.replace(line, &changed)).unwrap();
+    let args = ["sweep", sweep, "--set", "worlds=1", "--merge", path_text(&parts)];
+    let refused = run(&args);
+    let why = text(&refused.stderr);
+    assert_eq!(refused.status.code(), Some(2), "{why}");
+    assert!(refused.stdout.is_empty(), "{}", text(&refused.stdout));
+    for word in ["first-look-1-of-2.csv`, line 7, column 6 (`all_demands`)", "7.0", "--resume"] {
+        assert!(why.contains(word), "{word}: {why}");
+    }
+    let said = part("1/2", &["--resume"]);
+    let said = text(&said.stderr);
+    assert!(said.contains("line 7") && said.contains("looked at again"), "{said}");
+    good(&args);
+    same(&whole, &parts);
+}
+
 /// Lines of another sweep, or of other settings, are not mixed in.
 #[test]
 fn what_does_not_belong_together_is_not_put_together() {

@@ -24,6 +24,8 @@ pub enum QuantityError {
         /// Unit after the number.
         unit: String,
     },
+    /// Several numbers with commas between them.
+    Several,
     /// Blanks inside a number.
     Blank {
         /// The number without them.
@@ -89,6 +91,7 @@ impl fmt::Display for QuantityError {
             Self::Comma { decimal, .. } => {
                 write!(f, "a comma is not a decimal mark here: is {decimal} meant?")
             }
+            Self::Several => write!(f, "several numbers stand here, and one is wanted"),
             Self::Blank { joined, .. } => {
                 write!(f, "there are blanks inside the number: is {joined} meant?")
             }

@@ -93,6 +93,11 @@ fn comma(number: &str, rest: &str) -> QuantityError {
     });
     let thousands =
         (by_three && !number.contains('.')).then(|| format!("{number}{}", groups.concat()));
+    // `3.6,3.9` and `1,2,3` can be read in neither way.
+    if thousands.is_none() && (groups.len() > 1 || number.contains('.') || groups[0].contains('.'))
+    {
+        return QuantityError::Several;
+    }
     let decimal = format!("{number}.{}", groups.concat().replace('.', ""));
     let decimal = decimal.trim_end_matches('0').trim_end_matches('.').to_owned();
     QuantityError::Comma { thousands, decimal, unit: unit.trim().to_owned() }

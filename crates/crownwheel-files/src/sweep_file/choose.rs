@@ -3,7 +3,7 @@
 use std::sync::Arc;
 
 use crate::document::{Entry as Part, Node, NodeKind};
-use crate::keys;
+use crate::keys::{self, Near};
 use crate::message::{ProblemKind, printable};
 use crate::values::{OneValue, Value};
 
@@ -167,9 +167,8 @@ fn without(reader: &mut Reader<'_>, key: &str, node: &Node) -> Vec<(String, crat
     paths.retain(|(path, at)| {
         let known = keys::find(path).is_some() || keys::is_table(path);
         if !known {
-            let nearest = keys::nearest(path);
-            let problem =
-                crate::explain::unknown_key(reader.document, path, nearest.as_deref(), at);
+            let near = Near::of(path);
+            let problem = crate::explain::unknown_key(reader.document, path, &near, at);
             reader.report.push(problem);
         }
         known && is_of_car(reader, path, at)

@@ -4,7 +4,7 @@ use std::sync::Arc;
 
 use crate::document::{At, Document, Entry as Part, Node, NodeKind};
 use crate::explain;
-use crate::keys::{self, KeyRow};
+use crate::keys::{self, KeyRow, Near};
 use crate::message::{Problem, ProblemKind, Report, printable};
 use crate::values::{OneValue, Value};
 
@@ -253,18 +253,18 @@ impl Reader<'_> {
     /// A key that a sweep does not know.
     pub(super) fn unknown(&mut self, path: &str, part: &Part) {
         let of_build = keys::find(path).is_some() || keys::is_table(path);
-        let nearest = keys::nearest_of(keys::of_sweep(), path);
-        let problem = explain::unknown_key(self.document, path, nearest.as_deref(), &part.key_at);
-        self.report.push(match nearest {
+        let near = Near::among(keys::of_sweep(), path);
+        let problem = explain::unknown_key(self.document, path, &near, &part.key_at);
+        self.report.push(match near {
             _ if of_build => problem.hint(format!(
                 "`{}` is a key of the build: set it there, or vary it in [vary]",
                 printable(path)
             )),
-            None => problem.hint(
+            Near::Nothing => problem.hint(
                 "known are format, build, worlds, seed, screening, cycles, days, [vary], \
                  [[choose.NAME]], [price] and [demand.NAME]",
             ),
-            Some(_) => problem,
+            _ => problem,
         });
     }
 

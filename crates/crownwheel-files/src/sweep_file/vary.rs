@@ -4,7 +4,7 @@ use std::sync::Arc;
 
 use crate::document::{At, Entry as Part, Node, NodeKind};
 use crate::explain;
-use crate::keys::{self, KeyRow};
+use crate::keys::{self, KeyRow, Near};
 use crate::message::{ProblemKind, printable};
 use crate::quantity::Spread;
 use crate::values::{OneValue, Value};
@@ -67,8 +67,7 @@ pub(super) fn no_such_key(reader: &mut Reader<'_>, path: &str, part: &Part) {
     let problem = if keys::is_table(path) {
         explain::not_a_table(reader.document, path, &part.node.at)
     } else {
-        let nearest = keys::nearest(path);
-        explain::unknown_key(reader.document, path, nearest.as_deref(), &part.key_at)
+        explain::unknown_key(reader.document, path, &Near::of(path), &part.key_at)
     };
     reader.report.push(problem);
 }

@@ -115,6 +115,24 @@ fn numbers_that_cannot_be() {
             ),
             ("a window that is empty", edit("from = \"3.0 V\"", "from = \"4.3 V\"")),
             ("more taken out than there is", edit("mass = \"148 kg\"", "mass = \"1480 kg\"")),
+            ("more than the front axle has", edit("mass = \"148 kg\"", "mass = \"500 kg\"")),
+            (
+                "a part so far behind that the front axle lifts",
+                edit(
+                    "mass = \"71 kg\"\nbehind_front_axle = \"0.55 m\"",
+                    "mass = \"500 kg\"\nbehind_front_axle = \"6 m\"",
+                ),
+            ),
+            ("a band of five times the value", edit("\"2.32 m\"", "\"2 m ± 500 %\"")),
+            (
+                "a band without end",
+                edit("coefficient = \"0.43 ± 0.03\"", "coefficient = \"0.43 ± 1e17\""),
+            ),
+            (
+                "a band below nothing",
+                edit("mass = \"71 kg\"", "mass = { value = \"71 kg ± 5 t\", from = \"me\" }"),
+            ),
+            ("a band of a wind", edit("\"5 m/s all round\"", "\"5 m/s ± 200 m/s all round\"")),
         ],
     );
 }
@@ -129,6 +147,25 @@ fn keys_that_are_wrong() {
             ("a misspelt table", edit("[tyres]", "[tires]")),
             ("a key of another table", edit("[tyres]", "[tyres]\nwheelbase = \"2.32 m\"")),
             ("a key that is like no other", edit("[tyres]", "[tyres]\nzzzzzz = 3")),
+            ("drive on both axles", edit("driven_axle = \"rear\"", "driven_axle = \"both\"")),
+            (
+                "a trailer",
+                edit("[tyres]", "[trailer]\nmass = \"1000 kg\"\nnose_load = \"60 kg\"\n[tyres]"),
+            ),
+            ("a trailer on a day", edit("wind = \"5 m/s", "trailer = true\nwind = \"5 m/s")),
+            ("direct current", edit("limit = \"7.4 kW\"", "limit = \"50 kW\"\nkind = \"dc\"")),
+            (
+                "a window with other ends",
+                edit("{ from = \"90 V\", to = \"156 V\" }", "{ low = \"90 V\", high = \"156 V\" }"),
+            ),
+            (
+                "a window upside down",
+                edit("{ from = \"90 V\", to = \"156 V\" }", "{ from = \"156 V\", to = \"90 V\" }"),
+            ),
+            (
+                "a window above the pack",
+                edit("{ from = \"90 V\", to = \"156 V\" }", "{ from = \"150 V\", to = \"156 V\" }"),
+            ),
             ("a missing key", edit("max_speed = \"8000 rpm\"\n", "")),
             (
                 "a missing table",

@@ -81,16 +81,39 @@ fn files_that_are_wrong() {
 #[test]
 fn the_build_itself_is_no_text() {
     let bench = Bench::demo();
-    for (bytes, words) in [
-        (&b"format = 1\0"[..], "it is not text"),
-        (b"format = 1\n# 20 \xb0C\n", "line 2 holds the byte 0xb0"),
-        (b"\x7fELF\x02\x01\x01", "this is not TOML"),
-        (b"\xff\xfef\0o\0", "it is not UTF-8"),
-        (b"", "`format` is missing"),
+    for (bytes, words, place) in [
+        (&b"format = 1\n\0"[..], "it is not text: line 2 holds a zero byte", "build.toml:2:1"),
+        (b"format = 1\n# 20 \xb0C\n", "line 2 holds the byte 0xb0", "build.toml:2:6"),
+        (b"\x7fELF\x02\x01\x01", "this is not TOML", "build.toml:1:1"),
+        (b"\xff\xfef\0o\0", "it is not UTF-8", "build.toml:1:1"),
+        (b"", "is empty: a build is wanted", "build.toml:1:1"),
+        (b" \r\n\n", "is empty: a build is wanted", "build.toml:1:1"),
+        (b"# nothing\n", "`format` is missing", "build.toml:1:1"),
     ] {
         bench.write_bytes("build.toml", bytes);
         let message = bench.load(&[]).unwrap_err().to_string();
-        assert!(message.contains(words), "{message}");
+        assert!(message.contains(words) && message.contains(place), "{message}");
+    }
+}
+
+/// The place is that in the table; the key says which one it is.
+#[test]
+fn a_table_or_a_cycle_is_no_text() {
+    let bench = Bench::demo();
+    let good = std::fs::read(bench.path("motor-curve.csv")).unwrap();
+    let lines = good.iter().filter(|byte| **byte == b'\n').count();
+    for (last, words) in [(&b"9\xb5"[..], "the byte 0xb5"), (b"9\0", "a zero byte")] {
+        bench.write_bytes("motor-curve.csv", &[&good, last].concat());
+        let report = bench.load(&[]).unwrap_err();
+        let problem = &report.problems()[0];
+        assert_eq!((problem.line, problem.column), (lines + 1, 2), "{report}");
+        assert_eq!(problem.key, "motor.curve");
+        assert!(problem.file.ends_with("motor-curve.csv"), "{report}");
+        assert!(report.to_string().contains(words), "{report}");
+        let cycle = crownwheel_files::cycle_file::read(&bench.path("motor-curve.csv"), 1 << 20);
+        let message = cycle.unwrap_err().to_string();
+        let place = format!("motor-curve.csv:{}:2", lines + 1);
+        assert!(message.contains(words) && message.contains(&place), "{message}");
     }
 }
 

@@ -25,6 +25,11 @@ pub enum LogProblem {
         /// Its words.
         reason: String,
     },
+    /// It is a folder, a device or a pipe.
+    NotAFile {
+        /// What it is.
+        reason: &'static str,
+    },
     /// Somebody wrote it while it was read.
     Changed,
     /// It is larger than allowed.
@@ -99,6 +104,7 @@ impl LogError {
     #[must_use]
     pub fn hint(&self) -> String {
         match &self.problem {
+            LogProblem::NotAFile { .. } => "name the file itself".into(),
             LogProblem::Unreadable { .. } => "check the spelling, and that you may read it".into(),
             LogProblem::Changed => {
                 "wait until it is written, or stop the logger, and try again".into()
@@ -155,6 +161,7 @@ impl fmt::Display for LogProblem {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         match self {
             Self::Unreadable { reason } => f.write_str(reason),
+            Self::NotAFile { reason } => f.write_str(reason),
             Self::Changed => f.write_str("it changed while it was read"),
             Self::TooLarge { most_gb } => {
                 write!(f, "it is too large: at most {most_gb} GB are read")

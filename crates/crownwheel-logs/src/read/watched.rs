@@ -21,7 +21,7 @@ pub(super) struct Watched<'s> {
 impl<'s> Watched<'s> {
     pub(super) fn open(path: &Path, seen: &'s mut dyn FnMut(&[u8])) -> Result<Self, LogProblem> {
         let about = metadata(path).map_err(unreadable)?;
-        let refused = |reason: &str| Err(LogProblem::Unreadable { reason: reason.to_owned() });
+        let refused = |reason: &'static str| Err(LogProblem::NotAFile { reason });
         if about.is_dir() {
             return refused("it is a folder, a file is wanted");
         }

@@ -2,7 +2,7 @@
 
 use std::fmt;
 
-use crownwheel::cycle::CycleError;
+use crownwheel::cycle::{CycleError, CycleProblem, FASTEST_MPS};
 
 /// A log that cannot be made a trip.
 #[derive(Clone, Debug, PartialEq)]
@@ -36,6 +36,8 @@ pub enum TripError {
     NotDrivable {
         /// File.
         file: String,
+        /// Time after the start of the trip, s.
+        time_s: f64,
         /// Its words.
         error: CycleError,
     },
@@ -63,10 +65,28 @@ impl fmt::Display for TripError {
                 "no route is driven at {:.0} km/h: give --speed between 5 km/h and 250 km/h, for example --speed \"60 km/h\"",
                 speed_mps * 3.6
             ),
-            Self::NotDrivable { file, error } => {
-                write!(f, "the trip of `{file}` cannot be driven: {error}")
+            Self::NotDrivable { file, time_s, error } => {
+                write!(f, "the trip of `{file}` cannot be driven: {time_s:.0} s after its start ")?;
+                not_drivable(f, &error.problem)
             }
         }
+    }
+}
+
+/// The core's refusal in the words of a log, with a way out.
+fn not_drivable(f: &mut fmt::Formatter<'_>, problem: &CycleProblem) -> fmt::Result {
+    let kmh = |mps: f64| mps * 3.6;
+    match *problem {
+        CycleProblem::SpeedOutOfRange { speed_mps } => write!(
+            f,
+            "the speed is {:.0} km/h, and 0 to {:.0} km/h is allowed; look at the unit in the heading of the speed, or say it with --speed-unit",
+            kmh(speed_mps),
+            kmh(FASTEST_MPS)
+        ),
+        CycleProblem::TooLong => f.write_str(
+            "it is longer than three weeks; look at the unit of the time, and for jumps of the clock",
+        ),
+        ref other => write!(f, "{other}; cut the log before or behind it"),
     }
 }
 

@@ -2,6 +2,8 @@
 
 use std::fmt::Write as _;
 
+use crownwheel_answers::text::clean;
+
 use super::Trip;
 
 /// What the rows of a cycle file go by.
@@ -39,8 +41,7 @@ impl Trip {
     }
 
     fn write_head(&self, out: &mut String) {
-        let name: String =
-            self.name.chars().map(|c| if c.is_control() { ' ' } else { c }).collect();
+        let name = clean(&self.name);
         // Writing to a `String` cannot fail.
         let _ = writeln!(
             out,

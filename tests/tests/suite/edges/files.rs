@@ -27,6 +27,7 @@ fn answered(sets: &[&str]) {
         provenance: Provenance::default(),
         assumed: Vec::new(),
         notes: build.notes.clone(),
+        warnings: build.warnings.clone(),
         lines_to_add: Vec::new(),
         units: Units::Metric,
     };

@@ -5,9 +5,10 @@ use crownwheel::constants::{ROAD_REFERENCE_TEMPERATURE_K, ZERO_CELSIUS_K};
 use crownwheel::road_load::{WIND_FORECAST_HEIGHT_M, wind_at_car_mps};
 use crownwheel_answers::unit::digits;
 use crownwheel_answers::{Assumed, Units};
-use crownwheel_files::quantity::{self, QuantityError, Spread};
+use crownwheel_files::cut_off::{MOST, share_outside};
+use crownwheel_files::quantity::{self, Spread};
 use crownwheel_files::units::Dimension;
-use crownwheel_files::wind::{self, WindText};
+use crownwheel_files::wind::{self, WindError, WindText};
 use crownwheel_logs::Log;
 use crownwheel_logs::coastdown::{Conditions, Unsure, Wind, conditions::logged_temperature_k};
 
@@ -23,6 +24,59 @@ const ROTATING_BAND: f64 = 0.01;
 const TEMPERATURE_BAND_K: f64 = 15.0;
 const PRESSURE_BAND_PA: f64 = 4_000.0;
 
+/// What is taken for a car or for weather, in SI and in words: anything else is most likely a slip of the
+/// unit (engineer's judgement).
+struct Allowed {
+    flag: &'static str,
+    dimension: Dimension,
+    range: (f64, f64),
+    words: &'static str,
+    example: &'static str,
+}
+
+const MASS: Allowed = Allowed {
+    flag: "--mass",
+    dimension: Dimension::Mass,
+    range: (50.0, 50e3),
+    words: "50 kg to 50000 kg",
+    example: "\"905 kg\"",
+};
+const GRADE: Allowed = Allowed {
+    flag: "--grade",
+    dimension: Dimension::Ratio,
+    range: (-0.2, 0.2),
+    words: "-20 % to 20 %",
+    example: "\"0.3 %\"",
+};
+const TEMPERATURE: Allowed = Allowed {
+    flag: "--temperature",
+    dimension: Dimension::Temperature,
+    range: (ZERO_CELSIUS_K - 40.0, ZERO_CELSIUS_K + 60.0),
+    words: "-40 °C to 60 °C",
+    example: "\"14 °C\"",
+};
+const PRESSURE: Allowed = Allowed {
+    flag: "--pressure",
+    dimension: Dimension::Pressure,
+    range: (50e3, 110e3),
+    words: "50 kPa to 110 kPa",
+    example: "\"99.8 kPa\"",
+};
+const WIND_HEIGHT: Allowed = Allowed {
+    flag: "--wind-height",
+    dimension: Dimension::Length,
+    range: (0.5, 200.0),
+    words: "0.5 m to 200 m",
+    example: "\"2 m\"",
+};
+const ROTATING_SHARE: Allowed = Allowed {
+    flag: "--rotating-mass",
+    dimension: Dimension::Ratio,
+    range: (0.0, 1.0),
+    words: "0 % to 100 % of the mass",
+    example: "\"3 %\" or \"28 kg\"",
+};
+
 /// What the options and the logs say.
 pub(super) fn conditions(
     args: &CoastDown,
@@ -30,13 +84,11 @@ pub(super) fn conditions(
     inputs: logs::Inputs,
 ) -> Result<Conditions, Failure> {
     let mut assumed = Vec::new();
-    let mass = within("--mass", &args.mass, Dimension::Mass, (50.0, 50e3), "\"905 kg\"")?;
+    let mass = MASS.read(&args.mass)?;
     let rotating_kg = rotating(args, mass.nominal, &mut assumed)?;
     let temperature_k = temperature(args, read, &mut assumed)?;
     let pressure_pa = pressure(args, &mut assumed)?;
-    let grade = |text: &String| {
-        within("--grade", text, Dimension::Ratio, (-0.2, 0.2), "\"0.3 %\"").map(unsure)
-    };
+    let grade = |text: &String| GRADE.read(text).map(unsure);
     let units: Units = args.output.units.into();
     for line in &mut assumed {
         line.value = units.written(&line.value);
@@ -72,21 +124,24 @@ fn asked(args: &CoastDown) -> Vec<String> {
 }
 
 fn rotating(args: &CoastDown, mass_kg: f64, assumed: &mut Vec<Assumed>) -> Result<Unsure, Failure> {
-    const FLAG: &str = "--rotating-mass";
     let Some(text) = &args.rotating_mass else {
         let source = "turning parts as a share of the mass, as UN GTR 15 takes them; the band is \
             engineer's judgement";
-        note(assumed, FLAG, &percent(USUAL_ROTATING_SHARE), &percent(ROTATING_BAND), source);
+        note(
+            assumed,
+            ROTATING_SHARE.flag,
+            &percent(USUAL_ROTATING_SHARE),
+            &percent(ROTATING_BAND),
+            source,
+        );
         let share = Spread::normal(USUAL_ROTATING_SHARE, ROTATING_BAND);
         return Ok(scaled(unsure(share), mass_kg));
     };
-    if let Ok(share) = quantity::parse(text, Dimension::Ratio) {
-        inside(FLAG, text, share.nominal, (0.0, 1.0), "\"3 %\" or \"28 kg\"")?;
-        return Ok(scaled(unsure(share), mass_kg));
+    if quantity::parse(text, Dimension::Ratio).is_ok() {
+        return Ok(scaled(unsure(ROTATING_SHARE.read(text)?), mass_kg));
     }
-    let kg = parsed(FLAG, text, Dimension::Mass, "\"3 %\" or \"28 kg\"")?;
-    inside(FLAG, text, kg.nominal, (0.0, mass_kg), "\"3 %\" or \"28 kg\"")?;
-    Ok(unsure(kg))
+    let mass = Allowed { dimension: Dimension::Mass, range: (0.0, mass_kg), ..ROTATING_SHARE };
+    mass.read(text).map(unsure)
 }
 
 fn temperature(
@@ -94,10 +149,8 @@ fn temperature(
     read: &[Log],
     assumed: &mut Vec<Assumed>,
 ) -> Result<Unsure, Failure> {
-    const FLAG: &str = "--temperature";
     if let Some(text) = &args.temperature {
-        let range = (ZERO_CELSIUS_K - 40.0, ZERO_CELSIUS_K + 60.0);
-        return within(FLAG, text, Dimension::Temperature, range, "\"14 °C\"").map(unsure);
+        return TEMPERATURE.read(text).map(unsure);
     }
     let (value, band, source) = match logged_temperature_k(read) {
         Some(mean_k) => (mean_k, 4.0, "the mean of the column of temperature in the logs"),
@@ -108,26 +161,22 @@ fn temperature(
         ),
     };
     let celsius = format!("{} °C", digits(value - ZERO_CELSIUS_K, 0));
-    note(assumed, FLAG, &celsius, &format!("± {} °C", digits(band, 0)), source);
+    note(assumed, TEMPERATURE.flag, &celsius, &format!("± {} °C", digits(band, 0)), source);
     Ok(unsure(Spread::normal(value, band)))
 }
 
 fn pressure(args: &CoastDown, assumed: &mut Vec<Assumed>) -> Result<Unsure, Failure> {
-    const FLAG: &str = "--pressure";
     if let Some(text) = &args.pressure {
-        let range = (50e3, 110e3);
-        return within(FLAG, text, Dimension::Pressure, range, "\"99.8 kPa\"").map(unsure);
+        return PRESSURE.read(text).map(unsure);
     }
     let source = "nobody has said it: the reference, so nothing is corrected";
-    note(assumed, FLAG, "100 kPa", "± 4 kPa", source);
+    note(assumed, PRESSURE.flag, "100 kPa", "± 4 kPa", source);
     Ok(unsure(Spread::normal(PROCEDURE_PRESSURE_PA, PRESSURE_BAND_PA)))
 }
 
 fn wind_of(args: &CoastDown) -> Result<Wind, Failure> {
     let height_m = match &args.wind_height {
-        Some(text) => {
-            within("--wind-height", text, Dimension::Length, (0.5, 200.0), "\"2 m\"")?.nominal
-        }
+        Some(text) => WIND_HEIGHT.read(text)?.nominal,
         None => WIND_FORECAST_HEIGHT_M,
     };
     let Some(text) = &args.wind else { return Ok(Wind::NotKnown) };
@@ -139,6 +188,9 @@ fn wind_of(args: &CoastDown) -> Result<Wind, Failure> {
         Ok(WindText::Calm) => Ok(Wind::Along(Unsure::default())),
         Ok(WindText::AlongRoad(speed)) => Ok(Wind::Along(at_car(speed))),
         Ok(WindText::AllRound(speed)) => Ok(Wind::AllRound(at_car(speed).value)),
+        Err(WindError::Negative) => Err(Failure::Usage(format!(
+            "`--wind {text}` is below zero: turn the direction round, for example --wind \"2 m/s tailwind\""
+        ))),
         Err(_) => Err(Failure::Usage(format!(
             "`--wind {text}` is no wind: write \"calm\", \"2 m/s headwind\", \"2 ± 1 m/s tailwind\" (in \
              the direction of the first run) or \"3 m/s all round\""
@@ -168,41 +220,28 @@ fn scaled(unsure: Unsure, by: f64) -> Unsure {
     Unsure { value: unsure.value * by, sd: unsure.sd * by }
 }
 
-fn within(
-    flag: &str,
-    text: &str,
-    dimension: Dimension,
-    range: (f64, f64),
-    example: &str,
-) -> Result<Spread, Failure> {
-    let spread = parsed(flag, text, dimension, example)?;
-    inside(flag, text, spread.nominal, range, example)?;
-    Ok(spread)
-}
-
-fn parsed(flag: &str, text: &str, dimension: Dimension, example: &str) -> Result<Spread, Failure> {
-    let wrong = |error: QuantityError| {
-        Failure::Usage(format!(
-            "`{flag} {text}` cannot be read: {error}; write for example {flag} {example}"
-        ))
-    };
-    quantity::parse(text, dimension).map_err(wrong)
-}
-
-/// Refuses what is far from any car or weather: most likely a slip of the unit.
-fn inside(
-    flag: &str,
-    text: &str,
-    value: f64,
-    (low, high): (f64, f64),
-    example: &str,
-) -> Result<(), Failure> {
-    if (low..=high).contains(&value) {
-        return Ok(());
+impl Allowed {
+    /// The value as it was typed, if it is allowed, and most of its band.
+    fn read(&self, text: &str) -> Result<Spread, Failure> {
+        let Self { flag, words, example, .. } = self;
+        let spread = quantity::parse(text, self.dimension).map_err(|error| {
+            Failure::Usage(format!(
+                "`{flag} {text}` cannot be read: {error}; write for example {flag} {example}"
+            ))
+        })?;
+        let (low, high) = self.range;
+        let outside = share_outside(&spread, self.range);
+        let what = if !(low..=high).contains(&spread.nominal) {
+            "is out of range, no car or weather is like that".to_owned()
+        } else if outside > MOST {
+            format!("has {:.0} % of its band out of range", 100.0 * outside)
+        } else {
+            return Ok(spread);
+        };
+        Err(Failure::Usage(format!(
+            "`{flag} {text}` {what}: allowed is {words}; write for example {flag} {example}"
+        )))
     }
-    Err(Failure::Usage(format!(
-        "`{flag} {text}` is out of range, no car or weather is like that: write for example {flag} {example}"
-    )))
 }
 
 #[cfg(test)]
@@ -290,7 +329,11 @@ mod tests {
         let bare = changed(|a| a.mass = "905".to_owned());
         assert!(bare.contains("905 has no unit") && bare.contains("--mass \"905 kg\""), "{bare}");
         let small = changed(|a| a.mass = "0.9 kg".to_owned());
-        assert!(small.contains("out of range"), "{small}");
+        assert!(small.contains("out of range") && small.contains("50 kg to 50000 kg"), "{small}");
+        let wide = changed(|a| a.mass = "905 kg ± 5000 kg".to_owned());
+        assert!(wide.contains("37 % of its band") && wide.contains("50 kg to 50000 kg"), "{wide}");
+        let turning = changed(|a| a.rotating_mass = Some("1000 kg".to_owned()));
+        assert!(turning.contains("0 % to 100 % of the mass"), "{turning}");
         let hot = changed(|a| a.temperature = Some("293 °C".to_owned()));
         assert!(hot.contains("--temperature 293 °C"), "{hot}");
         let wind = changed(|a| a.wind = Some("5 m/s".to_owned()));

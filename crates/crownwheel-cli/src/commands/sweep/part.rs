@@ -28,9 +28,18 @@ impl Part {
 
     /// Its options of so many, in their order.
     pub(super) fn options(self, count: u128) -> impl Iterator<Item = u128> {
-        let step = u128::from(self.of);
-        let first = u128::from(self.number) - 1;
-        (0..).map(move |turn: u128| first + turn * step).take_while(move |index| *index < count)
+        (0..).map(move |turn| self.option(turn)).take_while(move |index| *index < count)
+    }
+
+    /// The option of one of its turns, counted from 0.
+    pub(super) fn option(self, turn: u128) -> u128 {
+        u128::from(self.number) - 1 + turn * u128::from(self.of)
+    }
+
+    /// The turn of an option; `None` if it is of another part.
+    pub(super) fn turn_of(self, option: u128) -> Option<u128> {
+        let turn = option / u128::from(self.of);
+        (self.option(turn) == option).then_some(turn)
     }
 
     /// How many options it has, of so many.
@@ -67,6 +76,10 @@ mod tests {
                 let part = Part { number, of };
                 let options: Vec<u128> = part.options(count).collect();
                 assert_eq!(part.len(count), options.len() as u128, "{number}/{of} of {count}");
+                for index in 0..count {
+                    let turn = options.iter().position(|option| *option == index);
+                    assert_eq!(part.turn_of(index), turn.map(|turn| turn as u128), "{index}");
+                }
                 all.extend(options);
             }
             all.sort_unstable();
