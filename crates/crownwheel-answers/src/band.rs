@@ -86,16 +86,23 @@ impl Band {
     /// nominal value alone without a band, the middle alone where nothing shows that is unsure.
     #[must_use]
     pub fn text(&self, units: Units, unit: Unit, decimals: usize) -> String {
-        self.written(units, unit, decimals, units.symbol(unit))
+        self.with_symbol(units, unit, decimals, units.symbol(unit))
     }
 
     /// The same without the unit, for a column that says it: `118 (108 to 129)`.
     #[must_use]
     pub fn number(&self, units: Units, unit: Unit, decimals: usize) -> String {
-        self.written(units, unit, decimals, "")
+        self.with_symbol(units, unit, decimals, "")
     }
 
-    fn written(&self, units: Units, unit: Unit, decimals: usize, symbol: &str) -> String {
+    /// The same with a symbol of its own behind the middle.
+    pub(crate) fn with_symbol(
+        &self,
+        units: Units,
+        unit: Unit,
+        decimals: usize,
+        symbol: &str,
+    ) -> String {
         let space = if symbol.is_empty() { "" } else { " " };
         let (Some(p10), Some(p50), Some(p90)) = (self.p10, self.p50, self.p90) else {
             return format!("{}{space}{symbol}", units.digits(self.nominal, unit, decimals));
@@ -138,7 +145,7 @@ impl Band {
                 let high = if high.is_finite() { &far } else { "without end" };
                 format!("{}{space}{symbol} ({} to {high})", shown(middle), shown(p10))
             }
-            _ => self.written(units, Unit::Km, 0, symbol),
+            _ => self.with_symbol(units, Unit::Km, 0, symbol),
         }
     }
 

@@ -7,7 +7,7 @@ use super::layout::grid_text;
 use crate::answer_name::NOT_REACHED;
 use crate::ratios::ratio_table;
 use crate::unit::{MISSING, digits};
-use crate::{AnswerName, ChargeAnswer, GaugesAnswer, Grid, PullAnswer, Unit};
+use crate::{AnswerName, Band, ChargeAnswer, GaugesAnswer, Grid, PullAnswer, Unit};
 
 /// Speeds between the rows that a terminal shows, km/h.
 const SHOWN_EVERY_KMH: f64 = 10.0;
@@ -230,11 +230,16 @@ fn put(row: &mut [String], place: Option<usize>, text: Option<String>) {
 }
 
 impl ChargeAnswer {
-    /// Hours at a supply with their band, if there is one: `3.7 (3.6 to 3.9)`.
-    fn hours_text(&self, supply: &str, hours: f64) -> String {
+    /// Hours at a supply with their band, if there is one: `3.7 h (3.6 to 3.9)`, or without the unit.
+    fn hours_text(&self, supply: &str, hours: f64, symbol: &str) -> String {
         let of = |name: &AnswerName| matches!(name, AnswerName::ChargeHours { supply: known, .. } if **known == *supply);
         let banded = self.bands.iter().find(|(name, _)| of(name));
-        banded.map_or_else(|| digits(hours, 1), |(name, band)| name.shown(band, self.units))
+        let (name, band) =
+            banded.map_or((None, Band::only(hours)), |(name, band)| (Some(name), *band));
+        match name.filter(|_| !band.middle().is_finite()) {
+            Some(name) => name.shown(&band, self.units),
+            None => band.with_symbol(self.units, Unit::None, 1, symbol),
+        }
     }
 
     /// A row for each supply, with the band of its hours.
@@ -243,7 +248,7 @@ impl ChargeAnswer {
         let table = self.table().without_empty_columns();
         let (place, mut grid) = (table.place("hours"), table.grid());
         for (row, line) in grid.rows.iter_mut().zip(&self.supplies) {
-            put(row, place, line.hours.map(|hours| self.hours_text(&line.name, hours)));
+            put(row, place, line.hours.map(|hours| self.hours_text(&line.name, hours, "")));
         }
         grid
     }
@@ -256,8 +261,8 @@ impl ChargeAnswer {
         }
         let each = self.supplies.iter().map(|line| match (line.hours, line.wall_kwh) {
             (Some(hours), Some(kwh)) => format!(
-                "{} h and {} from the wall at {}",
-                self.hours_text(&line.name, hours),
+                "{} and {} from the wall at {}",
+                self.hours_text(&line.name, hours, "h"),
                 self.units.text(kwh, Unit::Kwh),
                 line.name
             ),

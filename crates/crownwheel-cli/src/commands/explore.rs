@@ -136,11 +136,12 @@ fn ranges(
 ) -> Result<Option<RangeAnswer>, Failure> {
     let mut whole = from_car::range_alone(&loaded.subject, asked);
     whole.results.clear();
-    for cycle in &asked.cycles {
+    for (cycle, trip) in asked.cycles.iter().zip(&asked.trips) {
         if !wanted() {
             return Ok(None);
         }
-        let one = from_car::Asked { cycles: vec![cycle.clone()], ..asked.clone() };
+        let (cycles, trips) = (vec![cycle.clone()], vec![trip.clone()]);
+        let one = from_car::Asked { cycles, trips, ..asked.clone() };
         let mut answer = from_car::range_alone(&loaded.subject, &one);
         bands.range(&one, &mut answer)?;
         whole.results.extend(answer.results);

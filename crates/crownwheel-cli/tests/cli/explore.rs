@@ -78,7 +78,8 @@ fn a_steady_speed_and_a_day_are_questions() {
     let shown = answer["range"]["steady"].as_array().unwrap();
     assert_eq!((right.len(), shown.len()), (3, 3));
     for (right, shown) in right.iter().zip(shown) {
-        let [right, shown] = [right, shown].map(|it| it["range_miles"].as_f64().unwrap());
+        let [right, shown] =
+            [right, shown].map(|it| it["range_miles"]["nominal"].as_f64().unwrap());
         assert!((right / shown - 1.0).abs() < 1e-9, "{right} {shown}");
     }
     for (key, wrong) in [("speed", "70"), ("speed", "0 mph"), ("speed", "fast"), ("day", "autumn")]
@@ -125,7 +126,11 @@ fn bands_follow_and_a_later_move_takes_over() {
     assert_eq!(status(&head), "200");
     let answer: Value = serde_json::from_str(&body).unwrap();
     let right = json(&["range", &dunlin, "--set=driveline.axle.ratio=3.89", "--worlds", "200"]);
-    assert!(results(&answer["range"]) == results(&right), "{} {right}", answer["range"]);
+    for (ours, right) in results(&answer["range"]).iter().zip(results(&right)) {
+        for (key, value) in right.as_object().unwrap() {
+            assert_eq!(ours[key], *value, "{key} of {}", right["cycle"]);
+        }
+    }
     assert_eq!(answer["range"]["drawn"], right["drawn"]);
     let demands = answer["demands"].as_array().unwrap();
     assert_eq!(demands.len(), 2);

@@ -12,7 +12,6 @@ const ROWS: &[(&str, &str)] = &[
     ("demand.*.title", "a title that screens show instead of the name"),
     ("demand.*.route", "a demand on the charge that a route leaves"),
     ("demand.*.range.steady", "a demand on range at a steady speed"),
-    ("demand.*.range.following", "a demand on distance to empty without keeping up"),
     ("driveline.transfer", "a transfer box with its ratios"),
     ("motor.count", "several motors on one shaft"),
     ("trailer", "its mass, nose load, drag and brakes"),

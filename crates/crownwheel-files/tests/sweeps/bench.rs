@@ -137,7 +137,9 @@ fn fault_of(name: &str, problem: &Problem) -> Option<String> {
     let fault = if problem.line == 0 || problem.column == 0 || !problem.to_string().contains(&place)
     {
         "no place"
-    } else if problem.key.is_empty() && problem.kind != ProblemKind::Syntax {
+    } else if problem.key.is_empty()
+        && !matches!(problem.kind, ProblemKind::Syntax | ProblemKind::File)
+    {
         "no key"
     } else if problem.allowed.is_empty() && problem.hint.is_empty() {
         "no way out"

@@ -7,6 +7,9 @@ use crownwheel::spec::{
     CarSpec, LossMap, MotorLossSpec, RoadLoadSpec, RoadSurface, StageSpec, Wind,
 };
 use crownwheel::{Car, Day};
+use statrs::distribution::{Continuous, ContinuousCDF, Normal};
+
+use super::solver::gauss;
 
 /// Standard gravity, m/s² (exact, 3rd General Conference on Weights and Measures, 1901).
 pub(super) const GRAVITY_MPS2: f64 = 9.806_65;
@@ -334,7 +337,9 @@ impl Own {
 
     /// Capacity, C.
     pub(super) fn capacity_c(&self) -> f64 {
-        self.spec.pack.cell_capacity_c * self.parallel() * self.spec.pack.state_of_health_frac
+        let pack = &self.spec.pack;
+        let mean = pack.cell_capacity_c * self.parallel() * pack.state_of_health_frac;
+        mean * (1.0 - pack.module_spread * expected_greatest(pack.modules_in_series))
     }
 
     /// Resistance, Ω: `exp(B (1/T - 1/298.15))`, up to half as much again towards empty below 20 %.
@@ -430,4 +435,12 @@ fn by_map(map: &LossMap, omega: f64, torque_nm: f64) -> f64 {
     let rows = map.loss_w.chunks_exact(map.torque_nm.len());
     let at: Vec<f64> = rows.map(|row| straight(&map.torque_nm, row, torque_nm)).collect();
     straight(&map.speed_radps, &at, omega)
+}
+
+/// Expected greatest of so many draws from a standard normal distribution: `∫ x n φ(x) Φ(x)ⁿ⁻¹ dx`.
+fn expected_greatest(count: u32) -> f64 {
+    let normal = Normal::standard();
+    let rest = i32::try_from(count).unwrap() - 1;
+    let density = |x: f64| x * f64::from(count) * normal.pdf(x) * normal.cdf(x).powi(rest);
+    (-32..32).map(|i| gauss((0.25 * f64::from(i), 0.25 * f64::from(i + 1)), density)).sum()
 }
