@@ -15,7 +15,7 @@ mod tally;
 pub use details::{MotorUse, OilMax};
 pub use following::{MISSED_ALLOWED_FRAC, Missed};
 pub use loads::Loads;
-pub use many::{short_range, short_ranges};
+pub use many::{short_onces, short_range, short_ranges};
 
 use crate::balance::Balance;
 use crate::car::Car;
@@ -283,10 +283,12 @@ pub fn range(car: &Car, day: &Day, cycle: &Cycle) -> RangeRun {
 /// ```
 #[must_use]
 pub fn once(car: &Car, day: &Day, cycle: &Cycle, from_frac: f64) -> RangeRun {
-    let usable = car.floor_frac(day)..=car.spec().pack.usable_to_frac;
-    let charge_frac = from_frac.max(*usable.start()).min(*usable.end());
-    let start = State { charge_frac, ..start_state(car, day, cycle) };
-    whole(car, day, cycle, start, Manner::Once)
+    whole(car, day, cycle, route_start(car, day, cycle, from_frac), Manner::Once)
+}
+
+fn route_start(car: &Car, day: &Day, route: &Cycle, from_frac: f64) -> State<f64> {
+    let charge_frac = from_frac.min(car.spec().pack.usable_to_frac).max(car.floor_frac(day));
+    State { charge_frac, ..start_state(car, day, route) }
 }
 
 fn whole(car: &Car, day: &Day, cycle: &Cycle, start: State<f64>, manner: Manner) -> RangeRun {

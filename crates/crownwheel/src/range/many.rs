@@ -2,7 +2,7 @@
 
 use super::run::{Manner, Run};
 use super::tally::Tally;
-use super::{Fidelity, Prepared, ShortRange};
+use super::{Fidelity, Prepared, ShortRange, route_start};
 use crate::batch::{Seen, Side, WIDTH, Watch, pass};
 use crate::cycle::Cycle;
 use crate::drive::{Driven, Driver, drive, start_state};
@@ -25,7 +25,31 @@ use crate::step::State;
 /// ```
 #[must_use]
 pub fn short_ranges(cases: &[Prepared<'_>], cycle: &Cycle, fidelity: Fidelity) -> Vec<ShortRange> {
-    cases.chunks(WIDTH).flat_map(|part| side_by_side(part, cycle, fidelity)).collect()
+    let runs = cases.iter().map(|case| new_run(case, cycle, fidelity)).collect();
+    in_blocks(cases, cycle, runs)
+}
+
+/// Several cars, each on its day, over a route once, from a state of charge: as [`once`](super::once) drives it; results
+/// in the order given.
+///
+/// ```
+/// use crownwheel::{cycle::Cycle, ready::Ready};
+/// use crownwheel::range::{Prepared, RangeEnd, once, short_onces};
+/// use crownwheel::{Car, Day, example};
+/// let (car, day) = (Car::new(&example::small_saloon())?, Day::new(&example::mild_day())?);
+/// let (ready, route) = (Ready::new(&car, &day), Cycle::builtin("udds").expect("it is built in"));
+/// let case = Prepared { car: &car, day: &day, ready: &ready };
+/// let short = short_onces(&[case, case], &route, 0.9)[1];
+/// let whole = once(&car, &day, &route, 0.9);
+/// assert_eq!((short.end, short.end_charge_frac), (RangeEnd::Arrived, whole.end_charge_frac));
+/// # Ok::<(), crownwheel::spec::SpecError>(())
+/// ```
+#[must_use]
+pub fn short_onces(cases: &[Prepared<'_>], route: &Cycle, from_frac: f64) -> Vec<ShortRange> {
+    let runs = cases.iter().map(|&Prepared { car, day, .. }| {
+        Run::new(car, day, route, route_start(car, day, route, from_frac), Manner::Once)
+    });
+    in_blocks(cases, route, runs.collect())
 }
 
 /// Range of one car on a day over a cycle: the same bits as [`short_ranges`] give.
@@ -44,13 +68,7 @@ pub fn short_ranges(cases: &[Prepared<'_>], cycle: &Cycle, fidelity: Fidelity) -
 /// ```
 #[must_use]
 pub fn short_range(case: &Prepared<'_>, cycle: &Cycle, fidelity: Fidelity) -> ShortRange {
-    let mut run = new_run(case, cycle, fidelity);
-    if chooses_gears(case) {
-        let mut tally = Tally::<f64>::new(cycle, |_| run.levels);
-        drive_alone(&mut Driver::new(case.car, case.day), cycle, &mut run, &mut tally, |_, _| {});
-        return run.result(&tally, 0);
-    }
-    drive_together::<f64>(&case.ready.view(), cycle, std::slice::from_mut(&mut run)).remove(0)
+    one(case, cycle, new_run(case, cycle, fidelity))
 }
 
 fn new_run<'c>(case: &Prepared<'c>, cycle: &Cycle, fidelity: Fidelity) -> Run<'c> {
@@ -62,15 +80,38 @@ fn chooses_gears(case: &Prepared<'_>) -> bool {
     case.car.gears_in_use().len() > 1
 }
 
+fn one<'c>(case: &Prepared<'c>, cycle: &Cycle, mut run: Run<'c>) -> ShortRange {
+    if chooses_gears(case) {
+        let mut tally = Tally::<f64>::new(cycle, |_| run.levels);
+        drive_alone(&mut Driver::new(case.car, case.day), cycle, &mut run, &mut tally, |_, _| {});
+        return run.result(&tally, 0);
+    }
+    drive_together::<f64>(&case.ready.view(), cycle, std::slice::from_mut(&mut run)).remove(0)
+}
+
+/// Every car on its run, as many side by side as there are lanes.
+fn in_blocks<'c>(cases: &[Prepared<'c>], cycle: &Cycle, mut runs: Vec<Run<'c>>) -> Vec<ShortRange> {
+    let mut ranges = Vec::with_capacity(cases.len());
+    for part in cases.chunks(WIDTH) {
+        let rest = runs.split_off(part.len());
+        ranges.extend(side_by_side(part, cycle, std::mem::replace(&mut runs, rest)));
+    }
+    ranges
+}
+
 /// At most [`WIDTH`] cars.
-fn side_by_side(cases: &[Prepared<'_>], cycle: &Cycle, fidelity: Fidelity) -> Vec<ShortRange> {
+fn side_by_side<'c>(
+    cases: &[Prepared<'c>],
+    cycle: &Cycle,
+    mut runs: Vec<Run<'c>>,
+) -> Vec<ShortRange> {
     if cases.len() == 1 || cases.iter().any(chooses_gears) {
-        return cases.iter().map(|case| short_range(case, cycle, fidelity)).collect();
+        return cases.iter().zip(runs).map(|(case, run)| one(case, cycle, run)).collect();
     }
     // Empty lanes repeat the last car; nobody reads them.
-    let case = |i: usize| &cases[i.min(cases.len() - 1)];
-    let view = Ready::side_by_side::<WIDTH>(std::array::from_fn(|i| case(i).ready));
-    let mut runs: Vec<Run<'_>> = (0..WIDTH).map(|i| new_run(case(i), cycle, fidelity)).collect();
+    let last = cases.len() - 1;
+    let view = Ready::side_by_side::<WIDTH>(std::array::from_fn(|i| cases[i.min(last)].ready));
+    runs.resize(WIDTH, runs[last].clone());
     let mut ranges = drive_together::<Side>(&view, cycle, &mut runs);
     ranges.truncate(cases.len());
     ranges

@@ -34,6 +34,7 @@ pub(super) enum Manner {
 }
 
 /// One car on its way.
+#[derive(Clone)]
 pub(super) struct Run<'c> {
     pack: &'c PackSpec,
     pub(super) levels: Levels,
