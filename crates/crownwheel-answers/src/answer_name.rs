@@ -58,6 +58,15 @@ pub enum AnswerName {
         /// Name of the day.
         day: Arc<str>,
     },
+    /// State of charge left behind a route driven once, %.
+    ChargeLeft {
+        /// Name of the route.
+        cycle: Arc<str>,
+        /// Name of the day.
+        day: Arc<str>,
+        /// State of charge at the start.
+        from_pct: f64,
+    },
     /// Motor speed at a road speed, rpm.
     CruiseMotorSpeed {
         /// The road speed.
@@ -161,6 +170,9 @@ impl AnswerName {
             AnswerName::Use { cycle, day } => format!("use_wh_per_km.{cycle}.{day}"),
             AnswerName::WallUse { cycle, day } => format!("wall_wh_per_km.{cycle}.{day}"),
             AnswerName::Shortfall { cycle, day } => format!("shortfall_s.{cycle}.{day}"),
+            AnswerName::ChargeLeft { cycle, day, from_pct } => {
+                format!("charge_left_pct.{cycle}.{day}.from_{}_pct", plain(*from_pct))
+            }
             AnswerName::CruiseMotorSpeed { speed_kmh } => {
                 format!("cruise_motor_speed_rpm.{}", speed_key(*speed_kmh))
             }
@@ -210,6 +222,9 @@ impl AnswerName {
             AnswerName::Use { cycle, day } => format!("use on {cycle} ({day})"),
             AnswerName::WallUse { cycle, day } => format!("use at the wall on {cycle} ({day})"),
             AnswerName::Shortfall { cycle, day } => format!("time behind on {cycle} ({day})"),
+            AnswerName::ChargeLeft { cycle, day, from_pct } => {
+                format!("charge left behind {cycle} ({day}), {} % at its start", plain(*from_pct))
+            }
             AnswerName::CruiseMotorSpeed { speed_kmh } => {
                 format!("motor speed at {}", speed_text(*speed_kmh))
             }
@@ -249,7 +264,9 @@ impl AnswerName {
             AnswerName::Use { .. } | AnswerName::WallUse { .. } => Unit::WhPerKm,
             AnswerName::Shortfall { .. } | AnswerName::Time { .. } => Unit::S,
             AnswerName::CruiseMotorSpeed { .. } => Unit::Rpm,
-            AnswerName::HoldGrade { .. } | AnswerName::StartGrade { .. } => Unit::Pct,
+            AnswerName::ChargeLeft { .. }
+            | AnswerName::HoldGrade { .. }
+            | AnswerName::StartGrade { .. } => Unit::Pct,
             AnswerName::AxleLoad { .. } | AnswerName::Mass { .. } => Unit::Kg,
             AnswerName::CruiseMinutes { .. }
             | AnswerName::HoldMinutes { .. }
@@ -267,7 +284,8 @@ impl AnswerName {
             | AnswerName::RangeWithReserve { day, .. }
             | AnswerName::Use { day, .. }
             | AnswerName::WallUse { day, .. }
-            | AnswerName::Shortfall { day, .. } => Some(day),
+            | AnswerName::Shortfall { day, .. }
+            | AnswerName::ChargeLeft { day, .. } => Some(day),
             AnswerName::CruiseMinutes { day, .. }
             | AnswerName::HoldGrade { day, .. }
             | AnswerName::HoldMinutes { day, .. }
@@ -296,7 +314,8 @@ impl AnswerName {
             | AnswerName::RangeWithReserve { cycle, .. }
             | AnswerName::Use { cycle, .. }
             | AnswerName::WallUse { cycle, .. }
-            | AnswerName::Shortfall { cycle, .. } => Some(cycle),
+            | AnswerName::Shortfall { cycle, .. }
+            | AnswerName::ChargeLeft { cycle, .. } => Some(cycle),
             _ => None,
         }
     }
@@ -309,6 +328,7 @@ impl AnswerName {
             AnswerName::Range { .. }
                 | AnswerName::KeepsUp { .. }
                 | AnswerName::RangeWithReserve { .. }
+                | AnswerName::ChargeLeft { .. }
                 | AnswerName::CruiseMinutes { .. }
                 | AnswerName::HoldGrade { .. }
                 | AnswerName::HoldMinutes { .. }
@@ -325,6 +345,7 @@ impl AnswerName {
             | AnswerName::RangeWithReserve { .. }
             | AnswerName::Use { .. }
             | AnswerName::WallUse { .. }
+            | AnswerName::ChargeLeft { .. }
             | AnswerName::CruiseMotorSpeed { .. }
             | AnswerName::CruiseMinutes { .. }
             | AnswerName::HoldMinutes { .. }

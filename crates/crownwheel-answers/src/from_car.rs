@@ -13,6 +13,7 @@ mod explain;
 mod gauges;
 mod pull;
 mod range;
+mod routes;
 mod springs;
 mod trace;
 mod weigh;
@@ -26,7 +27,7 @@ pub use explain::{
 };
 pub use gauges::{Before, gauges};
 pub use pull::{Hill, pull, pull_at};
-pub use range::{Asked, AskedTrip, middle_world, range, range_alone};
+pub use range::{Asked, AskedRoute, AskedTrip, middle_world, range, range_alone};
 pub use trace::{cycle_trace, motor_curves};
 pub use weigh::weigh;
 

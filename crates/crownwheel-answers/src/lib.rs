@@ -34,6 +34,7 @@ pub mod provenance;
 pub mod pull;
 pub mod range;
 pub mod ratios;
+pub mod routes;
 pub mod since;
 pub mod sweep;
 pub mod table;
@@ -69,6 +70,7 @@ pub use pull::PullAnswer;
 pub use range::{
     CycleResult, MiddleWorld, MissedPct, MotorUse, OilMax, RangeAnswer, SteadyResult, Trip,
 };
+pub use routes::RouteResult;
 pub use since::SinceAnswer;
 pub use sweep::{OptionAnswer, SweepAnswer};
 pub use table::{Cell, Column, Grid, Table};

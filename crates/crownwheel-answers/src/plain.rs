@@ -4,7 +4,10 @@ use std::collections::BTreeSet;
 
 use crate::unit::digits;
 use crate::words::{capital, count_word};
-use crate::{CheckAnswer, CycleResult, LoadCase, RangeAnswer, Trip, Unit, WeighAnswer, WeighCase};
+use crate::{
+    CheckAnswer, CycleResult, LoadCase, RangeAnswer, RouteResult, Trip, Unit, WeighAnswer,
+    WeighCase,
+};
 
 /// A load that is over a limit in one case.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -193,7 +196,7 @@ impl RangeAnswer {
         if many {
             trips = [trips.first(), trips.last()].into_iter().flatten().copied().collect();
         }
-        let [first, others @ ..] = trips.as_slice() else { return self.steady_line() };
+        let [first, others @ ..] = trips.as_slice() else { return self.routes_or_steady() };
         let join = if many { ", down to " } else { ", and " };
         let reserve = self.units.text_to(self.reserve_pct, Unit::Pct, 0);
         let mut line = format!("From full {}", self.trip(first));
@@ -207,6 +210,9 @@ impl RangeAnswer {
             line.push_str(&format!("; with {reserve} kept back {kept}"));
         }
         line.push('.');
+        if !self.routes.is_empty() {
+            line = format!("{} {line}", self.routes_line());
+        }
         let behind = self.cannot_follow();
         if !behind.is_empty() {
             line.push_str(&format!(" Even when full the car cannot follow {}.", behind.join(", ")));
@@ -258,6 +264,21 @@ impl RangeAnswer {
             }
         };
         cycles.into_iter().filter_map(name).collect()
+    }
+
+    fn routes_or_steady(&self) -> String {
+        if self.routes.is_empty() { self.steady_line() } else { self.routes_line() }
+    }
+
+    /// What is left behind every route that is driven once.
+    fn routes_line(&self) -> String {
+        let mut routes: Vec<&RouteResult> = self.routes.iter().collect();
+        routes.sort_by(|a, b| b.charge_left_pct.middle().total_cmp(&a.charge_left_pct.middle()));
+        if routes.len() > NAMED_TRIPS {
+            routes = [routes.first(), routes.last()].into_iter().flatten().copied().collect();
+        }
+        let each: Vec<String> = routes.iter().map(|it| it.sentence(self.units)).collect();
+        format!("{}.", capital(&each.join("; ")))
     }
 
     fn steady_line(&self) -> String {

@@ -6,8 +6,8 @@ use serde::Serialize;
 
 use crate::sweep::MeasureNext;
 use crate::{
-    AnswerName, Assumed, Balance, Band, BrakingMemo, Caution, Drawn, Provenance, Units, Warning,
-    Window,
+    AnswerName, Assumed, Balance, Band, BrakingMemo, Caution, Drawn, Provenance, RouteResult,
+    Units, Warning, Window,
 };
 
 /// The answer of `range`.
@@ -27,6 +27,9 @@ pub struct RangeAnswer {
     pub state_of_health_pct: f64,
     /// One for each cycle and day.
     pub results: Vec<CycleResult>,
+    /// One for each route that is driven once and each day.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub routes: Vec<RouteResult>,
     /// One for each day and steady speed.
     pub steady: Vec<SteadyResult>,
     /// The worlds behind the bands. `None`: nominal values only.

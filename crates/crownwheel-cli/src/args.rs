@@ -36,7 +36,7 @@ pub(crate) enum Command {
     /// Motor speed against road speed, what the speedometer reads, charge against voltage at rest
     Gauges(Common),
     /// Use and range per cycle and day, and at steady speeds
-    Range(Range),
+    Range(Drive),
     /// Everything about a build, or the decision of a sweep, as one page with tables and figures beside it
     Report(Report),
     /// Every option of a sweep in many worlds: how surely each meets the demands, and which to take
@@ -75,7 +75,7 @@ pub(crate) struct New {
 }
 
 /// What every answer about a build takes.
-#[derive(Debug, ClapArgs)]
+#[derive(Clone, Debug, ClapArgs)]
 pub(crate) struct Common {
     /// The build, or a folder with a build.toml in it; -: standard input
     #[arg(default_value = "build.toml")]
@@ -144,7 +144,7 @@ pub(crate) struct Charge {
     pub(crate) worlds: Option<NonZeroUsize>,
 }
 
-#[derive(Debug, ClapArgs)]
+#[derive(Clone, Debug, ClapArgs)]
 pub(crate) struct Range {
     #[command(flatten)]
     pub(crate) common: Common,
@@ -157,6 +157,18 @@ pub(crate) struct Range {
     /// Worlds that bands are drawn from, 2000 without it; 1: nominal values, no bands
     #[arg(long, value_name = "N", value_parser = parse_worlds, allow_hyphen_values = true)]
     pub(crate) worlds: Option<NonZeroUsize>,
+}
+
+#[derive(Debug, ClapArgs)]
+pub(crate) struct Drive {
+    #[command(flatten)]
+    pub(crate) range: Range,
+    /// Drive every cycle once, as the route that it is: what is left in the pack at its end
+    #[arg(long)]
+    pub(crate) once: bool,
+    /// State of charge at the start of a route: 90%; without it full
+    #[arg(long, value_name = "PERCENT", allow_hyphen_values = true)]
+    pub(crate) from: Option<String>,
 }
 
 #[derive(Debug, ClapArgs)]

@@ -12,7 +12,7 @@ use crownwheel_answers::sweep::{Answers, MeasureNext};
 use crownwheel_answers::unit::digits;
 use crownwheel_answers::{
     AnswerName, ChargeAnswer, CycleResult, DemandsAnswer, Drawn, LineToAdd, PullAnswer,
-    RangeAnswer, SteadyResult, Warning,
+    RangeAnswer, RouteResult, SteadyResult, Warning,
 };
 use crownwheel_sweep::answer::model_error_note;
 use crownwheel_sweep::course::{Course, NamedCycle};
@@ -120,7 +120,10 @@ impl Bands {
         };
         let mut cycles = own.clone();
         cycles.extend(asked.steady_kmh.iter().map(steady));
-        let names = range_names(&cycles, &days);
+        let mut names = range_names(&cycles, &days);
+        names.extend(answer.routes.iter().map(RouteResult::name));
+        let routes: Vec<Cycle> = asked.routes.iter().map(|it| it.route.clone()).collect();
+        cycles.extend(named_cycles(&routes));
         let course = course(names, &[], cycles, days, Vec::new())?;
         let single = self.single(&course)?;
         for result in &mut answer.results {
@@ -138,6 +141,10 @@ impl Bands {
         }
         for result in &mut answer.steady {
             band_steady(&single, result);
+        }
+        for result in &mut answer.routes {
+            let around = single.band(&result.name(), result.charge_left_pct.nominal);
+            result.charge_left_pct = around.unwrap_or(result.charge_left_pct);
         }
         let of_cycles: Vec<AnswerName> =
             own.iter().flat_map(|cycle| answers_of(&course.names, &cycle.name)).collect();

@@ -9,6 +9,7 @@ mod logs;
 mod moves;
 mod outcome;
 mod results_folder;
+mod routes;
 mod screen;
 mod staging;
 mod standard_input;

@@ -176,7 +176,7 @@ pub(crate) fn asked(loaded: &mut Loaded, range: &Range, usual: &[&str]) -> Resul
     let trips = wanted.iter().map(|cycle| trip(&loaded.build, cycle, named)).collect();
     let days = days(&loaded.subject, &range.day)?;
     let steady_kmh = loaded.subject.units.steady_speeds_kmh().to_vec();
-    Ok(Asked { cycles, trips, days, steady_kmh })
+    Ok(Asked { cycles, trips, days, steady_kmh, routes: Vec::new() })
 }
 
 /// What is known of a cycle: whose trip it is, and what the build demands of it.
@@ -276,7 +276,7 @@ pub(crate) fn day(subject: &Subject, name: Option<&String>) -> Result<usize, Fai
 }
 
 /// Places of the named days; all days if none is named.
-fn days(subject: &Subject, names: &[String]) -> Result<Vec<usize>, Failure> {
+pub(crate) fn days(subject: &Subject, names: &[String]) -> Result<Vec<usize>, Failure> {
     if names.is_empty() {
         return Ok((0..subject.days.len()).collect());
     }

@@ -86,12 +86,8 @@ impl Memory {
                 .pulls
                 .of(format!("{day} {hash}"), || from_car::pull(subject, day, &reading.hills));
             let steady = self.steady.of(format!("{speed_kmh} {hash}"), || {
-                let asked = Asked {
-                    trips: Vec::new(),
-                    cycles: Vec::new(),
-                    days: asked.days.clone(),
-                    steady_kmh: vec![speed_kmh],
-                };
+                let (days, steady_kmh) = (asked.days.clone(), vec![speed_kmh]);
+                let asked = Asked { days, steady_kmh, ..Asked::default() };
                 from_car::range_alone(subject, &asked).steady
             });
             (pull, steady)

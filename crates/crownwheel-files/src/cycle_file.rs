@@ -6,6 +6,7 @@ use std::path::Path;
 use crownwheel::cycle::{
     Cycle, CycleError, CycleProblem, FASTEST_MPS, Grade, STEEPEST_GRADE, Samples,
 };
+use crownwheel::range::SHORTEST_CYCLE_M;
 use crownwheel_answers::text::shown_path;
 
 use crate::input::{self, InputFile};
@@ -58,6 +59,9 @@ pub fn open(name: &str, folder: &Path) -> Result<CycleFile, Report> {
 /// A [`Report`] if it cannot be read or driven.
 pub fn read(path: &Path, limit: u64) -> Result<CycleFile, Report> {
     let shown = shown_path(path);
+    if is_gpx(path) {
+        return Err(log_for_cycle(&shown).into());
+    }
     let (text, input) = input::read_text(path, limit).map_err(|error| {
         let what = format!("cannot read the cycle `{shown}`: {error}");
         error.problem(&shown, what)
@@ -82,6 +86,9 @@ pub fn parse(name: &str, title: &str, text: &str) -> Result<(Cycle, Vec<String>)
     let samples = samples(&mut table, along)?;
     let notes = table.notes().to_vec();
     let cycle = Cycle::new(title, &samples).map_err(|error| refusal(&table, along, &error))?;
+    if cycle.distance_m() < SHORTEST_CYCLE_M {
+        return Err(too_short(&table, cycle.distance_m()).into());
+    }
     Ok((cycle, notes))
 }
 
@@ -89,6 +96,18 @@ pub fn parse(name: &str, title: &str, text: &str) -> Result<(Cycle, Vec<String>)
 #[must_use]
 pub fn is_builtin_name(name: &str) -> bool {
     !name.contains(['.', '/', '\\'])
+}
+
+/// Whether a file is a log of a drive, going by its name.
+#[must_use]
+pub fn is_gpx(path: &Path) -> bool {
+    path.extension().is_some_and(|extension| extension.eq_ignore_ascii_case("gpx"))
+}
+
+fn log_for_cycle(shown: &str) -> Problem {
+    let what = format!("`{shown}` is a log of a drive, and a cycle is wanted");
+    Problem::file(ProblemKind::Syntax, shown, what)
+        .hint(format!("clean it first: crownwheel trip {shown} -o driven.csv; `crownwheel range` drives a log once"))
 }
 
 /// A name that no built-in cycle has.
@@ -147,6 +166,13 @@ fn samples(table: &mut CsvTable<'_>, along: &str) -> Result<Samples, Report> {
         stop_s,
         grade,
     })
+}
+
+fn too_short(table: &CsvTable<'_>, length_m: f64) -> Problem {
+    table
+        .table_problem(format!("the cycle is {length_m:.0} m long"))
+        .allowed(format!("at least {SHORTEST_CYCLE_M:.0} m"))
+        .hint("a shorter way has no range; look at the units in the heading")
 }
 
 /// The core's refusal, with its place in the file, in the file's units, and a way out.

@@ -9,7 +9,7 @@ use crownwheel::constants::JOULE_PER_WH;
 use crownwheel::cycle::Cycle;
 use crownwheel::hold::{Climb, Held};
 use crownwheel::pull::{FullThrottle, Throttle};
-use crownwheel::range::{Prepared, ShortRange};
+use crownwheel::range::{Prepared, ShortRange, short_onces};
 use crownwheel::ready::Ready;
 use crownwheel::trials::{Case, climbs, full_throttles};
 use crownwheel::weights::{Case as Load, loaded};
@@ -119,6 +119,9 @@ impl Course {
             | AnswerName::Use { .. }
             | AnswerName::WallUse { .. }
             | AnswerName::Shortfall { .. } => self.run(name).is_some(),
+            AnswerName::ChargeLeft { cycle, day, .. } => {
+                self.cycle(cycle).is_some() && self.day(Some(day)).is_some()
+            }
             AnswerName::CruiseMinutes { day, .. }
             | AnswerName::HoldGrade { day, .. }
             | AnswerName::HoldMinutes { day, .. }
@@ -160,8 +163,11 @@ impl Course {
         else {
             return None;
         };
-        let cycle = self.cycles.iter().position(|known| known.name == *cycle)?;
-        Some((cycle, self.day(Some(day))?))
+        Some((self.cycle(cycle)?, self.day(Some(day))?))
+    }
+
+    fn cycle(&self, name: &str) -> Option<usize> {
+        self.cycles.iter().position(|known| *known.name == *name)
     }
 
     /// The ranges that are needed, each once.
@@ -241,6 +247,13 @@ impl Course {
             held.into_iter().map(minutes_held).collect()
         };
         match name {
+            AnswerName::ChargeLeft { cycle, day, from_pct } => {
+                let (Some(cycle), Some(day)) = (self.cycle(cycle), self.day(Some(day))) else {
+                    return vec![f64::NAN; cars.len()];
+                };
+                let runs = short_onces(&all.on(day), self.laid[cycle].own(), from_pct / 100.0);
+                runs.iter().map(|run| 100.0 * run.end_charge_frac).collect()
+            }
             AnswerName::CruiseMotorSpeed { speed_kmh } => each(&|car| {
                 car.motor_radps_per_mps() * speed_kmh / 3.6 * 30.0 / std::f64::consts::PI
             }),

@@ -66,6 +66,9 @@ impl AnswerName {
             AnswerName::Shortfall { cycle, day } => {
                 format!("falls {much} {} behind on {cycle} ({day})", pick("further", "less far"))
             }
+            AnswerName::ChargeLeft { cycle, day, .. } => {
+                format!("has {much} {} left behind {cycle} ({day})", pick("more", "less"))
+            }
             AnswerName::CruiseMotorSpeed { speed_kmh } => {
                 format!("turns {much} {} at {}", pick("faster", "slower"), speed_text(*speed_kmh))
             }

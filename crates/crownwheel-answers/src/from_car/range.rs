@@ -13,11 +13,13 @@ use crownwheel::windows::{Series, WINDOWS_S};
 use crownwheel::{Car, Day};
 
 use super::driveline::number;
+use super::routes::route_result;
 use super::weigh::worst_overloads;
 use super::{Subject, concerns, rpm, warning, wh_per_km};
 use crate::{
     Balance, Band, BrakingMemo, Caution, CycleResult, MiddleWorld, MissedPct, MotorUse, OilMax,
-    RangeAnswer, RoadShares, SteadyResult, Topic, Trip, Units, Warning, Window, WindowQuantity,
+    RangeAnswer, RoadShares, RouteResult, SteadyResult, Topic, Trip, Units, Warning, Window,
+    WindowQuantity,
 };
 
 /// What to run.
@@ -27,10 +29,21 @@ pub struct Asked {
     pub cycles: Vec<Cycle>,
     /// What is said of each cycle: whose trip it is, and what the build demands of it on which days.
     pub trips: Vec<AskedTrip>,
+    /// Routes that are driven once.
+    pub routes: Vec<AskedRoute>,
     /// Days, as places in the subject's list.
     pub days: Vec<usize>,
     /// Steady speeds, km/h.
     pub steady_kmh: Vec<f64>,
+}
+
+/// A route that is driven once.
+#[derive(Clone, Debug)]
+pub struct AskedRoute {
+    /// Its speeds and heights.
+    pub route: Cycle,
+    /// State of charge at its start.
+    pub from_frac: f64,
 }
 
 /// What is known of a cycle beside its speeds.
@@ -78,6 +91,11 @@ fn with_windows(
             });
         }
     }
+    let routes: Vec<RouteResult> = asked
+        .routes
+        .iter()
+        .flat_map(|asked| days.iter().map(|day| route_result(car, day, asked)))
+        .collect();
     let steady = days
         .iter()
         .flat_map(|day| asked.steady_kmh.iter().map(|kmh| steady_result(car, day, *kmh)))
@@ -89,9 +107,10 @@ fn with_windows(
         car: car.spec().name.to_string(),
         reserve_pct: 100.0 * pack.reserve_frac,
         state_of_health_pct: 100.0 * pack.state_of_health_frac,
+        notes: notes(car, &days, !results.is_empty(), !routes.is_empty()),
         results,
+        routes,
         steady,
-        notes: notes(car, &days),
         assumed: subject.assumed.clone(),
         warnings: warnings(subject, &ends),
         cautions: vec![Caution::about(Topic::Currents), Caution::about(Topic::HighVoltage)],
@@ -101,7 +120,7 @@ fn with_windows(
     answer
 }
 
-fn notes(car: &Car, days: &[&Day]) -> Vec<String> {
+fn notes(car: &Car, days: &[&Day], ranges: bool, routes: bool) -> Vec<String> {
     let pack = &car.spec().pack;
     let floors = days.iter().map(|day| car.floor_frac(day));
     let (low, high) = floors.fold((1.0_f64, 0.0_f64), |(low, high), f| (low.min(f), high.max(f)));
@@ -114,16 +133,19 @@ fn notes(car: &Car, days: &[&Day]) -> Vec<String> {
             .collect();
         each.join(", ")
     };
-    vec![
-        format!(
-            "Each run begins full ({:.0} %), with everything at the temperature of the day, and ends at {floor}; falling behind does not end it; the last part of a cycle counts.",
-            100.0 * pack.usable_to_frac,
-        ),
-        format!(
-            "Ranges hold for {:.0} % state of health, and without a band for every input at its nominal value.",
-            100.0 * pack.state_of_health_frac
-        ),
-    ]
+    let begins = format!(
+        "Each run begins full ({:.0} %), with everything at the temperature of the day, and ends at {floor}; falling behind does not end it; the last part of a cycle counts.",
+        100.0 * pack.usable_to_frac,
+    );
+    let once = format!(
+        "A route is driven once, from the charge at its start, with everything at the temperature of the day; it is empty at {floor}."
+    );
+    let health = format!(
+        "Ranges hold for {:.0} % state of health, and without a band for every input at its nominal value.",
+        100.0 * pack.state_of_health_frac
+    );
+    let said = [(ranges || !routes, begins), (routes, once), (true, health)];
+    said.into_iter().filter_map(|(holds, text)| holds.then_some(text)).collect()
 }
 
 /// What stands out about the car, and how runs end.

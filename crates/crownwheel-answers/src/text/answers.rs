@@ -46,6 +46,12 @@ pub fn range_text(answer: &RangeAnswer) -> String {
     if !answer.results.is_empty() {
         out.push_str(&grid_text(&answer.short_grid()));
     }
+    if !answer.routes.is_empty() {
+        if !answer.results.is_empty() {
+            heading(&mut out, "Routes driven once");
+        }
+        out.push_str(&grid_text(&answer.routes_grid()));
+    }
     if !answer.steady.is_empty() {
         let unit = answer.units.symbol(Unit::Km);
         heading(&mut out, &format!("Range at steady speed on the flat, {unit}"));

@@ -80,7 +80,7 @@ fn answer(loaded: &Loaded, day: usize, (from_frac, to_frac): (f64, f64)) -> Char
 /// Use at the wall on the usual cycle.
 fn wall_use(loaded: &Loaded, place: usize) -> Option<(f64, String)> {
     let cycles = vec![Cycle::builtin(RANGE_CYCLE)?];
-    let asked = Asked { cycles, trips: Vec::new(), days: vec![place], steady_kmh: Vec::new() };
+    let asked = Asked { cycles, days: vec![place], ..Asked::default() };
     let range = from_car::range(&loaded.subject, &asked);
     let result = range.results.first()?;
     Some((result.wall_wh_per_km, format!("{RANGE_CYCLE} ({})", result.day)))

@@ -66,7 +66,7 @@ impl Bench {
         let cycles = open_cycles(&mut loaded, &wanted, &sets)?;
         let days = (0..loaded.subject.days.len()).collect();
         let trips = wanted.iter().map(|cycle| trip(&loaded.build, cycle, false)).collect();
-        Ok((loaded, from_car::Asked { cycles, trips, days, steady_kmh: Vec::new() }))
+        Ok((loaded, from_car::Asked { cycles, trips, days, ..from_car::Asked::default() }))
     }
 
     fn banded(

@@ -1,18 +1,21 @@
 //! `range`: use and range.
 
-use crownwheel_answers::from_car;
+use crownwheel_answers::from_car::{self, Asked, AskedRoute};
 use crownwheel_answers::tables::measure_table;
 use crownwheel_answers::text::range_text;
 
+use super::charge::fraction;
 use super::give;
-use crate::args::Range;
+use crate::args::{Drive, Range};
 use crate::bands::Bands;
 use crate::outcome::{Failure, Outcome};
-use crate::subject::{USUAL_CYCLES, asked, load};
+use crate::routes;
+use crate::subject::{Loaded, USUAL_CYCLES, asked, days, load};
 
-pub(crate) fn run(range: &Range) -> Result<Outcome, Failure> {
+pub(crate) fn run(drive: &Drive) -> Result<Outcome, Failure> {
+    let range = &drive.range;
     let mut loaded = load(&range.common)?;
-    let wanted = asked(&mut loaded, range, &USUAL_CYCLES)?;
+    let wanted = wanted(&mut loaded, drive)?;
     let bands = Bands::new(&mut loaded, range.worlds, &range.common.set)?;
     let mut answer = from_car::range(&loaded.subject, &wanted);
     if let Some(bands) = &bands {
@@ -29,6 +32,9 @@ pub(crate) fn run(range: &Range) -> Result<Outcome, Failure> {
     if !gears.rows.is_empty() {
         tables.push(("range-gears", gears));
     }
+    if !answer.routes.is_empty() {
+        tables.push(("range-routes", answer.routes_table()));
+    }
     if bands.is_some() {
         tables.push(("measure-next", measure_table(&answer.measure_next, answer.units)));
     }
@@ -41,4 +47,34 @@ pub(crate) fn run(range: &Range) -> Result<Outcome, Failure> {
         &range.common.output,
     )?;
     Ok(Outcome::new(range.common.output.strict, answer.warnings.len()))
+}
+
+/// What is asked for: cycles until the pack is empty, and routes that are driven once.
+fn wanted(loaded: &mut Loaded, drive: &Drive) -> Result<Asked, Failure> {
+    let range = &drive.range;
+    let full_frac = loaded.build.car.pack.usable_to_frac;
+    let from_frac = match &drive.from {
+        Some(text) => fraction("--from", text)?,
+        None => full_frac,
+    };
+    let (logs, cycles): (Vec<String>, Vec<String>) =
+        range.cycle.iter().cloned().partition(|name| routes::is_log(name));
+    if drive.from.is_some() && !drive.once && logs.is_empty() {
+        return Err(Failure::Usage(
+            "`--from` is the charge at the start of a route: write --once beside it, or name a log (.gpx) with --cycle"
+                .to_owned(),
+        ));
+    }
+    let mut all = Asked { days: days(&loaded.subject, &range.day)?, ..Asked::default() };
+    if logs.is_empty() || !cycles.is_empty() {
+        all = asked(loaded, &Range { cycle: cycles, ..range.clone() }, &USUAL_CYCLES)?;
+    }
+    let mut routes = routes::open_logs(loaded, &logs, &range.common.set)?;
+    if drive.once {
+        routes.extend(std::mem::take(&mut all.cycles));
+        all.trips.clear();
+        all.steady_kmh.clear();
+    }
+    all.routes = routes.into_iter().map(|route| AskedRoute { route, from_frac }).collect();
+    Ok(all)
 }

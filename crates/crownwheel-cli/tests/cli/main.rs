@@ -16,6 +16,7 @@ mod logs;
 mod odd_input;
 mod page;
 mod pipes;
+mod routes;
 #[cfg(unix)]
 mod shells;
 mod side_by_side;

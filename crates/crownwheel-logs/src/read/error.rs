@@ -135,7 +135,7 @@ impl LogError {
                 "rows need a time that can be read: seconds, 12:30:05, or 2024-05-18T12:30:05Z".into()
             }
             LogProblem::NoTimes { .. } => {
-                "times are never invented: give --speed \"60 km/h\", and the file is taken as a route driven at that speed".into()
+                "times are never invented: `crownwheel trip` with --speed \"60 km/h\" takes the file as a route driven at that speed, and writes its cycle with -o route.csv".into()
             }
             LogProblem::NoTrack { .. } => {
                 "a GPX file with <trkpt> or <rtept> points is wanted".into()
