@@ -177,7 +177,7 @@ impl Answers {
     pub fn grid(&self, units: Units) -> Grid {
         let row = |(name, band): (&AnswerName, &Band)| vec![name.label(), name.shown(band, units)];
         Grid {
-            head: ["answer", "half below (one in ten to nine in ten)"].map(str::to_owned).to_vec(),
+            head: ["answer", "middle (8 in 10 chance)"].map(str::to_owned).to_vec(),
             rows: self.iter().map(row).collect(),
             right: vec![false, false],
         }

@@ -86,7 +86,7 @@ pub fn parse(name: &str, title: &str, text: &str) -> Result<(Cycle, Vec<String>)
     let samples = samples(&mut table, along)?;
     let notes = table.notes().to_vec();
     let cycle = Cycle::new(title, &samples).map_err(|error| refusal(&table, along, &error))?;
-    if cycle.distance_m() < SHORTEST_CYCLE_M {
+    if cycle.distance_m() < SHORTEST_CYCLE_M - 1e-6 {
         return Err(too_short(&table, cycle.distance_m()).into());
     }
     Ok((cycle, notes))

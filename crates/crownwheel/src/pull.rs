@@ -34,6 +34,10 @@ const LEAST_END_MPS: f64 = 15.0;
 /// A full-throttle run ends after this time at the latest, s.
 pub(crate) const LONGEST_RUN_S: f64 = 180.0;
 
+/// Shortest and longest step of a full-throttle run, s.
+const SHORTEST_STEP_S: f64 = 1e-4;
+const LONGEST_STEP_S: f64 = 1.0;
+
 /// A full-throttle run ends when the car gains less than this, m/s².
 const NO_GAIN_MPS2: f64 = 1e-3;
 
@@ -301,7 +305,8 @@ impl<'a> Throttle<'a> {
     }
 
     /// Full throttle from rest on the flat, in steps of `step_s`, until the car gains no more speed
-    /// and has passed the quarter mile, or for three minutes.
+    /// and has passed the quarter mile, or for three minutes. Steps are held within 0.1 ms and 1 s; what
+    /// is not a number counts as 0.1 ms.
     ///
     /// ```
     /// use crownwheel::pull::{THROTTLE_STEP_S, Throttle};
@@ -324,7 +329,7 @@ impl<'a> Throttle<'a> {
     pub fn run_to(&self, step_s: f64, enough_mps: f64) -> FullThrottle {
         let mut driver = Driver::new(self.car, self.day);
         let mut state = self.start();
-        let leg = flat(step_s, FASTEST_MPS);
+        let leg = floored(step_s);
         let mut run = FullThrottle { points: vec![Point::default()] };
         let mut now = Point::default();
         while now.time_s < LONGEST_RUN_S {
@@ -464,6 +469,11 @@ pub(crate) fn flat(seconds: f64, target_mps: f64) -> Leg {
     Leg { span: Span::Time(seconds), target_mps, lowest_target_mps: target_mps, sin: 0.0, cos: 1.0 }
 }
 
+/// A step of a full-throttle run: never so short that the run does not end.
+pub(crate) fn floored(step_s: f64) -> Leg {
+    flat(step_s.max(SHORTEST_STEP_S).min(LONGEST_STEP_S), FASTEST_MPS)
+}
+
 /// Force at the driven wheels in a step, N: everything that it did on the road, over the distance.
 fn pull_of(done: &Step<f64>) -> f64 {
     let e = &done.energy;
@@ -480,6 +490,18 @@ mod tests {
 
     fn saloon() -> Result<(Car, Day), SpecError> {
         Ok((Car::new(&small_saloon())?, Day::new(&mild_day())?))
+    }
+
+    #[test]
+    fn a_run_ends_whatever_step_is_asked_for() -> Result<(), SpecError> {
+        let (car, day) = saloon()?;
+        let throttle = Throttle::new(&car, &day, 0.9);
+        let fine = throttle.run_to(1e-4, 5.0);
+        for step_s in [0.0, -1.0, f64::NAN, 1e-300] {
+            assert_eq!(throttle.run_to(step_s, 5.0), fine, "{step_s}");
+        }
+        assert_eq!(throttle.run(f64::INFINITY), throttle.run(1.0));
+        Ok(())
     }
 
     /// A run of constant acceleration `a`: `v = a t` and `s = ½ a t²` between the ends of the steps too.

@@ -2,12 +2,12 @@
 //! [`crate::hold`] make of one, with the same bits.
 
 use crate::batch::{Seen, Side, WIDTH, Watch, pass};
-use crate::cycle::{FASTEST_MPS, Leg};
+use crate::cycle::Leg;
 use crate::drive::FOLLOWING_SLACK_MPS;
 use crate::hold::{Climb, Climber, Held, LONGEST_S, Moment, climb_leg};
 use crate::lane::Lane;
 use crate::limit::Limit;
-use crate::pull::{FullThrottle, LONGEST_RUN_S, Point, Throttle, at_rest, flat};
+use crate::pull::{FullThrottle, LONGEST_RUN_S, Point, Throttle, at_rest, floored};
 use crate::range::Prepared;
 use crate::ready::Ready;
 use crate::step::State;
@@ -28,7 +28,7 @@ use crate::step::State;
 /// ```
 #[must_use]
 pub fn full_throttles(cases: &[Case<'_>], step_s: f64, enough_mps: f64) -> Vec<FullThrottle> {
-    let leg = flat(step_s, FASTEST_MPS);
+    let leg = floored(step_s);
     in_parts(
         cases,
         |(of, charge_frac)| Throttle::prepared(of, *charge_frac).run_to(step_s, enough_mps),

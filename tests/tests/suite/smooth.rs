@@ -235,10 +235,13 @@ impl Case {
 }
 
 /// Where the sum of what is missed has become flat just where it reaches its allowed share, the place where it does moves
-/// more; so it does in the time to a speed that is hardly reached.
-fn most(answer: &str) -> f64 {
+/// more; so it does in the time to a speed that is hardly reached. In deep cold a tenth of a kelvin moves the drag of the oil
+/// and the resistance of the cells by 0.3 % each, not by 0.1 %.
+fn most(input: &str, answer: &str, case: &Case) -> f64 {
+    let cold = input == "temperature" && case.day.temperature_k < ZERO_CELSIUS_K - 15.0;
     match answer {
         "keeps up" => 3.0 * MOST,
+        _ if cold => 3.0 * MOST,
         "0 to 80 km/h" => 1.5 * MOST,
         _ => MOST,
     }
@@ -260,7 +263,7 @@ fn a_thousandth_of_an_input_moves_no_answer_by_more_than_a_hundredth() {
             for ((answer, one), (_, other)) in before.iter().zip(changed.answers()) {
                 // Reached or not, and without an end or not, are real steps.
                 let both = one.is_finite() && other.is_finite();
-                if both && (other / one - 1.0).abs() > most(answer) {
+                if both && (other / one - 1.0).abs() > most(input, answer, case) {
                     failures.push(format!("{input}: {answer} {one} to {other} {}", case.line()));
                 }
             }
@@ -331,7 +334,7 @@ fn with_less_current_a_car_never_keeps_up_farther() {
         }
         let gained = after.keeps_up_m() / before.keeps_up_m() - 1.0;
         rises += usize::from(gained > 1e-9);
-        if gained > 2e-3 {
+        if gained > 1e-3 {
             failures.push(format!("{gained} {}", case.line()));
         }
     }

@@ -2,7 +2,6 @@
 
 use crownwheel::Car;
 use crownwheel::constants::JOULE_PER_WH;
-use crownwheel::loads::Standing;
 use crownwheel::spec::{MotorLossSpec, RoadLoadSpec};
 use crownwheel::tyre::top_speed_kmh;
 
@@ -77,7 +76,6 @@ fn warnings(subject: &Subject) -> Vec<Warning> {
     let car = &subject.car;
     let mut all = weigh(subject).warnings;
     all.extend(concerns(subject));
-    all.extend(dcdc_warning(subject));
     all.extend(tyre_speed_warning(car, subject.units));
     all.extend(loss_map_warning(car, subject.units));
     all.extend(back_emf_warning(car, subject.units));
@@ -102,20 +100,6 @@ fn back_emf_warning(car: &Car, units: Units) -> Option<Warning> {
                 rpm(radps),
                 units.text(kmh(radps / car.motor_radps_per_mps()), Unit::Kmh),
                 units.text_to(car.spec().inverter.max_voltage_v, Unit::V, 0)
-            ),
-        )
-    })
-}
-
-fn dcdc_warning(subject: &Subject) -> Option<Warning> {
-    let spec = subject.car.spec();
-    let max_w = spec.dcdc.max_w?;
-    let used_w = Standing::of(spec, 0.0).twelve_volt_w;
-    (used_w > max_w).then(|| {
-        warning(
-            "dcdc_overloaded",
-            format!(
-                "The 12 V loads take {used_w:.0} W on average, more than the {max_w:.0} W that the DC-DC converter gives."
             ),
         )
     })

@@ -1,12 +1,14 @@
 //! What stands out about a build, whatever is asked of it: values that are allowed and hardly ever right.
 
 use crownwheel::constants::ZERO_CELSIUS_K;
+use crownwheel::loads::Standing;
 use crownwheel::spec::{CarSpec, DragSpec, RoadLoadSpec};
+use crownwheel::weights::{Case, loaded};
 use crownwheel::{Car, Day};
 
 use super::{Subject, warning};
 use crate::unit::digits;
-use crate::{Unit, Units, Warning};
+use crate::{LoadCase, Unit, Units, Warning};
 
 /// Lowest and highest value that is usual; every such pair is engineer's judgement.
 type Usual = (f64, f64);
@@ -43,8 +45,38 @@ pub fn concerns(subject: &Subject) -> Vec<Warning> {
     all.extend(efficiencies(spec));
     all.extend(motor_power(&subject.car));
     all.extend(module_energy(spec));
+    all.extend(dcdc(spec));
+    all.extend(lifted(spec));
     all.extend(subject.days.iter().filter_map(|day| pack_temperature(day, units)));
     all
+}
+
+/// An axle that has no load left with everybody aboard, or when the car is loaded to its gross mass.
+fn lifted(spec: &CarSpec) -> Option<Warning> {
+    let cases = [(Case::EverySeatFilled, LoadCase::EverySeat), (Case::AtGross, LoadCase::AtGross)];
+    let (axle, case) = cases.into_iter().find_map(|(case, said)| {
+        let corners = loaded(&spec.weights, &spec.pack, case).corners;
+        let axles = [("front", corners.front_axle_kg()), ("rear", corners.rear_axle_kg())];
+        axles.into_iter().find(|(_, kg)| *kg <= 0.0).map(|(axle, _)| (axle, said))
+    })?;
+    let text = format!(
+        "The {axle} axle has no load left {}: whoever sits and whatever lies behind the other axle lifts it.",
+        case.label()
+    );
+    Some(warning("axle_lifted", text))
+}
+
+/// What the 12 V side asks for and does not get.
+fn dcdc(spec: &CarSpec) -> Option<Warning> {
+    let standing = Standing::of(spec, 0.0);
+    let (gets_w, more_w) = (standing.twelve_volt_w, standing.beyond_dcdc_w);
+    (more_w > 0.0).then(|| {
+        let text = format!(
+            "The 12 V loads ask for {:.0} W on average, and the DC-DC converter gives {gets_w:.0} W: the rest comes from the 12 V battery until it is flat, and is not in the use.",
+            gets_w + more_w
+        );
+        warning("dcdc_overloaded", text)
+    })
 }
 
 fn is_usual(value: f64, (low, high): Usual) -> bool {
@@ -225,6 +257,26 @@ mod tests {
         };
         one(&|spec| part(spec, "ballast", 501.0), &["put_in.ballast.mass is 501 kg", "500 kg"]);
         one(&|spec| part(spec, "motor", 2.0), &["put_in.motor.mass is 2.0 kg for", "8 kW/kg"]);
+    }
+
+    #[test]
+    fn an_axle_that_lifts_when_loaded_is_said() {
+        let mut spec = crownwheel::example::small_saloon();
+        assert!(lifted(&spec).is_none());
+        spec.weights.plate.gross_kg = Some(4000.0);
+        spec.weights.luggage.place.behind_front_axle_m = 3.5;
+        let said = lifted(&spec).unwrap();
+        assert!(said.text.contains("front axle has no load left at gross"), "{}", said.text);
+    }
+
+    #[test]
+    fn a_12_v_side_that_asks_for_more_than_it_gets_is_said() {
+        let mut spec = crownwheel::example::small_saloon();
+        assert!(dcdc(&spec).is_none());
+        spec.dcdc.max_w = Some(50.0);
+        let said = dcdc(&spec).unwrap();
+        assert_eq!(said.code, "dcdc_overloaded");
+        assert!(said.text.contains("gives 50 W"), "{}", said.text);
     }
 
     #[test]

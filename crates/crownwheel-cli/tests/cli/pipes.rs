@@ -85,7 +85,7 @@ fn messages_name_standard_input_and_its_size_is_limited() {
     let large = piped(&["weigh", "-"], &vec![b'#'; (4 << 20) + 1], folder.path());
     refused(&large, &["standard input", "too large"]);
     let empty = run(&["weigh", "-"]);
-    refused(&empty, &["standard input", "format"]);
+    refused(&empty, &["standard input", "is empty", "a build is wanted"]);
 }
 
 #[test]

@@ -144,11 +144,11 @@ fn cycle_files_at_their_ends() {
         )
     };
     let files = [
-        ("second.csv", "time_s,speed_kmh\n0,0\n1,3.6\n".to_owned()),
+        ("short.csv", "time_s,speed_kmh\n0,0\n20,36\n".to_owned()),
         ("day.csv", day),
         ("up.csv", grade(100)),
         ("down.csv", grade(-100)),
-        ("still.csv", "time_s,speed_kmh\n0,0\n86400,0\n86401,1\n".to_owned()),
+        ("still.csv", "time_s,speed_kmh\n0,0\n86400,0\n86420,36\n".to_owned()),
     ];
     let build = DUNLIN.build();
     for (name, text) in &files {
@@ -158,6 +158,7 @@ fn cycle_files_at_their_ends() {
         assert!(run.distance_m.is_finite() && run.wall_j.is_finite(), "{name}: {run:?}");
     }
     let wrong = [
+        ("second.csv", "time_s,speed_kmh\n0,0\n1,3.6\n".to_owned()),
         ("nothing.csv", "time_s,speed_kmh\n0,0\n86400,0\n".to_owned()),
         ("wall.csv", grade(101)),
         ("rocket.csv", "time_s,speed_kmh\n0,0\n1,361\n".to_owned()),

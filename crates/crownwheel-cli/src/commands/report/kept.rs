@@ -214,7 +214,7 @@ mod tests {
     fn numbers_come_back_as_they_went() {
         for value in [Some(171.25), Some(f64::INFINITY), None] {
             let before = Before {
-                text: BuildText::given("a text", b"", &[]).unwrap(),
+                text: BuildText::given("a text", b"format = 1\n", &[]).unwrap(),
                 program_version: String::new(),
                 inputs_hash: String::new(),
                 cycles: Vec::new(),

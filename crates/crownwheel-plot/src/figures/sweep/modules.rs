@@ -122,7 +122,7 @@ fn words(
         }
         let prices = found.bands(|option| option.price.map(Band::only));
         if let (Some(currency), [(_, cheap), .., (_, dear)]) = (&answer.currency, &prices[..]) {
-            let more = (dear.nominal - cheap.nominal) / each;
+            let more = (dear.middle() - cheap.middle()) / each;
             words.push_str(&format!(", costs {} {currency} more", digits(more, 0)));
         }
         words.push('.');
