@@ -3,7 +3,7 @@
 use std::hint::black_box;
 
 use criterion::Criterion;
-use crownwheel::range::{Fidelity, Prepared, range, short_range, short_ranges};
+use crownwheel::range::{Prepared, range, short_range, short_ranges};
 use crownwheel::ready::Ready;
 use crownwheel_benches::demo::Demo;
 
@@ -17,10 +17,10 @@ fn main() {
         b.iter(|| range(black_box(&car), &day, &cycle));
     });
     criterion.bench_function("range, short form", |b| {
-        b.iter(|| short_range(black_box(&one), &cycle, Fidelity::Every));
+        b.iter(|| short_range(black_box(&one), &cycle));
     });
     criterion.bench_function("range, short form, eight cars", |b| {
-        b.iter(|| short_ranges(black_box(&eight), &cycle, Fidelity::Every));
+        b.iter(|| short_ranges(black_box(&eight), &cycle));
     });
     criterion.final_summary();
 }

@@ -138,7 +138,8 @@ fn notes(plan: &Plan<'_>, decision: &Decision) -> Vec<String> {
     let scatter = decision.gathered().scatter();
     if scatter > 0.0 {
         notes.push(format!(
-            "Ranges of most worlds are reckoned from their first repeats, mostly over the cycle in longer legs, and corrected by {PILOTS} worlds of the same option that were driven to the end; what that leaves scatters by {} % at most.",
+            "{} worlds of an option or more are driven to the end; in the others its range is said by a fit on what is unsure, which misses by {} % at most (root mean square of worlds left out).",
+            PILOTS[0],
             digits(100.0 * scatter, 2)
         ));
     }

@@ -105,7 +105,7 @@ pub fn weigh_predicted(
 pub fn predicted(course: &Course, worlds: &Worlds, model: &Model) -> Result<Values, SpecError> {
     let mut runner = Runner::new(course, worlds, model, None)?;
     let all = worlds.count();
-    let first = PILOTS.min(all);
+    let first = PILOTS[0].min(all);
     let mut values = runner.first(first);
     let pieces = pieces(first..all, PIECE).into_par_iter();
     let more: Vec<Values> = pieces.map(|piece| runner.more(piece)).collect();

@@ -19,7 +19,6 @@ use crownwheel_answers::{AnswerName, Axle, LoadCase};
 
 use crate::demand::{Bound, Demand};
 use crate::model::DayModel;
-use crate::pilot::TwoWays;
 
 /// Steps of a full-throttle run in the worlds, s. The answer moves by less than a thousandth against
 /// the 0.02 s of a single build.
@@ -49,7 +48,6 @@ pub struct Course {
     /// Supplies that answers name.
     pub supplies: Vec<Supply>,
     /// The cycles as they are driven, in their order.
-    laid: Vec<TwoWays>,
     /// How long each answer in minutes is looked at, min, in the order of the answers.
     longest_minutes: Vec<f64>,
 }
@@ -100,10 +98,9 @@ impl Course {
             asked.fold(USUAL_MINUTES, f64::max)
         };
         let longest_minutes = names.iter().map(minutes).collect();
-        let laid = cycles.iter().map(|named| TwoWays::new(&named.cycle)).collect();
         let names: Arc<[AnswerName]> = names.into();
         let days = asked_for(days, &names);
-        let course = Course { names, cycles, days, supplies, laid, longest_minutes };
+        let course = Course { names, cycles, days, supplies, longest_minutes };
         match course.names.iter().find(|name| !course.has(name)) {
             Some(answer) => Err(NotThere { answer: answer.clone() }),
             None => Ok(course),
@@ -141,8 +138,8 @@ impl Course {
     }
 
     /// The cycle of a range.
-    pub(crate) fn laid(&self, run: Run) -> &TwoWays {
-        &self.laid[run.0]
+    pub(crate) fn driven(&self, run: Run) -> &Cycle {
+        &self.cycles[run.0].cycle
     }
 
     fn day(&self, name: Option<&str>) -> Option<usize> {
@@ -251,7 +248,7 @@ impl Course {
                 let (Some(cycle), Some(day)) = (self.cycle(cycle), self.day(Some(day))) else {
                     return vec![f64::NAN; cars.len()];
                 };
-                let runs = short_onces(&all.on(day), self.laid[cycle].own(), from_pct / 100.0);
+                let runs = short_onces(&all.on(day), &self.cycles[cycle].cycle, from_pct / 100.0);
                 runs.iter().map(|run| 100.0 * run.end_charge_frac).collect()
             }
             AnswerName::CruiseMotorSpeed { speed_kmh } => each(&|car| {
@@ -303,15 +300,15 @@ fn asked_for(days: Vec<DayModel>, names: &[AnswerName]) -> Vec<DayModel> {
 
 /// Cars with their days, by the places of days, made ready.
 #[derive(Clone, Copy)]
-struct All<'a> {
-    cars: &'a [Car],
-    days: &'a [Vec<Day>],
-    ready: &'a [Vec<Ready>],
+pub(crate) struct All<'a> {
+    pub(crate) cars: &'a [Car],
+    pub(crate) days: &'a [Vec<Day>],
+    pub(crate) ready: &'a [Vec<Ready>],
 }
 
 impl<'a> All<'a> {
     /// Every car on one of its days.
-    fn on(&self, place: usize) -> Vec<Prepared<'a>> {
+    pub(crate) fn on(&self, place: usize) -> Vec<Prepared<'a>> {
         let days = self.days[place].iter().zip(&self.ready[place]);
         let pairs = self.cars.iter().zip(days);
         pairs.map(|(car, (day, ready))| Prepared { car, day, ready }).collect()

@@ -46,6 +46,7 @@ pub mod course;
 pub mod decision;
 pub mod demand;
 pub mod facts;
+pub mod fit;
 pub mod frontier;
 pub mod gathered;
 pub mod model;

@@ -1,5 +1,6 @@
 //! A car or a day with what is unsure about it, and how it is in one world.
 
+use std::ops::Range;
 use std::sync::Arc;
 
 use crownwheel::knob::{DayKnob, Knob};
@@ -104,6 +105,12 @@ pub struct DrawnCar<'a> {
 }
 
 impl DrawnCar<'_> {
+    /// What is unsure in these worlds, in standard deviations from its nominal value: a list over the worlds for each.
+    #[must_use]
+    pub fn deviations(&self, worlds: Range<usize>) -> Vec<Vec<f64>> {
+        self.draws.iter().map(|(_, draws)| draws.deviations(worlds.clone())).collect()
+    }
+
     /// The car in one world, counted from 0.
     ///
     /// # Errors
@@ -128,6 +135,12 @@ pub struct DrawnDay<'a> {
 }
 
 impl DrawnDay<'_> {
+    /// As [`DrawnCar::deviations`].
+    #[must_use]
+    pub fn deviations(&self, worlds: Range<usize>) -> Vec<Vec<f64>> {
+        self.draws.iter().map(|(_, draws)| draws.deviations(worlds.clone())).collect()
+    }
+
     /// The day in one world, counted from 0.
     ///
     /// # Errors
@@ -149,11 +162,19 @@ impl DrawnDay<'_> {
 struct Draws {
     units: Arc<[f64]>,
     cut: Cut,
+    middle: f64,
+    deviation: f64,
 }
 
 impl Draws {
     fn new(worlds: &Worlds, key: &str, spread: Spread, physical: (f64, f64)) -> Draws {
-        Draws { units: worlds.units(key), cut: spread.within(physical) }
+        let (middle, deviation) = (spread.nominal, spread.standard_deviation());
+        Draws { units: worlds.units(key), cut: spread.within(physical), middle, deviation }
+    }
+
+    fn deviations(&self, worlds: Range<usize>) -> Vec<f64> {
+        let scale = if self.deviation > 0.0 { 1.0 / self.deviation } else { 0.0 };
+        worlds.map(|world| (self.value(world) - self.middle) * scale).collect()
     }
 
     fn value(&self, world: usize) -> f64 {

@@ -64,7 +64,7 @@ impl Replay {
             return Ok(Some(Replay { drawn: Vec::new(), nominal, values, car, days }));
         }
         // The pilots say how ranges of the other worlds are found.
-        let pilots = runner.first(PILOTS.min(worlds.count()));
+        let pilots = runner.first(PILOTS[0].min(worlds.count()));
         let more = runner.more(world..world + 1);
         let value = |(pilots, more): (&Vec<f64>, Vec<f64>)| {
             pilots.get(world).or(more.first()).copied().unwrap_or(f64::NAN)

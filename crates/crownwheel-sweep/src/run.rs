@@ -1,16 +1,22 @@
 //! One option in its worlds: every answer in every world.
 
+use std::collections::BTreeMap;
 use std::ops::Range;
 
-use crownwheel::range::{Fidelity, Prepared, ShortRange, short_ranges};
+use crownwheel::range::{Prepared, ShortRange, short_ranges};
 use crownwheel::ready::Ready;
 use crownwheel::spec::SpecError;
 use crownwheel::{Car, Day};
+use rayon::prelude::*;
 
-use crate::course::{Course, Run};
+use crate::course::{All, Course, Run};
+use crate::fit::Inputs;
 use crate::model::Model;
-use crate::pilot::{PILOTS, TwoWays, Way};
+use crate::pilot::{PILOTS, Way};
 use crate::worlds::Worlds;
+
+/// Worlds of a piece of work: two batches.
+const PIECE: usize = 16;
 
 /// Worlds that are made and answered together.
 const TOGETHER: usize = 64;
@@ -27,6 +33,9 @@ pub struct Runner<'a> {
     /// By the course's runs, once pilots were driven.
     ways: Vec<Way>,
 }
+
+/// Ranges of worlds, by cycle and day.
+type Ranges = Vec<(Run, Vec<ShortRange>)>;
 
 /// Answers over the worlds: a list over the worlds for each answer.
 pub type Values = Vec<Vec<f64>>;
@@ -95,23 +104,72 @@ impl<'a> Runner<'a> {
         let cars = std::slice::from_ref(&self.car);
         let ready = ready(cars, &days);
         let answers = self.course.answers(cars, &days, &ready, self.price, |run, cases| {
-            short_ranges(cases, self.course.laid(run).own(), Fidelity::Every)
+            short_ranges(cases, self.course.driven(run))
         });
         answers.into_iter().map(|values| values.first().copied().unwrap_or(f64::NAN)).collect()
     }
 
-    /// The first worlds, with the pilots among them.
+    /// The first worlds, with pilots among them that say how the others are found.
     pub fn first(&mut self, count: usize) -> Values {
-        let pilots = PILOTS.min(count);
-        let mut ways = Vec::new();
-        let mut values = self.part(0..pilots, |run, cases, cycle| {
-            let (way, driven) = Way::of(cases, cycle);
-            ways.push((run, way));
-            driven
-        });
-        self.ways = ways.into_iter().map(|(_, way)| way).collect();
+        let pilots = PILOTS[0].min(count);
+        let runs = self.course.runs();
+        let mut values = vec![Vec::new(); self.course.names.len()];
+        let mut driven: BTreeMap<Run, Vec<ShortRange>> = BTreeMap::new();
+        let mut add =
+            |(run, more): (Run, Vec<ShortRange>)| driven.entry(run).or_default().extend(more);
+        for (part, ranges) in self.pilots(0..pilots) {
+            append(&mut values, part);
+            ranges.into_iter().for_each(&mut add);
+        }
+        let mut ways = self.ways_of(&driven, &runs);
+        let open: Vec<Run> = runs.iter().copied().filter(|run| !ways.contains_key(run)).collect();
+        let most = PILOTS[1].min(self.worlds.count());
+        if !open.is_empty() && most > pilots {
+            let more = self.more_pilots(pilots..most, &open).into_iter().flatten();
+            more.for_each(|(run, more)| driven.entry(run).or_default().extend(more));
+            ways.extend(self.ways_of(&driven, &open));
+        }
+        self.ways = runs.iter().map(|run| ways.remove(run).unwrap_or(Way::Driven)).collect();
         append(&mut values, self.more(pilots..count));
         values
+    }
+
+    /// The ways that pilots show, where they are enough.
+    fn ways_of(&self, driven: &BTreeMap<Run, Vec<ShortRange>>, runs: &[Run]) -> BTreeMap<Run, Way> {
+        let found = |run: &Run| {
+            let pilots = driven.get(run)?;
+            Some((*run, Way::of(pilots, &self.inputs(run.1, 0..pilots.len()))?))
+        };
+        runs.par_iter().filter_map(found).collect()
+    }
+
+    /// The pilots, in pieces side by side: every answer, and the ranges behind them.
+    fn pilots(&self, worlds: Range<usize>) -> Vec<(Values, Ranges)> {
+        let piece = |worlds: Range<usize>| {
+            let mut ranges = Ranges::new();
+            let values = self.part(worlds, |run, cases| {
+                let driven = short_ranges(cases, self.course.driven(run));
+                ranges.push((run, driven.clone()));
+                driven
+            });
+            (values, ranges)
+        };
+        pieces(worlds, PIECE).into_par_iter().map(piece).collect()
+    }
+
+    /// More pilots, over some of the runs.
+    fn more_pilots(&self, worlds: Range<usize>, runs: &[Run]) -> Vec<Ranges> {
+        let piece = |worlds: Range<usize>| {
+            let (cars, days) = self.made(worlds);
+            let ready = ready(&cars, &days);
+            let all = All { cars: &cars, days: &days, ready: &ready };
+            let one = |run: &Run| {
+                let cases = all.on(run.1);
+                (*run, short_ranges(&cases, self.course.driven(*run)))
+            };
+            runs.iter().map(one).collect()
+        };
+        pieces(worlds, PIECE).into_par_iter().map(piece).collect()
     }
 
     /// Other worlds, after [`Runner::first`].
@@ -119,25 +177,39 @@ impl<'a> Runner<'a> {
     pub fn more(&self, worlds: Range<usize>) -> Values {
         let runs = self.course.runs();
         let mut values = vec![Vec::with_capacity(worlds.len()); self.course.names.len()];
-        let mut start = worlds.start;
-        while start < worlds.end {
-            let end = (start + TOGETHER).min(worlds.end);
-            let part = self.part(start..end, |run, cases, cycle| {
+        for together in pieces(worlds, TOGETHER) {
+            let part = self.part(together.clone(), |run, cases| {
                 let place = runs.iter().position(|known| *known == run);
                 let way = place.and_then(|place| self.ways.get(place)).unwrap_or(&Way::Driven);
-                way.ranges(cases, cycle)
+                let inputs = || self.inputs(run.1, together.clone());
+                way.ranges(together.start, cases, self.course.driven(run), inputs)
             });
             append(&mut values, part);
-            start = end;
         }
         values
+    }
+
+    /// What is unsure about the car and about one of its days, in these worlds.
+    fn inputs(&self, day: usize, worlds: Range<usize>) -> Inputs {
+        let mut inputs = self.model.drawn(self.worlds).deviations(worlds.clone());
+        if let Some(day) = self.course.days.get(day) {
+            inputs.extend(day.drawn(self.worlds).deviations(worlds));
+        }
+        inputs
     }
 
     fn part(
         &self,
         worlds: Range<usize>,
-        mut range: impl FnMut(Run, &[Prepared<'_>], &TwoWays) -> Vec<ShortRange>,
+        range: impl FnMut(Run, &[Prepared<'_>]) -> Vec<ShortRange>,
     ) -> Values {
+        let (cars, days) = self.made(worlds);
+        let ready = ready(&cars, &days);
+        self.course.answers(&cars, &days, &ready, self.price, range)
+    }
+
+    /// The car and its days in these worlds.
+    fn made(&self, worlds: Range<usize>) -> (Vec<Car>, Vec<Vec<Day>>) {
         let drawn = self.model.drawn(self.worlds);
         // A world whose numbers make no car, or no day, counts as the nominal one.
         let car = |world: usize| {
@@ -159,10 +231,7 @@ impl<'a> Runner<'a> {
                 worlds.clone().map(day).collect()
             })
             .collect();
-        let ready = ready(&cars, &days);
-        self.course.answers(&cars, &days, &ready, self.price, |run, cases| {
-            range(run, cases, self.course.laid(run))
-        })
+        (cars, days)
     }
 }
 

@@ -1,7 +1,5 @@
 //! Drive cycles: what the driver wants, by time or by distance.
 
-mod coarser;
-
 use std::fmt;
 
 use crate::road_load::Slope;

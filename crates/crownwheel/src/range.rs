@@ -173,7 +173,7 @@ impl RangeRun {
 #[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
 #[non_exhaustive]
 pub struct ShortRange {
-    /// Distance that was driven or estimated, m.
+    /// Distance that was driven, m.
     pub distance_m: f64,
     /// Distance until only the reserve was left, m.
     pub distance_with_reserve_m: f64,
@@ -198,8 +198,6 @@ pub struct ShortRange {
     pub heat_used_max: f64,
     /// What the energy balance leaves over, over the larger of its gross energies.
     pub imbalance: f64,
-    /// Repeats that were driven.
-    pub driven_repeats: f64,
 }
 
 impl ShortRange {
@@ -233,18 +231,6 @@ pub struct Prepared<'a> {
     pub ready: &'a Ready,
 }
 
-/// How much of a run is driven.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-#[non_exhaustive]
-pub enum Fidelity {
-    /// Every repeat.
-    Every,
-    /// So many repeats from full; the others are estimated from the last of them by the energy that it
-    /// took from store. Good for comparing with a range that was driven, not by itself: warm oil, low
-    /// voltage and what happens at the low end are not seen.
-    First(usize),
-}
-
 /// Repeats a cycle from full until the run ends.
 ///
 /// The state of the oil, of the motor's heat and of the pack's temperature runs on from repeat to
@@ -263,7 +249,7 @@ pub enum Fidelity {
 /// ```
 #[must_use]
 pub fn range(car: &Car, day: &Day, cycle: &Cycle) -> RangeRun {
-    whole(car, day, cycle, start_state(car, day, cycle), Manner::Range(Fidelity::Every))
+    whole(car, day, cycle, start_state(car, day, cycle), Manner::Range)
 }
 
 /// Drives a route once, from a state of charge: the charge left at its end, or where the run ended before.

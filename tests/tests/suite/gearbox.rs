@@ -5,8 +5,6 @@ use crownwheel::cycle::{Cycle, Grade, Samples};
 use crownwheel::example::{mild_day, small_saloon, winter_day};
 use crownwheel::limit::Limit;
 use crownwheel::pull::Throttle;
-use crownwheel::range::{Fidelity, Prepared, short_range};
-use crownwheel::ready::Ready;
 use crownwheel::spec::{CarSpec, FirstStage, GearboxSpec, Shifting, StageSpec};
 use crownwheel::{Car, Day};
 use crownwheel_testkit::assert_close;
@@ -255,34 +253,4 @@ fn a_long_dwell_does_not_stop_a_car_from_pulling() {
     assert!(stays.len() > 2 && stays[1].1 < 60.0, "{stays:?}");
     let end = run(&shifted(&USUAL_RATIOS, 60.0), &mild_day(), &cycle, None).end;
     assert_close!(end.speed_mps, 28.0, abs = 1e-9, rel = 0.0);
-}
-
-/// A car whose driver chooses among gears is driven by itself. Its first repeats tell the range to a few
-/// per cent (the oil is cold in them), two better than one; pilots take the rest off in a sweep.
-#[test]
-fn the_first_repeats_of_a_car_with_gears_tell_its_range() {
-    let cycle = builtin("udds");
-    let day = crownwheel::Day::new(&mild_day()).unwrap();
-    let range = |spec: &CarSpec, driven| {
-        let car = Car::new(spec).unwrap();
-        let ready = Ready::new(&car, &day);
-        short_range(&Prepared { car: &car, day: &day, ready: &ready }, &cycle, driven)
-    };
-    let mut spec = shifted(&CLOSE_RATIOS, 3.0);
-    let whole = range(&spec, Fidelity::Every);
-    let [one, two] = [1, 2].map(|count| range(&spec, Fidelity::First(count)));
-    let off = |m: f64| (m / whole.distance_m - 1.0).abs();
-    assert!(off(one.distance_m) < 0.05, "{one:?} {whole:?}");
-    assert!(off(two.distance_m) < off(one.distance_m), "{two:?} {whole:?}");
-    assert_close!(
-        one.use_j / one.distance_m,
-        whole.use_j / whole.distance_m,
-        abs = 0.0,
-        rel = 0.05
-    );
-    assert_close!(two.driven_repeats, 2.0, abs = 0.0, rel = 0.0);
-    assert_close!(one.shortfall_s, whole.shortfall_s, abs = 0.0, rel = 0.0);
-    // A pack that does not last for two repeats has nothing to reckon.
-    spec.pack.cell_capacity_c *= 0.15;
-    assert_eq!(range(&spec, Fidelity::First(2)), range(&spec, Fidelity::Every));
 }

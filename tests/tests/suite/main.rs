@@ -11,6 +11,7 @@ mod demo;
 mod demo_answers;
 mod demo_runs;
 mod edges;
+mod fitted;
 mod fixture;
 mod gearbox;
 mod motor_heat;

@@ -73,11 +73,6 @@ impl Following {
         if driven_m > 0.0 { (to.missed_m - from.missed_m).max(0.0) / driven_m } else { 0.0 }
     }
 
-    /// Distance of the last whole repeat, m; 0 if there was none.
-    pub(super) fn last_distance_m(&self) -> f64 {
-        self.last_repeat().map_or(0.0, |(from, to)| to.distance_m - from.distance_m)
-    }
-
     /// How far the car keeps up, m, in a run of `range_m` that ended at `part`, and what it missed.
     pub(super) fn over(&self, range_m: f64, part: Place) -> (f64, Missed) {
         let rate = self.last_rate(part);

@@ -2,7 +2,7 @@
 
 use super::run::{Manner, Run};
 use super::tally::Tally;
-use super::{Fidelity, Prepared, ShortRange, route_start};
+use super::{Prepared, ShortRange, route_start};
 use crate::batch::{Seen, Side, WIDTH, Watch, pass};
 use crate::cycle::Cycle;
 use crate::drive::{Driven, Driver, drive, start_state};
@@ -14,18 +14,18 @@ use crate::step::State;
 ///
 /// ```
 /// use crownwheel::{cycle::Cycle, ready::Ready};
-/// use crownwheel::range::{Fidelity, Prepared, short_range, short_ranges};
+/// use crownwheel::range::{Prepared, short_range, short_ranges};
 /// use crownwheel::{Car, Day, example};
 /// let (car, day) = (Car::new(&example::small_saloon())?, Day::new(&example::mild_day())?);
 /// let (ready, cycle) = (Ready::new(&car, &day), Cycle::steady(20.0));
 /// let case = Prepared { car: &car, day: &day, ready: &ready };
-/// let both = short_ranges(&[case, case], &cycle, Fidelity::Every);
-/// assert_eq!(both[1], short_range(&case, &cycle, Fidelity::Every));
+/// let both = short_ranges(&[case, case], &cycle);
+/// assert_eq!(both[1], short_range(&case, &cycle));
 /// # Ok::<(), crownwheel::spec::SpecError>(())
 /// ```
 #[must_use]
-pub fn short_ranges(cases: &[Prepared<'_>], cycle: &Cycle, fidelity: Fidelity) -> Vec<ShortRange> {
-    let runs = cases.iter().map(|case| new_run(case, cycle, fidelity)).collect();
+pub fn short_ranges(cases: &[Prepared<'_>], cycle: &Cycle) -> Vec<ShortRange> {
+    let runs = cases.iter().map(|case| new_run(case, cycle)).collect();
     in_blocks(cases, cycle, runs)
 }
 
@@ -56,24 +56,24 @@ pub fn short_onces(cases: &[Prepared<'_>], route: &Cycle, from_frac: f64) -> Vec
 ///
 /// ```
 /// use crownwheel::{cycle::Cycle, ready::Ready};
-/// use crownwheel::range::{Fidelity, Prepared, range, short_range};
+/// use crownwheel::range::{Prepared, range, short_range};
 /// use crownwheel::{Car, Day, example};
 /// let (car, day) = (Car::new(&example::small_saloon())?, Day::new(&example::mild_day())?);
 /// let (ready, cycle) = (Ready::new(&car, &day), Cycle::builtin("hwfet").expect("it is built in"));
 /// let case = Prepared { car: &car, day: &day, ready: &ready };
 /// // Within some per cent of driving every repeat, by the first two.
-/// let short = short_range(&case, &cycle, Fidelity::First(2));
+/// let short = short_range(&case, &cycle);
 /// assert!((short.distance_m / range(&car, &day, &cycle).distance_m - 1.0).abs() < 0.05);
 /// # Ok::<(), crownwheel::spec::SpecError>(())
 /// ```
 #[must_use]
-pub fn short_range(case: &Prepared<'_>, cycle: &Cycle, fidelity: Fidelity) -> ShortRange {
-    one(case, cycle, new_run(case, cycle, fidelity))
+pub fn short_range(case: &Prepared<'_>, cycle: &Cycle) -> ShortRange {
+    one(case, cycle, new_run(case, cycle))
 }
 
-fn new_run<'c>(case: &Prepared<'c>, cycle: &Cycle, fidelity: Fidelity) -> Run<'c> {
+fn new_run<'c>(case: &Prepared<'c>, cycle: &Cycle) -> Run<'c> {
     let start = start_state(case.car, case.day, cycle);
-    Run::new(case.car, case.day, cycle, start, Manner::Range(fidelity))
+    Run::new(case.car, case.day, cycle, start, Manner::Range)
 }
 
 fn chooses_gears(case: &Prepared<'_>) -> bool {

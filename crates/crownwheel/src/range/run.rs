@@ -2,7 +2,7 @@
 
 use super::following::{Following, Place};
 use super::tally::{Levels, Sums, Tally};
-use super::{FAR_M, Fidelity, RangeEnd, SHORTEST_CYCLE_M, ShortRange};
+use super::{FAR_M, RangeEnd, SHORTEST_CYCLE_M, ShortRange};
 use crate::car::Car;
 use crate::cycle::Cycle;
 use crate::day::Day;
@@ -28,7 +28,7 @@ const MOST_STEPS: usize = 4_000_000;
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub(super) enum Manner {
     /// Repeats from full until it ends.
-    Range(Fidelity),
+    Range,
     /// Once through.
     Once,
 }
@@ -49,16 +49,6 @@ pub(super) struct Run<'c> {
     following: Following,
     repeats: usize,
     end: Option<RangeEnd>,
-    /// What was not driven, of the repeats that were estimated.
-    estimated: Estimated,
-}
-
-/// What is left of a run, estimated from the last repeat that was driven.
-#[derive(Clone, Copy, Debug, Default)]
-struct Estimated {
-    distance_m: f64,
-    to_reserve_m: f64,
-    use_j: f64,
 }
 
 impl<'c> Run<'c> {
@@ -88,7 +78,6 @@ impl<'c> Run<'c> {
             following: Following::new(),
             repeats: 0,
             end: None,
-            estimated: Estimated::default(),
         }
     }
 
@@ -112,11 +101,7 @@ impl<'c> Run<'c> {
         if self.end.is_none() || self.end == Some(RangeEnd::Arrived) {
             self.following.push(place(&sums));
         }
-        let taken_frac = self.state.charge_frac - state.charge_frac;
         self.state = *state;
-        if self.end.is_none() && self.manner == Manner::Range(Fidelity::First(self.repeats)) {
-            self.estimate(&sums, taken_frac);
-        }
         self.before = sums;
     }
 
@@ -154,38 +139,20 @@ impl<'c> Run<'c> {
             || (self.repeats > 1 && surely_m > FAR_M)
     }
 
-    /// The repeats that are left, each like the last by the energy that it took from store.
-    fn estimate(&mut self, sums: &Sums<f64>, taken_frac: f64) {
-        let charge_frac = self.state.charge_frac;
-        let taken_j = self.pack.stored_j(charge_frac, charge_frac + taken_frac);
-        let left = |level_frac: f64| self.pack.stored_j(level_frac, charge_frac) / taken_j;
-        let repeat_m = self.following.last_distance_m();
-        let to_floor = left(self.levels.floor_frac);
-        self.estimated = Estimated {
-            distance_m: to_floor * repeat_m,
-            to_reserve_m: left(self.levels.reserve_frac) * repeat_m,
-            use_j: to_floor * (sums.use_j - self.before.use_j),
-        };
-        self.end = Some(RangeEnd::Empty);
-    }
-
     /// The run in short. `tally` must have seen all of it.
     pub(super) fn result<L: Lane>(&self, tally: &Tally<L>, lane: usize) -> ShortRange {
-        let (sums, estimated) = (tally.sums.lane(lane), self.estimated);
+        let sums = tally.sums.lane(lane);
         let end = self.end.unwrap_or(RangeEnd::Far);
-        let distance_m = sums.distance_m + estimated.distance_m;
+        let distance_m = sums.distance_m;
         let range_m = if end == RangeEnd::Far { FAR_M } else { distance_m };
         let (keeps_up_m, missed) = self.following.over(range_m, place(&sums));
-        let to_reserve_m = sums.distance_m + estimated.to_reserve_m;
         let scale_j = sums.out_j.max(sums.in_j).max(1.0);
         ShortRange {
             distance_m,
-            distance_with_reserve_m: tally
-                .reserve_m(lane)
-                .unwrap_or(if estimated.distance_m > 0.0 { to_reserve_m } else { distance_m }),
+            distance_with_reserve_m: tally.reserve_m(lane).unwrap_or(distance_m),
             driven_keeps_up_m: keeps_up_m,
             missed,
-            use_j: sums.use_j + estimated.use_j,
+            use_j: sums.use_j,
             end,
             end_charge_frac: match end {
                 RangeEnd::Empty => self.levels.floor_frac,
@@ -196,7 +163,6 @@ impl<'c> Run<'c> {
             fell_behind: tally.behind_s.lane(lane) > 0.0,
             heat_used_max: tally.heat_used_max.lane(lane),
             imbalance: sums.imbalance_j.abs() / scale_j,
-            driven_repeats: crate::table::count(self.repeats),
         }
     }
 }
