@@ -11,7 +11,7 @@ use self::Quantity::{ChargeLeft, Distance, KeepsUp, Reserve, Shortfall, Use};
 use crate::fit::{Fit, Inputs};
 
 /// Worlds that are driven to the end at first, and where their fits do not do.
-pub const PILOTS: [usize; 2] = [64, 192];
+pub const PILOTS: [usize; 3] = [24, 64, 192];
 
 /// Most that a fit may miss a quantity by, over its standard deviation: the band is narrower by 3 % then.
 const MOST_MISSED: f64 = 0.25;
@@ -89,7 +89,7 @@ impl Way {
             }
             let fit = Fit::new(inputs, &values);
             let misses = fit.error() > quantity.unseen().max(MOST_MISSED * fit.deviation());
-            let enough = quantity.has_a_bend() && pilots.len() >= PILOTS[1];
+            let enough = quantity.has_a_bend() && pilots.len() >= PILOTS[2];
             if misses && !enough {
                 return None;
             }

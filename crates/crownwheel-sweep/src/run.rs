@@ -122,12 +122,16 @@ impl<'a> Runner<'a> {
             ranges.into_iter().for_each(&mut add);
         }
         let mut ways = self.ways_of(&driven, &runs);
-        let open: Vec<Run> = runs.iter().copied().filter(|run| !ways.contains_key(run)).collect();
-        let most = PILOTS[1].min(self.worlds.count());
-        if !open.is_empty() && most > pilots {
-            let more = self.more_pilots(pilots..most, &open).into_iter().flatten();
-            more.for_each(|(run, more)| driven.entry(run).or_default().extend(more));
-            ways.extend(self.ways_of(&driven, &open));
+        let mut known = pilots;
+        for most in PILOTS.map(|most| most.min(self.worlds.count())) {
+            let open: Vec<Run> =
+                runs.iter().copied().filter(|run| !ways.contains_key(run)).collect();
+            if most > known && !open.is_empty() {
+                let more = self.more_pilots(known..most, &open).into_iter().flatten();
+                more.for_each(|(run, more)| driven.entry(run).or_default().extend(more));
+                ways.extend(self.ways_of(&driven, &open));
+                known = most;
+            }
         }
         self.ways = runs.iter().map(|run| ways.remove(run).unwrap_or(Way::Driven)).collect();
         append(&mut values, self.more(pilots..count));

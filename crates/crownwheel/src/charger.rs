@@ -34,6 +34,9 @@ pub struct Socket<'a> {
     /// Temperature of the pack at the start, and of the air, K.
     pack_k: f64,
     air_k: f64,
+    /// Of the pack: worked out once, since the steps ask for them thousands of times.
+    capacity_c: f64,
+    heat_capacity_jpk: f64,
 }
 
 /// A moment of a charge.
@@ -89,6 +92,8 @@ struct Flow {
     heat_w: f64,
     /// The current is less than the supply's power would give, and not by cold.
     tapers: bool,
+    /// Whether charging ends here.
+    at_cut_off: bool,
 }
 
 /// Charge and temperature of a pack that is charged.
@@ -124,6 +129,8 @@ impl<'a> Socket<'a> {
             power_w: charger.power_w.min(supply_w * charger.efficiency_frac),
             pack_k: day.pack_temperature_k(),
             air_k: day.air().temperature_k,
+            capacity_c: car.spec().pack.capacity_c(),
+            heat_capacity_jpk: car.spec().pack.heat_capacity_jpk(),
         }
     }
 
@@ -137,7 +144,7 @@ impl<'a> Socket<'a> {
     /// meanwhile: `C (5 °C - T)`; 0 for a warmer one.
     #[must_use]
     pub fn warm_up_j(&self) -> f64 {
-        self.car.spec().pack.heat_capacity_jpk() * (WARM_K - self.pack_k).max(0.0)
+        self.heat_capacity_jpk * (WARM_K - self.pack_k).max(0.0)
     }
 
     /// Resistance of the cells, Ω, and with it the source that the current flows into.
@@ -167,6 +174,11 @@ impl<'a> Socket<'a> {
         let pack = &self.car.spec().pack;
         let (cells_ohm, source) = self.source(now);
         let lost_w = pack.conductance_wpk * (now.pack_k - self.air_k);
+        // The current at the highest voltage has fallen to its end; never where the supply is so weak that its current is
+        // below that anyway.
+        let (most_by_power, most_by_cells) = self.limits_a(&source, self.power_w);
+        let rated_ah = pack.rated_capacity_c() / JOULE_PER_WH;
+        let cut_off_a = (CUT_OFF_PER_H * rated_ah).min(most_by_power);
         let current = |power_w: f64| {
             let (by_power, by_cells) = self.limits_a(&source, power_w);
             (by_power.min(by_cells), by_cells < by_power * (1.0 - 1e-6))
@@ -187,7 +199,14 @@ impl<'a> Socket<'a> {
         let given_w = warming_w + current_a * current_a * cells_ohm;
         let heat_w = if regulated { lost_w } else { given_w };
         let voltage_v = source.terminal_v(-current_a);
-        Flow { current_a, voltage_v, warming_w, heat_w, tapers }
+        Flow {
+            current_a,
+            voltage_v,
+            warming_w,
+            heat_w,
+            tapers,
+            at_cut_off: most_by_cells <= cut_off_a * (1.0 - 1e-9),
+        }
     }
 
     /// Charges from one state of charge to a higher one.
@@ -211,6 +230,7 @@ impl<'a> Socket<'a> {
     pub fn charge(&self, from_frac: f64, to_frac: f64) -> Charge {
         let piece_frac = (to_frac - from_frac).max(0.0) / count(PIECES);
         let mut now = Now { charge_frac: from_frac, pack_k: self.pack_k };
+        let mut here = self.flow(now);
         let mut charge = Charge {
             duration_s: 0.0,
             end_charge_frac: from_frac,
@@ -219,15 +239,16 @@ impl<'a> Socket<'a> {
             warming_j: 0.0,
             before_charging_s: 0.0,
             taper_from_frac: None,
-            points: vec![self.point(0.0, now)],
+            points: vec![point(0.0, now, here)],
         };
         let done = |now: &Now| now.charge_frac >= to_frac - 1e-12;
-        while self.power_w > 0.0 && !done(&now) && !self.at_cut_off(now) {
+        while self.power_w > 0.0 && !done(&now) && !here.at_cut_off {
             let piece_frac = piece_frac.min(to_frac - now.charge_frac);
-            if !self.add_step(&mut charge, &mut now, piece_frac) {
+            let Some(end) = self.add_step(&mut charge, &mut now, here, piece_frac) else {
                 charge.duration_s = f64::INFINITY;
                 break;
-            }
+            };
+            here = end;
         }
         charge.end_charge_frac = now.charge_frac;
         let efficiency = self.car.spec().charger.efficiency_frac;
@@ -235,26 +256,23 @@ impl<'a> Socket<'a> {
         charge
     }
 
-    /// Whether the current at the highest voltage has fallen to its end; never where the supply is so weak that its
-    /// current is below that anyway.
-    fn at_cut_off(&self, now: Now) -> bool {
-        let (_, source) = self.source(now);
-        let (by_power, by_cells) = self.limits_a(&source, self.power_w);
-        let rated_ah = self.car.spec().pack.rated_capacity_c() / JOULE_PER_WH;
-        by_cells <= (CUT_OFF_PER_H * rated_ah).min(by_power) * (1.0 - 1e-9)
-    }
-
-    /// One step of at most a piece of charge. `false`: the pack is frozen and gets no warmer.
-    fn add_step(&self, charge: &mut Charge, now: &mut Now, piece_frac: f64) -> bool {
-        let capacity_c = self.car.spec().pack.capacity_c();
-        let here = self.flow(*now);
+    /// One step of at most a piece of charge from where `here` flows; what flows at its end. `None`: the pack is frozen and
+    /// gets no warmer.
+    fn add_step(
+        &self,
+        charge: &mut Charge,
+        now: &mut Now,
+        here: Flow,
+        piece_frac: f64,
+    ) -> Option<Flow> {
+        let capacity_c = self.capacity_c;
         let (node, rise) = (self.node(), |flow: &Flow| self.kelvin_per_s(flow, now.pack_k));
         // What holds the pack warm begins where it is warm, or where it has cooled down to that.
         let off_k = WARM_K - now.pack_k;
         let to_warm_s =
             if off_k.abs() > SAME_K { node.time_s(rise(&here), off_k) } else { f64::INFINITY };
         if here.current_a <= 0.0 && to_warm_s.is_infinite() {
-            return false;
+            return None;
         }
         let by_charge = piece_frac * capacity_c / here.current_a.max(f64::MIN_POSITIVE);
         let by_heat = node.time_s(rise(&here), STEP_K.copysign(rise(&here)));
@@ -264,7 +282,7 @@ impl<'a> Socket<'a> {
             pack_k: now.pack_k + node.gained_k(rise(flow), dt_s),
         };
         let middle = self.flow(at(&here, 0.5 * dt_s));
-        let reaches = |dt_s: f64| !self.at_cut_off(at(&middle, dt_s));
+        let reaches = |dt_s: f64| !self.flow(at(&middle, dt_s)).at_cut_off;
         if !reaches(dt_s) {
             dt_s = last_that(reaches, dt_s);
         }
@@ -282,32 +300,20 @@ impl<'a> Socket<'a> {
             charge.before_charging_s = charge.duration_s;
         }
         *now = end;
-        charge.points.push(self.point(charge.duration_s, end));
-        true
+        let there = self.flow(end);
+        charge.points.push(point(charge.duration_s, end, there));
+        Some(there)
     }
 
     /// Change of the pack's temperature at a temperature, K/s.
     fn kelvin_per_s(&self, flow: &Flow, pack_k: f64) -> f64 {
         let pack = &self.car.spec().pack;
-        (flow.heat_w - pack.conductance_wpk * (pack_k - self.air_k)) / pack.heat_capacity_jpk()
+        (flow.heat_w - pack.conductance_wpk * (pack_k - self.air_k)) / self.heat_capacity_jpk
     }
 
     fn node(&self) -> Node {
         let pack = &self.car.spec().pack;
-        Node { rate_per_s: pack.conductance_wpk / pack.heat_capacity_jpk() }
-    }
-
-    fn point(&self, time_s: f64, now: Now) -> ChargePoint {
-        let Flow { current_a, voltage_v, .. } = self.flow(now);
-        let Now { charge_frac, pack_k } = now;
-        ChargePoint {
-            time_s,
-            charge_frac,
-            power_w: current_a * voltage_v,
-            current_a,
-            voltage_v,
-            pack_k,
-        }
+        Node { rate_per_s: pack.conductance_wpk / self.heat_capacity_jpk }
     }
 
     /// Energy from the wall, J, that a charge takes with the pack at the temperature at which it begins, or at that from
@@ -326,7 +332,7 @@ impl<'a> Socket<'a> {
     #[must_use]
     pub fn wall_j(&self, from_frac: f64, to_frac: f64) -> f64 {
         let piece_frac = (to_frac - from_frac) / count(WALL_PIECES);
-        let piece_c = piece_frac * self.car.spec().pack.capacity_c();
+        let piece_c = piece_frac * self.capacity_c;
         let pack_k = self.pack_k.max(WARM_K);
         let piece_j = |i: usize| {
             let charge_frac = from_frac + piece_frac * (count(i) + 0.5);
@@ -335,6 +341,19 @@ impl<'a> Socket<'a> {
             source.terminal_v(-by_power.min(by_cells)) * piece_c
         };
         (0..WALL_PIECES).map(piece_j).sum::<f64>() / self.car.spec().charger.efficiency_frac
+    }
+}
+
+fn point(time_s: f64, now: Now, flow: Flow) -> ChargePoint {
+    let Flow { current_a, voltage_v, .. } = flow;
+    let Now { charge_frac, pack_k } = now;
+    ChargePoint {
+        time_s,
+        charge_frac,
+        power_w: current_a * voltage_v,
+        current_a,
+        voltage_v,
+        pack_k,
     }
 }
 
