@@ -263,7 +263,7 @@ mod tests {
         // What no term can say: a product, and a saw.
         let truth = |at: usize| {
             let x = |input: usize| inputs[input][at];
-            0.03 * x(3) - 0.02 * x(40) + 0.01 * x(5) * x(9) + 0.005 * (7.0 * x(1)).sin()
+            0.03 * x(3) - 0.02 * x(40) + 0.01 * x(5) * x(9) + 0.005 * libm::sin(7.0 * x(1))
         };
         let driven: Vec<f64> = (0..64).map(truth).collect();
         let fit = Fit::new(&inputs, &driven);

@@ -471,7 +471,8 @@ pub(crate) fn flat(seconds: f64, target_mps: f64) -> Leg {
 
 /// A step of a full-throttle run: never so short that the run does not end.
 pub(crate) fn floored(step_s: f64) -> Leg {
-    flat(step_s.max(SHORTEST_STEP_S).min(LONGEST_STEP_S), FASTEST_MPS)
+    let step_s = if step_s.is_nan() { SHORTEST_STEP_S } else { step_s };
+    flat(step_s.clamp(SHORTEST_STEP_S, LONGEST_STEP_S), FASTEST_MPS)
 }
 
 /// Force at the driven wheels in a step, N: everything that it did on the road, over the distance.
