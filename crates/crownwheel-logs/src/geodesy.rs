@@ -2,7 +2,7 @@
 //!
 //! Fixes of a log lie close together. Between them Vincenty's formulae are used, made of plain
 //! arithmetic and `libm` alone, so that the bytes of a trip are the same on every machine. Farther
-//! apart than [`NEAR_M`] Karney's method takes over; its last bits come from the system's library.
+//! apart than `NEAR_M` Karney's method takes over; its last bits come from the system's library.
 
 use geographiclib_rs::{Geodesic, InverseGeodesic};
 

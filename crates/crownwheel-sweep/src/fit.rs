@@ -2,7 +2,7 @@
 //!
 //! The worlds of one car differ little, so a quantity of theirs is close to a sum of straight lines and parabolas in the
 //! inputs. Which inputs, is chosen one by one: each time the one that takes off most of what is left (forward selection
-//! with orthogonal columns). How many, is told by worlds that a fit has not seen: in [`FOLDS`] parts each is left out in
+//! with orthogonal columns). How many, is told by worlds that a fit has not seen: in eight parts each is left out in
 //! turn, chosen and fitted without, and predicted; the count that predicts best is taken, and its error is the error that
 //! is stated.
 //!
