@@ -82,6 +82,12 @@ impl Band {
         }
     }
 
+    /// The nominal value, then what one world in ten, half and nine in ten are below, as cells.
+    #[must_use]
+    pub fn cells(&self) -> [Cell; 4] {
+        [self.nominal.into(), self.cell(self.p10), self.cell(self.p50), self.cell(self.p90)]
+    }
+
     /// `118 km (108 to 129)`: the middle and what lies between one world in ten and nine in ten; the
     /// nominal value alone without a band, the middle alone where nothing shows that is unsure.
     #[must_use]

@@ -2,7 +2,7 @@
 
 use serde::Serialize;
 
-use crate::{AnswerName, Band, Column, Grid, RangeAnswer, Table, Unit, Units};
+use crate::{AnswerName, Band, Cell, Column, Grid, RangeAnswer, Table, Unit, Units};
 
 /// A route driven once on one day.
 #[derive(Clone, Debug, Default, PartialEq, Serialize)]
@@ -80,21 +80,17 @@ impl RangeAnswer {
     #[must_use]
     pub fn routes_table(&self) -> Table {
         let row = |r: &RouteResult| {
-            let left = r.charge_left_pct;
-            vec![
-                r.cycle.as_str().into(),
-                r.day.as_str().into(),
-                r.from_pct.into(),
-                left.nominal.into(),
-                left.cell(left.p10),
-                left.cell(left.p50),
-                left.cell(left.p90),
+            let mut row: Vec<Cell> =
+                vec![r.cycle.as_str().into(), r.day.as_str().into(), r.from_pct.into()];
+            row.extend(r.charge_left_pct.cells());
+            row.extend([
                 r.end.as_str().into(),
                 r.distance_km.into(),
                 r.duration_s.into(),
                 r.missed_pct.into(),
                 r.use_wh_per_km.into(),
-            ]
+            ]);
+            row
         };
         Table {
             name: "routes",

@@ -10,6 +10,8 @@
 //! Forward selection and cross-validation: Hastie, Tibshirani, Friedman, The Elements of Statistical Learning, ch. 3.3
 //! and 7.10 (from memory).
 
+use crate::weights::as_f64;
+
 /// Parts that are left out in turn.
 const FOLDS: usize = 8;
 
@@ -67,11 +69,12 @@ impl Fit {
         let count = (0..squared.len()).min_by(|a, b| squared[*a].total_cmp(&squared[*b]));
         let count = count.unwrap_or_default();
         let mut path = Path::new(inputs, quantity, &all, &[]);
-        (0..count).for_each(|_| path.step());
         let worlds = as_f64(quantity.len());
+        let root_mean_square = |values: &[f64]| (dot(values, values) / worlds).sqrt();
+        let (error, deviation) =
+            (root_mean_square(&left[count]), root_mean_square(&path.left_seen));
+        (0..count).for_each(|_| path.step());
         let (constant, terms) = path.sum();
-        let whole = Path::new(inputs, quantity, &all, &[]).left_seen;
-        let [error, deviation] = [&left[count], &whole].map(|it| (dot(it, it) / worlds).sqrt());
         Fit { constant, terms, error, deviation, left: left.swap_remove(count) }
     }
 
@@ -221,10 +224,6 @@ fn take(from: &mut [f64], column: &[f64], much: f64) {
 
 fn dot(a: &[f64], b: &[f64]) -> f64 {
     a.iter().zip(b).map(|(a, b)| a * b).sum()
-}
-
-fn as_f64(count: usize) -> f64 {
-    u32::try_from(count).map_or(f64::INFINITY, f64::from)
 }
 
 #[cfg(test)]

@@ -15,6 +15,8 @@ use rand_pcg::Pcg64;
 use rand_pcg::rand_core::{Rng, SeedableRng};
 use sha2::{Digest, Sha256};
 
+use crate::weights::as_f64;
+
 /// Worlds of a sweep unless it says otherwise.
 pub const USUAL_COUNT: usize = 2000;
 
@@ -149,11 +151,6 @@ fn shuffled<T>(random: &mut Pcg64, items: Vec<T>) -> Vec<T> {
 /// fall on the edge of its stratum by rounding.
 fn jitter(random: &mut Pcg64) -> f64 {
     (f64::from(random.next_u32()) + 0.5) / 4_294_967_296.0
-}
-
-#[allow(clippy::cast_precision_loss, reason = "a count of worlds is far below 2^53")]
-fn as_f64(count: usize) -> f64 {
-    count as f64
 }
 
 #[allow(

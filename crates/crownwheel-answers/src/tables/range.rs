@@ -1,8 +1,6 @@
 //! Tables of `range`.
 
-use crate::{
-    Band, Cell, Column, CycleResult, RangeAnswer, RoadShares, SteadyResult, Table, Unit, Units,
-};
+use crate::{Cell, Column, CycleResult, RangeAnswer, RoadShares, SteadyResult, Table, Unit, Units};
 
 /// The steady result of a day at a speed.
 #[must_use]
@@ -134,24 +132,17 @@ impl RangeAnswer {
     #[must_use]
     pub fn steady_table(&self) -> Table {
         let row = |s: &SteadyResult| {
-            vec![
-                s.speed_kmh.into(),
-                s.day.as_str().into(),
-                s.held.into(),
-                s.range_km.nominal.into(),
-                s.range_km.cell(s.range_km.p10),
-                s.range_km.cell(s.range_km.p50),
-                s.range_km.cell(s.range_km.p90),
-                s.keeps_up_km.nominal.into(),
-                s.keeps_up_km.cell(s.keeps_up_km.p10),
-                s.keeps_up_km.cell(s.keeps_up_km.p50),
-                s.keeps_up_km.cell(s.keeps_up_km.p90),
+            let mut row: Vec<Cell> = vec![s.speed_kmh.into(), s.day.as_str().into(), s.held.into()];
+            row.extend(s.range_km.cells());
+            row.extend(s.keeps_up_km.cells());
+            row.extend([
                 s.use_wh_per_km.into(),
                 s.limit.as_str().into(),
                 s.motor_speed_rpm.into(),
                 s.oil_max_degc.gearbox.into(),
                 s.oil_max_degc.axle.into(),
-            ]
+            ]);
+            row
         };
         Table {
             name: "steady",
@@ -239,38 +230,20 @@ fn range_columns() -> Vec<Column> {
 }
 
 fn range_row(r: &CycleResult) -> Vec<Cell> {
-    let use_band = r.use_band_wh_per_km.unwrap_or(Band::only(r.use_wh_per_km));
-    let wall = r.wall_band_wh_per_km.unwrap_or(Band::only(r.wall_wh_per_km));
-    let reserve = r.range_with_reserve_band_km.unwrap_or(Band::only(r.range_with_reserve_km));
-    vec![
+    let mut row: Vec<Cell> = vec![
         r.cycle.as_str().into(),
         r.day.as_str().into(),
         r.distance_km.into(),
         r.duration_s.into(),
-        r.use_wh_per_km.into(),
-        use_band.cell(use_band.p10),
-        use_band.cell(use_band.p50),
-        use_band.cell(use_band.p90),
-        r.wall_wh_per_km.into(),
-        wall.cell(wall.p10),
-        wall.cell(wall.p50),
-        wall.cell(wall.p90),
-        r.equivalent_mpg.into(),
-        r.range_km.nominal.into(),
-        r.range_km.cell(r.range_km.p10),
-        r.range_km.cell(r.range_km.p50),
-        r.range_km.cell(r.range_km.p90),
-        r.keeps_up_km.nominal.into(),
-        r.keeps_up_km.cell(r.keeps_up_km.p10),
-        r.keeps_up_km.cell(r.keeps_up_km.p50),
-        r.keeps_up_km.cell(r.keeps_up_km.p90),
-        r.missed_pct.when_full.into(),
-        r.missed_pct.whole.into(),
-        r.end.as_str().into(),
-        r.range_with_reserve_km.into(),
-        reserve.cell(reserve.p10),
-        reserve.cell(reserve.p50),
-        reserve.cell(reserve.p90),
+    ];
+    row.extend(r.used().cells());
+    row.extend(r.wall().cells());
+    row.push(r.equivalent_mpg.into());
+    row.extend(r.range_km.cells());
+    row.extend(r.keeps_up_km.cells());
+    row.extend([r.missed_pct.when_full.into(), r.missed_pct.whole.into(), r.end.as_str().into()]);
+    row.extend(r.with_reserve().cells());
+    row.extend([
         r.shortfall_s.into(),
         r.shortfall_m.into(),
         r.cannot_follow_when_full.into(),
@@ -282,7 +255,8 @@ fn range_row(r: &CycleResult) -> Vec<Cell> {
         r.flow().1.on_offer_wh_per_km.into(),
         r.flow().1.taken_back_wh_per_km.into(),
         r.flow().1.share_returned_pct.into(),
-    ]
+    ]);
+    row
 }
 
 fn balance_columns() -> Vec<Column> {

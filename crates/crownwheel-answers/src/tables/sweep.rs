@@ -83,7 +83,7 @@ impl OptionTable {
             Cell::from(met.map(|met| met.probability))
         }));
         for name in self.names.iter() {
-            row.extend(option.answers.get(name).map_or_else(missing, cells));
+            row.extend(option.answers.get(name).map_or_else(missing, Band::cells));
         }
         row.push(option.reason.as_deref().into());
         row
@@ -104,10 +104,6 @@ fn answer_column(name: &AnswerName, part: &str) -> Column {
 
 fn missing() -> [Cell; 4] {
     [const { Cell::Missing }; 4]
-}
-
-fn cells(band: &Band) -> [Cell; 4] {
-    [band.nominal.into(), band.cell(band.p10), band.cell(band.p50), band.cell(band.p90)]
 }
 
 #[allow(clippy::cast_precision_loss, reason = "a count of worlds is far below 2^53")]
@@ -239,7 +235,7 @@ fn band_row(name: &AnswerName, band: &Band, units: Units) -> Vec<Cell> {
         crate::json::answer_name(&name.key(), units).as_str().into(),
         units.symbol(unit).into(),
     ];
-    row.extend(cells(band).map(|cell| cell.shown_in(units, unit)));
+    row.extend(band.cells().map(|cell| cell.shown_in(units, unit)));
     let zero = units.value(0.0, unit);
     row.push(band.standard_error.map(|error| units.value(error, unit) - zero).into());
     row
