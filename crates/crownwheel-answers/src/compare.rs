@@ -3,7 +3,8 @@
 use serde::Serialize;
 
 use crate::unit::digits;
-use crate::{AnswerName, Caution, Provenance, Unit, Units, Warning};
+use crate::{Band, Caution, Provenance, Question, Units, Warning};
+use crownwheel_quantities::rows;
 
 /// The answer of `compare`.
 #[derive(Clone, Debug, Default, PartialEq, Serialize)]
@@ -101,7 +102,7 @@ pub struct AnswerMoved {
     pub shown: [String; 2],
     /// What it is of.
     #[serde(skip)]
-    pub compared: Compared,
+    pub question: Question,
 }
 
 /// What one input alone does to an answer of the first build.
@@ -115,135 +116,38 @@ pub struct Part {
     pub share_pct: Option<f64>,
 }
 
-/// What is compared.
-#[derive(Clone, Debug, PartialEq)]
-#[non_exhaustive]
-pub enum Compared {
-    /// An answer that options are judged by.
-    Answer(AnswerName),
-    /// Mass and what turns with it, kg.
-    EffectiveMass,
-    /// Rolling radius, m.
-    RollingRadius,
-    /// Motor speed over wheel speed.
-    OverallRatio,
-    /// Drag area, m².
-    DragArea,
-    /// Road load at 80 km/h on the first day, N.
-    RoadLoad,
-    /// Energy of the pack, kWh.
-    PackEnergy,
-    /// Open-circuit voltage of the full pack, V.
-    PackFullVoltage,
-    /// Top speed on the flat on the first day, km/h.
-    TopSpeed,
+/// A difference with its sign and unit.
+#[must_use]
+pub fn shown_by(question: &Question, by: Option<f64>, units: Units) -> String {
+    match (by, units.symbol(question.unit())) {
+        (Some(_), symbol) if !symbol.is_empty() => {
+            format!("{} {symbol}", signed(question, by, units))
+        }
+        _ => signed(question, by, units),
+    }
 }
 
-impl Compared {
-    /// Name in JSON.
-    #[must_use]
-    pub fn key(&self) -> String {
-        let key = match self {
-            Compared::Answer(name) => return name.key(),
-            Compared::EffectiveMass => "effective_mass_kg",
-            Compared::RollingRadius => "rolling_radius_m",
-            Compared::OverallRatio => "overall_ratio",
-            Compared::DragArea => "drag_area_m2",
-            Compared::RoadLoad => "road_load_n.80_kmh",
-            Compared::PackEnergy => "pack_energy_kwh",
-            Compared::PackFullVoltage => "pack_full_voltage_v",
-            Compared::TopSpeed => "top_speed_kmh",
-        };
-        key.to_owned()
-    }
+/// A difference with its sign, without its unit.
+#[must_use]
+pub fn signed(question: &Question, by: Option<f64>, units: Units) -> String {
+    let Some(by) = by.filter(|by| by.is_finite()) else {
+        return crate::unit::MISSING.to_owned();
+    };
+    let zero = units.value(0.0, question.unit());
+    let shown = digits(units.value(by, question.unit()) - zero, question.decimals());
+    let positive = by > 0.0 && shown.chars().any(|c| ('1'..='9').contains(&c));
+    let sign = if positive { "+" } else { "" };
+    format!("{sign}{shown}")
+}
 
-    /// Name for people.
-    #[must_use]
-    pub fn label(&self) -> String {
-        let label = match self {
-            Compared::Answer(name) => return name.label(),
-            Compared::EffectiveMass => "effective mass",
-            Compared::RollingRadius => "rolling radius",
-            Compared::OverallRatio => "overall ratio",
-            Compared::DragArea => "drag area",
-            Compared::RoadLoad => "road load at 80 km/h",
-            Compared::PackEnergy => "energy of the pack",
-            Compared::PackFullVoltage => "voltage of the full pack",
-            Compared::TopSpeed => "top speed",
-        };
-        label.to_owned()
-    }
+fn shown(question: &Question, value: Option<f64>, units: Units) -> String {
+    question.shown(&Band::only(value.unwrap_or(f64::NAN)), units)
+}
 
-    /// Unit of the number.
-    #[must_use]
-    pub fn unit(&self) -> Unit {
-        match self {
-            Compared::Answer(name) => name.unit(),
-            Compared::EffectiveMass => Unit::Kg,
-            Compared::RollingRadius => Unit::M,
-            Compared::OverallRatio => Unit::None,
-            Compared::DragArea => Unit::M2,
-            Compared::RoadLoad => Unit::N,
-            Compared::PackEnergy => Unit::Kwh,
-            Compared::PackFullVoltage => Unit::V,
-            Compared::TopSpeed => Unit::Kmh,
-        }
-    }
-
-    /// Decimals that are worth showing.
-    #[must_use]
-    pub fn decimals(&self) -> usize {
-        match self {
-            Compared::Answer(name) => name.decimals(),
-            Compared::RoadLoad => 0,
-            Compared::EffectiveMass
-            | Compared::PackEnergy
-            | Compared::PackFullVoltage
-            | Compared::TopSpeed => 1,
-            Compared::OverallRatio => 2,
-            Compared::RollingRadius | Compared::DragArea => 3,
-        }
-    }
-
-    /// A number with its unit, or how it is not reached.
-    #[must_use]
-    pub fn shown(&self, value: Option<f64>, units: Units) -> String {
-        match (value, self) {
-            (Some(value), Compared::Answer(name)) => name.shown(&crate::Band::only(value), units),
-            (Some(value), _) => units.text_to(value, self.unit(), self.decimals()),
-            (None, _) => crate::unit::MISSING.to_owned(),
-        }
-    }
-
-    /// A difference with its sign and unit.
-    #[must_use]
-    pub fn shown_by(&self, by: Option<f64>, units: Units) -> String {
-        match (by, units.symbol(self.unit())) {
-            (Some(_), symbol) if !symbol.is_empty() => {
-                format!("{} {symbol}", self.signed(by, units))
-            }
-            _ => self.signed(by, units),
-        }
-    }
-
-    /// A difference with its sign, without its unit.
-    #[must_use]
-    pub fn signed(&self, by: Option<f64>, units: Units) -> String {
-        let Some(by) = by.filter(|by| by.is_finite()) else {
-            return crate::unit::MISSING.to_owned();
-        };
-        let zero = units.value(0.0, self.unit());
-        let shown = digits(units.value(by, self.unit()) - zero, self.decimals());
-        let positive = by > 0.0 && shown.chars().any(|c| ('1'..='9').contains(&c));
-        let sign = if positive { "+" } else { "" };
-        format!("{sign}{shown}")
-    }
-
-    fn amount(&self, value: Option<f64>) -> Amount {
-        Amount {
-            value: value.filter(|value| value.is_finite()),
-            unit: Units::Metric.symbol(self.unit()),
-        }
+fn amount(question: &Question, value: Option<f64>) -> Amount {
+    Amount {
+        value: value.filter(|value| value.is_finite()),
+        unit: Units::Metric.symbol(question.unit()),
     }
 }
 
@@ -252,7 +156,7 @@ impl AnswerMoved {
     /// it does not stand so).
     #[must_use]
     pub fn new(
-        compared: Compared,
+        question: Question,
         first: Option<f64>,
         second: Option<f64>,
         alone: &[(String, Option<Option<f64>>)],
@@ -261,14 +165,14 @@ impl AnswerMoved {
         let finite = |value: Option<f64>| value.filter(|value| value.is_finite());
         let less = |value: Option<f64>| Some(finite(value)? - finite(first)?);
         let by = less(second);
-        let shown = [first, second].map(|value| compared.shown(value, units));
+        let shown = [first, second].map(|value| shown(&question, value, units));
         let moved = shown[0] != shown[1];
         let of_all = |part: f64| by.filter(|by| moved && *by != 0.0).map(|by| 100.0 * part / by);
         let part = |(input, value): &(String, Option<Option<f64>>)| {
             let part = value.and_then(less);
             Part {
                 input: input.clone(),
-                by: compared.amount(part),
+                by: amount(&question, part),
                 share_pct: part.and_then(of_all),
             }
         };
@@ -276,21 +180,21 @@ impl AnswerMoved {
         let sum: f64 = parts.iter().filter_map(|part| part.by.value).sum();
         let together = by.map(|by| by - sum);
         AnswerMoved {
-            answer: compared.key(),
-            label: compared.label(),
-            first: compared.amount(first),
-            second: compared.amount(second),
-            by: compared.amount(by),
+            answer: question.key(),
+            label: question.title(),
+            first: amount(&question, first),
+            second: amount(&question, second),
+            by: amount(&question, by),
             by_pct: by
                 .zip(finite(first))
                 .filter(|(_, first)| *first != 0.0)
                 .map(|(by, first)| 100.0 * by / first.abs()),
             moved,
-            together: compared.amount(together),
+            together: amount(&question, together),
             together_pct: together.and_then(of_all),
             parts,
             shown,
-            compared,
+            question,
         }
     }
 }
@@ -312,11 +216,8 @@ impl CompareAnswer {
         }
         let mut said: Vec<String> = Vec::new();
         for kind in KINDS {
-            let named = moved.iter().filter_map(|it| match &it.compared {
-                Compared::Answer(name) if kind(name) => Some((name, it)),
-                _ => None,
-            });
-            said.extend(named.filter_map(|(name, it)| difference(name, it, self.units)).next());
+            let named = moved.iter().filter(|it| kind(&it.question));
+            said.extend(named.filter_map(|it| difference(it, self.units)).next());
         }
         let count = match moved.len() {
             1 => "one answer moves".to_owned(),
@@ -336,15 +237,15 @@ impl CompareAnswer {
 }
 
 /// The kinds of answers that the first line tells, one of each.
-const KINDS: [fn(&AnswerName) -> bool; 4] = [
-    |name| matches!(name, AnswerName::Mass { .. }),
-    AnswerName::is_range,
-    |name| matches!(name, AnswerName::Time { from_kmh, .. } if *from_kmh <= 0.0),
-    |name| matches!(name, AnswerName::CruiseMotorSpeed { .. }),
+const KINDS: [fn(&Question) -> bool; 4] = [
+    |name| name.is(&rows::MASS),
+    Question::is_range,
+    |name| name.is(&rows::TIME) && name.from_kmh() <= 0.0,
+    |name| name.is(&rows::MOTOR_SPEED),
 ];
 
-fn difference(name: &AnswerName, moved: &AnswerMoved, units: Units) -> Option<String> {
-    name.difference(moved.second.value?, moved.first.value?, units)
+fn difference(moved: &AnswerMoved, units: Units) -> Option<String> {
+    moved.question.difference(moved.second.value?, moved.first.value?, units)
 }
 
 #[cfg(test)]
@@ -352,7 +253,7 @@ mod tests {
     use super::*;
     use crate::LoadCase;
 
-    const MASS: Compared = Compared::Answer(AnswerName::Mass { case: LoadCase::DriverOnly });
+    const MASS: Question = Question::of(&rows::MASS).loaded(LoadCase::DriverOnly);
 
     fn moved(
         first: Option<f64>,
@@ -390,11 +291,11 @@ mod tests {
 
     #[test]
     fn differences_have_their_sign_and_unit() {
-        assert_eq!(MASS.shown_by(Some(11.4), Units::Metric), "+11.4 kg");
-        assert_eq!(MASS.shown_by(Some(-11.4), Units::Us), "-25.1 lb");
-        assert_eq!(MASS.shown_by(Some(0.01), Units::Metric), "0.0 kg");
-        assert_eq!(MASS.shown_by(None, Units::Metric), "–");
-        assert_eq!(Compared::DragArea.shown(Some(0.7138), Units::Metric), "0.714 m²");
+        assert_eq!(shown_by(&MASS, Some(11.4), Units::Metric), "+11.4 kg");
+        assert_eq!(shown_by(&MASS, Some(-11.4), Units::Us), "-25.1 lb");
+        assert_eq!(shown_by(&MASS, Some(0.01), Units::Metric), "0.0 kg");
+        assert_eq!(shown_by(&MASS, None, Units::Metric), "–");
+        assert_eq!(shown(&Question::of(&rows::DRAG_AREA), Some(0.7138), Units::Metric), "0.714 m²");
     }
 
     #[test]

@@ -6,8 +6,8 @@
 use std::fmt::Write as _;
 
 use crate::text::clean;
-use crate::worth::rounded;
 use crate::{Cell, Provenance, Table, Units};
+use crownwheel_quantities::worth::rounded;
 
 impl Table {
     /// The CSV file.

@@ -3,7 +3,7 @@
 use serde::Serialize;
 
 use crate::sweep::{Answers, DemandLimit, DemandMet, percent};
-use crate::{AnswerName, Band, RangeAnswer, Units};
+use crate::{Band, Question, RangeAnswer, Units};
 
 /// How one car does by its demands.
 #[derive(Clone, Debug, Default, PartialEq, Serialize)]
@@ -71,12 +71,8 @@ impl DemandsAnswer {
 
     /// The same ranges as `range` gives: there every repeat of the cycle was driven.
     pub fn take_ranges(&mut self, range: &RangeAnswer) {
-        let driven = |name: &AnswerName| match name {
-            AnswerName::Range { .. } => range.result_of(name).map(|it| &it.range_km),
-            AnswerName::KeepsUp { .. } => range.result_of(name).map(|it| &it.keeps_up_km),
-            _ => None,
-        };
-        let band = |(name, band): (&AnswerName, &Band)| match driven(name) {
+        let driven = |name: &Question| range.distance_of(name);
+        let band = |(name, band): (&Question, &Band)| match driven(name) {
             Some(known) => Band { nominal: known.nominal, ..*band },
             None => *band,
         };
@@ -85,7 +81,7 @@ impl DemandsAnswer {
     }
 
     /// The answer that a limit is set on.
-    pub(crate) fn name_of(&self, limit: &DemandLimit) -> Option<AnswerName> {
+    pub(crate) fn name_of(&self, limit: &DemandLimit) -> Option<Question> {
         self.answers.names().iter().find(|name| name.key() == limit.answer).cloned()
     }
 }

@@ -3,7 +3,7 @@
 use serde::Serialize;
 
 use crate::compare::Amount;
-use crate::{Caution, Provenance, Units};
+use crate::{Caution, Provenance, Question, Units};
 
 /// The answer of `explain`.
 #[derive(Clone, Debug, Default, PartialEq, Serialize)]
@@ -20,6 +20,9 @@ pub struct ExplainAnswer {
     pub day: Option<String>,
     /// Name of what is explained.
     pub answer: String,
+    /// The same as it is asked.
+    #[serde(skip)]
+    pub question: Option<Question>,
     /// The answer.
     pub result: Amount,
     /// How it is reckoned, step by step.

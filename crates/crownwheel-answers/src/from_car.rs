@@ -18,12 +18,12 @@ mod springs;
 mod trace;
 mod weigh;
 
-pub use charge::{ChargeAsked, Supply, charge};
+pub use charge::{ChargeAsked, charge};
 pub use check::check;
 pub use compare::{CompareAsked, Number, moves, numbers};
 pub use concerns::concerns;
 pub use explain::{
-    EXPLAINED, ExplainAsked, InputText, NotExplained, explain, explained_in_report, speed_word,
+    ExplainAsked, InputText, explain, explain_question, explained, explained_in_report,
 };
 pub use gauges::{Before, gauges};
 pub use pull::{Hill, pull, pull_at};

@@ -13,8 +13,11 @@ use serde::Serialize;
 use serde_json::{Map, Number, Value};
 
 use crate::text::is_hidden;
-use crate::unit::{STANDARD_ERROR, Unit, Units, stem};
-use crate::worth;
+use crownwheel_quantities::unit::{STANDARD_ERROR, Unit, Units, stem};
+use crownwheel_quantities::worth::{rounded, two_digits};
+
+/// Keys of numbers that are no better known than the `standard_error` beside them.
+const ESTIMATES: [&str; 4] = ["p10", "p50", "p90", "share"];
 
 /// The answer as JSON, in `units`. Keys stay in the order of the fields.
 ///
@@ -26,7 +29,7 @@ pub fn value(answer: &impl Serialize, units: Units) -> Result<Value, serde_json:
         Units::Metric => metric,
         Units::Us => converted(metric, Unit::None, units),
     };
-    worth::round_estimates(&mut shown);
+    round_estimates(&mut shown);
     Ok(shown)
 }
 
@@ -36,6 +39,27 @@ pub fn value(answer: &impl Serialize, units: Units) -> Result<Value, serde_json:
 /// As for [`value`].
 pub fn text(answer: &impl Serialize, units: Units) -> Result<String, serde_json::Error> {
     Ok(escaped(format!("{:#}\n", value(answer, units)?)))
+}
+
+/// Rounds every estimate in a JSON value that has a `standard_error` beside it, and the error itself
+/// to two digits.
+fn round_estimates(value: &mut Value) {
+    match value {
+        Value::Array(items) => items.iter_mut().for_each(round_estimates),
+        Value::Object(map) => {
+            map.values_mut().for_each(round_estimates);
+            let Some(error) = map.get("standard_error").and_then(Value::as_f64) else { return };
+            for key in ESTIMATES {
+                if let Some(estimate) = map.get_mut(key)
+                    && let Some(number) = estimate.as_f64()
+                {
+                    *estimate = Value::from(rounded(number, error));
+                }
+            }
+            map.insert("standard_error".to_owned(), Value::from(two_digits(error)));
+        }
+        _ => {}
+    }
 }
 
 /// Characters that JSON lets stand and a terminal obeys, written by their numbers: the same text to a
@@ -101,7 +125,7 @@ fn converted(metric: Value, unit: Unit, units: Units) -> Value {
 }
 
 fn converted_map(map: Map<String, Value>, unit: Unit, units: Units) -> Map<String, Value> {
-    let named = map.get("unit").and_then(Value::as_str).and_then(of_symbol);
+    let named = map.get("unit").and_then(Value::as_str).and_then(Unit::of_symbol);
     let entry = |(name, value): (String, Value)| match (name.as_str(), named) {
         ("unit", Some(named)) => (name, Value::from(units.symbol(named))),
         ("value", Some(named)) => (name, converted(value, named, units)),
@@ -144,14 +168,10 @@ fn converted_number(number: Number, unit: Unit, units: Units) -> Value {
     value.map_or(Value::Null, Value::Number)
 }
 
-/// The unit of a metric symbol.
-pub(crate) fn of_symbol(symbol: &str) -> Option<Unit> {
-    Unit::BY_SUFFIX.into_iter().find(|unit| unit.look(Units::Metric).symbol == symbol)
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::{Band, Deciles};
     use serde_json::json;
 
     #[test]
@@ -204,5 +224,27 @@ mod tests {
             "answers.range_miles.loop_km.wet.p10"
         );
         assert_eq!(key("choices.put_in.box_m", Units::Us), "choices.put_in.box_m");
+    }
+
+    #[test]
+    fn estimates_of_an_answer_are_rounded_and_nothing_else() {
+        let mut value = json!({"options": [{"nominal": 118.337, "p10": 108.337, "p50": 117.42,
+            "p90": null, "standard_error": 0.3123}], "p10": 1.2345});
+        round_estimates(&mut value);
+        assert_eq!(
+            value.to_string(),
+            r#"{"options":[{"nominal":118.337,"p10":108.0,"p50":117.0,"p90":null,"standard_error":0.31}],"p10":1.2345}"#
+        );
+    }
+
+    #[test]
+    fn a_band_is_there_only_when_it_is_real() {
+        let shown = |band: Band| value(&band, Units::Metric).unwrap().to_string();
+        assert_eq!(shown(Band::only(118.0)), r#"{"nominal":118.0}"#);
+        let deciles = Deciles { p10: 108.31, p50: 117.42, p90: 128.9, standard_error: Some(0.31) };
+        assert_eq!(
+            shown(Band::with(118.3, deciles)),
+            r#"{"nominal":118.3,"p10":108.0,"p50":117.0,"p90":129.0,"standard_error":0.31}"#
+        );
     }
 }

@@ -11,10 +11,8 @@
 //! A value that is missing is `null` in JSON, an empty cell in CSV and a dash in text, never 0.
 //! `None` and a float that is not finite both count as missing.
 
-pub mod answer_name;
 pub mod audit;
 pub mod balance;
-pub mod band;
 pub mod caution;
 pub mod charge;
 pub mod check;
@@ -42,19 +40,17 @@ pub mod tables;
 pub mod text;
 pub mod trace;
 pub mod trip;
-pub mod unit;
 mod views;
 pub mod weigh;
 pub mod windows;
 mod words;
 pub mod world;
-pub mod worth;
-mod written;
 
-pub use answer_name::{AnswerName, Axle};
+pub use crownwheel::weights::LoadCase;
+pub use crownwheel_quantities::{Band, Deciles, Question, Unit, Units, unit};
+
 pub use audit::AuditAnswer;
 pub use balance::{Balance, BrakingMemo, RoadShares};
-pub use band::{Band, Deciles};
 pub use caution::{Caution, Topic};
 pub use charge::ChargeAnswer;
 pub use check::{CheckAnswer, DayFacts, GearSpeed, LineToAdd, StageLoad};
@@ -76,7 +72,6 @@ pub use sweep::{OptionAnswer, SweepAnswer};
 pub use table::{Cell, Column, Grid, Table};
 pub use trace::{CycleTrace, MotorCurve};
 pub use trip::{RepairLine, TripAnswer};
-pub use unit::{Unit, Units};
-pub use weigh::{LoadCase, WeighAnswer, WeighCase, WeighLimits};
+pub use weigh::{WeighAnswer, WeighCase, WeighLimits};
 pub use windows::{Window, WindowQuantity};
 pub use world::WorldAnswer;

@@ -5,6 +5,7 @@ use serde::Serialize;
 use crate::ratios::RatioLine;
 use crate::sweep::Answers;
 use crate::{Assumed, Caution, Drawn, Provenance, Units, Warning, Window};
+use crownwheel_quantities::{Question, rows};
 
 /// The answer of `pull`: first day, flat road, those aboard who drive along.
 #[derive(Clone, Debug, Default, PartialEq, Serialize)]
@@ -205,6 +206,17 @@ pub struct HillLine {
     pub windows: Vec<Window>,
     /// Used heat on the way up, cold at the foot. Empty: heat is not known.
     pub heat: Vec<HeatPoint>,
+}
+
+impl HillLine {
+    /// The time until the motor cuts back as worlds name it, without its day.
+    #[must_use]
+    pub fn cut_back(&self) -> Question {
+        if self.grade_pct == 0.0 {
+            return Question::of(&rows::CRUISE_MINUTES).at_kmh(self.speed_kmh);
+        }
+        Question::of(&rows::HOLD_MINUTES).at_kmh(self.speed_kmh).on_grade_pct(self.grade_pct)
+    }
 }
 
 /// Power and speed for thirty minutes from cold. `None`: the build gives no time at peak torque.

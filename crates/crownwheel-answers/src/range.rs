@@ -6,9 +6,10 @@ use serde::Serialize;
 
 use crate::sweep::MeasureNext;
 use crate::{
-    AnswerName, Assumed, Balance, Band, BrakingMemo, Caution, Drawn, Provenance, RouteResult,
-    Units, Warning, Window,
+    Assumed, Balance, Band, BrakingMemo, Caution, Drawn, Provenance, Question, RouteResult, Units,
+    Warning, Window,
 };
+use crownwheel_quantities::rows;
 
 /// The answer of `range`.
 #[derive(Clone, Debug, Default, PartialEq, Serialize)]
@@ -95,9 +96,19 @@ impl RangeAnswer {
 
     /// The result of the cycle and day that a number is of.
     #[must_use]
-    pub fn result_of(&self, name: &AnswerName) -> Option<&CycleResult> {
+    pub fn result_of(&self, name: &Question) -> Option<&CycleResult> {
         let (cycle, day) = (name.cycle()?, name.day()?);
         self.results.iter().find(|it| *it.cycle == **cycle && *it.day == **day)
+    }
+
+    /// The range, or how far the car keeps up, that a question asks for.
+    #[must_use]
+    pub fn distance_of(&self, question: &Question) -> Option<&Band> {
+        let result = self.result_of(question)?;
+        if question.is(&rows::RANGE) {
+            return Some(&result.range_km);
+        }
+        question.is(&rows::KEEPS_UP).then_some(&result.keeps_up_km)
     }
 }
 

@@ -2,7 +2,8 @@
 
 use serde::Serialize;
 
-use crate::{AnswerName, Band, Cell, Column, Grid, RangeAnswer, Table, Unit, Units};
+use crate::{Band, Cell, Column, Grid, Question, RangeAnswer, Table, Unit, Units};
+use crownwheel_quantities::rows;
 
 /// A route driven once on one day.
 #[derive(Clone, Debug, Default, PartialEq, Serialize)]
@@ -30,12 +31,11 @@ pub struct RouteResult {
 impl RouteResult {
     /// The charge left as the worlds name it.
     #[must_use]
-    pub fn name(&self) -> AnswerName {
-        AnswerName::ChargeLeft {
-            cycle: self.cycle.as_str().into(),
-            day: self.day.as_str().into(),
-            from_pct: self.from_pct,
-        }
+    pub fn name(&self) -> Question {
+        Question::of(&rows::CHARGE_LEFT)
+            .on_cycle(self.cycle.as_str())
+            .from_pct(self.from_pct)
+            .on_day(self.day.as_str())
     }
 
     /// Whether it was driven to its end.
@@ -82,7 +82,7 @@ impl RangeAnswer {
         let row = |r: &RouteResult| {
             let mut row: Vec<Cell> =
                 vec![r.cycle.as_str().into(), r.day.as_str().into(), r.from_pct.into()];
-            row.extend(r.charge_left_pct.cells());
+            row.extend(Cell::of_band(&r.charge_left_pct));
             row.extend([
                 r.end.as_str().into(),
                 r.distance_km.into(),

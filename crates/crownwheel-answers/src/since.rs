@@ -2,9 +2,10 @@
 
 use serde::Serialize;
 
-use crate::compare::{AnswerMoved, Compared, InputMoved, KeyMoved, OTHER_CONTENTS};
+use crate::compare::{AnswerMoved, InputMoved, KeyMoved, OTHER_CONTENTS};
 use crate::unit::MISSING;
-use crate::{AnswerName, Grid, Units, tables};
+use crate::{Grid, Question, Units, tables};
+use crownwheel_quantities::rows;
 
 /// Parts of a move below this share are no reason for it, %.
 const SMALL_PCT: f64 = 3.0;
@@ -95,8 +96,8 @@ impl SinceAnswer {
     /// that did.
     fn told(&self) -> Vec<&AnswerMoved> {
         let size = |it: &&AnswerMoved| it.by_pct.map_or(f64::INFINITY, f64::abs);
-        let most_of = |kind: &fn(&Compared, Units) -> bool| {
-            let of_kind = self.answers.iter().filter(|it| kind(&it.compared, self.units));
+        let most_of = |kind: &fn(&Question, Units) -> bool| {
+            let of_kind = self.answers.iter().filter(|it| kind(&it.question, self.units));
             of_kind.rev().max_by(|a, b| size(a).total_cmp(&size(b)))
         };
         let told: Vec<&AnswerMoved> = KINDS.iter().filter_map(most_of).take(MOST_TOLD).collect();
@@ -126,23 +127,20 @@ impl SinceAnswer {
 
 /// `range on udds (mild) 178 → 171 km`.
 fn move_words(it: &AnswerMoved) -> String {
-    let label = match &it.compared {
-        Compared::Answer(AnswerName::Mass { case }) => format!("mass ({})", case.label()),
-        _ => it.label.clone(),
+    let label = match it.question.is(&rows::MASS) {
+        true => format!("mass ({})", it.question.case().label()),
+        false => it.label.clone(),
     };
     format!("{label} {}", arrow(&it.shown[0], &it.shown[1]))
 }
 
 /// The kinds of answers that the first line tells, one of each. Times are told to the usual speed.
-const KINDS: [fn(&Compared, Units) -> bool; 5] = [
-    |it, _| matches!(it, Compared::Answer(name) if name.is_range()),
-    |it, _| matches!(it, Compared::Answer(AnswerName::Mass { .. })),
-    |it, units| {
-        matches!(it, Compared::Answer(AnswerName::Time { from_kmh, to_kmh, .. })
-        if *from_kmh <= 0.0 && (to_kmh - units.usual_sprint_kmh()).abs() < 0.1)
-    },
-    |it, _| matches!(it, Compared::Answer(AnswerName::ChargeHours { .. })),
-    |it, _| matches!(it, Compared::Answer(AnswerName::CruiseMotorSpeed { .. })),
+const KINDS: [fn(&Question, Units) -> bool; 5] = [
+    |it, _| it.is_range(),
+    |it, _| it.is(&rows::MASS),
+    |it, units| it.is_like(&Question::of(&rows::TIME).between(0.0, units.usual_sprint_kmh())),
+    |it, _| it.is(&rows::CHARGE_HOURS),
+    |it, _| it.is(&rows::MOTOR_SPEED),
 ];
 
 /// The first few, and how many more there are.
@@ -217,11 +215,10 @@ mod tests {
     }
 
     fn range_km(first: f64, second: f64, parts: &[(&str, f64)]) -> AnswerMoved {
-        let name = AnswerName::Range { cycle: Arc::from("udds"), day: Arc::from("mild") };
+        let name = Question::of(&rows::RANGE).on_cycle(Arc::from("udds")).on_day(Arc::from("mild"));
         let alone: Vec<_> =
             parts.iter().map(|(name, km)| ((*name).to_owned(), Some(Some(*km)))).collect();
-        let compared = Compared::Answer(name);
-        AnswerMoved::new(compared, Some(first), Some(second), &alone, Units::Metric)
+        AnswerMoved::new(name, Some(first), Some(second), &alone, Units::Metric)
     }
 
     fn since(inputs: Vec<InputMoved>, answers: Vec<AnswerMoved>) -> String {
@@ -256,7 +253,7 @@ mod tests {
             second_assumed: Some("15 N".to_owned()),
             ..key("car.brake_drag", Some("22 N"), None)
         };
-        let mass = Compared::Answer(AnswerName::Mass { case: LoadCase::DriverOnly });
+        let mass = Question::of(&rows::MASS).loaded(LoadCase::DriverOnly);
         let moved = AnswerMoved::new(mass, Some(930.0), Some(936.0), &[], Units::Metric);
         assert_eq!(
             since(vec![heater, input(vec![assumed])], vec![moved]),

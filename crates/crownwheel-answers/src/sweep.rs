@@ -9,8 +9,8 @@ use std::sync::Arc;
 use serde::ser::SerializeMap;
 use serde::{Serialize, Serializer};
 
-use crate::worth::rounded;
-use crate::{AnswerName, Assumed, Band, Caution, Grid, Provenance, Units, Warning};
+use crate::{Assumed, Band, Caution, Grid, Provenance, Question, Units, Warning};
+use crownwheel_quantities::worth::rounded;
 
 /// The answer of `sweep`.
 #[derive(Clone, Debug, Default, PartialEq, Serialize)]
@@ -149,7 +149,7 @@ impl Serialize for Choices {
 /// Answers of an option with the names that all options share.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Answers {
-    names: Arc<[AnswerName]>,
+    names: Arc<[Question]>,
     bands: Vec<Band>,
 }
 
@@ -162,7 +162,7 @@ impl Default for Answers {
 impl Answers {
     /// A band for each name, in their order. Without bands there are no answers.
     #[must_use]
-    pub fn new(names: Arc<[AnswerName]>, bands: Vec<Band>) -> Answers {
+    pub fn new(names: Arc<[Question]>, bands: Vec<Band>) -> Answers {
         Answers { names, bands }
     }
 
@@ -175,7 +175,7 @@ impl Answers {
     /// Each answer with its band, for people.
     #[must_use]
     pub fn grid(&self, units: Units) -> Grid {
-        let row = |(name, band): (&AnswerName, &Band)| vec![name.label(), name.shown(band, units)];
+        let row = |(name, band): (&Question, &Band)| vec![name.title(), name.shown(band, units)];
         Grid {
             head: ["answer", "middle (8 in 10 chance)"].map(str::to_owned).to_vec(),
             rows: self.iter().map(row).collect(),
@@ -185,18 +185,18 @@ impl Answers {
 
     /// The names that all options share.
     #[must_use]
-    pub fn names(&self) -> Arc<[AnswerName]> {
+    pub fn names(&self) -> Arc<[Question]> {
         Arc::clone(&self.names)
     }
 
     /// The answers with their names.
-    pub fn iter(&self) -> impl Iterator<Item = (&AnswerName, &Band)> {
+    pub fn iter(&self) -> impl Iterator<Item = (&Question, &Band)> {
         self.names.iter().zip(&self.bands)
     }
 
     /// One answer. `None`: the option has none of this name.
     #[must_use]
-    pub fn get(&self, name: &AnswerName) -> Option<&Band> {
+    pub fn get(&self, name: &Question) -> Option<&Band> {
         self.iter().find(|(known, _)| *known == name).map(|(_, band)| band)
     }
 }
@@ -312,12 +312,12 @@ pub struct Quantity {
 impl JudgedBy {
     /// What is told of an answer.
     #[must_use]
-    pub fn of(name: &AnswerName) -> JudgedBy {
+    pub fn of(name: &Question) -> JudgedBy {
         JudgedBy {
             answer: name.key(),
-            label: name.label(),
+            label: name.title(),
             unit: Units::Metric.symbol(name.unit()),
-            more_is_better: name.more_is_better(),
+            more_is_better: name.quantity().more_is_better,
         }
     }
 }
@@ -325,7 +325,7 @@ impl JudgedBy {
 impl DemandLimit {
     /// A limit on an answer, in its metric unit.
     #[must_use]
-    pub fn new(demand: &str, answer: &AnswerName, at_least: bool, limit: f64) -> DemandLimit {
+    pub fn new(demand: &str, answer: &Question, at_least: bool, limit: f64) -> DemandLimit {
         let unit = Units::Metric.symbol(answer.unit());
         DemandLimit {
             name: demand.to_owned(),
@@ -339,7 +339,7 @@ impl DemandLimit {
 impl Named {
     /// The name of an answer.
     #[must_use]
-    pub fn of(name: &AnswerName) -> Named {
+    pub fn of(name: &Question) -> Named {
         Named { answer: name.key() }
     }
 }
@@ -348,7 +348,7 @@ impl MeasureNext {
     /// From a share of an input in an answer; a share below 0 or above 1 is what noise leaves of it.
     #[must_use]
     pub fn new(
-        answer: &AnswerName,
+        answer: &Question,
         key: &str,
         (share, standard_error): (f64, f64),
         line: Option<String>,

@@ -7,9 +7,10 @@ use std::borrow::Cow;
 
 use serde::{Serialize, Serializer};
 
+use crownwheel_quantities::worth::{rounded, worth_digits};
+
 use crate::unit::{MISSING, digits};
-use crate::worth::{rounded, worth_digits};
-use crate::{Unit, Units, json};
+use crate::{Band, Unit, Units, json};
 
 /// A table.
 #[derive(Clone, Debug, PartialEq)]
@@ -131,6 +132,24 @@ impl From<bool> for Cell {
 }
 
 impl Cell {
+    /// A quantile of a band, with the digits that it is worth.
+    #[must_use]
+    pub fn quantile(quantile: Option<f64>, band: &Band) -> Cell {
+        match (quantile, band.standard_error) {
+            (Some(value), Some(standard_error)) if value.is_finite() => {
+                Cell::Estimate { value, standard_error }
+            }
+            (value, _) => Cell::from(value),
+        }
+    }
+
+    /// The nominal value of a band, then what one world in ten, half and nine in ten are below.
+    #[must_use]
+    pub fn of_band(band: &Band) -> [Cell; 4] {
+        let of = |quantile| Cell::quantile(quantile, band);
+        [band.nominal.into(), of(band.p10), of(band.p50), of(band.p90)]
+    }
+
     /// A metric cell in these units.
     #[must_use]
     pub fn shown_in(&self, units: Units, unit: Unit) -> Cell {

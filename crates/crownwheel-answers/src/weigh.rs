@@ -1,59 +1,9 @@
 //! Corner weights, axle loads and limits in the five cases.
 
-use serde::Serialize;
+use crownwheel::weights::LoadCase;
+use serde::{Serialize, Serializer};
 
 use crate::{Assumed, Caution, Provenance, Units, Warning};
-
-/// How the car is loaded.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Serialize)]
-#[serde(rename_all = "snake_case")]
-pub enum LoadCase {
-    /// Before the conversion, as on the scales.
-    AsOnScales,
-    /// Converted, nobody aboard.
-    ConvertedEmpty,
-    /// Converted, with the driver.
-    DriverOnly,
-    /// Converted, every seat filled.
-    EverySeat,
-    /// Converted, every seat filled, luggage up to gross mass.
-    AtGross,
-}
-
-impl LoadCase {
-    /// The five cases in the order in which they are shown.
-    pub const ALL: [LoadCase; 5] = [
-        LoadCase::AsOnScales,
-        LoadCase::ConvertedEmpty,
-        LoadCase::DriverOnly,
-        LoadCase::EverySeat,
-        LoadCase::AtGross,
-    ];
-
-    /// The word in JSON and CSV.
-    #[must_use]
-    pub fn key(self) -> &'static str {
-        match self {
-            LoadCase::AsOnScales => "as_on_scales",
-            LoadCase::ConvertedEmpty => "converted_empty",
-            LoadCase::DriverOnly => "driver_only",
-            LoadCase::EverySeat => "every_seat",
-            LoadCase::AtGross => "at_gross",
-        }
-    }
-
-    /// Heading for people.
-    #[must_use]
-    pub fn label(self) -> &'static str {
-        match self {
-            LoadCase::AsOnScales => "as on the scales",
-            LoadCase::ConvertedEmpty => "converted, empty",
-            LoadCase::DriverOnly => "driver only",
-            LoadCase::EverySeat => "every seat filled",
-            LoadCase::AtGross => "at gross",
-        }
-    }
-}
 
 /// The answer of `weigh`.
 #[derive(Clone, Debug, Default, PartialEq, Serialize)]
@@ -87,10 +37,15 @@ impl WeighAnswer {
     pub const VOID_NOTE: &'static str = "Corner weights keep the warp that was measured on the scales; they are void once springs are touched.";
 }
 
+fn case_key<S: Serializer>(case: &LoadCase, serializer: S) -> Result<S::Ok, S::Error> {
+    serializer.serialize_str(case.key())
+}
+
 /// Loads and what is left in one case. Masses in kg; a margin below 0 is over the limit.
 #[derive(Clone, Debug, PartialEq, Serialize)]
 pub struct WeighCase {
     /// Which case.
+    #[serde(serialize_with = "case_key")]
     pub case: LoadCase,
     /// Load under the front left wheel, kg.
     pub front_left_kg: f64,

@@ -3,7 +3,7 @@
 use serde::Serialize;
 
 use crate::sweep::{Choices, Quantity};
-use crate::{AnswerName, Band, Cell, Column, Provenance, Table, Units};
+use crate::{Band, Cell, Column, Provenance, Question, Table, Units};
 
 /// The answer of `sweep --world`.
 #[derive(Clone, Debug, Default, PartialEq, Serialize)]
@@ -57,17 +57,17 @@ pub struct WorldResult {
     /// In this world.
     pub in_world: Quantity,
     #[serde(skip)]
-    name: AnswerName,
+    name: Question,
 }
 
 impl WorldResult {
     /// An answer at the nominal values and in a world, in its metric unit.
     #[must_use]
-    pub fn new(name: &AnswerName, nominal: f64, in_world: f64) -> WorldResult {
+    pub fn new(name: &Question, nominal: f64, in_world: f64) -> WorldResult {
         let quantity = |value| Quantity { value, unit: Units::Metric.symbol(name.unit()) };
         WorldResult {
             answer: name.key(),
-            label: name.label(),
+            label: name.title(),
             nominal: quantity(nominal),
             in_world: quantity(in_world),
             name: name.clone(),

@@ -8,10 +8,11 @@ use crownwheel::spec::{
 };
 use crownwheel::{Car, Day};
 use crownwheel_answers::from_car::{
-    Asked, ChargeAsked, Subject, Supply, charge, check, motor_curves, pull, range, weigh,
+    Asked, ChargeAsked, Subject, charge, check, motor_curves, pull, range, weigh,
 };
 use crownwheel_answers::text::{check_text, range_text, weigh_text};
 use crownwheel_answers::{Provenance, RangeAnswer, SteadyResult, Units, Warning};
+use crownwheel_quantities::Supply;
 
 fn subject(spec: &CarSpec, days: &[DaySpec], units: Units) -> Subject {
     Subject {

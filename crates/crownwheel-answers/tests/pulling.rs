@@ -5,11 +5,10 @@ use crownwheel::gauges::{Gearing, SpeedometerDrive};
 use crownwheel::hold::Climb;
 use crownwheel::spec::{CarSpec, FirstStage, GearboxSpec, Shifting, StageSpec};
 use crownwheel::{Car, Day};
-use crownwheel_answers::from_car::{
-    Before, ChargeAsked, Hill, Subject, Supply, charge, gauges, pull,
-};
+use crownwheel_answers::from_car::{Before, ChargeAsked, Hill, Subject, charge, gauges, pull};
 use crownwheel_answers::text::{charge_text, gauges_text, pull_text};
 use crownwheel_answers::{Provenance, PullAnswer, Units, json};
+use crownwheel_quantities::Supply;
 use serde_json::Value;
 
 fn subject(spec: &CarSpec, units: Units) -> Subject {

@@ -1,6 +1,7 @@
 //! A sweep in all its renderings: the agreed keys, the same words in CSV and JSON, sentences made
 //! from the numbers, US units.
 
+use crownwheel_quantities::{Question, rows};
 use std::sync::Arc;
 
 use crownwheel_answers::sweep::{
@@ -9,22 +10,22 @@ use crownwheel_answers::sweep::{
 };
 use crownwheel_answers::text::{range_text, sweep_text};
 use crownwheel_answers::{
-    AnswerName, Band, Cell, ChargeAnswer, Deciles, Drawn, LoadCase, OptionAnswer, Provenance,
-    RangeAnswer, SweepAnswer, Units, json,
+    Band, Cell, ChargeAnswer, Deciles, Drawn, LoadCase, OptionAnswer, Provenance, RangeAnswer,
+    SweepAnswer, Units, json,
 };
 use serde_json::Value;
 
-fn range() -> AnswerName {
-    AnswerName::Range { cycle: Arc::from("moor-round"), day: Arc::from("winter") }
+fn range() -> Question {
+    Question::of(&rows::RANGE).on_cycle(Arc::from("moor-round")).on_day(Arc::from("winter"))
 }
 
-fn names() -> Arc<[AnswerName]> {
+fn names() -> Arc<[Question]> {
     Arc::from([
         range(),
-        AnswerName::Time { from_kmh: 0.0, to_kmh: 100.0, day: None },
-        AnswerName::CruiseMotorSpeed { speed_kmh: 112.0 },
-        AnswerName::CruiseMinutes { speed_kmh: 112.0, day: None },
-        AnswerName::Mass { case: LoadCase::DriverOnly },
+        Question::of(&rows::TIME).between(0.0, 100.0),
+        Question::of(&rows::MOTOR_SPEED).at_kmh(112.0),
+        Question::of(&rows::CRUISE_MINUTES).at_kmh(112.0),
+        Question::of(&rows::MASS).loaded(LoadCase::DriverOnly),
     ])
 }
 

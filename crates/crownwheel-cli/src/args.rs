@@ -7,7 +7,7 @@ use clap::{Args as ClapArgs, Parser, Subcommand, ValueEnum};
 use clap_complete::Shell;
 use crownwheel::cycle::BUILTIN_NAMES;
 use crownwheel_answers::Units;
-use crownwheel_answers::from_car::EXPLAINED;
+use crownwheel_answers::from_car::explained;
 
 use crate::bands::parse_worlds;
 use crate::values::{Suggested, a_build_file, a_folder, a_sweep, parse_port, parse_world};
@@ -217,11 +217,16 @@ pub(crate) struct Sweep {
     pub(crate) output: Output,
 }
 
+/// The answers that can be explained, for a shell to offer.
+fn explained_words() -> Vec<&'static str> {
+    explained().iter().map(|quantity| quantity.word()).collect()
+}
+
 #[derive(Debug, ClapArgs)]
 pub(crate) struct Explain {
     /// The answer, as JSON names it or shorter: mass, axle_load.rear, range.winter,
     /// range.udds.mild, hold_grade.50_kmh, time.0_100, charge_hours.garage; a wrong one lists all
-    #[arg(value_parser = Suggested(&EXPLAINED), hide_possible_values = true)]
+    #[arg(value_parser = Suggested(explained_words), hide_possible_values = true)]
     pub(crate) answer: String,
     #[command(flatten)]
     pub(crate) common: Common,
@@ -265,7 +270,7 @@ pub(crate) struct Explore {
 #[derive(Debug, ClapArgs)]
 pub(crate) struct Cycles {
     /// Print this cycle as CSV, with its source
-    #[arg(value_parser = Suggested(&BUILTIN_NAMES))]
+    #[arg(value_parser = Suggested(|| BUILTIN_NAMES.to_vec()))]
     pub(crate) name: Option<String>,
 }
 

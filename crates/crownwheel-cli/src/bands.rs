@@ -1,24 +1,25 @@
 //! Bands of one build's answers, from worlds in which everything that is unsure is drawn anew.
 
+use crownwheel_quantities::{Demand, NamedCycle, Question, Supply, rows};
 use std::collections::BTreeMap;
 use std::num::NonZeroUsize;
 use std::sync::Arc;
 
 use crownwheel::constants::METRE_PER_MILE;
 use crownwheel::cycle::Cycle;
-use crownwheel_answers::from_car::{self, Asked, Supply};
+use crownwheel_answers::from_car::{self, Asked};
 use crownwheel_answers::pull::HillLine;
 use crownwheel_answers::sweep::{Answers, MeasureNext};
 use crownwheel_answers::unit::digits;
 use crownwheel_answers::{
-    AnswerName, ChargeAnswer, CycleResult, DemandsAnswer, Drawn, LineToAdd, PullAnswer,
-    RangeAnswer, RouteResult, SteadyResult, Warning,
+    ChargeAnswer, CycleResult, DemandsAnswer, Drawn, LineToAdd, PullAnswer, RangeAnswer,
+    RouteResult, SteadyResult, Warning,
 };
 use crownwheel_sweep::answer::model_error_note;
-use crownwheel_sweep::course::{Course, NamedCycle};
+use crownwheel_sweep::course::Course;
 use crownwheel_sweep::single::{SEED, Single, weigh_and_tell};
 use crownwheel_sweep::worlds::{USUAL_COUNT, USUAL_SCREENED};
-use crownwheel_sweep::{Bound, Condition, DayModel, Demand, Model, Weights, Worlds};
+use crownwheel_sweep::{DayModel, Model, Weights, Worlds};
 
 use crate::outcome::Failure;
 use crate::subject::{Loaded, demanded_cycles, each_once, open_cycles};
@@ -90,8 +91,8 @@ impl Bands {
         }
         let files = each_once(loaded.build.measured.iter().map(|fact| &fact.cycle));
         let cycles = open_cycles(loaded, &files, sets)?;
-        let pairs: Vec<_> = facts.into_iter().map(|it| (it.answer, it.fact)).collect();
-        let names: Vec<AnswerName> = pairs.iter().map(|(name, _)| name.clone()).collect();
+        let pairs: Vec<_> = facts.into_iter().map(|it| (it.question, it.fact)).collect();
+        let names: Vec<Question> = pairs.iter().map(|(name, _)| name.clone()).collect();
         let days = self.days.clone();
         let course = course(names, &[], named_cycles(&cycles), days, Vec::new())?;
         match weigh_and_tell(&pairs, &course, &self.worlds, &self.model) {
@@ -131,10 +132,9 @@ impl Bands {
         }
         for (at, result) in answer.results.iter_mut().enumerate() {
             let cycle = &own[at / asked.days.len().max(1)];
-            let used = AnswerName::Use {
-                cycle: Arc::clone(&cycle.name),
-                day: Arc::from(result.day.as_str()),
-            };
+            let used = Question::of(&rows::USE)
+                .on_cycle(Arc::clone(&cycle.name))
+                .on_day(Arc::from(result.day.as_str()));
             result.middle = single.middle_world(&used).map(|(world, car, day)| {
                 from_car::middle_world(&car, &day, &cycle.cycle, world + 1)
             });
@@ -146,8 +146,8 @@ impl Bands {
             let around = single.band(&result.name(), result.charge_left_pct.nominal);
             result.charge_left_pct = around.unwrap_or(result.charge_left_pct);
         }
-        let of_cycles: Vec<AnswerName> =
-            own.iter().flat_map(|cycle| answers_of(&course.names, &cycle.name)).collect();
+        let of_cycles: Vec<Question> =
+            own.iter().flat_map(|cycle| answers_of(&course.names(), &cycle.name)).collect();
         answer.measure_next =
             single.measure_next(&self.telling(&of_cycles, asked.days.len()), &self.lines);
         self.say(&mut answer.drawn, &mut answer.notes, &mut answer.warnings);
@@ -191,8 +191,8 @@ impl Bands {
 
     fn say_what_narrows(&self, loaded: &mut Loaded, single: &Single<'_>) {
         let conditions = self.demands.iter().flat_map(|demand| &demand.conditions);
-        let mut names: Vec<AnswerName> = Vec::new();
-        for name in conditions.map(|it| &it.answer) {
+        let mut names: Vec<Question> = Vec::new();
+        for name in conditions.map(|it| &it.question) {
             if name.is_range() && !names.contains(name) {
                 names.push(name.clone());
             }
@@ -202,7 +202,7 @@ impl Bands {
             .iter()
             .flat_map(|name| {
                 let next = single.measure_next(std::slice::from_ref(name), &self.lines);
-                next.into_iter().map(|next| (name.label(), next))
+                next.into_iter().map(|next| (name.title(), next))
             })
             .collect();
         for mut line in loaded.subject.lines_to_add.drain(..) {
@@ -223,16 +223,16 @@ impl Bands {
     }
 
     /// The ranges that are demanded; where none is, those on the first cycle.
-    fn telling(&self, names: &[AnswerName], days: usize) -> Vec<AnswerName> {
-        let is_range = |name: &&AnswerName| name.is_range();
-        let demanded = |name: &AnswerName| {
-            self.demands.iter().flat_map(|demand| &demand.conditions).any(|it| it.answer == *name)
+    fn telling(&self, names: &[Question], days: usize) -> Vec<Question> {
+        let is_range = |name: &&Question| name.is_range();
+        let demanded = |name: &Question| {
+            self.demands.iter().flat_map(|demand| &demand.conditions).any(|it| it.question == *name)
         };
-        let ranges: Vec<&AnswerName> = names.iter().filter(is_range).collect();
-        let wanted: Vec<AnswerName> =
+        let ranges: Vec<&Question> = names.iter().filter(is_range).collect();
+        let wanted: Vec<Question> =
             ranges.iter().filter(|name| demanded(name)).map(|name| (*name).clone()).collect();
         if wanted.is_empty() {
-            let keeps_up = |name: &&AnswerName| matches!(name, AnswerName::KeepsUp { .. });
+            let keeps_up = |name: &&Question| name.is(&rows::KEEPS_UP);
             return ranges.into_iter().filter(keeps_up).take(days).cloned().collect();
         }
         wanted
@@ -255,12 +255,11 @@ impl Bands {
         answer: &mut ChargeAnswer,
     ) -> Result<(), Failure> {
         let hours = |line: &crownwheel_answers::charge::SupplyLine| {
-            let name = AnswerName::ChargeHours {
-                supply: Arc::from(line.name.as_str()),
-                from_pct: answer.from_pct,
-                to_pct: answer.to_pct,
-                day: self.said(day),
-            };
+            let name = Question::of(&rows::CHARGE_HOURS)
+                .at_supply(Arc::from(line.name.as_str()))
+                .from_pct(answer.from_pct)
+                .to_pct(answer.to_pct)
+                .on_day_if(self.said(day));
             (name, line.hours)
         };
         let nominal = answer.supplies.iter().map(hours).collect();
@@ -280,33 +279,22 @@ impl Bands {
     fn bands_of(
         &self,
         day: usize,
-        nominal: Vec<(AnswerName, Option<f64>)>,
+        nominal: Vec<(Question, Option<f64>)>,
         supplies: Vec<Supply>,
     ) -> Result<Answers, Failure> {
-        let names: Vec<AnswerName> = nominal.iter().map(|(name, _)| name.clone()).collect();
-        let minutes = |name: &&AnswerName| {
-            matches!(name, AnswerName::HoldMinutes { .. } | AnswerName::CruiseMinutes { .. })
-        };
-        let long = |name: &AnswerName| Demand {
-            name: Arc::from("long"),
-            conditions: vec![Condition {
-                answer: name.clone(),
-                bound: Bound::AtLeast(LONGEST_MINUTES),
-            }],
-            sure_frac: None,
-        };
-        let demands: Vec<Demand> = names.iter().filter(minutes).map(long).collect();
+        let names: Vec<Question> = nominal.iter().map(|(name, _)| name.clone()).collect();
         let days = vec![self.days[day].clone()];
-        let course = course(names, &demands, Vec::new(), days, supplies)?;
+        let mut course = course(names, &[], Vec::new(), days, supplies)?;
+        course.questions = course.questions.looking_for(LONGEST_MINUTES);
         Ok(self.single(&course)?.bands(&nominal))
     }
 
     /// Answers of `pull` that worlds give, with what is known of their nominal values.
-    fn of_pull(&self, place: usize, answer: &PullAnswer) -> Vec<(AnswerName, Option<f64>)> {
+    fn of_pull(&self, place: usize, answer: &PullAnswer) -> Vec<(Question, Option<f64>)> {
         let day = || self.said(place);
         let times = &answer.times_s;
         let mph_60 = 60.0 * METRE_PER_MILE / 1000.0;
-        let mut all: Vec<(AnswerName, Option<f64>)> = [
+        let mut all: Vec<(Question, Option<f64>)> = [
             (0.0, 50.0, times.kmh_0_50),
             (0.0, 100.0, times.kmh_0_100),
             (0.0, mph_60, times.mph_0_60),
@@ -314,25 +302,25 @@ impl Bands {
             (80.0, 120.0, times.kmh_80_120),
         ]
         .into_iter()
-        .map(|(from_kmh, to_kmh, time)| (AnswerName::Time { from_kmh, to_kmh, day: day() }, time))
+        .map(|(from_kmh, to_kmh, time)| {
+            (Question::of(&rows::TIME).between(from_kmh, to_kmh).on_day_if(day()), time)
+        })
         .collect();
-        all.push((AnswerName::StartGrade { day: day() }, answer.start_grade_pct));
+        all.push((Question::of(&rows::START_GRADE).on_day_if(day()), answer.start_grade_pct));
         all.extend(answer.hold.iter().map(|line| {
-            (AnswerName::HoldGrade { speed_kmh: line.speed_kmh, day: day() }, line.grade_pct)
+            (
+                Question::of(&rows::HOLD_GRADE).at_kmh(line.speed_kmh).on_day_if(day()),
+                line.grade_pct,
+            )
         }));
         // Where the motor does not cut back there is nothing to put a band around.
         let cut_back = |line: &&HillLine| line.minutes_to_cut_back.is_some();
-        for line in answer.hills.iter().filter(cut_back) {
-            let (speed_kmh, grade_pct) = (line.speed_kmh, line.grade_pct);
-            let name = AnswerName::HoldMinutes { speed_kmh, grade_pct, day: day() };
-            if !all.iter().any(|(known, _)| *known == name) {
-                all.push((name, line.minutes_to_cut_back));
+        for line in answer.hills.iter().chain(&answer.cruise).filter(cut_back) {
+            let question = line.cut_back().on_day_if(day());
+            if !all.iter().any(|(known, _)| *known == question) {
+                all.push((question, line.minutes_to_cut_back));
             }
         }
-        all.extend(answer.cruise.iter().filter(cut_back).map(|line| {
-            let name = AnswerName::CruiseMinutes { speed_kmh: line.speed_kmh, day: day() };
-            (name, line.minutes_to_cut_back)
-        }));
         all
     }
 
@@ -351,42 +339,42 @@ fn steady_name(speed_kmh: f64) -> String {
 }
 
 /// Everything that is said of a cycle on a day, for all of them.
-fn range_names(cycles: &[NamedCycle], days: &[DayModel]) -> Vec<AnswerName> {
+fn range_names(cycles: &[NamedCycle], days: &[DayModel]) -> Vec<Question> {
     let of = |cycle: &NamedCycle, day: &DayModel| {
         let (cycle, day) = (|| Arc::clone(&cycle.name), || Arc::clone(&day.day.name));
         [
-            AnswerName::KeepsUp { cycle: cycle(), day: day() },
-            AnswerName::Range { cycle: cycle(), day: day() },
-            AnswerName::RangeWithReserve { cycle: cycle(), day: day() },
-            AnswerName::Use { cycle: cycle(), day: day() },
-            AnswerName::WallUse { cycle: cycle(), day: day() },
+            Question::of(&rows::KEEPS_UP).on_cycle(cycle()).on_day(day()),
+            Question::of(&rows::RANGE).on_cycle(cycle()).on_day(day()),
+            Question::of(&rows::RANGE_WITH_RESERVE).on_cycle(cycle()).on_day(day()),
+            Question::of(&rows::USE).on_cycle(cycle()).on_day(day()),
+            Question::of(&rows::WALL_USE).on_cycle(cycle()).on_day(day()),
         ]
     };
     cycles.iter().flat_map(|cycle| days.iter().flat_map(move |day| of(cycle, day))).collect()
 }
 
-fn answers_of(names: &[AnswerName], cycle: &str) -> Vec<AnswerName> {
-    let fits = |name: &&AnswerName| name.cycle().is_some_and(|known| **known == *cycle);
+fn answers_of(names: &[Question], cycle: &str) -> Vec<Question> {
+    let fits = |name: &&Question| name.cycle().is_some_and(|known| **known == *cycle);
     names.iter().filter(fits).cloned().collect()
 }
 
 fn band_result(single: &Single<'_>, result: &mut CycleResult) {
     let (cycle, day) = (Arc::from(result.cycle.as_str()), Arc::from(result.day.as_str()));
     let (cycle, day) = (|| Arc::clone(&cycle), || Arc::clone(&day));
-    let around = |name: AnswerName, nominal: f64| single.band(&name, nominal);
-    let range = AnswerName::Range { cycle: cycle(), day: day() };
+    let around = |name: Question, nominal: f64| single.band(&name, nominal);
+    let range = Question::of(&rows::RANGE).on_cycle(cycle()).on_day(day());
     if let Some(band) = around(range, result.range_km.nominal) {
         result.range_km = band;
     }
-    let keeps_up = AnswerName::KeepsUp { cycle: cycle(), day: day() };
+    let keeps_up = Question::of(&rows::KEEPS_UP).on_cycle(cycle()).on_day(day());
     if let Some(band) = around(keeps_up, result.keeps_up_km.nominal) {
         result.keeps_up_km = band;
     }
-    let reserve = AnswerName::RangeWithReserve { cycle: cycle(), day: day() };
+    let reserve = Question::of(&rows::RANGE_WITH_RESERVE).on_cycle(cycle()).on_day(day());
     result.range_with_reserve_band_km = around(reserve, result.range_with_reserve_km);
-    let used = AnswerName::Use { cycle: cycle(), day: day() };
+    let used = Question::of(&rows::USE).on_cycle(cycle()).on_day(day());
     result.use_band_wh_per_km = around(used, result.use_wh_per_km);
-    let wall = AnswerName::WallUse { cycle: cycle(), day: day() };
+    let wall = Question::of(&rows::WALL_USE).on_cycle(cycle()).on_day(day());
     result.wall_band_wh_per_km = around(wall, result.wall_wh_per_km);
 }
 
@@ -394,15 +382,15 @@ fn band_steady(single: &Single<'_>, result: &mut SteadyResult) {
     let cycle: Arc<str> = Arc::from(steady_name(result.speed_kmh));
     let day: Arc<str> = Arc::from(result.day.as_str());
     let (cycle, day) = (|| Arc::clone(&cycle), || Arc::clone(&day));
-    let range = AnswerName::Range { cycle: cycle(), day: day() };
+    let range = Question::of(&rows::RANGE).on_cycle(cycle()).on_day(day());
     if let Some(band) = single.band(&range, result.range_km.nominal) {
         result.range_km = band;
     }
-    let keeps_up = AnswerName::KeepsUp { cycle: cycle(), day: day() };
+    let keeps_up = Question::of(&rows::KEEPS_UP).on_cycle(cycle()).on_day(day());
     if let Some(band) = single.band(&keeps_up, result.keeps_up_km.nominal) {
         result.keeps_up_km = band;
     }
-    let used = AnswerName::Use { cycle: cycle(), day: day() };
+    let used = Question::of(&rows::USE).on_cycle(cycle()).on_day(day());
     result.use_band_wh_per_km = single.band(&used, result.use_wh_per_km);
 }
 
@@ -423,14 +411,14 @@ fn named_cycles(cycles: &[Cycle]) -> Vec<NamedCycle> {
 }
 
 fn course(
-    names: Vec<AnswerName>,
+    names: Vec<Question>,
     demands: &[Demand],
     cycles: Vec<NamedCycle>,
     days: Vec<DayModel>,
     supplies: Vec<Supply>,
 ) -> Result<Course, Failure> {
     Course::new(names, demands, cycles, days, supplies)
-        .map_err(|missing| Failure::Failed(format!("nothing gives `{}`", missing.answer.key())))
+        .map_err(|missing| Failure::Failed(format!("nothing gives `{}`", missing.question.key())))
 }
 
 #[cfg(test)]

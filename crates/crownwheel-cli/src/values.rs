@@ -8,7 +8,7 @@ use clap::{Arg, Command};
 
 /// Any text, of which a shell may offer some.
 #[derive(Clone, Copy)]
-pub(crate) struct Suggested(pub(crate) &'static [&'static str]);
+pub(crate) struct Suggested(pub(crate) fn() -> Vec<&'static str>);
 
 impl TypedValueParser for Suggested {
     type Value = String;
@@ -23,7 +23,7 @@ impl TypedValueParser for Suggested {
     }
 
     fn possible_values(&self) -> Option<Box<dyn Iterator<Item = PossibleValue> + '_>> {
-        Some(Box::new(self.0.iter().copied().map(PossibleValue::new)))
+        Some(Box::new((self.0)().into_iter().map(PossibleValue::new)))
     }
 }
 

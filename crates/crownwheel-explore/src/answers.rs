@@ -1,5 +1,6 @@
 //! The answers of one build, and what was reckoned before, so that a move reckons only what it moves.
 
+use crownwheel_quantities::{Condition, Demand, NamedCycle, Question};
 use std::num::NonZeroUsize;
 use std::panic::resume_unwind;
 use std::sync::{Arc, Mutex, PoisonError};
@@ -7,13 +8,11 @@ use std::thread;
 
 use crownwheel_answers::from_car::{self, Asked};
 use crownwheel_answers::pull::PullLine;
-use crownwheel_answers::{
-    AnswerName, CheckAnswer, PullAnswer, RangeAnswer, SteadyResult, WeighAnswer,
-};
+use crownwheel_answers::{CheckAnswer, PullAnswer, RangeAnswer, SteadyResult, WeighAnswer};
 use crownwheel_files::Build;
-use crownwheel_sweep::course::{Course, NamedCycle};
+use crownwheel_sweep::Worlds;
+use crownwheel_sweep::course::Course;
 use crownwheel_sweep::run::Runner;
-use crownwheel_sweep::{Bound, Demand, Worlds};
 
 use crate::engine::Reading;
 
@@ -51,9 +50,8 @@ impl Demanded {
     }
 
     /// The limits with the answers, `cruise at least 30`.
-    pub(crate) fn parts(&self) -> impl Iterator<Item = (&AnswerName, Bound, f64)> {
-        let pairs = self.demand.conditions.iter().zip(&self.values);
-        pairs.map(|(condition, value)| (&condition.answer, condition.bound, *value))
+    pub(crate) fn parts(&self) -> impl Iterator<Item = (&Condition, f64)> {
+        self.demand.conditions.iter().zip(self.values.iter().copied())
     }
 }
 
@@ -126,18 +124,14 @@ fn demands(reading: &Reading, range: &RangeAnswer) -> Option<Vec<Demanded>> {
     let worlds = Worlds::new(crownwheel_sweep::single::SEED, NonZeroUsize::MIN, 0);
     let model = build.model();
     let nominal = Runner::new(&course, &worlds, &model, None).ok()?.nominal();
-    let value = |name: &AnswerName| {
+    let value = |name: &Question| {
         // The range that is shown is the one that is judged.
-        let shown = match name {
-            AnswerName::Range { .. } => range.result_of(name).map(|it| it.range_km.nominal),
-            AnswerName::KeepsUp { .. } => range.result_of(name).map(|it| it.keeps_up_km.nominal),
-            _ => None,
-        };
+        let shown = range.distance_of(name).map(|it| it.nominal);
         let place = || course.place(name).and_then(|at| nominal.get(at).copied());
         shown.or_else(place).unwrap_or(f64::NAN)
     };
     let of = |demand: Demand| Demanded {
-        values: demand.conditions.iter().map(|it| value(&it.answer)).collect(),
+        values: demand.conditions.iter().map(|it| value(&it.question)).collect(),
         demand,
     };
     Some(demands.into_iter().map(of).collect())

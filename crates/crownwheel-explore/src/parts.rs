@@ -5,11 +5,11 @@ use crownwheel_answers::sweep::{DemandMet, percent};
 use crownwheel_answers::text::clean;
 use crownwheel_answers::unit::{MISSING, digits};
 use crownwheel_answers::{
-    AnswerName, Band, Caution, CycleResult, Grid, LoadCase, PullAnswer, RangeAnswer, Reckoned,
-    SteadyResult, Topic, Unit, Units, Warning, WeighCase,
+    Band, Caution, CycleResult, Grid, LoadCase, PullAnswer, RangeAnswer, Reckoned, SteadyResult,
+    Topic, Unit, Units, Warning, WeighCase,
 };
 use crownwheel_plot::inline::{self, Narrow, bound, list};
-use crownwheel_sweep::Bound;
+use crownwheel_quantities::Condition;
 use maud::{Markup, html};
 
 use crate::answers::{Answers, Demanded};
@@ -174,8 +174,8 @@ fn said(view: &View<'_>) -> Markup {
 /// The first range that is demanded.
 fn demanded_range<'a>(view: &'a View<'_>) -> Option<&'a CycleResult> {
     let names = view.now.demands.iter().flat_map(Demanded::parts);
-    let mut ranges = names.into_iter().filter(|(name, _, _)| name.is_range());
-    ranges.find_map(|(name, _, _)| view.range().result_of(name))
+    let mut ranges = names.into_iter().filter(|(limit, _)| limit.question.is_range());
+    ranges.find_map(|(limit, _)| view.range().result_of(&limit.question))
 }
 
 fn demands_line(view: &View<'_>) -> String {
@@ -210,7 +210,7 @@ fn demands(view: &View<'_>) -> Markup {
             view.banded.and_then(|banded| banded.demands.iter().find(|met| *met.name == **name));
         vec![
             name.to_string(),
-            it.parts().map(|part| limit_text(view.units, part)).collect::<Vec<_>>().join("; "),
+            it.parts().map(|(limit, _)| limit.text(view.units)).collect::<Vec<_>>().join("; "),
             it.parts()
                 .enumerate()
                 .map(|(i, part)| {
@@ -226,18 +226,8 @@ fn demands(view: &View<'_>) -> Markup {
     inline::table("What the car must do", &grid, Narrow::Stacked, Reckoned::Demands)
 }
 
-fn limit_text(units: Units, (name, bound, _): (&AnswerName, Bound, f64)) -> String {
-    match bound {
-        Bound::AtLeast(limit) => name.limit_text(true, limit, units),
-        Bound::AtMost(limit) => name.limit_text(false, limit, units),
-    }
-}
-
-fn answer_text(
-    view: &View<'_>,
-    (name, _, now): (&AnswerName, Bound, f64),
-    before: Option<f64>,
-) -> String {
+fn answer_text(view: &View<'_>, (limit, now): (&Condition, f64), before: Option<f64>) -> String {
+    let name = &limit.question;
     if now.is_finite() {
         view.number(name.unit(), name.decimals(), now, before)
     } else if now.is_nan() {
@@ -439,17 +429,8 @@ fn minutes(
 
 /// What worlds say of the minutes on a hill.
 fn minutes_band<'a>(answer: &'a PullAnswer, line: &HillLine) -> Option<&'a Band> {
-    let near = |a: f64, b: f64| (a - b).abs() < 1e-9;
-    let is_it = |name: &AnswerName| match name {
-        AnswerName::HoldMinutes { speed_kmh, grade_pct, .. } => {
-            near(*speed_kmh, line.speed_kmh) && near(*grade_pct, line.grade_pct)
-        }
-        AnswerName::CruiseMinutes { speed_kmh, .. } => {
-            near(*speed_kmh, line.speed_kmh) && near(0.0, line.grade_pct)
-        }
-        _ => false,
-    };
-    answer.bands.iter().find(|(name, _)| is_it(name)).map(|(_, band)| band)
+    let minutes = line.cut_back();
+    answer.bands.iter().find(|(name, _)| name.is_like(&minutes)).map(|(_, band)| band)
 }
 
 /// Axle loads against the plate.

@@ -1,5 +1,6 @@
 //! The page and its answers, without the server around it.
 
+use crownwheel_quantities::Demand;
 use std::path::Path;
 use std::sync::{Arc, Mutex, PoisonError};
 use std::thread;
@@ -8,7 +9,6 @@ use std::time::{Duration, Instant, SystemTime};
 use crownwheel_answers::sweep::{DemandLimit, DemandMet};
 use crownwheel_answers::text::{clean, clean_lines};
 use crownwheel_answers::{PullAnswer, RangeAnswer, WeighAnswer, json};
-use crownwheel_sweep::Demand;
 use crownwheel_sweep::answer::limits;
 use serde::Serialize;
 use serde_json::{Map, Value, json};

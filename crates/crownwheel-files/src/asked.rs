@@ -1,12 +1,10 @@
 //! What a build asks of its answers: demands as limits on them, and measured facts beside them.
 
+use crownwheel_quantities::{Bound, Condition, Demand, Question, rows};
 use std::f64::consts::PI;
 use std::path::Path;
 use std::sync::Arc;
 
-use crownwheel::weights::Case;
-use crownwheel_answers::{AnswerName, Axle as AnswerAxle, LoadCase};
-use crownwheel_sweep::demand::{Bound, Condition, Demand};
 use crownwheel_sweep::facts::Fact;
 
 use crate::Build;
@@ -26,7 +24,7 @@ const WH_PER_KM_PER_JPM: f64 = 1000.0 / 3600.0;
 #[derive(Clone, Debug, PartialEq)]
 pub struct MeasuredFact {
     /// The answer.
-    pub answer: AnswerName,
+    pub question: Question,
     /// What was measured, in the metric unit of the answer.
     pub fact: Fact,
 }
@@ -47,15 +45,13 @@ impl Build {
     #[must_use]
     pub fn facts(&self) -> Vec<MeasuredFact> {
         let fact = |measured: &crate::outside::Measured| MeasuredFact {
-            answer: match measured.at {
-                MeasuredAt::Pack => AnswerName::Use {
-                    cycle: title(&measured.cycle),
-                    day: Arc::clone(&measured.day),
-                },
-                MeasuredAt::Wall => AnswerName::WallUse {
-                    cycle: title(&measured.cycle),
-                    day: Arc::clone(&measured.day),
-                },
+            question: match measured.at {
+                MeasuredAt::Pack => Question::of(&rows::USE)
+                    .on_cycle(title(&measured.cycle))
+                    .on_day(Arc::clone(&measured.day)),
+                MeasuredAt::Wall => Question::of(&rows::WALL_USE)
+                    .on_cycle(title(&measured.cycle))
+                    .on_day(Arc::clone(&measured.day)),
             },
             fact: Fact {
                 name: Arc::clone(&measured.name),
@@ -71,9 +67,9 @@ impl Build {
             DemandKind::Range { cycle, day, at_least_m, following } => {
                 let (cycle, day) = (title(cycle), Arc::clone(day));
                 let answer = if *following {
-                    AnswerName::KeepsUp { cycle, day }
+                    Question::of(&rows::KEEPS_UP).on_cycle(cycle).on_day(day)
                 } else {
-                    AnswerName::Range { cycle, day }
+                    Question::of(&rows::RANGE).on_cycle(cycle).on_day(day)
                 };
                 vec![at_least(answer, at_least_m * 1e-3)]
             }
@@ -84,36 +80,38 @@ impl Build {
                 self.hill(*speed_mps, *grade_at_least_frac, *at_least_s, day)
             }
             DemandKind::Start { grade_at_least_frac, day } => {
-                let answer = AnswerName::StartGrade { day: self.day(day) };
+                let answer = Question::of(&rows::START_GRADE).on_day_if(self.day(day));
                 vec![at_least(answer, typed(grade_at_least_frac * PCT))]
             }
             DemandKind::Time { from_mps, to_mps, at_most_s, day } => {
                 let [from_kmh, to_kmh] = [from_mps, to_mps].map(|mps| typed(mps * KMH_PER_MPS));
-                let answer = AnswerName::Time { from_kmh, to_kmh, day: self.day(day) };
+                let answer =
+                    Question::of(&rows::TIME).between(from_kmh, to_kmh).on_day_if(self.day(day));
                 vec![at_most(answer, *at_most_s)]
             }
             DemandKind::AxleLoad { axle, case, at_most_kg } => {
-                let axle = match axle {
-                    Axle::Front => AnswerAxle::Front,
-                    Axle::Rear => AnswerAxle::Rear,
+                let row = match axle {
+                    Axle::Front => &rows::FRONT_AXLE,
+                    Axle::Rear => &rows::REAR_AXLE,
                 };
-                vec![at_most(AnswerName::AxleLoad { axle, case: load_case(*case) }, *at_most_kg)]
+                vec![at_most(Question::of(row).loaded(*case), *at_most_kg)]
             }
             DemandKind::ChargeTime { supply, from_frac, to_frac, at_most_s, day } => {
                 let pack = &self.car.pack;
                 let from_frac = from_frac.unwrap_or_else(|| pack.floor_frac());
                 let to_frac = to_frac.unwrap_or(pack.usable_to_frac);
-                let answer = AnswerName::ChargeHours {
-                    supply: Arc::clone(supply),
-                    from_pct: typed(from_frac * PCT),
-                    to_pct: typed(to_frac * PCT),
-                    day: self.day(day),
-                };
+                let answer = Question::of(&rows::CHARGE_HOURS)
+                    .at_supply(Arc::clone(supply))
+                    .from_pct(typed(from_frac * PCT))
+                    .to_pct(typed(to_frac * PCT))
+                    .on_day_if(self.day(day));
                 vec![at_most(answer, at_most_s / HOUR_S)]
             }
-            DemandKind::Price { at_most: limit } => vec![at_most(AnswerName::Price, *limit)],
+            DemandKind::Price { at_most: limit } => {
+                vec![at_most(Question::of(&rows::PRICE), *limit)]
+            }
             DemandKind::Mass { case, at_most_kg } => {
-                vec![at_most(AnswerName::Mass { case: load_case(*case) }, *at_most_kg)]
+                vec![at_most(Question::of(&rows::MASS).loaded(*case), *at_most_kg)]
             }
         }
     }
@@ -127,13 +125,17 @@ impl Build {
     ) -> Vec<Condition> {
         let speed_kmh = typed(speed_mps * KMH_PER_MPS);
         // A speed that is not held is not cruised at, whatever else is asked.
-        let held = AnswerName::HoldGrade { speed_kmh, day: self.day(day) };
+        let held = Question::of(&rows::HOLD_GRADE).at_kmh(speed_kmh).on_day_if(self.day(day));
         let mut limits = vec![at_least(held, 0.0)];
         limits.extend(motor_radps.map(|radps| {
-            at_most(AnswerName::CruiseMotorSpeed { speed_kmh }, typed(radps * RPM_PER_RADPS))
+            at_most(
+                Question::of(&rows::MOTOR_SPEED).at_kmh(speed_kmh),
+                typed(radps * RPM_PER_RADPS),
+            )
         }));
         limits.extend(at_least_s.map(|seconds| {
-            let answer = AnswerName::CruiseMinutes { speed_kmh, day: self.day(day) };
+            let answer =
+                Question::of(&rows::CRUISE_MINUTES).at_kmh(speed_kmh).on_day_if(self.day(day));
             at_least(answer, seconds / MINUTE_S)
         }));
         limits
@@ -147,10 +149,13 @@ impl Build {
         day: &Arc<str>,
     ) -> Vec<Condition> {
         let (speed_kmh, grade_pct) = (typed(speed_mps * KMH_PER_MPS), typed(grade_frac * PCT));
-        let held = AnswerName::HoldGrade { speed_kmh, day: self.day(day) };
+        let held = Question::of(&rows::HOLD_GRADE).at_kmh(speed_kmh).on_day_if(self.day(day));
         let mut limits = vec![at_least(held, grade_pct)];
         limits.extend(at_least_s.map(|seconds| {
-            let answer = AnswerName::HoldMinutes { speed_kmh, grade_pct, day: self.day(day) };
+            let answer = Question::of(&rows::HOLD_MINUTES)
+                .at_kmh(speed_kmh)
+                .on_grade_pct(grade_pct)
+                .on_day_if(self.day(day));
             at_least(answer, seconds / MINUTE_S)
         }));
         limits
@@ -174,22 +179,12 @@ fn title(cycle: &CycleRef) -> Arc<str> {
     }
 }
 
-fn load_case(case: Case) -> LoadCase {
-    match case {
-        Case::AsOnTheScales => LoadCase::AsOnScales,
-        Case::ConvertedEmpty => LoadCase::ConvertedEmpty,
-        Case::DriverOnly => LoadCase::DriverOnly,
-        Case::EverySeatFilled => LoadCase::EverySeat,
-        Case::AtGross => LoadCase::AtGross,
-    }
+fn at_least(question: Question, limit: f64) -> Condition {
+    Condition { question, bound: Bound::AtLeast(limit) }
 }
 
-fn at_least(answer: AnswerName, limit: f64) -> Condition {
-    Condition { answer, bound: Bound::AtLeast(limit) }
-}
-
-fn at_most(answer: AnswerName, limit: f64) -> Condition {
-    Condition { answer, bound: Bound::AtMost(limit) }
+fn at_most(question: Question, limit: f64) -> Condition {
+    Condition { question, bound: Bound::AtMost(limit) }
 }
 
 /// A number without the tail that a conversion to SI and back leaves: 112, not 112.00000000000001.
@@ -203,7 +198,7 @@ mod tests {
     use crate::bench::{changed, close, refused};
 
     fn keys(demand: &Demand) -> Vec<(String, Bound)> {
-        demand.conditions.iter().map(|it| (it.answer.key(), it.bound)).collect()
+        demand.conditions.iter().map(|it| (it.question.key(), it.bound)).collect()
     }
 
     #[test]
@@ -248,7 +243,7 @@ mod tests {
     fn a_fact_may_be_measured_at_the_wall() {
         let wall = "wall = \"168 Wh/km ± 5 %\"";
         let facts = changed(&[("use = \"141 Wh/km ± 5 %\"", wall)]).facts();
-        assert_eq!(facts[0].answer.key(), "wall_wh_per_km.moor-round.mild");
+        assert_eq!(facts[0].question.key(), "wall_wh_per_km.moor-round.mild");
         assert!(close(facts[0].fact.measured, 168.0));
         assert!(close(facts[0].fact.standard_deviation, 0.05 * 168.0 / 1.96));
     }
@@ -270,7 +265,7 @@ mod tests {
     #[test]
     fn a_fact_is_in_the_unit_of_its_answer() {
         let facts = changed(&[]).facts();
-        assert_eq!(facts[0].answer.key(), "use_wh_per_km.moor-round.mild");
+        assert_eq!(facts[0].question.key(), "use_wh_per_km.moor-round.mild");
         assert!(close(facts[0].fact.measured, 141.0));
         assert!(close(facts[0].fact.standard_deviation, 0.05 * 141.0 / 1.96));
     }

@@ -1,11 +1,11 @@
 //! A build read from its file: the car, the days, and everything that was said about them.
 
+use crownwheel_quantities::Supply;
 use std::collections::BTreeMap;
 use std::path::{Path, PathBuf};
 
 use crownwheel::spec::{CarSpec, DaySpec, SpecError};
 use crownwheel_answers::Warning;
-use crownwheel_answers::from_car::Supply;
 use crownwheel_answers::text::shown_path;
 
 use crate::assemble::Assembler;

@@ -2,7 +2,7 @@
 
 use std::sync::Arc;
 
-use crownwheel::weights::Case;
+use crownwheel::weights::LoadCase;
 
 use crate::assemble::Assembler;
 use crate::outside::{CycleRef, cycle, day_name};
@@ -87,7 +87,7 @@ pub enum DemandKind {
         /// The axle.
         axle: Axle,
         /// Who is aboard.
-        case: Case,
+        case: LoadCase,
         /// Highest load that will do, kg.
         at_most_kg: f64,
     },
@@ -112,7 +112,7 @@ pub enum DemandKind {
     /// Weigh no more than this.
     Mass {
         /// Who is aboard.
-        case: Case,
+        case: LoadCase,
         /// Highest mass that will do, kg.
         at_most_kg: f64,
     },
@@ -289,12 +289,12 @@ fn minutes_s(a: &mut Assembler<'_>, path: &str) -> Option<f64> {
 }
 
 /// Who is aboard.
-fn case(a: &mut Assembler<'_>, path: &str) -> Case {
+fn case(a: &mut Assembler<'_>, path: &str) -> LoadCase {
     match a.text(&format!("{path}.case")).as_str() {
-        "converted, empty" => Case::ConvertedEmpty,
-        "driver only" => Case::DriverOnly,
-        "at gross" => Case::AtGross,
-        _ => Case::EverySeatFilled,
+        "converted, empty" => LoadCase::ConvertedEmpty,
+        "driver only" => LoadCase::DriverOnly,
+        "at gross" => LoadCase::AtGross,
+        _ => LoadCase::EverySeat,
     }
 }
 

@@ -55,7 +55,7 @@ pub(crate) fn page(
 
 /// The sections in reading order.
 fn sections(input: &ReportInput, figures: &Figures) -> Result<Vec<Section>, FigureError> {
-    let all = Reckonings::new(&input.explained, &input.inputs);
+    let all = Reckonings::new(&input.explained, &input.inputs, &input.check.day);
     let mut sections = Vec::new();
     if input.demands.is_some() {
         sections.push(Section::new("demands", "What is demanded", demands(input, &all)));
@@ -161,7 +161,7 @@ fn demands(input: &ReportInput, all: &Reckonings) -> Markup {
     let Some(demands) = &input.demands else { return html! {} };
     let link = |row: usize, head: &str, _: &[String]| {
         let limit = demands.demand_limits.get(row).filter(|_| head == "found")?;
-        all.anchor(&limit.answer)
+        all.anchor_of_key(&limit.answer)
     };
     let grid = demands.table().grid();
     html! {
@@ -181,7 +181,7 @@ fn build(input: &ReportInput, all: &Reckonings) -> Markup {
     let facts = input.check.fact_grid();
     let link = |_: usize, head: &str, row: &[String]| {
         let fact = row.first().filter(|_| head == "value")?;
-        all.of_fact(fact, &input.check.day)
+        all.of_fact(fact)
     };
     html! {
         div.pair {

@@ -3,14 +3,15 @@
 #[path = "../../crownwheel-answers/tests/fixture/mod.rs"]
 mod fixture;
 
+use crownwheel_quantities::{Question, rows};
 use std::collections::{BTreeMap, BTreeSet};
 
 use crownwheel_answers::explain::{ExplainInput, Step};
 use crownwheel_answers::from_car::InputText;
 use crownwheel_answers::sweep::{Answers, DemandLimit, DemandMet};
 use crownwheel_answers::{
-    AnswerName, Band, CycleTrace, Deciles, DemandsAnswer, ExplainAnswer, MotorCurve, RoadShares,
-    Units, WeighLimits,
+    Band, CycleTrace, Deciles, DemandsAnswer, ExplainAnswer, MotorCurve, RoadShares, Units,
+    WeighLimits,
 };
 use crownwheel_plot::{ReportInput, files};
 
@@ -413,7 +414,8 @@ fn a_week_long_cycle_makes_a_figure_of_usual_size() {
 fn reckoned() -> ReportInput {
     let mut input = input();
     let (cycle, day) = (input.range.results[0].cycle.clone(), input.range.results[0].day.clone());
-    let name = AnswerName::Range { cycle: cycle.as_str().into(), day: day.as_str().into() };
+    let name =
+        Question::of(&rows::RANGE).on_cycle(cycle.as_str().into()).on_day(day.as_str().into());
     let deciles = Deciles { p10: 80.0, p50: 90.0, p90: 95.0, standard_error: Some(0.5) };
     let mut demands = DemandsAnswer {
         demands: vec![DemandMet {

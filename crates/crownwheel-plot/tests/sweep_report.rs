@@ -1,5 +1,6 @@
 //! The report of an invented sweep: the decision first, every figure and table, nothing that runs.
 
+use crownwheel_quantities::{Question, rows};
 use std::collections::BTreeMap;
 use std::sync::Arc;
 
@@ -7,21 +8,19 @@ use crownwheel_answers::sweep::{
     Answers, Choices, DemandLimit, DemandMet, FactAgainst, FactsAnswer, HeadToHead, MeasureNext,
     Named, Quantity,
 };
-use crownwheel_answers::{
-    AnswerName, Assumed, Band, Deciles, LoadCase, OptionAnswer, SweepAnswer, Units,
-};
+use crownwheel_answers::{Assumed, Band, Deciles, LoadCase, OptionAnswer, SweepAnswer, Units};
 use crownwheel_plot::{SweepInput, sweep_files};
 
-fn range() -> AnswerName {
-    AnswerName::Range { cycle: Arc::from("moor-round"), day: Arc::from("winter") }
+fn range() -> Question {
+    Question::of(&rows::RANGE).on_cycle(Arc::from("moor-round")).on_day(Arc::from("winter"))
 }
 
-fn names() -> Arc<[AnswerName]> {
+fn names() -> Arc<[Question]> {
     Arc::from([
         range(),
-        AnswerName::Time { from_kmh: 0.0, to_kmh: 100.0, day: None },
-        AnswerName::CruiseMotorSpeed { speed_kmh: 112.0 },
-        AnswerName::Mass { case: LoadCase::DriverOnly },
+        Question::of(&rows::TIME).between(0.0, 100.0),
+        Question::of(&rows::MOTOR_SPEED).at_kmh(112.0),
+        Question::of(&rows::MASS).loaded(LoadCase::DriverOnly),
     ])
 }
 

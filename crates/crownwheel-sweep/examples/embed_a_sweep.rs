@@ -1,6 +1,7 @@
 //! A sweep from another program: three final drives by two packs, each in the same 200 worlds, judged by
 //! what the car must do.
 
+use crownwheel_quantities::{Bound, Condition, Demand, NamedCycle, Question, rows};
 use std::collections::BTreeMap;
 use std::error::Error;
 use std::num::NonZeroUsize;
@@ -9,12 +10,11 @@ use crownwheel::cycle::Cycle;
 use crownwheel::example;
 use crownwheel::knob::Knob;
 use crownwheel::spec::CarSpec;
-use crownwheel_answers::{AnswerName, Units};
-use crownwheel_sweep::course::{Course, NamedCycle};
+use crownwheel_answers::Units;
+use crownwheel_sweep::course::Course;
 use crownwheel_sweep::sweep::{Finished, Plan};
 use crownwheel_sweep::{
-    Axis, AxisValue, Base, Bound, Condition, DayModel, Demand, Model, Space, Spread, Unsure,
-    Weights, Worlds,
+    Axis, AxisValue, Base, DayModel, Model, Space, Spread, Unsure, Weights, Worlds,
 };
 
 const WORLDS: usize = 200;
@@ -51,11 +51,11 @@ fn space() -> Result<Space, Box<dyn Error>> {
 
 /// What every option is asked, and the demands: 110 km in town, and 6,500 rpm at 112 km/h at the most.
 fn asked() -> Result<(Course, Vec<Demand>), Box<dyn Error>> {
-    let range = AnswerName::Range { cycle: "udds".into(), day: "mild".into() };
-    let speed = AnswerName::CruiseMotorSpeed { speed_kmh: 112.0 };
-    let demand = |name: &str, answer: &AnswerName, bound| Demand {
+    let range = Question::of(&rows::RANGE).on_cycle("udds".into()).on_day("mild".into());
+    let speed = Question::of(&rows::MOTOR_SPEED).at_kmh(112.0);
+    let demand = |name: &str, answer: &Question, bound| Demand {
         name: name.into(),
-        conditions: vec![Condition { answer: answer.clone(), bound }],
+        conditions: vec![Condition { question: answer.clone(), bound }],
         sure_frac: Some(0.9),
     };
     let demands = vec![
@@ -94,7 +94,7 @@ fn main() -> Result<(), Box<dyn Error>> {
         let sure = answer.all_demands_probability.unwrap_or(0.0) * 100.0;
         println!("{}: does everything in {sure:.0} of 100 worlds", answer.id);
         for (name, band) in answer.answers.iter() {
-            println!("    {}: {}", name.label(), name.shown(band, Units::Metric));
+            println!("    {}: {}", name.title(), name.shown(band, Units::Metric));
         }
     }
     Ok(())

@@ -1,5 +1,6 @@
 //! From the decision to the answer that people and programs read.
 
+use crownwheel_quantities::{Bound, Condition, Demand, Question, rows};
 use std::collections::BTreeMap;
 use std::sync::Arc;
 
@@ -8,14 +9,13 @@ use crownwheel_answers::sweep::{
 };
 use crownwheel_answers::unit::digits;
 use crownwheel_answers::{
-    AnswerName, Assumed, Caution, OptionAnswer, Provenance, SweepAnswer, Topic, Units, Warning,
+    Assumed, Caution, OptionAnswer, Provenance, SweepAnswer, Topic, Units, Warning,
 };
 use rayon::prelude::*;
 
 use crate::conditioning::MODEL_ERROR_FRAC;
 use crate::course::Course;
 use crate::decision::Decision;
-use crate::demand::{Bound, Demand};
 use crate::facts::{Conditioned, Verdict};
 use crate::model::Model;
 use crate::pilot::PILOTS;
@@ -70,7 +70,7 @@ pub fn answer(plan: &Plan<'_>, decision: &Decision, told: Told) -> SweepAnswer {
     let id = |index: &u128| gathered.looked().get(index).map(|looked| looked.answer.id.clone());
     let mut notes = notes(plan, decision);
     notes.extend(told.notes);
-    let names = &plan.course.names;
+    let names = plan.course.names();
     let options = decision.shown();
     let mut warnings = told.warnings;
     warnings.extend(names.iter().filter_map(|name| none_follows(name, &options)));
@@ -110,8 +110,11 @@ pub fn answer(plan: &Plan<'_>, decision: &Decision, told: Told) -> SweepAnswer {
 }
 
 /// A cycle on which every option that can be built falls behind.
-fn none_follows(name: &AnswerName, options: &[OptionAnswer]) -> Option<Warning> {
-    let AnswerName::Shortfall { cycle, day } = name else { return None };
+fn none_follows(name: &Question, options: &[OptionAnswer]) -> Option<Warning> {
+    let (cycle, day) = (name.cycle()?, name.day()?);
+    if !name.is(&rows::SHORTFALL) {
+        return None;
+    }
     let behind_s = options.iter().filter_map(|option| Some(option.answers.get(name)?.nominal));
     let least_s = behind_s.reduce(f64::min).filter(|least_s| *least_s > FOLLOWS_WITHIN_S)?;
     Some(Warning {
@@ -156,12 +159,12 @@ fn notes(plan: &Plan<'_>, decision: &Decision) -> Vec<String> {
 #[must_use]
 pub fn limits(demands: &[Demand]) -> Vec<DemandLimit> {
     let of = |demand: &Demand| -> Vec<DemandLimit> {
-        let one = |it: &crate::demand::Condition| {
+        let one = |it: &Condition| {
             let (at_least, limit) = match it.bound {
                 Bound::AtLeast(limit) => (true, limit),
                 Bound::AtMost(limit) => (false, limit),
             };
-            DemandLimit::new(&demand.name, &it.answer, at_least, limit)
+            DemandLimit::new(&demand.name, &it.question, at_least, limit)
         };
         demand.conditions.iter().map(one).collect()
     };
@@ -179,20 +182,19 @@ enum Telling {
 
 /// The answers that tell most: the ranges that are demanded (all, where none is), the times, and of
 /// trades the motor speed.
-fn telling(course: &Course, demands: &[Demand], what: Telling) -> Vec<AnswerName> {
-    let demanded = |name: &AnswerName| {
-        demands.iter().flat_map(|demand| &demand.conditions).any(|it| it.answer == *name)
+fn telling(course: &Course, demands: &[Demand], what: Telling) -> Vec<Question> {
+    let demanded = |name: &Question| {
+        demands.iter().flat_map(|demand| &demand.conditions).any(|it| it.question == *name)
     };
-    let is_range = |name: &&AnswerName| name.is_range();
-    let some_demanded = course.names.iter().filter(is_range).any(demanded);
-    let tells = |name: &&AnswerName| match name {
-        AnswerName::KeepsUp { .. } => !some_demanded || demanded(name),
-        AnswerName::Range { .. } => demanded(name),
-        AnswerName::Time { .. } => true,
-        AnswerName::CruiseMotorSpeed { .. } => what == Telling::Trades,
-        _ => false,
+    let is_range = |name: &&Question| name.is_range();
+    let some_demanded = course.names().iter().filter(is_range).any(demanded);
+    let tells = |it: &&Question| {
+        (it.is(&rows::KEEPS_UP) && !some_demanded)
+            || (it.is_range() && demanded(it))
+            || it.is(&rows::TIME)
+            || (it.is(&rows::MOTOR_SPEED) && what == Telling::Trades)
     };
-    course.names.iter().filter(tells).cloned().collect()
+    course.names().iter().filter(tells).cloned().collect()
 }
 
 /// The best option against the next, in every answer that options are compared by and that the worlds
@@ -203,7 +205,7 @@ fn head_to_head(plan: &Plan<'_>, decision: &Decision) -> Vec<HeadToHead> {
     if plan.worlds.count() == 1 {
         return Vec::new();
     }
-    let names = &plan.course.names;
+    let names = plan.course.names();
     let places: Vec<usize> = telling(plan.course, plan.demands, Telling::Causes)
         .iter()
         .filter_map(|name| plan.course.place(name))
@@ -212,7 +214,7 @@ fn head_to_head(plan: &Plan<'_>, decision: &Decision) -> Vec<HeadToHead> {
         .flat_map(|other| places.iter().map(move |place| (other, *place)))
         .map(|(other, place)| {
             let (name, weights) = (&names[place], plan.weights);
-            let more = name.more_is_better();
+            let more = name.quantity().more_is_better;
             let share = beats(&best.values[place], &other.values[place], more, weights);
             HeadToHead {
                 id: best.looked.answer.id.clone(),
@@ -256,14 +258,14 @@ pub struct Ran<'a> {
 #[must_use]
 pub fn measure_next(
     run: &Ran<'_>,
-    names: &[AnswerName],
+    names: &[Question],
     weights: &Weights,
     lines: &BTreeMap<String, String>,
 ) -> Vec<MeasureNext> {
     let of_car = run.model.unsure.iter().map(|unsure| Arc::clone(&unsure.key));
     let of_days = run.course.days.iter().flat_map(|day| &day.unsure);
     let keys: Vec<Arc<str>> = of_car.chain(of_days.map(|unsure| Arc::clone(&unsure.key))).collect();
-    let of = |name: &AnswerName| -> Vec<MeasureNext> {
+    let of = |name: &Question| -> Vec<MeasureNext> {
         let place = run.course.place(name);
         let Some(values) = place.and_then(|place| run.values.get(place)) else { return Vec::new() };
         let shared = Shared::new(values, weights);
@@ -289,7 +291,7 @@ pub fn measure_next(
 
 /// What measured facts did to the worlds, for people.
 #[must_use]
-pub fn facts_answer(used: Vec<(AnswerName, String)>, conditioned: &Conditioned) -> FactsAnswer {
+pub fn facts_answer(used: Vec<(Question, String)>, conditioned: &Conditioned) -> FactsAnswer {
     let unit_of = |fact: &str| {
         let found = used.iter().find(|(_, name)| name == fact);
         found.map_or("", |(answer, _)| Units::Metric.symbol(answer.unit()))
@@ -350,7 +352,7 @@ mod tests {
         let unsure = ["motor.curve_scale", some, most].map(unsure).to_vec();
         let model = Model { car: example::small_saloon(), unsure };
         let day = DayModel { day: example::mild_day(), unsure: Vec::new() };
-        let mass = AnswerName::Mass { case: crownwheel_answers::LoadCase::DriverOnly };
+        let mass = Question::of(&rows::MASS).loaded(crownwheel_answers::LoadCase::DriverOnly);
         let course = Course::new(vec![mass.clone()], &[], Vec::new(), vec![day], Vec::new());
         let course = course.unwrap();
         let worlds = Worlds::new(1, NonZeroUsize::new(2000).unwrap(), 200);
@@ -358,7 +360,8 @@ mod tests {
         let values = vec![u1.iter().zip(u2.iter()).map(|(a, b)| 2.0 * a + b).collect()];
         let run = Ran { course: &course, worlds: &worlds, model: &model, values: &values };
         let lines = BTreeMap::from([(some.to_owned(), format!("{some} = \"0.42\""))]);
-        let next = measure_next(&run, &[mass, AnswerName::Price], &Weights::equal(2000), &lines);
+        let next =
+            measure_next(&run, &[mass, Question::of(&rows::PRICE)], &Weights::equal(2000), &lines);
         let keys: Vec<&str> = next.iter().map(|it| it.key.as_str()).collect();
         assert_eq!(keys, [most, some]);
         for (found, right) in next.iter().zip([0.8, 0.2]) {
@@ -373,7 +376,8 @@ mod tests {
 
     #[test]
     fn what_facts_did_is_told_with_their_unit() {
-        let use_of = AnswerName::Use { cycle: Arc::from("round"), day: Arc::from("mild") };
+        let use_of =
+            Question::of(&rows::USE).on_cycle(Arc::from("round")).on_day(Arc::from("mild"));
         let fact = Fact { name: Arc::from("may"), measured: 180.0, standard_deviation: 2.0 };
         let facts = Facts::new(vec![fact], &[vec![0.0]]).unwrap();
         let predicted: Vec<f64> = (0..500).map(|i| 140.0 + 0.01 * f64::from(i)).collect();

@@ -1,9 +1,10 @@
 //! Worlds weighed by the facts that were measured on the built car.
 
+use crownwheel_quantities::Question;
 use std::fmt;
 
 use crownwheel::spec::SpecError;
-use crownwheel_answers::{AnswerName, Warning};
+use crownwheel_answers::Warning;
 use rayon::prelude::*;
 
 use crate::course::Course;
@@ -27,7 +28,7 @@ pub enum NoWeights {
     /// The built car or a day cannot be.
     Car(SpecError),
     /// A fact is about an answer that the course does not give.
-    NotAsked(AnswerName),
+    NotAsked(Question),
     /// The facts cannot be used.
     Facts(FactsError),
 }
@@ -60,7 +61,7 @@ impl NoWeights {
 /// # Errors
 /// The car cannot be, or the facts cannot be used.
 pub fn weigh(
-    facts: &[(AnswerName, Fact)],
+    facts: &[(Question, Fact)],
     course: &Course,
     worlds: &Worlds,
     model: &Model,
@@ -75,12 +76,12 @@ pub fn weigh(
 /// # Errors
 /// The facts cannot be used.
 pub fn weigh_predicted(
-    facts: &[(AnswerName, Fact)],
+    facts: &[(Question, Fact)],
     course: &Course,
     values: &Values,
     model_error_frac: f64,
 ) -> Result<Conditioned, NoWeights> {
-    let of = |name: &AnswerName| {
+    let of = |name: &Question| {
         course
             .place(name)
             .map(|place| values[place].clone())
@@ -116,6 +117,7 @@ pub fn predicted(course: &Course, worlds: &Worlds, model: &Model) -> Result<Valu
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crownwheel_quantities::rows;
     use std::num::NonZeroUsize;
     use std::sync::Arc;
 
@@ -123,8 +125,8 @@ mod tests {
     use crownwheel::example;
     use crownwheel::knob::Knob;
 
-    use crate::course::NamedCycle;
     use crate::{DayModel, Spread, Unsure};
+    use crownwheel_quantities::NamedCycle;
 
     /// A car that used more than was expected rolls harder than was thought, and one that used far more
     /// is not the car of the build.
@@ -139,7 +141,7 @@ mod tests {
         let day = DayModel { day: example::mild_day(), unsure: Vec::new() };
         let (round, mild) = (Arc::<str>::from("round"), Arc::clone(&day.day.name));
         let cycle = NamedCycle { name: Arc::clone(&round), cycle: Cycle::builtin("udds").unwrap() };
-        let name = AnswerName::Use { cycle: round, day: mild };
+        let name = Question::of(&rows::USE).on_cycle(round).on_day(mild);
         let course =
             Course::new(vec![name.clone()], &[], vec![cycle], vec![day], Vec::new()).unwrap();
         let worlds = Worlds::new(1, NonZeroUsize::new(60).unwrap(), 0);
@@ -160,7 +162,7 @@ mod tests {
         let far = of(2.0 * middle);
         assert_eq!(far.contradictions.len(), 1);
         assert!((far.contradictions[0].predicted / middle - 1.0).abs() < 0.01);
-        let other = AnswerName::Price;
+        let other = Question::of(&rows::PRICE);
         let fact = Fact { name: Arc::from("x"), measured: 1.0, standard_deviation: 1.0 };
         let refused = weigh(&[(other.clone(), fact)], &course, &worlds, &model);
         assert_eq!(refused.unwrap_err(), NoWeights::NotAsked(other));

@@ -1,51 +1,11 @@
 //! What the car must do, and with what probability an option does it.
 
+use crownwheel_quantities::{Demand, Question};
 use std::sync::Arc;
 
-use crownwheel_answers::AnswerName;
 use crownwheel_answers::sweep::DemandMet;
 
 use crate::weights::Weights;
-
-/// Something that the car must do: all of its conditions at once.
-#[derive(Clone, Debug, PartialEq)]
-pub struct Demand {
-    /// Name as written in the build.
-    pub name: Arc<str>,
-    /// What must hold; at least one.
-    pub conditions: Vec<Condition>,
-    /// How sure it must be, 0..1. `None`: it must hold at the nominal values.
-    pub sure_frac: Option<f64>,
-}
-
-/// A limit on one answer.
-#[derive(Clone, Debug, PartialEq)]
-pub struct Condition {
-    /// The answer.
-    pub answer: AnswerName,
-    /// Its limit, in the metric unit of the answer.
-    pub bound: Bound,
-}
-
-/// A limit; the limit itself will do.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub enum Bound {
-    /// No less than this.
-    AtLeast(f64),
-    /// No more than this.
-    AtMost(f64),
-}
-
-impl Bound {
-    /// Whether a value keeps the limit. What is not known does not.
-    #[must_use]
-    pub fn holds(self, value: f64) -> bool {
-        match self {
-            Bound::AtLeast(limit) => value >= limit,
-            Bound::AtMost(limit) => value <= limit,
-        }
-    }
-}
 
 /// A share of the worlds.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -107,18 +67,18 @@ pub struct Judgement {
 #[must_use]
 pub fn judge(
     demands: &[Demand],
-    nominal: impl Fn(&AnswerName) -> f64,
-    in_world: impl Fn(&AnswerName, usize) -> f64,
+    nominal: impl Fn(&Question) -> f64,
+    in_world: impl Fn(&Question, usize) -> f64,
     weights: &Weights,
 ) -> Judgement {
     let holds = |demand: &Demand, world: usize| {
-        demand.conditions.iter().all(|it| it.bound.holds(in_world(&it.answer, world)))
+        demand.conditions.iter().all(|it| it.bound.holds(in_world(&it.question, world)))
     };
     let one = |demand: &Demand| {
         let probability = Probability::of(|world| holds(demand, world), weights);
         let met = match demand.sure_frac {
             Some(sure) => probability.value >= sure,
-            None => demand.conditions.iter().all(|it| it.bound.holds(nominal(&it.answer))),
+            None => demand.conditions.iter().all(|it| it.bound.holds(nominal(&it.question))),
         };
         Met { name: Arc::clone(&demand.name), probability, met }
     };
@@ -145,31 +105,32 @@ pub(crate) fn shown(met: Vec<Met>, demands: &[Demand]) -> Vec<DemandMet> {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crownwheel_quantities::{Bound, Condition, rows};
     use rand_pcg::Pcg64;
     use rand_pcg::rand_core::{Rng, SeedableRng};
 
-    fn demand(name: &str, answer: AnswerName, bound: Bound, sure: Option<f64>) -> Demand {
+    fn demand(name: &str, question: Question, bound: Bound, sure: Option<f64>) -> Demand {
         Demand {
             name: Arc::from(name),
-            conditions: vec![Condition { answer, bound }],
+            conditions: vec![Condition { question, bound }],
             sure_frac: sure,
         }
     }
 
-    fn range() -> AnswerName {
-        AnswerName::Range { cycle: Arc::from("moor-round"), day: Arc::from("winter") }
+    fn range() -> Question {
+        Question::of(&rows::RANGE).on_cycle(Arc::from("moor-round")).on_day(Arc::from("winter"))
     }
 
     #[test]
     fn probabilities_are_counted_one_by_one_and_all_at_once() {
         // Ranges 80, 81, .. 99 and prices that fall: half of the worlds meet both.
-        let in_world = |answer: &AnswerName, world: usize| match answer {
-            AnswerName::Range { .. } => 80.0 + f64::from(u32::try_from(world).unwrap()),
-            _ => 99.0 - f64::from(u32::try_from(world).unwrap()),
+        let in_world = |question: &Question, world: usize| {
+            let world = f64::from(u32::try_from(world).unwrap());
+            if question.is_range() { 80.0 + world } else { 99.0 - world }
         };
         let demands = [
             demand("far", range(), Bound::AtLeast(85.0), Some(0.75)),
-            demand("cheap", AnswerName::Price, Bound::AtMost(94.0), Some(0.76)),
+            demand("cheap", Question::of(&rows::PRICE), Bound::AtMost(94.0), Some(0.76)),
             demand("nominal", range(), Bound::AtLeast(95.0), None),
         ];
         let judged = judge(&demands, |_| 94.0, in_world, &Weights::equal(20));
@@ -206,7 +167,7 @@ mod tests {
             assert!((found - right).abs() < 1e-12, "{found}");
         }
         let demands = [demand("far", range(), Bound::AtLeast(0.5), Some(0.9))];
-        let in_world = |_: &AnswerName, world: usize| f64::from(u8::from(world >= 200));
+        let in_world = |_: &Question, world: usize| f64::from(u8::from(world >= 200));
         assert!(judge(&demands, |_| 1.0, in_world, &Weights::equal(2000)).meets_all);
     }
 

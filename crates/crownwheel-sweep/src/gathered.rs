@@ -164,13 +164,14 @@ impl Gathered {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crownwheel_quantities::{Question, rows};
     use std::num::NonZeroUsize;
     use std::sync::Arc;
 
     use crownwheel::example;
     use crownwheel::knob::Knob;
     use crownwheel_answers::sweep::{Answers, Choices};
-    use crownwheel_answers::{AnswerName, Band, LoadCase, OptionAnswer};
+    use crownwheel_answers::{Band, LoadCase, OptionAnswer};
 
     use crate::course::Course;
     use crate::{Axis, AxisValue, Base, DayModel, Model, Space, Spread, Weights, Worlds};
@@ -192,7 +193,7 @@ mod tests {
     }
 
     /// An option with numbers that look random: one in five cannot be built, few meet all demands.
-    fn option(names: &Arc<[AnswerName]>, index: u128) -> Looked {
+    fn option(names: &Arc<[Question]>, index: u128) -> Looked {
         let number = f64::from(u32::try_from(index).unwrap());
         let noise = |k: f64| libm::sin(number * k).abs();
         let id = format!("x={index:06}");
@@ -220,9 +221,9 @@ mod tests {
     fn of_many_options_those_that_matter_are_kept() {
         let count = 20_000;
         let space = space(count);
-        let driver = AnswerName::Mass { case: LoadCase::DriverOnly };
+        let driver = Question::of(&rows::MASS).loaded(LoadCase::DriverOnly);
         let day = DayModel { day: example::mild_day(), unsure: Vec::new() };
-        let names = vec![driver, AnswerName::Price];
+        let names = vec![driver, Question::of(&rows::PRICE)];
         let course = Course::new(names, &[], Vec::new(), vec![day], Vec::new()).unwrap();
         let worlds = Worlds::new(1, NonZeroUsize::MIN, 0);
         let weights = Weights::equal(1);
@@ -236,8 +237,10 @@ mod tests {
             compared: vec![0, 1],
         };
         let indices: Vec<u128> = (0..count as u128).collect();
-        let all: Vec<Brief> =
-            indices.iter().filter_map(|index| plan.brief(&option(&course.names, *index))).collect();
+        let all: Vec<Brief> = indices
+            .iter()
+            .filter_map(|index| plan.brief(&option(course.names(), *index)))
+            .collect();
         let (best, front) = (plan.ranked(&all), plan.non_dominated(&all));
         let forth: Vec<u128> = indices.clone();
         let back: Vec<u128> = indices.iter().rev().copied().collect();
@@ -245,7 +248,7 @@ mod tests {
         for order in [forth, back] {
             let mut gathered = Gathered::new(&plan);
             for index in order {
-                gathered.add(&plan, option(&course.names, index));
+                gathered.add(&plan, option(course.names(), index));
                 assert!(gathered.looked().len() <= 2 * DROP_AT + 1);
             }
             gathered.settle(&plan);

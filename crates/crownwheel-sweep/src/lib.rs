@@ -64,7 +64,7 @@ pub mod sweep;
 pub mod weights;
 pub mod worlds;
 
-pub use demand::{Bound, Condition, Demand, Judgement, Probability};
+pub use demand::{Judgement, Probability};
 pub use model::{DayModel, DayUnsure, Model, Unsure};
 pub use space::{Axis, AxisValue, Base, Choice, OptionCase, Space};
 pub use spread::{Spread, SpreadKind};

@@ -4,12 +4,13 @@ use std::collections::BTreeMap;
 use std::ops::Range;
 
 use crownwheel::range::{Prepared, ShortRange, short_ranges};
-use crownwheel::ready::Ready;
 use crownwheel::spec::SpecError;
 use crownwheel::{Car, Day};
 use rayon::prelude::*;
 
-use crate::course::{All, Course, Run};
+use crownwheel_quantities::{Fleet, Run, ready};
+
+use crate::course::Course;
 use crate::fit::Inputs;
 use crate::model::Model;
 use crate::pilot::{PILOTS, Way};
@@ -103,17 +104,19 @@ impl<'a> Runner<'a> {
         let days: Vec<Vec<Day>> = self.days.iter().map(|day| vec![day.clone()]).collect();
         let cars = std::slice::from_ref(&self.car);
         let ready = ready(cars, &days);
-        let answers = self.course.answers(cars, &days, &ready, self.price, |run, cases| {
-            short_ranges(cases, self.course.driven(run))
-        });
+        let answers = self.course.questions.answers(
+            &Fleet { cars, days: &days, ready: &ready },
+            self.price,
+            |run, cases| short_ranges(cases, self.course.questions.cycle_of(run)),
+        );
         answers.into_iter().map(|values| values.first().copied().unwrap_or(f64::NAN)).collect()
     }
 
     /// The first worlds, with pilots among them that say how the others are found.
     pub fn first(&mut self, count: usize) -> Values {
         let pilots = PILOTS[0].min(count);
-        let runs = self.course.runs();
-        let mut values = vec![Vec::new(); self.course.names.len()];
+        let runs = self.course.questions.runs();
+        let mut values = vec![Vec::new(); self.course.names().len()];
         let mut driven: BTreeMap<Run, Vec<ShortRange>> = BTreeMap::new();
         let mut add =
             |(run, more): (Run, Vec<ShortRange>)| driven.entry(run).or_default().extend(more);
@@ -152,7 +155,7 @@ impl<'a> Runner<'a> {
         let piece = |worlds: Range<usize>| {
             let mut ranges = Ranges::new();
             let values = self.part(worlds, |run, cases| {
-                let driven = short_ranges(cases, self.course.driven(run));
+                let driven = short_ranges(cases, self.course.questions.cycle_of(run));
                 ranges.push((run, driven.clone()));
                 driven
             });
@@ -166,10 +169,10 @@ impl<'a> Runner<'a> {
         let piece = |worlds: Range<usize>| {
             let (cars, days) = self.made(worlds);
             let ready = ready(&cars, &days);
-            let all = All { cars: &cars, days: &days, ready: &ready };
+            let all = Fleet { cars: &cars, days: &days, ready: &ready };
             let one = |run: &Run| {
                 let cases = all.on(run.1);
-                (*run, short_ranges(&cases, self.course.driven(*run)))
+                (*run, short_ranges(&cases, self.course.questions.cycle_of(*run)))
             };
             runs.iter().map(one).collect()
         };
@@ -179,14 +182,14 @@ impl<'a> Runner<'a> {
     /// Other worlds, after [`Runner::first`].
     #[must_use]
     pub fn more(&self, worlds: Range<usize>) -> Values {
-        let runs = self.course.runs();
-        let mut values = vec![Vec::with_capacity(worlds.len()); self.course.names.len()];
+        let runs = self.course.questions.runs();
+        let mut values = vec![Vec::with_capacity(worlds.len()); self.course.names().len()];
         for together in pieces(worlds, TOGETHER) {
             let part = self.part(together.clone(), |run, cases| {
                 let place = runs.iter().position(|known| *known == run);
                 let way = place.and_then(|place| self.ways.get(place)).unwrap_or(&Way::Driven);
                 let inputs = || self.inputs(run.1, together.clone());
-                way.ranges(together.start, cases, self.course.driven(run), inputs)
+                way.ranges(together.start, cases, self.course.questions.cycle_of(run), inputs)
             });
             append(&mut values, part);
         }
@@ -209,7 +212,10 @@ impl<'a> Runner<'a> {
     ) -> Values {
         let (cars, days) = self.made(worlds);
         let ready = ready(&cars, &days);
-        self.course.answers(&cars, &days, &ready, self.price, range)
+        {
+            let fleet = Fleet { cars: &cars, days: &days, ready: &ready };
+            self.course.questions.answers(&fleet, self.price, range)
+        }
     }
 
     /// The car and its days in these worlds.
@@ -237,13 +243,6 @@ impl<'a> Runner<'a> {
             .collect();
         (cars, days)
     }
-}
-
-/// Every car on each of its days.
-fn ready(cars: &[Car], days: &[Vec<Day>]) -> Vec<Vec<Ready>> {
-    let on =
-        |days: &Vec<Day>| cars.iter().zip(days).map(|(car, day)| Ready::new(car, day)).collect();
-    days.iter().map(on).collect()
 }
 
 /// Worlds in pieces of work.

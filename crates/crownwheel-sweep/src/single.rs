@@ -1,16 +1,17 @@
 //! One car in all worlds: the bands of its answers, and what moves them.
 
+use crownwheel_quantities::{Demand, Question};
 use std::collections::BTreeMap;
 
 use crownwheel::spec::SpecError;
 use crownwheel::{Car, Day};
 use crownwheel_answers::sweep::{Answers, FactsAnswer, MeasureNext};
-use crownwheel_answers::{AnswerName, Band, DemandsAnswer, Units};
+use crownwheel_answers::{Band, DemandsAnswer, Units};
 
 use crate::answer::{Ran, facts_answer, limits, measure_next};
 use crate::conditioning::{NoWeights, predicted, weigh};
 use crate::course::Course;
-use crate::demand::{Demand, judge, shown};
+use crate::demand::{judge, shown};
 use crate::facts::Fact;
 use crate::model::Model;
 use crate::quantile::Sample;
@@ -49,7 +50,7 @@ impl<'a> Single<'a> {
     }
 
     /// An answer with every input at its nominal value.
-    fn nominal(&self, name: &AnswerName) -> Option<f64> {
+    fn nominal(&self, name: &Question) -> Option<f64> {
         let place = self.course.place(name)?;
         self.nominal.get(place).copied()
     }
@@ -57,7 +58,7 @@ impl<'a> Single<'a> {
     /// The band of an answer around its nominal value. `None`: it was not asked, or no world that
     /// counts has it.
     #[must_use]
-    pub fn band(&self, name: &AnswerName, nominal: f64) -> Option<Band> {
+    pub fn band(&self, name: &Question, nominal: f64) -> Option<Band> {
         let place = self.course.place(name)?;
         let sample = Sample::new(self.values.get(place)?, self.weights)?;
         Some(Band::with(nominal, sample.summary().into()))
@@ -66,7 +67,7 @@ impl<'a> Single<'a> {
     /// The world that counts whose answer lies nearest to the middle, counted from 0, with its car and its day. `None`: it
     /// was not asked, no world has it, or its numbers make no car.
     #[must_use]
-    pub fn middle_world(&self, name: &AnswerName) -> Option<(usize, Car, Day)> {
+    pub fn middle_world(&self, name: &Question) -> Option<(usize, Car, Day)> {
         let values = self.values.get(self.course.place(name)?)?;
         let middle = Sample::new(values, self.weights)?.summary().p50.value;
         let off = |world: usize| (values[world] - middle).abs();
@@ -84,12 +85,12 @@ impl<'a> Single<'a> {
     /// Answers with their bands, those that have one, each around its nominal value where that is
     /// given.
     #[must_use]
-    pub fn bands(&self, nominal: &[(AnswerName, Option<f64>)]) -> Answers {
-        let band = |(name, nominal): &(AnswerName, Option<f64>)| {
+    pub fn bands(&self, nominal: &[(Question, Option<f64>)]) -> Answers {
+        let band = |(name, nominal): &(Question, Option<f64>)| {
             let nominal = nominal.or_else(|| self.nominal(name))?;
             Some((name.clone(), self.band(name, nominal)?))
         };
-        let (names, bands): (Vec<AnswerName>, Vec<Band>) = nominal.iter().filter_map(band).unzip();
+        let (names, bands): (Vec<Question>, Vec<Band>) = nominal.iter().filter_map(band).unzip();
         Answers::new(names.into(), bands)
     }
 
@@ -97,17 +98,17 @@ impl<'a> Single<'a> {
     /// there is nothing to say.
     #[must_use]
     pub fn demands(&self, demands: &[Demand], units: Units) -> Option<DemandsAnswer> {
-        let place = |name: &AnswerName| self.course.place(name);
+        let place = |name: &Question| self.course.place(name);
         let judged = judge(
             demands,
             |name| place(name).map_or(f64::NAN, |at| self.nominal[at]),
             |name, world| place(name).map_or(f64::NAN, |at| self.values[at][world]),
             self.weights,
         );
-        let mut names: Vec<AnswerName> = Vec::new();
+        let mut names: Vec<Question> = Vec::new();
         for condition in demands.iter().flat_map(|demand| &demand.conditions) {
-            if !names.contains(&condition.answer) {
-                names.push(condition.answer.clone());
+            if !names.contains(&condition.question) {
+                names.push(condition.question.clone());
             }
         }
         let asked: Vec<_> = names.into_iter().map(|name| (name, None)).collect();
@@ -130,7 +131,7 @@ impl<'a> Single<'a> {
     #[must_use]
     pub fn measure_next(
         &self,
-        names: &[AnswerName],
+        names: &[Question],
         lines: &BTreeMap<String, String>,
     ) -> Vec<MeasureNext> {
         let Single { course, worlds, model, weights, values, .. } = self;
@@ -144,7 +145,7 @@ impl<'a> Single<'a> {
 /// # Errors
 /// The car cannot be, or the facts cannot be used.
 pub fn weigh_and_tell(
-    facts: &[(AnswerName, Fact)],
+    facts: &[(Question, Fact)],
     course: &Course,
     worlds: &Worlds,
     model: &Model,
@@ -158,6 +159,7 @@ pub fn weigh_and_tell(
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crownwheel_quantities::{Bound, Condition, rows};
     use std::num::NonZeroUsize;
     use std::sync::Arc;
 
@@ -165,11 +167,10 @@ mod tests {
     use crownwheel::knob::Knob;
     use crownwheel_answers::LoadCase;
 
-    use crate::demand::{Bound, Condition};
     use crate::{DayModel, Spread, Unsure};
 
     const KEY: &str = "pack.module_mass";
-    const MASS: AnswerName = AnswerName::Mass { case: LoadCase::DriverOnly };
+    const MASS: Question = Question::of(&rows::MASS).loaded(LoadCase::DriverOnly);
 
     /// A car whose modules are unsure by a standard deviation of one kilogram each, asked for its mass in
     /// 2000 worlds.
@@ -210,7 +211,7 @@ mod tests {
     fn the_band_of_a_mass_is_that_of_its_parts() {
         let bench = Bench::new();
         let (modules, mass, single) = (bench.modules, MASS, bench.single());
-        let bands = single.bands(&[(mass.clone(), None), (AnswerName::Price, Some(1.0))]);
+        let bands = single.bands(&[(mass.clone(), None), (Question::of(&rows::PRICE), Some(1.0))]);
         assert_eq!(bands.iter().count(), 1, "nothing was asked of the price");
         let band = bands.get(&mass).unwrap();
         let [p10, p50, p90] = [band.p10, band.p50, band.p90].map(Option::unwrap);
@@ -236,7 +237,7 @@ mod tests {
         let nominal_kg = single.nominal(&mass).unwrap();
         let demand = |name: &str, limit: f64, sure_frac| Demand {
             name: Arc::from(name),
-            conditions: vec![Condition { answer: mass.clone(), bound: Bound::AtMost(limit) }],
+            conditions: vec![Condition { question: mass.clone(), bound: Bound::AtMost(limit) }],
             sure_frac,
         };
         let demands = [

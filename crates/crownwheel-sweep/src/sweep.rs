@@ -3,17 +3,18 @@
 //! Nothing here hangs on how many threads there are or in which parts options are looked at: an option's
 //! numbers depend on the plan and on its own place alone.
 
+use crownwheel_quantities::{Demand, Question, rows};
 use std::collections::{BTreeMap, BTreeSet};
 use std::ops::Range;
 use std::sync::Arc;
 
 use crownwheel::Car;
 use crownwheel_answers::sweep::{Answers, Choices, OptionAnswer};
-use crownwheel_answers::{AnswerName, Band, LoadCase};
+use crownwheel_answers::{Band, LoadCase};
 use rayon::prelude::*;
 
 use crate::course::Course;
-use crate::demand::{Demand, Judgement, judge, shown};
+use crate::demand::{Judgement, judge, shown};
 use crate::frontier::Frontier;
 use crate::model::Model;
 use crate::pilot::Way;
@@ -191,7 +192,7 @@ impl Plan<'_> {
             _ => Band::only(*nominal),
         };
         let bands: Vec<Band> = nominal.iter().zip(values).map(band).collect();
-        let place = |name: &AnswerName| self.course.place(name);
+        let place = |name: &Question| self.course.place(name);
         let judgement = judge(
             self.demands,
             |name| place(name).map_or(f64::NAN, |at| nominal[at]),
@@ -202,7 +203,7 @@ impl Plan<'_> {
         OptionAnswer {
             id,
             choices,
-            answers: Answers::new(Arc::clone(&self.course.names), bands),
+            answers: Answers::new(Arc::clone(self.course.names()), bands),
             demands: shown(demands, self.demands),
             all_demands_probability: Some(all.value),
             all_demands_standard_error: Some(all.standard_error),
@@ -221,7 +222,7 @@ impl Plan<'_> {
         if answer.reason.is_some() {
             return None;
         }
-        let driver = AnswerName::Mass { case: LoadCase::DriverOnly };
+        let driver = Question::of(&rows::MASS).loaded(LoadCase::DriverOnly);
         let compared = self.compared.iter().map(|place| {
             answer.answers.iter().nth(*place).map_or(f64::NAN, |(_, band)| band.middle())
         });
@@ -256,8 +257,8 @@ impl Plan<'_> {
     /// every demand; among all if none has.
     #[must_use]
     pub fn non_dominated(&self, briefs: &[Brief]) -> Vec<u128> {
-        let names = &self.course.names;
-        let directions = self.compared.iter().map(|place| names[*place].more_is_better());
+        let names = self.course.names();
+        let directions = self.compared.iter().map(|place| names[*place].quantity().more_is_better);
         let mut frontier = Frontier::new(directions.collect());
         for brief in with_a_chance(briefs) {
             frontier.offer(brief.index, &brief.compared);

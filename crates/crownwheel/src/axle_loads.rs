@@ -1,12 +1,12 @@
 //! Whether a load is left on each axle: what leaves and enters, against what the scales show.
 
 use crate::spec::{PackSpec, SpecError, WeightsSpec};
-use crate::weights::{Case, loaded};
+use crate::weights::{LoadCase, loaded};
 
 /// The cases of the converted car that every answer stands on, in words. That an axle lifts in others is warned of.
-const CONVERTED: [(Case, &str); 2] = [
-    (Case::ConvertedEmpty, "converted and empty"),
-    (Case::DriverOnly, "with those who drive along"),
+const CONVERTED: [(LoadCase, &str); 2] = [
+    (LoadCase::ConvertedEmpty, "converted and empty"),
+    (LoadCase::DriverOnly, "with those who drive along"),
 ];
 
 /// More is taken out than the car weighs, or an axle has no load left.
@@ -33,12 +33,12 @@ fn lifted(spec: &WeightsSpec, pack: &PackSpec) -> Option<SpecError> {
     let bare = |(axles, _): &([f64; 2], _)| axles.iter().any(|load_kg| *load_kg <= 0.0);
     let (loads, case) = first.chain(cases).find(bare)?;
     let axle = usize::from(loads[0] > loads[1]);
-    let on_scales_kg = axles(spec, pack, Case::AsOnTheScales)[axle];
+    let on_scales_kg = axles(spec, pack, LoadCase::AsOnScales)[axle];
     let taken_out_kg = stripped[axle] - on_scales_kg;
     let mut sums =
         format!("{on_scales_kg:.1} kg on the scales, {taken_out_kg:+.1} kg by taken_out");
     if case.is_some() {
-        let empty_kg = axles(spec, pack, Case::ConvertedEmpty)[axle];
+        let empty_kg = axles(spec, pack, LoadCase::ConvertedEmpty)[axle];
         let (put_in_kg, aboard_kg) = (empty_kg - stripped[axle], loads[axle] - empty_kg);
         sums.push_str(&format!(", {put_in_kg:+.1} kg by put_in and modules"));
         if aboard_kg.abs() > 0.0 {
@@ -58,7 +58,7 @@ fn lifted(spec: &WeightsSpec, pack: &PackSpec) -> Option<SpecError> {
 }
 
 /// Front and rear axle in a case, kg.
-fn axles(spec: &WeightsSpec, pack: &PackSpec, case: Case) -> [f64; 2] {
+fn axles(spec: &WeightsSpec, pack: &PackSpec, case: LoadCase) -> [f64; 2] {
     let corners = loaded(spec, pack, case).corners;
     [corners.front_axle_kg(), corners.rear_axle_kg()]
 }

@@ -15,7 +15,7 @@ use crate::spec::{
 };
 use crate::table::Table;
 use crate::tyre::{ROUGH_GRIP_FACTOR, rolling_radius_m};
-use crate::weights::{Case, Loaded, loaded};
+use crate::weights::{LoadCase, Loaded, loaded};
 
 /// Share of the roll stiffness at the front when none is given; counts only for the torque
 /// reaction of a live axle. Engineer's judgement, ± 0.15.
@@ -118,7 +118,7 @@ impl Car {
         let heat = MotorHeat::new(&spec.motor, &motor)?;
         Ok(Car {
             cell_v,
-            driving: loaded(&spec.weights, &spec.pack, Case::DriverOnly),
+            driving: loaded(&spec.weights, &spec.pack, LoadCase::DriverOnly),
             rolling_radius_m: rolling_radius_m(&spec.tyres.mark, &spec.tyres.rolling),
             motor,
             heat,

@@ -197,31 +197,60 @@ impl Stance {
     }
 }
 
-/// A way to load the car.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-#[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
-#[cfg_attr(feature = "serde", serde(rename_all = "snake_case"))]
-pub enum Case {
-    /// As on the scales, before anything was changed.
-    AsOnTheScales,
+/// How the car is loaded.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
+#[cfg_attr(
+    feature = "serde",
+    derive(serde::Serialize, serde::Deserialize),
+    serde(rename_all = "snake_case")
+)]
+pub enum LoadCase {
+    /// Before the conversion, as on the scales.
+    AsOnScales,
     /// Converted, nobody aboard.
     ConvertedEmpty,
     /// Converted, those aboard while driving, luggage as written.
     DriverOnly,
     /// Converted, every seat filled, luggage as written.
-    EverySeatFilled,
+    EverySeat,
     /// Converted, every seat filled, luggage up to gross mass.
     AtGross,
 }
 
-/// All cases, in the order in which they are shown.
-pub const CASES: [Case; 5] = [
-    Case::AsOnTheScales,
-    Case::ConvertedEmpty,
-    Case::DriverOnly,
-    Case::EverySeatFilled,
-    Case::AtGross,
-];
+impl LoadCase {
+    /// The five cases in the order in which they are shown.
+    pub const ALL: [LoadCase; 5] = [
+        LoadCase::AsOnScales,
+        LoadCase::ConvertedEmpty,
+        LoadCase::DriverOnly,
+        LoadCase::EverySeat,
+        LoadCase::AtGross,
+    ];
+
+    /// The word in JSON and CSV.
+    #[must_use]
+    pub fn key(self) -> &'static str {
+        match self {
+            LoadCase::AsOnScales => "as_on_scales",
+            LoadCase::ConvertedEmpty => "converted_empty",
+            LoadCase::DriverOnly => "driver_only",
+            LoadCase::EverySeat => "every_seat",
+            LoadCase::AtGross => "at_gross",
+        }
+    }
+
+    /// Heading for people.
+    #[must_use]
+    pub fn label(self) -> &'static str {
+        match self {
+            LoadCase::AsOnScales => "as on the scales",
+            LoadCase::ConvertedEmpty => "converted, empty",
+            LoadCase::DriverOnly => "driver only",
+            LoadCase::EverySeat => "every seat filled",
+            LoadCase::AtGross => "at gross",
+        }
+    }
+}
 
 /// A loaded car.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -280,21 +309,21 @@ pub fn modules_without_room(pack: &PackSpec) -> u32 {
     pack.module_count().saturating_sub(room)
 }
 
-/// The car in a loading case. `AtGross` without a plate mass is `EverySeatFilled`.
+/// The car in a loading case. `AtGross` without a plate mass is `EverySeat`.
 ///
 /// Statics, part by part: [`Stance::with_mass`], and `h = Σ m h / Σ m`.
 ///
 /// ```
-/// use crownwheel::weights::{Case, loaded};
+/// use crownwheel::weights::{LoadCase, loaded};
 /// let spec = crownwheel::example::small_saloon();
 /// // 792 kg on the scales, 218 kg out, 154 kg and 9 · 11.4 kg in.
-/// let empty = loaded(&spec.weights, &spec.pack, Case::ConvertedEmpty);
+/// let empty = loaded(&spec.weights, &spec.pack, LoadCase::ConvertedEmpty);
 /// assert!((empty.corners.total_kg() - 830.6).abs() < 1e-9);
 /// ```
 #[must_use]
-pub fn loaded(spec: &WeightsSpec, pack: &PackSpec, case: Case) -> Loaded {
+pub fn loaded(spec: &WeightsSpec, pack: &PackSpec, case: LoadCase) -> Loaded {
     let mut load = Load::new(spec);
-    if case == Case::AsOnTheScales {
+    if case == LoadCase::AsOnScales {
         return load.done();
     }
     for part in &spec.taken_out {
@@ -306,15 +335,15 @@ pub fn loaded(spec: &WeightsSpec, pack: &PackSpec, case: Case) -> Loaded {
     for filled in filled_boxes(pack) {
         load.add(f64::from(filled.modules) * pack.module_mass_kg, filled.place);
     }
-    if case == Case::ConvertedEmpty {
+    if case == LoadCase::ConvertedEmpty {
         return load.done();
     }
-    let seated = spec.seats.iter().filter(|seat| seat.aboard || case != Case::DriverOnly);
+    let seated = spec.seats.iter().filter(|seat| seat.aboard || case != LoadCase::DriverOnly);
     for seat in seated {
         load.add(seat.person.mass_kg, seat.person.place);
     }
     load.add_luggage(&spec.luggage, spec.luggage.mass_kg);
-    if let (Case::AtGross, Some(gross_kg)) = (case, spec.plate.gross_kg) {
+    if let (LoadCase::AtGross, Some(gross_kg)) = (case, spec.plate.gross_kg) {
         // A car that is over its gross mass with every seat filled takes no more luggage.
         let room_kg = (gross_kg - load.corners.total_kg()).max(-spec.luggage.mass_kg);
         load.add_luggage(&spec.luggage, room_kg);

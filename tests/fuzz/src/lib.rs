@@ -9,7 +9,7 @@ use crownwheel::cycle::{Cycle, Samples};
 use crownwheel::drive::{Driver, drive, start_state};
 use crownwheel::pull::Throttle;
 use crownwheel::spec::{CarSpec, DaySpec};
-use crownwheel::weights::{CASES, loaded};
+use crownwheel::weights::{LoadCase, loaded};
 use crownwheel::{Car, Day};
 use crownwheel_files::Report;
 use crownwheel_files::quantity::{Spread, SpreadKind};
@@ -55,7 +55,7 @@ pub fn check_spread(what: &str, spread: &Spread) {
 /// A car that was accepted can be weighed, pulls and drives: nothing is left that can fail.
 pub fn use_car(spec: &CarSpec, days: &[DaySpec], cycle: &Cycle) {
     let car = Car::new(spec).expect("a build that was read makes a car");
-    for case in CASES {
+    for case in LoadCase::ALL {
         let weight = loaded(&spec.weights, &spec.pack, case).corners;
         check_finite("a wheel's load", &[weight.front_axle_kg(), weight.rear_axle_kg()]);
     }

@@ -1,13 +1,13 @@
 //! Energy at the wall of a car in its worlds, before and after its other cycle is known.
 
+use crownwheel_quantities::{NamedCycle, Question};
 use std::num::NonZeroUsize;
 use std::sync::Arc;
 
 use crownwheel::cycle::Cycle;
-use crownwheel_answers::AnswerName;
 use crownwheel_files::Build;
 use crownwheel_sweep::conditioning::{predicted, weigh_predicted};
-use crownwheel_sweep::course::{Course, NamedCycle};
+use crownwheel_sweep::course::Course;
 use crownwheel_sweep::facts::Fact;
 use crownwheel_sweep::quantile::Sample;
 use crownwheel_sweep::run::Values;
@@ -46,12 +46,12 @@ pub struct Driven {
     values: Values,
 }
 
-fn answer(test: Test) -> AnswerName {
+fn answer(test: Test) -> Question {
     let (cycle, day) = match test {
         Test::Highway => ("hwfet", "warm"),
         Test::Urban | Test::Other => ("udds", "cold_start"),
     };
-    AnswerName::WallUse { cycle: Arc::from(cycle), day: Arc::from(day) }
+    Question::of(&rows::WALL_USE).on_cycle(Arc::from(cycle)).on_day(Arc::from(day))
 }
 
 impl Driven {

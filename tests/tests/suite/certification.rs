@@ -67,10 +67,13 @@ fn a_car_has_the_weight_and_the_road_load_of_its_row() {
     assert!(close(f0_n, 22.77 * 4.448_221_615_260_5));
     assert!(close(f1_n_per_mps, 0.295 * 4.448_221_615_260_5 / 0.447_04));
     assert!(close(f2_n_per_mps2, 0.01519 * 4.448_221_615_260_5 / 0.447_04f64.powi(2)));
-    let mass_kg =
-        crownwheel::weights::loaded(&car.weights, &car.pack, crownwheel::weights::Case::DriverOnly)
-            .corners
-            .total_kg();
+    let mass_kg = crownwheel::weights::loaded(
+        &car.weights,
+        &car.pack,
+        crownwheel::weights::LoadCase::DriverOnly,
+    )
+    .corners
+    .total_kg();
     assert!(close(mass_kg, 3250.0 * 0.453_592_37), "{mass_kg}");
 }
 

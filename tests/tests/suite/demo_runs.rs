@@ -4,7 +4,7 @@
 use crownwheel::cycle::Cycle;
 use crownwheel::range::{RangeEnd, range};
 use crownwheel::spec::{CarSpec, FirstStage, Shifting};
-use crownwheel::weights::{CASES, Case, loaded};
+use crownwheel::weights::{LoadCase, loaded};
 use crownwheel::{Car, Day};
 use crownwheel_testkit::assert_close;
 
@@ -124,10 +124,10 @@ fn the_rear_axle_is_over_its_plate_at_gross() {
     let build = DUNLIN.build();
     let plate = build.car.weights.plate;
     let (front_kg, rear_kg) = (plate.front_axle_kg.unwrap(), plate.rear_axle_kg.unwrap());
-    for case in CASES {
+    for case in LoadCase::ALL {
         let corners = loaded(&build.car.weights, &build.car.pack, case).corners;
         assert!(corners.front_axle_kg() < front_kg, "{case:?}");
-        if case == Case::AtGross {
+        if case == LoadCase::AtGross {
             assert_close!(corners.rear_axle_kg() - rear_kg, 16.0, abs = 2.0, rel = 0.0);
             assert_close!(corners.total_kg(), plate.gross_kg.unwrap(), abs = 1e-9, rel = 0.0);
         } else {

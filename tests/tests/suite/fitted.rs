@@ -1,5 +1,6 @@
 //! Bands from worlds of which few were driven, against bands from worlds that were all driven.
 
+use crownwheel_quantities::{NamedCycle, Question, rows};
 use std::num::NonZeroUsize;
 use std::sync::Arc;
 
@@ -7,9 +8,8 @@ use crownwheel::cycle::Cycle;
 use crownwheel::range::{Prepared, ShortRange, short_ranges};
 use crownwheel::ready::Ready;
 use crownwheel::{Car, Day};
-use crownwheel_answers::AnswerName;
 use crownwheel_sweep::conditioning::predicted;
-use crownwheel_sweep::course::{Course, NamedCycle};
+use crownwheel_sweep::course::Course;
 use crownwheel_sweep::quantile::Sample;
 use crownwheel_sweep::{Weights, Worlds};
 
@@ -53,9 +53,9 @@ fn hold(demo: Demo, day: usize, name: &str) {
     let named = NamedCycle { name: Arc::clone(&on), cycle: cycle.clone() };
     let (cycle_name, day_name) = (|| Arc::clone(&on), || Arc::clone(&of));
     let names = vec![
-        AnswerName::Range { cycle: cycle_name(), day: day_name() },
-        AnswerName::RangeWithReserve { cycle: cycle_name(), day: day_name() },
-        AnswerName::Use { cycle: cycle_name(), day: day_name() },
+        Question::of(&rows::RANGE).on_cycle(cycle_name()).on_day(day_name()),
+        Question::of(&rows::RANGE_WITH_RESERVE).on_cycle(cycle_name()).on_day(day_name()),
+        Question::of(&rows::USE).on_cycle(cycle_name()).on_day(day_name()),
     ];
     let course = Course::new(names, &[], vec![named], models, Vec::new()).unwrap();
     let fitted = predicted(&course, &worlds, &build.model()).unwrap();

@@ -1,11 +1,11 @@
 //! Charging at each supply, from the model.
 
-use std::sync::Arc;
-
 use crownwheel::charger::{Charge, Socket};
 use crownwheel::constants::{JOULE_PER_WH, ZERO_CELSIUS_K};
 
 use super::{Subject, concerns};
+use crownwheel_quantities::Supply;
+
 use crate::charge::{ChargeAnswer, ChargePoint, SupplyLine};
 use crate::{Caution, Topic, Warning};
 
@@ -14,15 +14,6 @@ const KEPT_POINTS: usize = 100;
 
 /// Joules in a kilowatt-hour.
 const JOULE_PER_KWH: f64 = JOULE_PER_WH * 1000.0;
-
-/// A socket or wall box.
-#[derive(Clone, Debug, PartialEq)]
-pub struct Supply {
-    /// Name as written in the build.
-    pub name: Arc<str>,
-    /// Highest power that it gives, W.
-    pub limit_w: f64,
-}
 
 /// What is to be charged.
 #[derive(Clone, Debug, PartialEq)]

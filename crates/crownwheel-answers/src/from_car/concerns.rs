@@ -3,12 +3,12 @@
 use crownwheel::constants::ZERO_CELSIUS_K;
 use crownwheel::loads::Standing;
 use crownwheel::spec::{CarSpec, DragSpec, RoadLoadSpec};
-use crownwheel::weights::{Case, loaded};
+use crownwheel::weights::{LoadCase, loaded};
 use crownwheel::{Car, Day};
 
 use super::{Subject, warning};
 use crate::unit::digits;
-use crate::{LoadCase, Unit, Units, Warning};
+use crate::{Unit, Units, Warning};
 
 /// Lowest and highest value that is usual; every such pair is engineer's judgement.
 type Usual = (f64, f64);
@@ -53,11 +53,11 @@ pub fn concerns(subject: &Subject) -> Vec<Warning> {
 
 /// An axle that has no load left with everybody aboard, or when the car is loaded to its gross mass.
 fn lifted(spec: &CarSpec) -> Option<Warning> {
-    let cases = [(Case::EverySeatFilled, LoadCase::EverySeat), (Case::AtGross, LoadCase::AtGross)];
-    let (axle, case) = cases.into_iter().find_map(|(case, said)| {
+    let cases = [LoadCase::EverySeat, LoadCase::AtGross];
+    let (axle, case) = cases.into_iter().find_map(|case| {
         let corners = loaded(&spec.weights, &spec.pack, case).corners;
         let axles = [("front", corners.front_axle_kg()), ("rear", corners.rear_axle_kg())];
-        axles.into_iter().find(|(_, kg)| *kg <= 0.0).map(|(axle, _)| (axle, said))
+        axles.into_iter().find(|(_, kg)| *kg <= 0.0).map(|(axle, _)| (axle, case))
     })?;
     let text = format!(
         "The {axle} axle has no load left {}: whoever sits and whatever lies behind the other axle lifts it.",

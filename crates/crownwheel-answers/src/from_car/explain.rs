@@ -2,24 +2,25 @@
 
 mod energy;
 mod inputs;
-mod name;
 mod of_report;
 mod pulling;
 mod road;
 mod weights;
 
 pub use inputs::InputText;
-pub use name::EXPLAINED;
-pub use name::NotExplained;
-pub use of_report::{explained_in_report, speed_word};
+pub use of_report::explained_in_report;
 
 use crownwheel::cycle::Cycle;
 
-use super::{Subject, Supply};
+use std::sync::Arc;
+
+use crownwheel_quantities::{Names, NotAsked, Quantity, Question, Supply, rows};
+
+use super::Subject;
 use crate::compare::Amount;
 use crate::explain::{ExplainAnswer, Step};
 use crate::{Caution, Topic, Unit, Units};
-use name::What;
+use weights::Axle;
 
 /// What is to be explained, and what there is to explain it from.
 #[derive(Clone, Debug)]
@@ -91,38 +92,88 @@ impl Worked {
     }
 }
 
+/// How an answer is worked out, on the day at a place in the list.
+type Derivation = fn(&Subject, &ExplainAsked, &Question, usize) -> Worked;
+
+/// The quantities that can be explained, and what explains them.
+static DERIVATIONS: [(&Quantity, Derivation); 20] = [
+    (&rows::MASS, |car, _, of, _| weights::mass(car, of.case())),
+    (&rows::FRONT_AXLE, |car, _, of, _| weights::axle_load(car, Axle::Front, of.case())),
+    (&rows::REAR_AXLE, |car, _, of, _| weights::axle_load(car, Axle::Rear, of.case())),
+    (&rows::EFFECTIVE_MASS, |car, _, _, _| weights::effective_mass(car)),
+    (&rows::ROLLING_RADIUS, |car, _, _, _| road::rolling_radius(car)),
+    (&rows::OVERALL_RATIO, |car, _, _, _| road::ratio(car)),
+    (&rows::ROAD_LOAD, |car, _, of, day| road::road_load(car, of.kmh(), day)),
+    (&rows::DRAG_AREA, |car, _, _, _| road::drag_area(car)),
+    (&rows::ROLLING_RESISTANCE, |car, _, _, _| road::rolling_resistance(car)),
+    (&rows::AIR_DENSITY, |car, _, _, day| road::air_density(car, day)),
+    (&rows::MOTOR_SPEED, |car, _, of, _| road::motor_speed(car, of.kmh())),
+    (&rows::PACK_ENERGY, |car, _, _, _| energy::pack_energy(car)),
+    (&rows::PACK_FULL_VOLTAGE, |car, _, _, _| energy::full_voltage(car)),
+    (&rows::RANGE, |car, asked, of, day| energy::range_of(car, asked.cycle_of(of), day)),
+    (&rows::USE, |car, asked, of, day| energy::use_of(car, asked.cycle_of(of), day)),
+    (&rows::TOP_SPEED, |car, _, _, day| pulling::top_speed(car, day)),
+    (&rows::TIME, |car, _, of, day| pulling::time(car, (of.from_kmh(), of.kmh()), day)),
+    (&rows::START_GRADE, |car, _, of, day| pulling::grade(car, of.kmh(), day)),
+    (&rows::HOLD_GRADE, |car, _, of, day| pulling::grade(car, of.kmh(), day)),
+    (&rows::CHARGE_HOURS, |car, asked, of, day| energy::charge_time(car, asked.supply_of(of), day)),
+];
+
+/// The quantities that can be explained.
+#[must_use]
+pub fn explained() -> [&'static Quantity; DERIVATIONS.len()] {
+    DERIVATIONS.map(|(quantity, _)| quantity)
+}
+
 /// Explains an answer.
 ///
 /// # Errors
 /// The name says no answer that can be explained.
-pub fn explain(subject: &Subject, asked: &ExplainAsked) -> Result<ExplainAnswer, NotExplained> {
-    let what = name::read(subject, asked)?;
-    let worked = match &what {
-        What::Mass(case) => weights::mass(subject, *case),
-        What::AxleLoad(axle, case) => weights::axle_load(subject, *axle, *case),
-        What::EffectiveMass => weights::effective_mass(subject),
-        What::RollingRadius => road::rolling_radius(subject),
-        What::DragArea => road::drag_area(subject),
-        What::RollingResistance => road::rolling_resistance(subject),
-        What::OverallRatio => road::ratio(subject),
-        What::AirDensity { day } => road::air_density(subject, *day),
-        What::PackVoltage => energy::full_voltage(subject),
-        What::RoadLoad { speed_kmh, day } => road::road_load(subject, *speed_kmh, *day),
-        What::MotorSpeed { speed_kmh } => road::motor_speed(subject, *speed_kmh),
-        What::PackEnergy => energy::pack_energy(subject),
-        What::Range { cycle, day } => energy::range_of(subject, &asked.cycles[*cycle], *day),
-        What::Use { cycle, day } => energy::use_of(subject, &asked.cycles[*cycle], *day),
-        What::ChargeTime { supply, day } => {
-            energy::charge_time(subject, &asked.supplies[*supply], *day)
-        }
-        What::TopSpeed { day } => pulling::top_speed(subject, *day),
-        What::Time { from_kmh, to_kmh, day } => pulling::time(subject, (*from_kmh, *to_kmh), *day),
-        What::Grade { speed_kmh, day } => pulling::grade(subject, *speed_kmh, *day),
+pub fn explain(subject: &Subject, asked: &ExplainAsked) -> Result<ExplainAnswer, NotAsked> {
+    let pack = &subject.car.spec().pack;
+    let names = Names {
+        quantities: &explained(),
+        cycles: asked.cycles.iter().map(|cycle| Arc::from(cycle.name())).collect(),
+        days: subject.days.iter().map(|day| Arc::from(day.name())).collect(),
+        supplies: asked.supplies.iter().map(|supply| Arc::clone(&supply.name)).collect(),
+        charge_pct: (100.0 * pack.floor_frac(), 100.0 * pack.usable_to_frac),
     };
-    Ok(answer(subject, asked, worked))
+    let question = Question::read(&asked.answer, &names)?;
+    Ok(explain_question(subject, asked, &question))
 }
 
-fn answer(subject: &Subject, asked: &ExplainAsked, worked: Worked) -> ExplainAnswer {
+/// Explains the answer to a question that names nothing but what is there.
+#[must_use]
+pub fn explain_question(
+    subject: &Subject,
+    asked: &ExplainAsked,
+    question: &Question,
+) -> ExplainAnswer {
+    let is_day = |name: &Arc<str>| subject.days.iter().position(|day| *day.name() == **name);
+    let day = question.day().and_then(is_day).unwrap_or(0);
+    let place = DERIVATIONS.iter().position(|(quantity, _)| question.is(quantity)).unwrap_or(0);
+    let worked = (DERIVATIONS[place].1)(subject, asked, question, day);
+    answer(subject, asked, question, worked)
+}
+
+impl ExplainAsked {
+    fn cycle_of(&self, question: &Question) -> &Cycle {
+        let is_it = |cycle: &Cycle| question.cycle().is_some_and(|name| **name == *cycle.name());
+        &self.cycles[self.cycles.iter().position(is_it).unwrap_or(0)]
+    }
+
+    fn supply_of(&self, question: &Question) -> &Supply {
+        let is_it = |supply: &Supply| question.supply() == Some(&supply.name);
+        &self.supplies[self.supplies.iter().position(is_it).unwrap_or(0)]
+    }
+}
+
+fn answer(
+    subject: &Subject,
+    asked: &ExplainAsked,
+    question: &Question,
+    worked: Worked,
+) -> ExplainAnswer {
     let day = worked.day.map(|place| subject.days[place].name().to_owned());
     let shown = match worked.value {
         Some(value) if worked.hours => with(value, "h", worked.decimals),
@@ -149,6 +200,7 @@ fn answer(subject: &Subject, asked: &ExplainAsked, worked: Worked) -> ExplainAns
         car: subject.car.spec().name.to_string(),
         day,
         answer: asked.answer.clone(),
+        question: Some(question.clone()),
         result: Amount { value: worked.value, unit: symbol },
         steps: worked.steps,
         inputs: given,

@@ -7,7 +7,7 @@ use crownwheel::overrun::{axle_loads_braking_kg, lock_deceleration_mps2, overrun
 use crownwheel::pull::{FullThrottle, PullRow, QUARTER_MILE_M, THROTTLE_STEP_S, Throttle};
 use crownwheel::road_load::WIND_AT_CAR_HEIGHT_M;
 use crownwheel::spec::{DaySpec, FirstStage, GearboxSpec, RoadSurface, Shifting, Wind};
-use crownwheel::weights::{Case, loaded};
+use crownwheel::weights::{LoadCase, loaded};
 use crownwheel::{Car, Day};
 
 use super::{Subject, concerns, kmh, rpm};
@@ -271,13 +271,13 @@ fn overrun_lines(car: &Car, day: &Day) -> Vec<OverrunLine> {
 
 fn braking(car: &Car) -> BrakingLoads {
     let spec = car.spec();
-    let at_half_g = |case: Case| {
+    let at_half_g = |case: LoadCase| {
         let load = loaded(&spec.weights, &spec.pack, case);
         let lever = load.centre_of_gravity_height_m / spec.weights.wheelbase_m;
         let half_g = 0.5 * crownwheel::constants::STANDARD_GRAVITY_MPS2;
         axle_loads_braking_kg(&load.corners, lever, half_g)
     };
-    let (before, after) = (at_half_g(Case::AsOnTheScales), at_half_g(Case::ConvertedEmpty));
+    let (before, after) = (at_half_g(LoadCase::AsOnScales), at_half_g(LoadCase::ConvertedEmpty));
     BrakingLoads {
         lock_in_the_wet_mps2: lock_deceleration_mps2(car, RoadSurface::Wet),
         front_at_half_g_before_kg: before.0,

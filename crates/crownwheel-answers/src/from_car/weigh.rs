@@ -3,11 +3,11 @@
 use crownwheel::Car;
 use crownwheel::spec::PlateSpec;
 use crownwheel::tyre::load_capacity_kg;
-use crownwheel::weights::{CASES, Case, Stance, loaded};
+use crownwheel::weights::{LoadCase, Stance, loaded};
 
 use super::{Subject, brakes, springs, warning};
 use crate::plain::Overload;
-use crate::{Caution, LoadCase, Topic, Unit, Warning, WeighAnswer, WeighCase, WeighLimits};
+use crate::{Caution, Topic, Unit, Warning, WeighAnswer, WeighCase, WeighLimits};
 
 /// Corner weights before and after, against plate and tyres.
 #[must_use]
@@ -15,7 +15,7 @@ pub fn weigh(subject: &Subject) -> WeighAnswer {
     let spec = subject.car.spec();
     let limits = limits(&subject.car);
     let cases: Vec<WeighCase> =
-        CASES.into_iter().map(|case| weigh_case(&subject.car, case, &limits)).collect();
+        LoadCase::ALL.into_iter().map(|case| weigh_case(&subject.car, case, &limits)).collect();
     let mut answer = WeighAnswer {
         provenance: subject.provenance.clone(),
         units: subject.units,
@@ -90,7 +90,7 @@ fn gross_note(subject: &Subject) -> Option<String> {
             "No gross mass is given, so the case at gross is that of every seat filled.".to_owned(),
         );
     };
-    let at_gross = loaded(&spec.weights, &spec.pack, Case::AtGross);
+    let at_gross = loaded(&spec.weights, &spec.pack, LoadCase::AtGross);
     let left_kg = at_gross.luggage_kg;
     Some(if at_gross.corners.total_kg() > gross_kg + 0.01 {
         format!(
@@ -117,7 +117,7 @@ fn limits(car: &Car) -> WeighLimits {
     }
 }
 
-fn weigh_case(car: &Car, case: Case, limits: &WeighLimits) -> WeighCase {
+fn weigh_case(car: &Car, case: LoadCase, limits: &WeighLimits) -> WeighCase {
     let spec = car.spec();
     let load = loaded(&spec.weights, &spec.pack, case);
     let corners = &load.corners;
@@ -132,7 +132,7 @@ fn weigh_case(car: &Car, case: Case, limits: &WeighLimits) -> WeighCase {
         margins.into_iter().flatten().min_by(f64::total_cmp).map(|left| left.max(0.0))
     };
     WeighCase {
-        case: case_word(case),
+        case,
         front_left_kg: corners.front_left_kg,
         front_right_kg: corners.front_right_kg,
         rear_left_kg: corners.rear_left_kg,
@@ -157,15 +157,5 @@ fn weigh_case(car: &Car, case: Case, limits: &WeighLimits) -> WeighCase {
         centre_behind_front_axle_m: corners.centre_behind_front_axle_m(spec.weights.wheelbase_m),
         centre_right_of_centre_m: corners.centre_right_m(Stance::of(&spec.weights).tracks),
         centre_height_m: load.centre_of_gravity_height_m,
-    }
-}
-
-fn case_word(case: Case) -> LoadCase {
-    match case {
-        Case::AsOnTheScales => LoadCase::AsOnScales,
-        Case::ConvertedEmpty => LoadCase::ConvertedEmpty,
-        Case::DriverOnly => LoadCase::DriverOnly,
-        Case::EverySeatFilled => LoadCase::EverySeat,
-        Case::AtGross => LoadCase::AtGross,
     }
 }

@@ -2,7 +2,8 @@
 
 use super::{FactAgainst, FactsAnswer, OptionAnswer, Quantity, SweepAnswer, Trade};
 use crate::unit::digits;
-use crate::{AnswerName, LoadCase, Unit, Units, json};
+use crate::{LoadCase, Question, Unit, Units};
+use crownwheel_quantities::rows;
 
 /// Fewer worlds in effect than this are worth a warning.
 pub const FEW_WORLDS: f64 = 400.0;
@@ -46,7 +47,7 @@ impl FactsAnswer {
 
 impl FactAgainst {
     fn sentence(&self, units: Units) -> String {
-        let shown = |it: Quantity| match json::of_symbol(it.unit) {
+        let shown = |it: Quantity| match Unit::of_symbol(it.unit) {
             Some(unit) => units.text(it.value, unit),
             None => format!("{} {}", digits(it.value, 1), it.unit),
         };
@@ -155,7 +156,7 @@ impl SweepAnswer {
         if let (Some(price), Some(currency)) = (option.price, &self.currency) {
             return format!("costs {} {currency}", digits(price, 0));
         }
-        let mass = AnswerName::Mass { case: LoadCase::DriverOnly };
+        let mass = Question::of(&rows::MASS).loaded(LoadCase::DriverOnly);
         match option.answers.get(&mass) {
             Some(band) => {
                 format!("weighs {} with the driver", self.units.text(band.middle(), Unit::Kg))
@@ -177,7 +178,7 @@ impl SweepAnswer {
     /// What the best option gains and gives up against each ranked option that differs from it in one
     /// choice, in the order of the ranking, over these answers.
     #[must_use]
-    pub fn trades_of_best(&self, names: &[AnswerName]) -> Vec<Trade> {
+    pub fn trades_of_best(&self, names: &[Question]) -> Vec<Trade> {
         let Some(best) = self.best() else { return Vec::new() };
         let trade = |other| trade(best, other, names, self.currency.as_deref(), self.units);
         self.ranked().skip(1).filter_map(trade).collect()
@@ -190,7 +191,7 @@ impl SweepAnswer {
 pub fn trade(
     option: &OptionAnswer,
     other: &OptionAnswer,
-    names: &[AnswerName],
+    names: &[Question],
     currency: Option<&str>,
     units: Units,
 ) -> Option<Trade> {

@@ -1,8 +1,8 @@
 //! Tables of `compare`.
 
-use crate::compare::{AnswerMoved, Compared, InputMoved, KeyMoved, Part};
+use crate::compare::{AnswerMoved, InputMoved, KeyMoved, Part, shown_by, signed};
 use crate::unit::{MISSING, digits};
-use crate::{Cell, Column, CompareAnswer, Grid, Table, Unit, Units, json};
+use crate::{Cell, Column, CompareAnswer, Grid, Question, Table, Unit, Units, json};
 
 /// Parts of a move below this share are not shown to people, %.
 const SMALL_PCT: f64 = 3.0;
@@ -10,14 +10,14 @@ const SMALL_PCT: f64 = 3.0;
 /// Parts of a move that people are shown.
 const MOST_PARTS: usize = 3;
 
-fn number(compared: &Compared, value: Option<f64>, units: Units) -> Cell {
-    Cell::from(value.map(|value| units.value(value, compared.unit())))
+fn number(question: &Question, value: Option<f64>, units: Units) -> Cell {
+    Cell::from(value.map(|value| units.value(value, question.unit())))
 }
 
 /// A difference has no zero point.
-fn step(compared: &Compared, by: Option<f64>, units: Units) -> Cell {
-    let zero = units.value(0.0, compared.unit());
-    Cell::from(by.map(|by| units.value(by, compared.unit()) - zero))
+fn step(question: &Question, by: Option<f64>, units: Units) -> Cell {
+    let zero = units.value(0.0, question.unit());
+    Cell::from(by.map(|by| units.value(by, question.unit()) - zero))
 }
 
 fn answer_columns() -> Vec<Column> {
@@ -27,7 +27,7 @@ fn answer_columns() -> Vec<Column> {
 fn answer_cells(it: &AnswerMoved, units: Units) -> Vec<Cell> {
     vec![
         json::answer_name(&it.answer, units).as_str().into(),
-        units.symbol(it.compared.unit()).into(),
+        units.symbol(it.question.unit()).into(),
     ]
 }
 
@@ -47,12 +47,12 @@ impl CompareAnswer {
         let row = |it: &AnswerMoved| {
             let mut row = answer_cells(it, self.units);
             row.extend([
-                number(&it.compared, it.first.value, self.units),
-                number(&it.compared, it.second.value, self.units),
-                step(&it.compared, it.by.value, self.units),
+                number(&it.question, it.first.value, self.units),
+                number(&it.question, it.second.value, self.units),
+                step(&it.question, it.by.value, self.units),
                 it.by_pct.into(),
                 it.moved.into(),
-                step(&it.compared, it.together.value, self.units),
+                step(&it.question, it.together.value, self.units),
             ]);
             row
         };
@@ -79,7 +79,7 @@ impl CompareAnswer {
                 let mut row = answer_cells(it, self.units);
                 row.extend([
                     part.input.as_str().into(),
-                    step(&it.compared, part.by.value, self.units),
+                    step(&it.question, part.by.value, self.units),
                     part.share_pct.into(),
                 ]);
                 row
@@ -179,7 +179,7 @@ pub(crate) fn moved_grid(answers: &[AnswerMoved], names: [&str; 2], units: Units
             it.label.clone(),
             it.shown[0].clone(),
             it.shown[1].clone(),
-            it.compared.shown_by(it.by.value, units),
+            shown_by(&it.question, it.by.value, units),
             moved_by(it, units),
         ]
     };
@@ -200,7 +200,7 @@ fn moved_by(it: &AnswerMoved, units: Units) -> String {
     parts.sort_by(|a, b| size(b.share_pct).total_cmp(&size(a.share_pct)));
     let said = |by: Option<f64>, share_pct: Option<f64>, what: &str| {
         let pct = digits(share_pct.unwrap_or(f64::NAN), 0);
-        format!("{} ({pct} %) {what}", it.compared.signed(by, units))
+        format!("{} ({pct} %) {what}", signed(&it.question, by, units))
     };
     let shown = parts.iter().take(MOST_PARTS);
     let mut all: Vec<String> =

@@ -2,7 +2,7 @@
 
 use crate::demands::DemandsAnswer;
 use crate::sweep::{DemandLimit, percent};
-use crate::{AnswerName, Cell, Column, Table, Units};
+use crate::{Cell, Column, Question, Table, Units};
 
 impl DemandsAnswer {
     /// A row for each limit of each demand.
@@ -36,7 +36,7 @@ impl DemandsAnswer {
             .as_ref()
             .and_then(|name| self.answers.get(name).map(|band| name.shown(band, self.units)));
         let met = self.demands.iter().find(|met| met.name == limit.name);
-        let label = name.as_ref().map(AnswerName::label);
+        let label = name.as_ref().map(Question::title);
         vec![
             limit.name.as_str().into(),
             label.as_deref().into(),

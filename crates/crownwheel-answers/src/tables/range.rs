@@ -133,8 +133,8 @@ impl RangeAnswer {
     pub fn steady_table(&self) -> Table {
         let row = |s: &SteadyResult| {
             let mut row: Vec<Cell> = vec![s.speed_kmh.into(), s.day.as_str().into(), s.held.into()];
-            row.extend(s.range_km.cells());
-            row.extend(s.keeps_up_km.cells());
+            row.extend(Cell::of_band(&s.range_km));
+            row.extend(Cell::of_band(&s.keeps_up_km));
             row.extend([
                 s.use_wh_per_km.into(),
                 s.limit.as_str().into(),
@@ -236,13 +236,13 @@ fn range_row(r: &CycleResult) -> Vec<Cell> {
         r.distance_km.into(),
         r.duration_s.into(),
     ];
-    row.extend(r.used().cells());
-    row.extend(r.wall().cells());
+    row.extend(Cell::of_band(&r.used()));
+    row.extend(Cell::of_band(&r.wall()));
     row.push(r.equivalent_mpg.into());
-    row.extend(r.range_km.cells());
-    row.extend(r.keeps_up_km.cells());
+    row.extend(Cell::of_band(&r.range_km));
+    row.extend(Cell::of_band(&r.keeps_up_km));
     row.extend([r.missed_pct.when_full.into(), r.missed_pct.whole.into(), r.end.as_str().into()]);
-    row.extend(r.with_reserve().cells());
+    row.extend(Cell::of_band(&r.with_reserve()));
     row.extend([
         r.shortfall_s.into(),
         r.shortfall_m.into(),

@@ -4,14 +4,14 @@ use std::borrow::Cow;
 use std::sync::Arc;
 
 use crate::sweep::{Answers, OptionAnswer, SweepAnswer};
-use crate::{AnswerName, Band, Cell, Column, Table, Unit, Units};
+use crate::{Band, Cell, Column, Question, Table, Unit, Units};
 
 /// The table of options, a column for everything that can be told of one. It makes rows one by one,
 /// so that a large sweep need not hold them.
 #[derive(Clone, Debug)]
 pub struct OptionTable {
     choices: Vec<Arc<str>>,
-    names: Arc<[AnswerName]>,
+    names: Arc<[Question]>,
     demands: Vec<String>,
     units: Units,
 }
@@ -21,7 +21,7 @@ impl OptionTable {
     #[must_use]
     pub fn new(
         choices: Vec<Arc<str>>,
-        names: Arc<[AnswerName]>,
+        names: Arc<[Question]>,
         demands: Vec<String>,
         units: Units,
     ) -> OptionTable {
@@ -83,14 +83,14 @@ impl OptionTable {
             Cell::from(met.map(|met| met.probability))
         }));
         for name in self.names.iter() {
-            row.extend(option.answers.get(name).map_or_else(missing, Band::cells));
+            row.extend(option.answers.get(name).map_or_else(missing, Cell::of_band));
         }
         row.push(option.reason.as_deref().into());
         row
     }
 }
 
-fn answer_column(name: &AnswerName, part: &str) -> Column {
+fn answer_column(name: &Question, part: &str) -> Column {
     let of = match part {
         "nominal" => String::new(),
         "p50" => ", half below".to_owned(),
@@ -98,7 +98,7 @@ fn answer_column(name: &AnswerName, part: &str) -> Column {
         _ => ", nine in ten below".to_owned(),
     };
     let key = format!("answers.{}.{part}", name.key());
-    Column::named(Cow::from(key), Cow::from(format!("{}{of}", name.label())), name.unit())
+    Column::named(Cow::from(key), Cow::from(format!("{}{of}", name.title())), name.unit())
         .to(name.decimals())
 }
 
@@ -196,7 +196,7 @@ impl SweepAnswer {
 
 /// One row for each answer of an option, in these units.
 fn answer_rows(option: &OptionAnswer, units: Units) -> Vec<Vec<Cell>> {
-    let row = |(name, band): (&AnswerName, &Band)| {
+    let row = |(name, band): (&Question, &Band)| {
         let mut row: Vec<Cell> = vec![option.id.as_str().into()];
         row.extend(band_row(name, band, units));
         row
@@ -229,13 +229,13 @@ fn band_columns() -> Vec<Column> {
 }
 
 /// An answer in these units.
-fn band_row(name: &AnswerName, band: &Band, units: Units) -> Vec<Cell> {
+fn band_row(name: &Question, band: &Band, units: Units) -> Vec<Cell> {
     let unit = name.unit();
     let mut row: Vec<Cell> = vec![
         crate::json::answer_name(&name.key(), units).as_str().into(),
         units.symbol(unit).into(),
     ];
-    row.extend(band.cells().map(|cell| cell.shown_in(units, unit)));
+    row.extend(Cell::of_band(band).map(|cell| cell.shown_in(units, unit)));
     let zero = units.value(0.0, unit);
     row.push(band.standard_error.map(|error| units.value(error, unit) - zero).into());
     row

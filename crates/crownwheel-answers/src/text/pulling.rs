@@ -4,10 +4,10 @@ use crownwheel::constants::METRE_PER_MILE;
 
 use super::answers::{first_line, heading, tail, tail_of};
 use super::layout::grid_text;
-use crate::answer_name::NOT_REACHED;
 use crate::ratios::ratio_table;
 use crate::unit::{MISSING, digits};
-use crate::{AnswerName, Band, ChargeAnswer, GaugesAnswer, Grid, PullAnswer, Unit};
+use crate::{Band, ChargeAnswer, GaugesAnswer, Grid, PullAnswer, Question, Unit};
+use crownwheel_quantities::rows;
 
 /// Speeds between the rows that a terminal shows, km/h.
 const SHOWN_EVERY_KMH: f64 = 10.0;
@@ -143,24 +143,18 @@ impl PullAnswer {
 
     /// A time with its band, if there is one.
     fn time_band(&self, from_kmh: f64, to_kmh: f64) -> Option<String> {
-        let near = |a: f64, b: f64| (a - b).abs() < 1e-6;
-        self.band_text(|name| match name {
-            AnswerName::Time { from_kmh: from, to_kmh: to, .. } => {
-                near(*from, from_kmh) && near(*to, to_kmh)
-            }
-            _ => false,
-        })
+        self.band_text(&Question::of(&rows::TIME).between(from_kmh, to_kmh))
     }
 
     fn start_text(&self) -> Option<String> {
         let grade = self.start_grade_pct?;
-        let banded = self.band_text(|name| matches!(name, AnswerName::StartGrade { .. }));
+        let banded = self.band_text(&Question::of(&rows::START_GRADE));
         Some(banded.unwrap_or_else(|| self.units.text_to(grade, Unit::Pct, 0)))
     }
 
-    /// The first answer that fits, with its band.
-    fn band_text(&self, fits: impl Fn(&AnswerName) -> bool) -> Option<String> {
-        let (name, band) = self.bands.iter().find(|(name, _)| fits(name))?;
+    /// An answer with its band, on the day that was asked.
+    fn band_text(&self, question: &Question) -> Option<String> {
+        let (name, band) = self.bands.iter().find(|(name, _)| name.is_like(question))?;
         Some(name.shown(band, self.units))
     }
 
@@ -169,11 +163,8 @@ impl PullAnswer {
     pub fn hold_grid(&self) -> Grid {
         let mut grid = self.hold_table().grid();
         for (row, line) in grid.rows.iter_mut().zip(&self.hold) {
-            let held = |name: &AnswerName| {
-                matches!(name, AnswerName::HoldGrade { speed_kmh, .. }
-                    if (speed_kmh - line.speed_kmh).abs() < 1e-6)
-            };
-            put(row, self.hold_table().place("grade_pct"), self.band_text(held));
+            let held = Question::of(&rows::HOLD_GRADE).at_kmh(line.speed_kmh);
+            put(row, self.hold_table().place("grade_pct"), self.band_text(&held));
         }
         grid
     }
@@ -183,17 +174,8 @@ impl PullAnswer {
     pub fn hill_grid(&self) -> Grid {
         let mut grid = self.hill_table().grid();
         for (row, line) in grid.rows.iter_mut().zip(self.hills.iter().chain(&self.cruise)) {
-            let near = |a: f64, b: f64| (a - b).abs() < 1e-6;
-            let minutes = |name: &AnswerName| match name {
-                AnswerName::HoldMinutes { speed_kmh, grade_pct, .. } => {
-                    near(*speed_kmh, line.speed_kmh) && near(*grade_pct, line.grade_pct)
-                }
-                AnswerName::CruiseMinutes { speed_kmh, .. } => {
-                    near(*speed_kmh, line.speed_kmh) && near(line.grade_pct, 0.0)
-                }
-                _ => false,
-            };
-            put(row, self.hill_table().place("minutes_to_cut_back"), self.band_text(minutes));
+            let minutes = self.band_text(&line.cut_back());
+            put(row, self.hill_table().place("minutes_to_cut_back"), minutes);
         }
         grid
     }
@@ -201,10 +183,11 @@ impl PullAnswer {
     /// Launch, climbing and speed in a sentence.
     #[must_use]
     pub fn plain_line(&self) -> String {
+        let never = rows::TIME.endless.map(|it| it.shown);
         let sprint = |to_kmh: f64, nominal: Option<f64>| {
             let seconds = nominal.map(|seconds| format!("{} s", digits(seconds, 1)));
             match self.time_band(0.0, to_kmh).or(seconds) {
-                Some(time) if time != NOT_REACHED => format!("0 to {to_kmh} km/h in {time}"),
+                Some(time) if Some(&*time) != never => format!("0 to {to_kmh} km/h in {time}"),
                 _ => format!("{to_kmh} km/h is not reached"),
             }
         };
@@ -232,7 +215,9 @@ fn put(row: &mut [String], place: Option<usize>, text: Option<String>) {
 impl ChargeAnswer {
     /// Hours at a supply with their band, if there is one: `3.7 h (3.6 to 3.9)`, or without the unit.
     fn hours_text(&self, supply: &str, hours: f64, symbol: &str) -> String {
-        let of = |name: &AnswerName| matches!(name, AnswerName::ChargeHours { supply: known, .. } if **known == *supply);
+        let of = |name: &Question| {
+            name.is(&rows::CHARGE_HOURS) && name.supply().is_some_and(|it| **it == *supply)
+        };
         let banded = self.bands.iter().find(|(name, _)| of(name));
         let (name, band) =
             banded.map_or((None, Band::only(hours)), |(name, band)| (Some(name), *band));

@@ -6,7 +6,8 @@ use super::answers::{Tail, bullets, first_line, heading, measure, tail};
 use super::layout::{grid_text, sentence};
 use crate::sweep::{OptionAnswer, SweepAnswer, percent};
 use crate::unit::{MISSING, digits};
-use crate::{AnswerName, Grid, LoadCase, Unit};
+use crate::{Grid, LoadCase, Question, Unit};
+use crownwheel_quantities::rows;
 
 /// Options of the ranking that a terminal shows.
 const SHOWN_RANKED: usize = 10;
@@ -113,7 +114,7 @@ impl SweepAnswer {
     }
 
     fn ranking_row(&self, place: usize, option: &OptionAnswer) -> Vec<String> {
-        let mass = AnswerName::Mass { case: LoadCase::DriverOnly };
+        let mass = Question::of(&rows::MASS).loaded(LoadCase::DriverOnly);
         let missing = || MISSING.to_owned();
         let mut row = vec![place.to_string(), option.id.clone()];
         if self.currency.is_some() {

@@ -1,7 +1,7 @@
 //! A table and the JSON of the same answer use the same words for the same values.
 
-use crownwheel_answers::worth::rounded;
 use crownwheel_answers::{Cell, Column, Table};
+use crownwheel_quantities::worth::rounded;
 use serde_json::Value;
 
 /// The JSON value at a path with dots.

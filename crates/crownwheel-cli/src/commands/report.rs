@@ -83,9 +83,8 @@ pub(crate) fn run(report: &Report) -> Result<Outcome, Failure> {
     };
     let speeds_kmh: Vec<f64> = pull.shafts.iter().map(|shaft| shaft.speed_kmh).collect();
     let names = from_car::explained_in_report(subject, &asked, &wanted.days, &speeds_kmh);
-    let explain =
-        |answer: String| from_car::explain(subject, &ExplainAsked { answer, ..asked.clone() }).ok();
-    let explained = names.into_par_iter().filter_map(explain).collect();
+    let explain = |question| from_car::explain_question(subject, &asked, &question);
+    let explained = names.into_par_iter().map(explain).collect();
     let input = ReportInput {
         since: since_last_time(&folder, &text, &loaded, &wanted),
         check: from_car::check(subject),

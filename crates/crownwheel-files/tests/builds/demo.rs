@@ -1,7 +1,7 @@
 //! The demo build: its numbers, its story, and that no key of it is lost.
 
 use crownwheel::spec::{LoadSide, RoadLoadSpec, RoadSurface, Wind};
-use crownwheel::weights::{Case, loaded};
+use crownwheel::weights::{LoadCase, loaded};
 use crownwheel::{Car, Day};
 use crownwheel_files::outside::{CycleRef, DemandKind, MeasuredAt};
 use crownwheel_files::quantity::SpreadKind;
@@ -112,13 +112,13 @@ fn the_story_of_the_axles_holds() {
         let corners = loaded(&car.weights, &car.pack, case).corners;
         (corners.front_axle_kg(), corners.rear_axle_kg())
     };
-    let (front_kg, rear_kg) = axles(Case::AsOnTheScales);
+    let (front_kg, rear_kg) = axles(LoadCase::AsOnScales);
     assert!(close(front_kg, 435.5) && close(rear_kg, 356.5));
     // By statics from the masses and places of the build: 830.6 kg, 408.6 kg of it behind.
-    let (front_kg, rear_kg) = axles(Case::ConvertedEmpty);
+    let (front_kg, rear_kg) = axles(LoadCase::ConvertedEmpty);
     assert!((front_kg + rear_kg - 830.6).abs() < 0.01 && (rear_kg - 408.58).abs() < 0.01);
     // Four up and loaded to gross the rear axle is about 16 kg over its plate, the front is not.
-    let (front_kg, rear_kg) = axles(Case::AtGross);
+    let (front_kg, rear_kg) = axles(LoadCase::AtGross);
     assert!((rear_kg - 660.0 - 16.0).abs() < 0.5, "{rear_kg}");
     assert!(front_kg < 510.0 && (front_kg + rear_kg - 1180.0).abs() < 1e-9);
 }

@@ -5,7 +5,7 @@ use crownwheel::limit::Limit;
 use crownwheel::pull::Throttle;
 use crownwheel::range::range;
 use crownwheel::spec::{FirstStage, RoadLoadSpec, RollingSpec};
-use crownwheel::weights::{Case, loaded};
+use crownwheel::weights::{LoadCase, loaded};
 use crownwheel::{Car, Day};
 use crownwheel_files::{Build, Set, cycle_file};
 
@@ -158,7 +158,7 @@ fn the_van_keeps_its_gearbox_and_its_coefficients() {
 /// A pound in kilograms, exact.
 const POUND_KG: f64 = 0.453_592_37;
 
-fn axles_lb(build: &Build, case: Case) -> (f64, f64) {
+fn axles_lb(build: &Build, case: LoadCase) -> (f64, f64) {
     let corners = loaded(&build.car.weights, &build.car.pack, case).corners;
     (corners.front_axle_kg() / POUND_KG, corners.rear_axle_kg() / POUND_KG)
 }
@@ -175,15 +175,15 @@ fn top_speed_mph(build: &Build) -> (f64, Limit) {
 #[test]
 fn the_story_of_the_van_holds() {
     let build = Bench::of(Demo::Petrel).loaded();
-    let (front, rear) = axles_lb(&build, Case::AsOnTheScales);
+    let (front, rear) = axles_lb(&build, LoadCase::AsOnScales);
     assert!((front - 2034.0).abs() < 1e-6 && (rear - 1246.0).abs() < 1e-6);
     // By statics from the masses and places of the build: 3964 lb, 1485.73 lb of it behind.
-    let (front, rear) = axles_lb(&build, Case::ConvertedEmpty);
+    let (front, rear) = axles_lb(&build, LoadCase::ConvertedEmpty);
     assert!((front + rear - 3964.0).abs() < 1e-6 && (rear - 1485.73).abs() < 0.01, "{rear}");
     // With both people 1649 lb of load are left, and both axles bear it.
-    let (front, rear) = axles_lb(&build, Case::EverySeatFilled);
+    let (front, rear) = axles_lb(&build, LoadCase::EverySeat);
     assert!((5950.0 - front - rear - 1649.0).abs() < 1e-6);
-    let (front, rear) = axles_lb(&build, Case::AtGross);
+    let (front, rear) = axles_lb(&build, LoadCase::AtGross);
     assert!(front < 3100.0 && front > 3000.0 && rear < 3400.0, "{front} {rear}");
     // A van with a small controller: 65 to 70 mph on the flat.
     let (mph, limit) = top_speed_mph(&build);
@@ -197,7 +197,7 @@ fn the_story_of_the_van_holds() {
 fn the_story_of_the_light_car_holds() {
     let build = Bench::of(Demo::Wren).loaded();
     let car = &build.car;
-    let corners = loaded(&car.weights, &car.pack, Case::ConvertedEmpty).corners;
+    let corners = loaded(&car.weights, &car.pack, LoadCase::ConvertedEmpty).corners;
     // By statics: 600.5 kg, 376.58 kg of it behind.
     assert!((corners.total_kg() - 600.5).abs() < 1e-9);
     assert!((corners.rear_axle_kg() - 376.58).abs() < 0.01, "{}", corners.rear_axle_kg());

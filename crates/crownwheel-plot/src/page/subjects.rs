@@ -1,8 +1,8 @@
 //! Sections with figures: weights, range, pull, charging, drives, motor, energy.
 
-use crownwheel_answers::from_car::speed_word;
 use crownwheel_answers::tables::measure_table;
-use crownwheel_answers::{LoadCase, Reckoned, Topic, Unit};
+use crownwheel_answers::{LoadCase, Reckoned, Topic, Unit, Units};
+use crownwheel_quantities::{Question, rows};
 use maud::{Markup, html};
 
 use super::parts::{Narrow, Rows, caution, figure, list, range_matrix};
@@ -16,15 +16,15 @@ pub(super) fn weights(
 ) -> Result<Markup, FigureError> {
     let grid = input.weigh.case_grid();
     let link = |_: usize, head: &str, row: &[String]| {
-        let case = LoadCase::ALL.into_iter().find(|case| case.label() == head)?.key();
+        let case = LoadCase::ALL.into_iter().find(|case| case.label() == head)?;
         let label = row.first()?;
         let of = [
-            ("front axle,", "axle_load.front"),
-            ("rear axle,", "axle_load.rear"),
-            ("whole car,", "mass"),
+            ("front axle,", &rows::FRONT_AXLE),
+            ("rear axle,", &rows::REAR_AXLE),
+            ("whole car,", &rows::MASS),
         ];
-        let (_, name) = of.into_iter().find(|(start, _)| label.starts_with(start))?;
-        all.anchor(&format!("{name}.{case}"))
+        let (_, quantity) = of.into_iter().find(|(start, _)| label.starts_with(start))?;
+        all.anchor(&Question::of(quantity).loaded(case))
     };
     Ok(html! {
         div.pair {
@@ -48,9 +48,10 @@ pub(super) fn range(
 ) -> Result<Markup, FigureError> {
     let measured = measure_table(&input.range.measure_next, input.units()).without_empty_columns();
     let link = |_: usize, head: &str, row: &[String]| {
-        let what = ["range", "use"].into_iter().find(|it| head.split(',').next() == Some(it))?;
+        let of = [("range", &rows::RANGE), ("use", &rows::USE)];
+        let (_, quantity) = of.into_iter().find(|it| head.split(',').next() == Some(it.0))?;
         let [cycle, day, ..] = row else { return None };
-        all.anchor(&format!("{what}.{cycle}.{day}"))
+        all.anchor(&Question::of(quantity).on_cycle(cycle.as_str()).on_day(day.as_str()))
     };
     let grid = input.range.short_grid();
     Ok(html! {
@@ -68,16 +69,19 @@ pub(super) fn range(
     })
 }
 
-/// Rows of the times, with the names of their answers.
-const TIMES: [(&str, &str); 7] = [
-    ("0 to 50 km/h", "time.kmh_0_50"),
-    ("0 to 100 km/h", "time.kmh_0_100"),
-    ("0 to 60 mph", "time.mph_0_60"),
-    ("50 to 80 km/h", "time.kmh_50_80"),
-    ("80 to 120 km/h", "time.kmh_80_120"),
-    ("top speed on the flat", "top_speed"),
-    ("steepest start", "start_grade"),
-];
+/// Rows of the times, with what they answer.
+fn times() -> [(&'static str, Question); 7] {
+    let time = |from_kmh, to_kmh| Question::of(&rows::TIME).between(from_kmh, to_kmh);
+    [
+        ("0 to 50 km/h", time(0.0, 50.0)),
+        ("0 to 100 km/h", time(0.0, 100.0)),
+        ("0 to 60 mph", time(0.0, Units::Us.usual_sprint_kmh())),
+        ("50 to 80 km/h", time(50.0, 80.0)),
+        ("80 to 120 km/h", time(80.0, 120.0)),
+        ("top speed on the flat", Question::of(&rows::TOP_SPEED)),
+        ("steepest start", Question::of(&rows::START_GRADE)),
+    ]
+}
 
 pub(super) fn pull(
     input: &ReportInput,
@@ -88,25 +92,25 @@ pub(super) fn pull(
     let about = [Reckoned::Pull, Reckoned::FullThrottle, Reckoned::Hills];
     let drawn = figures.pull.iter().zip(about).map(|(it, about)| figure(it, about));
     let drawn = drawn.collect::<Result<Vec<_>, _>>()?;
-    let word = |speed_kmh: f64| speed_word(speed_kmh, input.units());
-    let times = |_: usize, head: &str, row: &[String]| {
-        let (_, name) =
-            TIMES.into_iter().find(|(what, _)| row.first().is_some_and(|it| it == what))?;
-        all.anchor(&format!("{name}.{}", pull.day)).filter(|_| head == "value")
+    let of_times = |_: usize, head: &str, row: &[String]| {
+        let (_, question) =
+            times().into_iter().find(|(what, _)| row.first().is_some_and(|it| it == what))?;
+        all.anchor(&question.on_day(pull.day.as_str())).filter(|_| head == "value")
     };
     let hold = |row: usize, head: &str, _: &[String]| {
-        let speed = word(pull.hold.get(row)?.speed_kmh).filter(|_| head == "grade, %")?;
-        all.anchor(&format!("hold_grade.{speed}.{}", pull.day))
+        let line = pull.hold.get(row).filter(|_| head == "grade, %")?;
+        let held = Question::of(&rows::HOLD_GRADE).at_kmh(line.speed_kmh);
+        all.anchor(&held.on_day(pull.day.as_str()))
     };
     let shafts = |row: usize, head: &str, _: &[String]| {
         let shaft = pull.shafts.get(row).filter(|_| head == "motor, rpm")?;
-        let speed = word(shaft.speed_kmh)?;
-        all.anchor_of_value(&format!("motor_speed.{speed}"), shaft.motor_speed_rpm)
+        let speed = Question::of(&rows::MOTOR_SPEED).at_kmh(shaft.speed_kmh);
+        all.anchor_of_value(&speed, shaft.motor_speed_rpm)
     };
     let rows = |title, grid, narrow, about| Rows::owned(title, grid, narrow, about);
     Ok(html! {
         div.pair { @for drawing in &drawn { div { (drawing) } } }
-        (rows("At full throttle", pull.times_grid(), Narrow::Tight, Reckoned::FullThrottle).linked(&times))
+        (rows("At full throttle", pull.times_grid(), Narrow::Tight, Reckoned::FullThrottle).linked(&of_times))
         (caution(Topic::FullThrottle))
         (rows("Steepest grades held, and how long", pull.hold_grid(), Narrow::Stacked, Reckoned::Hills).linked(&hold))
         (rows("The hills of the build, and half an hour on the flat", pull.hill_grid(), Narrow::Stacked, Reckoned::Hills))
@@ -131,7 +135,9 @@ pub(super) fn charging(
     let grid = charge.supply_grid();
     let link = |row: usize, head: &str, _: &[String]| {
         let supply = charge.supplies.get(row).filter(|_| head == "hours")?;
-        all.anchor(&format!("charge_hours.{}.{}", supply.name, charge.day))
+        let hours = Question::of(&rows::CHARGE_HOURS).at_supply(supply.name.as_str());
+        let hours = hours.from_pct(charge.from_pct).to_pct(charge.to_pct);
+        all.anchor(&hours.on_day(charge.day.as_str()))
     };
     Ok(html! {
         div.pair {

@@ -1,5 +1,6 @@
 //! Every answer of a car, looked through for numbers that are none.
 
+use crownwheel_quantities::Supply;
 use std::sync::Arc;
 
 use crownwheel::cycle::Cycle;
@@ -8,8 +9,8 @@ use crownwheel::range::{RangeRun, range as drive_to_the_end};
 use crownwheel::spec::{CarSpec, DaySpec, SpecError};
 use crownwheel::{Car, Day};
 use crownwheel_answers::from_car::{
-    Asked, ChargeAsked, CompareAsked, Hill, Subject, Supply, charge, check, gauges, moves, numbers,
-    pull, range, weigh,
+    Asked, ChargeAsked, CompareAsked, Hill, Subject, charge, check, gauges, moves, numbers, pull,
+    range, weigh,
 };
 use crownwheel_answers::text::{
     charge_text, check_text, compare_text, gauges_text, pull_text, range_text, weigh_text,

@@ -1,12 +1,13 @@
 //! The same edges as people would write them: keys of a build set over the demo's, and cycle files.
 //! Each is answered in finite numbers or refused with the key, what is allowed, and no more.
 
+use crownwheel_quantities::Supply;
 use std::fmt::Write as _;
 use std::path::Path;
 
 use crownwheel::cycle::Cycle;
 use crownwheel::{Car, Day};
-use crownwheel_answers::from_car::{Subject, Supply};
+use crownwheel_answers::from_car::Subject;
 use crownwheel_answers::{Provenance, Units};
 use crownwheel_files::{Build, Report, Set, cycle_file, load};
 

@@ -7,7 +7,9 @@ use crownwheel::range::{RangeEnd, RangeRun, range};
 
 use super::weights::{MASS_KEYS, PLACE_KEYS};
 use super::{Subject, Worked, sum, with};
-use crate::from_car::{Supply, wh_per_km};
+use crownwheel_quantities::Supply;
+
+use crate::from_car::wh_per_km;
 use crate::{Topic, Unit};
 
 /// Joules in a kilowatt-hour.

@@ -2,12 +2,19 @@
 
 use crownwheel::constants::STANDARD_GRAVITY_MPS2;
 use crownwheel::spec::PartSpec;
-use crownwheel::weights::{Case, filled_boxes, loaded};
+use crownwheel::weights::{LoadCase, filled_boxes, loaded};
 
 use super::{Subject, Worked, sum, with};
-use crate::{Axle, LoadCase, Topic, Unit};
+use crate::{Topic, Unit};
 
-/// What a mass hangs on.
+/// An axle of the car.
+#[derive(Clone, Copy)]
+pub(super) enum Axle {
+    Front,
+    Rear,
+}
+
+/// What a mass depends on.
 pub(super) const MASS_KEYS: [&str; 9] = [
     "corner_weights",
     "taken_out.*.mass",
@@ -43,16 +50,6 @@ fn keys(case: LoadCase, all: &[&'static str]) -> Vec<&'static str> {
 
 const COMPUTED: &str = "crownwheel::weights::loaded";
 
-fn core_case(case: LoadCase) -> Case {
-    match case {
-        LoadCase::AsOnScales => Case::AsOnTheScales,
-        LoadCase::ConvertedEmpty => Case::ConvertedEmpty,
-        LoadCase::DriverOnly => Case::DriverOnly,
-        LoadCase::EverySeat => Case::EverySeatFilled,
-        LoadCase::AtGross => Case::AtGross,
-    }
-}
-
 /// Everything that a load is made of: what it is, and each mass, kg, with its place behind the front
 /// axle, m.
 fn groups(subject: &Subject, case: LoadCase) -> Vec<(&'static str, Vec<(f64, f64)>)> {
@@ -79,7 +76,7 @@ fn groups(subject: &Subject, case: LoadCase) -> Vec<(&'static str, Vec<(f64, f64
         let every = case != LoadCase::DriverOnly;
         let aboard = weights.seats.iter().filter(|seat| seat.aboard || every);
         all.push(("people aboard", aboard.map(|seat| at(1.0, &seat.person)).collect()));
-        let luggage_kg = loaded(weights, pack, core_case(case)).luggage_kg;
+        let luggage_kg = loaded(weights, pack, case).luggage_kg;
         all.push(("luggage", vec![(luggage_kg, weights.luggage.place.behind_front_axle_m)]));
     }
     all
@@ -89,7 +86,7 @@ fn groups(subject: &Subject, case: LoadCase) -> Vec<(&'static str, Vec<(f64, f64
 pub(super) fn mass(subject: &Subject, case: LoadCase) -> Worked {
     let spec = subject.car.spec();
     let corners = spec.weights.corners;
-    let total = loaded(&spec.weights, &spec.pack, core_case(case)).corners.total_kg();
+    let total = loaded(&spec.weights, &spec.pack, case).corners.total_kg();
     let mut worked = Worked::new(&format!("mass ({})", case.label()), total, Unit::Kg, 1)
         .hanging_on(&keys(case, &MASS_KEYS));
     let scales = [
@@ -125,13 +122,13 @@ pub(super) fn mass(subject: &Subject, case: LoadCase) -> Worked {
 /// Load of an axle in a loading case.
 pub(super) fn axle_load(subject: &Subject, axle: Axle, case: LoadCase) -> Worked {
     let spec = subject.car.spec();
-    let after = loaded(&spec.weights, &spec.pack, core_case(case)).corners;
+    let after = loaded(&spec.weights, &spec.pack, case).corners;
     let (corners, wheelbase_m) = (spec.weights.corners, spec.weights.wheelbase_m);
-    let (load, start) = match axle {
-        Axle::Front => (after.front_axle_kg(), corners.front_axle_kg()),
-        Axle::Rear => (after.rear_axle_kg(), corners.rear_axle_kg()),
+    let (word, load, start) = match axle {
+        Axle::Front => ("front", after.front_axle_kg(), corners.front_axle_kg()),
+        Axle::Rear => ("rear", after.rear_axle_kg(), corners.rear_axle_kg()),
     };
-    let label = format!("load of the {} axle ({})", axle.word(), case.label());
+    let label = format!("load of the {} axle ({})", word, case.label());
     let mut worked = Worked::new(&label, load, Unit::Kg, 1)
         .hanging_on(&keys(case, &MASS_KEYS))
         .hanging_on(&keys(case, &PLACE_KEYS));

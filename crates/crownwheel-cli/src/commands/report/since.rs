@@ -152,10 +152,10 @@ fn program(then: &str, now: &str) -> InputMoved {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crownwheel_answers::compare::Compared;
+    use crownwheel_quantities::{Question, rows};
 
     fn mass(value: f64) -> Vec<Number> {
-        vec![(Compared::EffectiveMass, Some(value))]
+        vec![(Question::of(&rows::EFFECTIVE_MASS), Some(value))]
     }
 
     #[test]

@@ -1,20 +1,21 @@
 //! A sweep that was read, and what its options are asked.
 
+use crownwheel_quantities::{Demand, NamedCycle, Question, rows};
 use std::collections::BTreeMap;
 use std::sync::Arc;
 
 use crownwheel::constants::METRE_PER_MILE;
 use crownwheel_answers::from_car::Subject;
 use crownwheel_answers::sweep::FactsAnswer;
-use crownwheel_answers::{AnswerName, Axle, LoadCase, Provenance, Units, Warning};
+use crownwheel_answers::{LoadCase, Provenance, Units, Warning};
 use crownwheel_files::SweepBuild;
 use crownwheel_sweep::answer::{Told, model_error_note};
-use crownwheel_sweep::course::{Course, NamedCycle};
+use crownwheel_sweep::course::Course;
 use crownwheel_sweep::screening::Screening;
 use crownwheel_sweep::single::weigh_and_tell;
 use crownwheel_sweep::sweep::Plan;
 use crownwheel_sweep::worlds::USUAL_SCREENED;
-use crownwheel_sweep::{Demand, Space, Weights, Worlds};
+use crownwheel_sweep::{Space, Weights, Worlds};
 
 use crate::args::Sweep;
 use crate::outcome::{Failure, shown};
@@ -114,10 +115,10 @@ impl Job {
         if facts.is_empty() || self.worlds.count() == 1 {
             return Ok(());
         }
-        let names: Vec<AnswerName> = facts.iter().map(|fact| fact.answer.clone()).collect();
+        let names: Vec<Question> = facts.iter().map(|fact| fact.question.clone()).collect();
         let course = new_course(names, &[], &self.sweep)?;
         let pairs: Vec<_> =
-            facts.into_iter().map(|measured| (measured.answer, measured.fact)).collect();
+            facts.into_iter().map(|measured| (measured.question, measured.fact)).collect();
         match weigh_and_tell(&pairs, &course, &self.worlds, &self.sweep.build.model()) {
             Ok((weights, told)) => {
                 self.weights = weights;
@@ -157,38 +158,38 @@ fn course(sweep: &SweepBuild, demands: &[Demand], units: Units) -> Result<Course
         for day in &sweep.days {
             let both = || (Arc::from(cycle.cycle.name()), Arc::clone(&day.day.name));
             let (cycle, day) = both();
-            names.push(AnswerName::KeepsUp { cycle, day });
+            names.push(Question::of(&rows::KEEPS_UP).on_cycle(cycle).on_day(day));
             let (cycle, day) = both();
-            names.push(AnswerName::Range { cycle, day });
+            names.push(Question::of(&rows::RANGE).on_cycle(cycle).on_day(day));
             let (cycle, day) = both();
-            names.push(AnswerName::Use { cycle, day });
+            names.push(Question::of(&rows::USE).on_cycle(cycle).on_day(day));
             let (cycle, day) = both();
-            names.push(AnswerName::Shortfall { cycle, day });
+            names.push(Question::of(&rows::SHORTFALL).on_cycle(cycle).on_day(day));
         }
     }
     let (to_kmh, cruise_kmh) = match units {
         Units::Metric => (100.0, 112.0),
         Units::Us => (60.0 * METRE_PER_MILE / 1000.0, 70.0 * METRE_PER_MILE / 1000.0),
     };
-    names.push(AnswerName::Time { from_kmh: 0.0, to_kmh, day: None });
+    names.push(Question::of(&rows::TIME).between(0.0, to_kmh));
     let asks_motor_speed = demands
         .iter()
         .flat_map(|demand| &demand.conditions)
-        .any(|it| matches!(it.answer, AnswerName::CruiseMotorSpeed { .. }));
+        .any(|it| it.question.is(&rows::MOTOR_SPEED));
     if !asks_motor_speed {
-        names.push(AnswerName::CruiseMotorSpeed { speed_kmh: cruise_kmh });
+        names.push(Question::of(&rows::MOTOR_SPEED).at_kmh(cruise_kmh));
     }
-    names.push(AnswerName::Mass { case: LoadCase::DriverOnly });
+    names.push(Question::of(&rows::MASS).loaded(LoadCase::DriverOnly));
     let case = LoadCase::EverySeat;
-    names.extend([Axle::Front, Axle::Rear].map(|axis| AnswerName::AxleLoad { axle: axis, case }));
+    names.extend([&rows::FRONT_AXLE, &rows::REAR_AXLE].map(|axle| Question::of(axle).loaded(case)));
     if priced(&sweep.space) {
-        names.push(AnswerName::Price);
+        names.push(Question::of(&rows::PRICE));
     }
     new_course(names, demands, sweep)
 }
 
 fn new_course(
-    names: Vec<AnswerName>,
+    names: Vec<Question>,
     demands: &[Demand],
     sweep: &SweepBuild,
 ) -> Result<Course, Failure> {
@@ -201,7 +202,7 @@ fn new_course(
     Course::new(names, demands, cycles, days, supplies).map_err(|missing| {
         Failure::Failed(format!(
             "the sweep has no cycle, day or supply for `{}`",
-            missing.answer.key()
+            missing.question.key()
         ))
     })
 }
@@ -209,14 +210,14 @@ fn new_course(
 /// What options are compared by: the first range that is demanded, else the first; the first time; and
 /// the price, where there is one, else the mass.
 fn compared(course: &Course, demands: &[Demand], priced: bool) -> Vec<usize> {
-    let names = &course.names;
-    let place = |fits: &dyn Fn(&AnswerName) -> bool| names.iter().position(fits);
-    let is_range = |name: &AnswerName| name.is_range();
-    let demanded = demands.iter().flat_map(|demand| &demand.conditions).map(|it| &it.answer);
+    let names = &course.names();
+    let place = |fits: &dyn Fn(&Question) -> bool| names.iter().position(fits);
+    let is_range = |name: &Question| name.is_range();
+    let demanded = demands.iter().flat_map(|demand| &demand.conditions).map(|it| &it.question);
     let wanted = demanded.into_iter().find(|name| is_range(name));
     let range = place(&|name| Some(name) == wanted).or_else(|| place(&is_range));
-    let time = place(&|name| matches!(name, AnswerName::Time { .. }));
-    let driver = AnswerName::Mass { case: LoadCase::DriverOnly };
-    let cost = if priced { AnswerName::Price } else { driver };
+    let time = place(&|name| name.is(&rows::TIME));
+    let driver = Question::of(&rows::MASS).loaded(LoadCase::DriverOnly);
+    let cost = if priced { Question::of(&rows::PRICE) } else { driver };
     [range, time, place(&|name| *name == cost)].into_iter().flatten().collect()
 }

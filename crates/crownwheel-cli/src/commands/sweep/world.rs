@@ -86,7 +86,7 @@ fn answer(
         drawn: subject.units.written(&as_written(&it.key, it.value)),
         place: it.unit,
     };
-    let results = job.course.names.iter().zip(replay.nominal.iter().zip(&replay.values));
+    let results = job.course.names().iter().zip(replay.nominal.iter().zip(&replay.values));
     let unsure = model.unsure.len();
     WorldAnswer {
         provenance: subject.provenance.clone(),

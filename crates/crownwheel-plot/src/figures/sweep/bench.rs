@@ -2,23 +2,24 @@
 
 #![allow(clippy::unwrap_used, reason = "a test fails by panicking, in its helpers too")]
 
+use crownwheel_quantities::{Question, rows};
 use std::sync::Arc;
 
 use crownwheel_answers::sweep::{
     Answers, Choices, DemandLimit, DemandMet, JudgedBy, MeasureNext, Named,
 };
-use crownwheel_answers::{AnswerName, Band, Deciles, LoadCase, OptionAnswer, SweepAnswer};
+use crownwheel_answers::{Band, Deciles, LoadCase, OptionAnswer, SweepAnswer};
 
-pub(crate) fn range() -> AnswerName {
-    AnswerName::Range { cycle: Arc::from("moor-round"), day: Arc::from("winter") }
+pub(crate) fn range() -> Question {
+    Question::of(&rows::RANGE).on_cycle(Arc::from("moor-round")).on_day(Arc::from("winter"))
 }
 
-fn names() -> Arc<[AnswerName]> {
+fn names() -> Arc<[Question]> {
     Arc::from([
         range(),
-        AnswerName::Time { from_kmh: 0.0, to_kmh: 100.0, day: None },
-        AnswerName::CruiseMotorSpeed { speed_kmh: 112.0 },
-        AnswerName::Mass { case: LoadCase::DriverOnly },
+        Question::of(&rows::TIME).between(0.0, 100.0),
+        Question::of(&rows::MOTOR_SPEED).at_kmh(112.0),
+        Question::of(&rows::MASS).loaded(LoadCase::DriverOnly),
     ])
 }
 

@@ -1,7 +1,8 @@
 //! Two answers of every option, and the options that no other beats in both.
 
 use crownwheel_answers::unit::digits;
-use crownwheel_answers::{AnswerName, LoadCase, OptionAnswer, SweepAnswer, Unit, Units};
+use crownwheel_answers::{LoadCase, OptionAnswer, SweepAnswer, Unit, Units};
+use crownwheel_quantities::{Question, rows};
 
 use super::varied::{Varied, choice, first_of, names, varied};
 use crate::frame::{Axis, Frame};
@@ -24,7 +25,7 @@ const MOST_DRAWN: usize = 2000;
 /// What one of the axes shows.
 enum Side {
     Price(String),
-    Answer(AnswerName),
+    Answer(Question),
 }
 
 impl Side {
@@ -39,7 +40,7 @@ impl Side {
     fn more_is_better(&self) -> bool {
         match self {
             Side::Price(_) => false,
-            Side::Answer(name) => name.more_is_better(),
+            Side::Answer(name) => name.quantity().more_is_better,
         }
     }
 
@@ -53,7 +54,7 @@ impl Side {
     fn label(&self) -> String {
         match self {
             Side::Price(_) => "price".to_owned(),
-            Side::Answer(name) => name.label(),
+            Side::Answer(name) => name.title(),
         }
     }
 
@@ -61,8 +62,8 @@ impl Side {
         match self {
             Side::Price(currency) => format!("price, {currency}"),
             Side::Answer(name) => match units.symbol(name.unit()) {
-                "" => name.label(),
-                symbol => format!("{}, {symbol}", name.label()),
+                "" => name.title(),
+                symbol => format!("{}, {symbol}", name.title()),
             },
         }
     }
@@ -132,7 +133,7 @@ fn dot(sketch: &mut Sketch, centre: Point, radius: f64, ink: Ink, filled: bool) 
 
 /// Across what one pays in money or mass, up what one gets for it.
 fn sides(answer: &SweepAnswer) -> Option<(Side, Side)> {
-    let mass = AnswerName::Mass { case: LoadCase::DriverOnly };
+    let mass = Question::of(&rows::MASS).loaded(LoadCase::DriverOnly);
     let priced = answer.options.iter().any(|option| option.price.is_some());
     let across = match &answer.currency {
         Some(currency) if priced => Side::Price(currency.clone()),
@@ -141,9 +142,9 @@ fn sides(answer: &SweepAnswer) -> Option<(Side, Side)> {
     let compared = names(answer).into_iter().find(|name| {
         let key = name.key();
         let chosen = answer.non_dominated_over.iter().any(|over| over.answer == key);
-        chosen && *name != mass && *name != AnswerName::Price
+        chosen && *name != mass && *name != Question::of(&rows::PRICE)
     });
-    let range = || first_of(answer, AnswerName::is_range);
+    let range = || first_of(answer, Question::is_range);
     Some((across, Side::Answer(compared.or_else(range)?)))
 }
 

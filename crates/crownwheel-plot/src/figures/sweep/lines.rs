@@ -1,6 +1,7 @@
 //! Range, time and motor speed against the axle ratio, or against the number that has most values.
 
-use crownwheel_answers::{AnswerName, Band, OptionAnswer, SweepAnswer};
+use crownwheel_answers::{Band, OptionAnswer, SweepAnswer};
+use crownwheel_quantities::{Question, rows};
 
 use super::curves::{Across, Curve, Panel, Shared, draw, height, key};
 use super::varied::{Varied, beside, centre, choice, first_of, limits, rest, text, varied};
@@ -53,11 +54,11 @@ fn shown_key<'a, 'b>(varied: &'b [Varied<'a>]) -> Option<&'b Varied<'a>> {
     })
 }
 
-fn shown_answers(answer: &SweepAnswer) -> Vec<AnswerName> {
+fn shown_answers(answer: &SweepAnswer) -> Vec<Question> {
     [
-        first_of(answer, AnswerName::is_range),
-        first_of(answer, |name| matches!(name, AnswerName::Time { .. })),
-        first_of(answer, |name| matches!(name, AnswerName::CruiseMotorSpeed { .. })),
+        first_of(answer, Question::is_range),
+        first_of(answer, |name| name.is(&rows::TIME)),
+        first_of(answer, |name| name.is(&rows::MOTOR_SPEED)),
     ]
     .into_iter()
     .flatten()
@@ -99,7 +100,7 @@ fn families<'a>(
 
 fn panel(
     answer: &SweepAnswer,
-    name: &AnswerName,
+    name: &Question,
     shown: &Varied<'_>,
     families: &[Family<'_>],
 ) -> Panel {
@@ -110,7 +111,7 @@ fn panel(
     };
     let mut curves: Vec<Curve> = families.iter().enumerate().map(curve).collect();
     // Choices that change nothing here would only hide the line of the best.
-    if matches!(name, AnswerName::CruiseMotorSpeed { .. }) && shown.numbers.len() > 1 {
+    if name.is(&rows::MOTOR_SPEED) && shown.numbers.len() > 1 {
         let best = curves.first().map(|curve| curve.points.clone()).unwrap_or_default();
         let differs = |curve: &Curve| curve.points.iter().any(|point| !best.contains(point));
         let mut place = 0;
@@ -119,15 +120,15 @@ fn panel(
             place == 1 || differs(curve)
         });
     }
-    Panel { name: name.label(), unit: name.unit(), curves, limits: across(answer, name) }
+    Panel { name: name.title(), unit: name.unit(), curves, limits: across(answer, name) }
 }
 
-fn points(options: &[(f64, &OptionAnswer)], name: &AnswerName) -> Vec<(f64, Band)> {
+fn points(options: &[(f64, &OptionAnswer)], name: &Question) -> Vec<(f64, Band)> {
     options.iter().filter_map(|(x, option)| Some((*x, *option.answers.get(name)?))).collect()
 }
 
 /// The limits of demands on an answer, as lines across its panel.
-pub(super) fn across(answer: &SweepAnswer, name: &AnswerName) -> Vec<Across> {
+pub(super) fn across(answer: &SweepAnswer, name: &Question) -> Vec<Across> {
     let line = |limit: &&crownwheel_answers::sweep::DemandLimit| {
         let side = if limit.at_least { "at least" } else { "at most" };
         let value = text(name, limit.limit.value, answer.units);
@@ -141,13 +142,13 @@ fn words(answer: &SweepAnswer, shown: &Varied<'_>, curves: &[Curve], rest: &str)
         "The thick line and its shaded band (one world in ten below, nine in ten below) show the other choices of the best option{}; each other line changes one of them, with the same band as an upright.",
         if rest.is_empty() { String::new() } else { format!(" ({rest})") }
     );
-    let name = first_of(answer, AnswerName::is_range);
+    let name = first_of(answer, Question::is_range);
     let points = curves.first().map_or(&[][..], |curve| &curve.points);
     if let (Some(name), [(from, first), .., (to, last)]) = (name, points) {
         words.push_str(&format!(
             " From {} {from} to {to} the {} goes from {} to {}.",
             shown.name(),
-            name.label(),
+            name.title(),
             name.shown(first, answer.units),
             name.shown(last, answer.units)
         ));

@@ -1,7 +1,8 @@
 //! Range against the number of battery modules, and what carrying and buying them costs.
 
 use crownwheel_answers::unit::digits;
-use crownwheel_answers::{AnswerName, Band, LoadCase, OptionAnswer, SweepAnswer, Unit};
+use crownwheel_answers::{Band, LoadCase, OptionAnswer, SweepAnswer, Unit};
+use crownwheel_quantities::{Question, rows};
 
 use super::curves::{Curve, Panel, draw, height, key};
 use super::lines::{across, axis};
@@ -11,7 +12,7 @@ use crate::sketch::Sketch;
 
 const MODULE_KEYS: [&str; 2] = ["pack.modules_in_series", "pack.modules_in_parallel"];
 
-const MASS: AnswerName = AnswerName::Mass { case: LoadCase::DriverOnly };
+const MASS: Question = Question::of(&rows::MASS).loaded(LoadCase::DriverOnly);
 
 /// Range, mass and price over the count of modules, other choices as in the best option. `None`:
 /// the count is not varied, or nothing has a range.
@@ -20,11 +21,11 @@ pub(crate) fn range_over_modules(answer: &SweepAnswer) -> Option<Sketch> {
     let counts = varied.iter().filter(|one| MODULE_KEYS.contains(&one.key));
     let shown = counts.filter(|one| !one.numbers.is_empty()).max_by_key(|one| one.numbers.len())?;
     let centre = centre(answer)?;
-    let range = first_of(answer, AnswerName::is_range)?;
+    let range = first_of(answer, Question::is_range)?;
     let found = Found::new(answer, centre, shown);
     let mut panels = vec![range_panel(answer, &range, &found)];
     panels.push(one_line(
-        &MASS.label(),
+        &MASS.title(),
         Unit::Kg,
         found.bands(|it| it.answers.get(&MASS).copied()),
     ));
@@ -70,14 +71,13 @@ impl<'a> Found<'a> {
 }
 
 /// The range with a limit, and the same cycle on the other days.
-fn range_panel(answer: &SweepAnswer, range: &AnswerName, found: &Found<'_>) -> Panel {
+fn range_panel(answer: &SweepAnswer, range: &Question, found: &Found<'_>) -> Panel {
     let Some(cycle) = range.cycle() else { return one_line("range", Unit::Km, Vec::new()) };
-    let alike = |name: &AnswerName| std::mem::discriminant(name) == std::mem::discriminant(range);
-    let same_cycle =
-        |name: &AnswerName| alike(name) && name.cycle() == Some(cycle) && name != range;
+    let alike = |name: &Question| name.is(range.quantity());
+    let same_cycle = |name: &Question| alike(name) && name.cycle() == Some(cycle) && name != range;
     let others = names(answer).into_iter().filter(same_cycle);
-    let curve = |(look, name): (usize, AnswerName)| Curve {
-        words: name.label(),
+    let curve = |(look, name): (usize, Question)| Curve {
+        words: name.title(),
         look,
         points: found.bands(|option| option.answers.get(&name).copied()),
     };
@@ -94,7 +94,7 @@ fn one_line(name: &str, unit: Unit, points: Vec<(f64, Band)>) -> Panel {
 
 fn words(
     answer: &SweepAnswer,
-    range: &AnswerName,
+    range: &Question,
     found: &Found<'_>,
     shown: &Varied<'_>,
     rest: &str,
@@ -114,7 +114,7 @@ fn words(
             " Between {from} and {to} {} each one more brings {} on {}",
             shown.name(),
             text(range, gain, units),
-            range.label().trim_start_matches("range on ")
+            range.title().trim_start_matches("range on ")
         ));
         if let [(_, light), .., (_, heavy)] = masses[..] {
             let more = (heavy.middle() - light.middle()) / each;

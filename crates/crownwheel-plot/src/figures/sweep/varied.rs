@@ -1,7 +1,8 @@
 //! Which choices a sweep varies, and the options beside a given one.
 
 use crownwheel_answers::sweep::DemandLimit;
-use crownwheel_answers::{AnswerName, OptionAnswer, SweepAnswer, Units, json};
+use crownwheel_answers::{OptionAnswer, SweepAnswer, Units, json};
+use crownwheel_quantities::Question;
 
 /// A key or group that takes more than one value.
 #[derive(Clone, Debug, PartialEq)]
@@ -96,7 +97,7 @@ pub(super) fn centre(answer: &SweepAnswer) -> Option<&OptionAnswer> {
 }
 
 /// Names of the answers that the options have.
-pub(super) fn names(answer: &SweepAnswer) -> Vec<AnswerName> {
+pub(super) fn names(answer: &SweepAnswer) -> Vec<Question> {
     let some = answer.options.iter().find(|option| !option.answers.is_empty());
     some.map_or_else(Vec::new, |option| option.answers.names().to_vec())
 }
@@ -104,21 +105,18 @@ pub(super) fn names(answer: &SweepAnswer) -> Vec<AnswerName> {
 /// Name of an answer for people, from its name in JSON.
 pub(crate) fn label_of(answer: &SweepAnswer, key: &str) -> String {
     let known = names(answer).into_iter().find(|name| name.key() == key);
-    known.map_or_else(|| json::answer_name(key, answer.units), |name| name.label())
+    known.map_or_else(|| json::answer_name(key, answer.units), |name| name.title())
 }
 
 /// The first answer of a kind that a demand limits; else the first of the kind.
-pub(super) fn first_of(
-    answer: &SweepAnswer,
-    kind: impl Fn(&AnswerName) -> bool,
-) -> Option<AnswerName> {
-    let all: Vec<AnswerName> = names(answer).into_iter().filter(|name| kind(name)).collect();
+pub(super) fn first_of(answer: &SweepAnswer, kind: impl Fn(&Question) -> bool) -> Option<Question> {
+    let all: Vec<Question> = names(answer).into_iter().filter(|name| kind(name)).collect();
     let limited = all.iter().find(|name| !limits(answer, name).is_empty());
     limited.or(all.first()).cloned()
 }
 
 /// The limits that demands set on an answer.
-pub(super) fn limits<'a>(answer: &'a SweepAnswer, name: &AnswerName) -> Vec<&'a DemandLimit> {
+pub(super) fn limits<'a>(answer: &'a SweepAnswer, name: &Question) -> Vec<&'a DemandLimit> {
     let key = name.key();
     answer.demand_limits.iter().filter(|limit| limit.answer == key).collect()
 }
@@ -131,7 +129,7 @@ pub(super) fn rest(option: &OptionAnswer, but: &[&str], varied: &[Varied<'_>]) -
 }
 
 /// A number of an answer with its unit.
-pub(super) fn text(name: &AnswerName, metric: f64, units: Units) -> String {
+pub(super) fn text(name: &Question, metric: f64, units: Units) -> String {
     units.text_to(metric, name.unit(), name.decimals())
 }
 

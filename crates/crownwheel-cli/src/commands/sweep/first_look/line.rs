@@ -7,6 +7,7 @@ use crownwheel_answers::csv_text;
 use crownwheel_answers::sweep::{Answers, DemandMet};
 use crownwheel_answers::text::clean;
 use crownwheel_answers::{Band, OptionAnswer};
+use crownwheel_quantities::Demand;
 use crownwheel_sweep::space::named;
 use crownwheel_sweep::sweep::{Looked, Plan};
 use csv::StringRecord;
@@ -38,7 +39,7 @@ pub(super) fn columns(plan: &Plan<'_>) -> Vec<String> {
     for demand in plan.demands {
         columns.extend(OF_DEMAND.map(|value| format!("{}.{value}", demand.name)));
     }
-    for name in plan.course.names.iter() {
+    for name in plan.course.names().iter() {
         columns.extend(OF_ANSWER.map(|value| clean(&format!("{}.{value}", name.key()))));
     }
     columns
@@ -243,13 +244,13 @@ fn looked(plan: &Plan<'_>, cells: &Cells<'_>) -> Result<Looked, Fault> {
         return Ok(Looked::told(index, answer, scatter));
     }
     let first_of_answers = BEFORE.len() + plan.demands.len() * OF_DEMAND.len();
-    let places = (0..plan.course.names.len()).map(|i| first_of_answers + i * OF_ANSWER.len());
+    let places = (0..plan.course.names().len()).map(|i| first_of_answers + i * OF_ANSWER.len());
     let bands = places.map(|place| band(cells, place)).collect::<Result<Vec<_>, _>>()?;
     let demands = demands(plan, cells)?;
     let answer = OptionAnswer {
         id: option.id,
         choices,
-        answers: Answers::new(Arc::clone(&plan.course.names), bands),
+        answers: Answers::new(Arc::clone(&plan.course.names()), bands),
         meets_all: meets_all(cells, &demands)?,
         demands,
         all_demands_probability: cells.optional(4, Cells::share)?,
@@ -278,7 +279,7 @@ fn meets_all(cells: &Cells<'_>, demands: &[DemandMet]) -> Result<bool, Fault> {
 }
 
 fn demands(plan: &Plan<'_>, cells: &Cells<'_>) -> Result<Vec<DemandMet>, Fault> {
-    let one = |(i, demand): (usize, &crownwheel_sweep::Demand)| {
+    let one = |(i, demand): (usize, &Demand)| {
         let place = BEFORE.len() + i * OF_DEMAND.len();
         let probability = cells.share(place)?;
         let met = cells.flag(place + 2)?;

@@ -93,13 +93,13 @@ pub enum Unit {
 
 /// How a unit is written: behind keys, behind numbers, and with how many decimals.
 #[derive(Clone, Copy, Debug, PartialEq)]
-pub(crate) struct Look {
+pub struct Look {
     /// End of keys, without the underscore; empty for a pure number.
-    pub(crate) suffix: &'static str,
+    pub suffix: &'static str,
     /// Symbol as shown; empty for a pure number.
-    pub(crate) symbol: &'static str,
+    pub symbol: &'static str,
     /// Decimals that are worth showing, unless a column knows better.
-    pub(crate) decimals: usize,
+    pub decimals: usize,
     /// Shown is `metric · per_metric + offset`.
     per_metric: f64,
     offset: f64,
@@ -123,7 +123,7 @@ impl Look {
 
 impl Unit {
     /// All units, longest suffix first, so that the first that fits the end of a key is the right one.
-    pub(crate) const BY_SUFFIX: [Unit; 23] = [
+    pub const BY_SUFFIX: [Unit; 23] = [
         Unit::NPerMps2,
         Unit::NPerMps,
         Unit::WhPerKm,
@@ -179,7 +179,7 @@ impl Unit {
     }
 
     /// How the unit looks in a system of units. What both systems share stays as it is.
-    pub(crate) fn look(self, units: Units) -> Look {
+    pub fn look(self, units: Units) -> Look {
         if units == Units::Metric {
             return self.metric();
         }
@@ -208,19 +208,25 @@ impl Unit {
         }
     }
 
+    /// The unit of a metric symbol.
+    #[must_use]
+    pub fn of_symbol(symbol: &str) -> Option<Unit> {
+        Unit::BY_SUFFIX.into_iter().find(|unit| unit.metric().symbol == symbol)
+    }
+
     /// The unit that the end of a key names, also before `_se`, a standard error. `None`: the key
     /// ends in no unit.
-    pub(crate) fn of_key(key: &str) -> Option<Unit> {
+    pub fn of_key(key: &str) -> Option<Unit> {
         let key = key.strip_suffix(STANDARD_ERROR).unwrap_or(key);
         Unit::BY_SUFFIX.into_iter().find(|unit| stem(key, unit.metric().suffix).is_some())
     }
 }
 
 /// End of the keys of standard errors.
-pub(crate) const STANDARD_ERROR: &str = "_se";
+pub const STANDARD_ERROR: &str = "_se";
 
 /// The key without its unit and the underscore before it. A key may also be nothing but a unit.
-pub(crate) fn stem<'a>(key: &'a str, suffix: &str) -> Option<&'a str> {
+pub fn stem<'a>(key: &'a str, suffix: &str) -> Option<&'a str> {
     let stem = key.strip_suffix(suffix)?;
     stem.strip_suffix('_').filter(|rest| !rest.is_empty())
 }

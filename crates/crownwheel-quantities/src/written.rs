@@ -1,6 +1,6 @@
 //! Assumed values as a build would write them, in the units that the answer is shown in.
 
-use crate::{Unit, Units, json};
+use crate::{Unit, Units};
 
 impl Units {
     /// A value or a half width as a build writes it (`0.52 m`, `± 0.03 m`), in these units; what is
@@ -28,7 +28,7 @@ impl Units {
 }
 
 fn unit_of(symbol: &str) -> Option<Unit> {
-    if symbol == "m2" { Some(Unit::M2) } else { json::of_symbol(symbol) }
+    if symbol == "m2" { Some(Unit::M2) } else { Unit::of_symbol(symbol) }
 }
 
 /// Five significant digits, without zeros at the end.

@@ -6,10 +6,10 @@ use crownwheel::range::FAR_M;
 
 use crate::unit::MISSING;
 use crate::worth::worth_digits;
-use crate::{Cell, Unit, Units};
+use crate::{Unit, Units};
 
 /// What is said where the pack does not empty.
-pub(crate) const DOES_NOT_EMPTY: &str = "does not empty";
+const DOES_NOT_EMPTY: &str = "does not empty";
 
 /// A value, and its band once it is real.
 ///
@@ -71,23 +71,6 @@ impl Band {
         self.p50.unwrap_or(self.nominal)
     }
 
-    /// One of the three quantiles as a cell, with the digits that it is worth.
-    #[must_use]
-    pub fn cell(&self, quantile: Option<f64>) -> Cell {
-        match (quantile, self.standard_error) {
-            (Some(value), Some(standard_error)) if value.is_finite() => {
-                Cell::Estimate { value, standard_error }
-            }
-            (value, _) => Cell::from(value),
-        }
-    }
-
-    /// The nominal value, then what one world in ten, half and nine in ten are below, as cells.
-    #[must_use]
-    pub fn cells(&self) -> [Cell; 4] {
-        [self.nominal.into(), self.cell(self.p10), self.cell(self.p50), self.cell(self.p90)]
-    }
-
     /// `118 km (108 to 129)`: the middle and what lies between one world in ten and nine in ten; the
     /// nominal value alone without a band, the middle alone where nothing shows that is unsure.
     #[must_use]
@@ -102,13 +85,8 @@ impl Band {
     }
 
     /// The same with a symbol of its own behind the middle.
-    pub(crate) fn with_symbol(
-        &self,
-        units: Units,
-        unit: Unit,
-        decimals: usize,
-        symbol: &str,
-    ) -> String {
+    #[must_use]
+    pub fn with_symbol(&self, units: Units, unit: Unit, decimals: usize, symbol: &str) -> String {
         let space = if symbol.is_empty() { "" } else { " " };
         let (Some(p10), Some(p50), Some(p90)) = (self.p10, self.p50, self.p90) else {
             return format!("{}{space}{symbol}", units.digits(self.nominal, unit, decimals));
@@ -202,15 +180,5 @@ mod tests {
         assert_eq!(shown(band(2000.0, 2500.0, f64::INFINITY)), "2500 km (2000 to without end)");
         assert_eq!(shown(Band::only(f64::INFINITY)), "does not empty");
         assert_eq!(shown(Band::only(f64::NAN)), MISSING);
-    }
-
-    #[test]
-    fn json_has_the_band_only_when_it_is_real() {
-        let json = |band: Band| crate::json::value(&band, Units::Metric).unwrap().to_string();
-        assert_eq!(json(Band::only(118.0)), r#"{"nominal":118.0}"#);
-        assert_eq!(
-            json(band()),
-            r#"{"nominal":118.3,"p10":108.0,"p50":117.0,"p90":129.0,"standard_error":0.31}"#
-        );
     }
 }

@@ -3,12 +3,7 @@
 //! The last digit printed counts at least half of the standard error: a finer one would be noise.
 //! `118.34 ± 0.3` is printed as 118, `118.34 ± 0.08` as 118.3, `118.34 ± 4` as 120.
 
-use serde_json::Value;
-
 use crate::unit::{MISSING, digits};
-
-/// Keys of numbers that are no better known than the `standard_error` beside them.
-const ESTIMATES: [&str; 4] = ["p10", "p50", "p90", "share"];
 
 /// Power of ten of the last digit that is worth printing: -1 for tenths, 1 for tens. `None`: the
 /// standard error is 0 or not known, so it sets no limit.
@@ -53,27 +48,6 @@ pub fn worth_digits(value: f64, standard_error: f64, decimals: usize) -> String 
     digits(rounded(value, standard_error), allowed)
 }
 
-/// Rounds every estimate in a JSON value that has a `standard_error` beside it, and the error itself
-/// to two digits.
-pub(crate) fn round_estimates(value: &mut Value) {
-    match value {
-        Value::Array(items) => items.iter_mut().for_each(round_estimates),
-        Value::Object(map) => {
-            map.values_mut().for_each(round_estimates);
-            let Some(error) = map.get("standard_error").and_then(Value::as_f64) else { return };
-            for key in ESTIMATES {
-                if let Some(estimate) = map.get_mut(key)
-                    && let Some(number) = estimate.as_f64()
-                {
-                    *estimate = Value::from(rounded(number, error));
-                }
-            }
-            map.insert("standard_error".to_owned(), Value::from(two_digits(error)));
-        }
-        _ => {}
-    }
-}
-
 /// A standard error itself is not worth more than two digits.
 #[must_use]
 pub fn two_digits(standard_error: f64) -> f64 {
@@ -83,7 +57,6 @@ pub fn two_digits(standard_error: f64) -> f64 {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use serde_json::json;
 
     #[test]
     fn the_last_digit_counts_at_least_half_of_the_error() {
@@ -118,16 +91,5 @@ mod tests {
         assert_eq!(worth_digits(118.34, 0.001, 1), "118.3");
         assert_eq!(worth_digits(118.34, 0.3, 2), "118");
         assert_eq!(worth_digits(f64::INFINITY, 0.3, 2), "–");
-    }
-
-    #[test]
-    fn estimates_of_an_answer_are_rounded_and_nothing_else() {
-        let mut value = json!({"options": [{"nominal": 118.337, "p10": 108.337, "p50": 117.42,
-            "p90": null, "standard_error": 0.3123}], "p10": 1.2345});
-        round_estimates(&mut value);
-        assert_eq!(
-            value.to_string(),
-            r#"{"options":[{"nominal":118.337,"p10":108.0,"p50":117.0,"p90":null,"standard_error":0.31}],"p10":1.2345}"#
-        );
     }
 }

@@ -1,0 +1,330 @@
+//! Many questions at once: what they need is driven once, for many cars side by side.
+
+use std::fmt;
+use std::sync::Arc;
+
+use crownwheel::charger::Socket;
+use crownwheel::cycle::Cycle;
+use crownwheel::hold::{Climb, Held};
+use crownwheel::pull::{FullThrottle, THROTTLE_STEP_S, Throttle};
+use crownwheel::range::{Prepared, ShortRange, short_onces, short_ranges};
+use crownwheel::ready::Ready;
+use crownwheel::trials::{Case, climbs, full_throttles};
+use crownwheel::{Car, Day};
+
+use crate::Question;
+use crate::demand::Demand;
+use crate::quantity::Reading;
+
+/// Minutes for which a speed is held if nobody says how long.
+const USUAL_MINUTES: f64 = 30.0;
+
+/// A socket or wall box.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Supply {
+    /// Name as written in the build.
+    pub name: Arc<str>,
+    /// Highest power that it gives, W.
+    pub limit_w: f64,
+}
+
+/// A cycle with its name.
+#[derive(Clone, Debug)]
+pub struct NamedCycle {
+    /// Name, as answers say it.
+    pub name: Arc<str>,
+    /// The cycle.
+    pub cycle: Cycle,
+}
+
+impl From<Cycle> for NamedCycle {
+    fn from(cycle: Cycle) -> NamedCycle {
+        NamedCycle { name: Arc::from(cycle.name()), cycle }
+    }
+}
+
+/// Questions, and the cycles, days and supplies that they name.
+#[derive(Clone, Debug)]
+pub struct Questions {
+    list: Arc<[Question]>,
+    cycles: Vec<NamedCycle>,
+    days: Vec<Arc<str>>,
+    supplies: Vec<Supply>,
+    /// For how long a climb is looked at, min, in the order of the questions.
+    longest_minutes: Vec<f64>,
+    throttle_step_s: f64,
+}
+
+/// A question that names what is not there.
+#[derive(Clone, Debug, PartialEq)]
+#[non_exhaustive]
+pub struct NotThere {
+    /// The question.
+    pub question: Question,
+}
+
+impl fmt::Display for NotThere {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        let key = self.question.key();
+        write!(f, "`{key}` names a cycle, day or supply that is not there")
+    }
+}
+
+impl std::error::Error for NotThere {}
+
+/// A cycle on a day, by their places.
+pub type Run = (usize, usize);
+
+impl Questions {
+    /// These questions of cycles, days (by their names; the first stands where a question names none) and
+    /// supplies.
+    ///
+    /// # Errors
+    /// The first question that names a cycle, day or supply that is not there.
+    pub fn new(
+        list: Vec<Question>,
+        cycles: Vec<NamedCycle>,
+        days: Vec<Arc<str>>,
+        supplies: Vec<Supply>,
+    ) -> Result<Questions, NotThere> {
+        let longest_minutes = vec![USUAL_MINUTES; list.len()];
+        let list = Arc::from(list);
+        let throttle_step_s = THROTTLE_STEP_S;
+        let all = Questions { list, cycles, days, supplies, longest_minutes, throttle_step_s };
+        match all.list.iter().find(|question| !all.has(question)) {
+            Some(question) => Err(NotThere { question: question.clone() }),
+            None => Ok(all),
+        }
+    }
+
+    /// Looks at climbs for as long as demands on them ask.
+    #[must_use]
+    pub fn judged_by(mut self, demands: &[Demand]) -> Questions {
+        let conditions = || demands.iter().flat_map(|demand| &demand.conditions);
+        let minutes = |question: &Question| {
+            let limits = conditions().filter(|it| it.question == *question);
+            limits.map(|it| it.bound.limit()).fold(USUAL_MINUTES, f64::max)
+        };
+        self.longest_minutes = self.list.iter().map(minutes).collect();
+        self
+    }
+
+    /// Looks at every climb for this long, min.
+    #[must_use]
+    pub fn looking_for(mut self, minutes: f64) -> Questions {
+        self.longest_minutes.fill(minutes);
+        self
+    }
+
+    /// Drives full throttle in steps of this many seconds.
+    #[must_use]
+    pub fn in_steps_of(mut self, throttle_step_s: f64) -> Questions {
+        self.throttle_step_s = throttle_step_s;
+        self
+    }
+
+    /// The questions, in the order of their answers.
+    #[must_use]
+    pub fn list(&self) -> &Arc<[Question]> {
+        &self.list
+    }
+
+    /// Place of a question.
+    #[must_use]
+    pub fn place(&self, question: &Question) -> Option<usize> {
+        self.list.iter().position(|known| known == question)
+    }
+
+    /// The cycle of a run.
+    #[must_use]
+    pub fn cycle_of(&self, run: Run) -> &Cycle {
+        &self.cycles[run.0].cycle
+    }
+
+    /// The ranges that are needed, each once.
+    #[must_use]
+    pub fn runs(&self) -> Vec<Run> {
+        let of = |question: &Question| match question.quantity().reading {
+            Reading::Range(_) => self.run(question),
+            _ => None,
+        };
+        let mut runs: Vec<Run> = self.list.iter().filter_map(of).collect();
+        runs.sort_unstable();
+        runs.dedup();
+        runs
+    }
+
+    /// The answers of one car on these days, in the order of the questions.
+    #[must_use]
+    pub fn of_one(&self, car: &Car, days: &[Day]) -> Vec<f64> {
+        let days: Vec<Vec<Day>> = days.iter().map(|day| vec![day.clone()]).collect();
+        let cars = std::slice::from_ref(car);
+        let ready = ready(cars, &days);
+        let fleet = Fleet { cars, days: &days, ready: &ready };
+        let answers =
+            self.answers(&fleet, None, |run, cases| short_ranges(cases, self.cycle_of(run)));
+        answers.into_iter().map(|values| values.first().copied().unwrap_or(f64::NAN)).collect()
+    }
+
+    /// The answers of several cars: a list over the cars for each question. `range` gives the ranges of
+    /// all cars on a cycle and a day, `price` is what the option costs.
+    #[must_use]
+    pub fn answers(
+        &self,
+        fleet: &Fleet<'_>,
+        price: Option<f64>,
+        mut range: impl FnMut(Run, &[Prepared<'_>]) -> Vec<ShortRange>,
+    ) -> Vec<Vec<f64>> {
+        let ranges: Vec<(Run, Vec<ShortRange>)> =
+            self.runs().into_iter().map(|run| (run, range(run, &fleet.on(run.1)))).collect();
+        let throttles = self.throttles(fleet);
+        let moments = self.moments(fleet);
+        let one = |(place, question): (usize, &Question)| -> Vec<f64> {
+            let day = self.day(question).unwrap_or(0);
+            match question.quantity().reading {
+                Reading::Price => vec![price.unwrap_or(f64::NAN); fleet.cars.len()],
+                Reading::Car(read) => fleet.cars.iter().map(|car| read(car, question)).collect(),
+                Reading::Day(read) => fleet.days[day].iter().map(read).collect(),
+                Reading::Moment(read) => each(&moments, day, |it| read(it, question)),
+                Reading::Throttle(read) => each(&throttles, day, |it| read(it, question)),
+                Reading::Climb(read) => {
+                    let held = self.climb(fleet, question, self.longest_minutes[place]);
+                    held.into_iter().map(read).collect()
+                }
+                Reading::Once(read) => self.once(fleet, question).iter().map(read).collect(),
+                Reading::Charge(read) => self.charge(fleet, question, read),
+                Reading::Range(read) => {
+                    let run = self.run(question);
+                    let driven = ranges.iter().find(|(known, _)| Some(*known) == run);
+                    let cases = fleet.on(day);
+                    let pairs = driven.into_iter().flat_map(|(_, all)| cases.iter().zip(all));
+                    pairs.map(|(of, run)| read(of, run)).collect()
+                }
+            }
+        };
+        self.list.iter().enumerate().map(one).collect()
+    }
+
+    /// Full throttle on every day that it is asked of, once, up to the highest speed named.
+    fn throttles(&self, fleet: &Fleet<'_>) -> Vec<(usize, Vec<FullThrottle>)> {
+        let run = |day: usize| {
+            let of_day = self.needing(day, |reading| matches!(reading, Reading::Throttle(_)));
+            let highest_mps = of_day.map(Question::mps).reduce(f64::max)?;
+            Some((day, full_throttles(&fleet.full(day), self.throttle_step_s, highest_mps)))
+        };
+        (0..self.days.len()).filter_map(run).collect()
+    }
+
+    /// Every car on every day for which a moment is asked.
+    fn moments<'a>(&self, fleet: &Fleet<'a>) -> Vec<(usize, Vec<Throttle<'a>>)> {
+        let moments = |day: usize| {
+            self.needing(day, |reading| matches!(reading, Reading::Moment(_))).next()?;
+            let cases = fleet.full(day);
+            Some((day, cases.iter().map(|(of, full)| Throttle::prepared(of, *full)).collect()))
+        };
+        (0..self.days.len()).filter_map(moments).collect()
+    }
+
+    fn needing(
+        &self,
+        day: usize,
+        needs: impl Fn(Reading) -> bool,
+    ) -> impl Iterator<Item = &Question> {
+        let of_day =
+            move |it: &&Question| needs(it.quantity().reading) && self.day(it) == Some(day);
+        self.list.iter().filter(of_day)
+    }
+
+    fn climb(&self, fleet: &Fleet<'_>, question: &Question, longest_minutes: f64) -> Vec<Held> {
+        let climb = Climb { speed_mps: question.mps(), grade_frac: question.grade_pct() / 100.0 };
+        let day = self.day(question).unwrap_or(0);
+        climbs(&fleet.full(day), climb, longest_minutes * 60.0)
+    }
+
+    fn once(&self, fleet: &Fleet<'_>, question: &Question) -> Vec<ShortRange> {
+        let Some((cycle, day)) = self.run(question) else { return Vec::new() };
+        short_onces(&fleet.on(day), &self.cycles[cycle].cycle, question.from_frac())
+    }
+
+    fn charge(
+        &self,
+        fleet: &Fleet<'_>,
+        question: &Question,
+        read: fn(&crownwheel::charger::Charge, &Question) -> f64,
+    ) -> Vec<f64> {
+        let limit_w = self.supply(question).map_or(0.0, |known| known.limit_w);
+        let one = |of: Prepared<'_>| {
+            let socket = Socket::new(of.car, of.day, limit_w);
+            read(&socket.charge(question.from_frac(), question.to_frac()), question)
+        };
+        fleet.on(self.day(question).unwrap_or(0)).into_iter().map(one).collect()
+    }
+
+    fn has(&self, question: &Question) -> bool {
+        let takes = |argument: &str| question.quantity().takes(argument);
+        (!takes("cycle") || self.cycle(question).is_some())
+            && (!takes("supply") || self.supply(question).is_some())
+            && self.day(question).is_some()
+    }
+
+    fn run(&self, question: &Question) -> Option<Run> {
+        Some((self.cycle(question)?, self.day(question)?))
+    }
+
+    fn cycle(&self, question: &Question) -> Option<usize> {
+        let name = question.cycle()?;
+        self.cycles.iter().position(|known| known.name == *name)
+    }
+
+    fn day(&self, question: &Question) -> Option<usize> {
+        match question.day() {
+            None => (!self.days.is_empty()).then_some(0),
+            Some(name) => self.days.iter().position(|known| known == name),
+        }
+    }
+
+    fn supply(&self, question: &Question) -> Option<&Supply> {
+        self.supplies.iter().find(|known| Some(&known.name) == question.supply())
+    }
+}
+
+/// The list of a day, each of its items read.
+fn each<T>(lists: &[(usize, Vec<T>)], day: usize, read: impl Fn(&T) -> f64) -> Vec<f64> {
+    let of_day = lists.iter().find(|(known, _)| *known == day);
+    of_day.into_iter().flat_map(|(_, list)| list.iter().map(&read)).collect()
+}
+
+/// Cars with their days, by the places of days, made ready.
+#[derive(Clone, Copy, Debug)]
+pub struct Fleet<'a> {
+    /// The cars.
+    pub cars: &'a [Car],
+    /// Each car's day, by the places of days.
+    pub days: &'a [Vec<Day>],
+    /// The same made ready.
+    pub ready: &'a [Vec<Ready>],
+}
+
+impl<'a> Fleet<'a> {
+    /// Every car on one of its days.
+    #[must_use]
+    pub fn on(&self, place: usize) -> Vec<Prepared<'a>> {
+        let days = self.days[place].iter().zip(&self.ready[place]);
+        let pairs = self.cars.iter().zip(days);
+        pairs.map(|(car, (day, ready))| Prepared { car, day, ready }).collect()
+    }
+
+    /// The same with a full pack.
+    fn full(&self, place: usize) -> Vec<Case<'a>> {
+        let case = |of: Prepared<'a>| (of, of.car.spec().pack.usable_to_frac);
+        self.on(place).into_iter().map(case).collect()
+    }
+}
+
+/// Every car made ready for its days, by the places of days.
+#[must_use]
+pub fn ready(cars: &[Car], days: &[Vec<Day>]) -> Vec<Vec<Ready>> {
+    let of =
+        |days: &Vec<Day>| cars.iter().zip(days).map(|(car, day)| Ready::new(car, day)).collect();
+    days.iter().map(of).collect()
+}
