@@ -43,9 +43,6 @@ pub struct InputMoved {
     pub not_alone: Option<String>,
 }
 
-/// What stands behind the name of a file in `second` where `first` names one of the same name.
-pub const OTHER_CONTENTS: &str = " (with other contents)";
-
 /// A key that differs.
 #[derive(Clone, Debug, Default, PartialEq, Eq, Serialize)]
 pub struct KeyMoved {

@@ -26,23 +26,21 @@ pub struct DemandsAnswer {
     pub worlds: usize,
 }
 
-impl DemandMet {
-    /// `93 % (asked 90 %)`, `31 % (asked 80 %, missed)`.
-    #[must_use]
-    pub fn said(&self) -> String {
-        let asked = match self.sure {
-            Some(sure) => format!("asked {}", percent(sure)),
-            None => "judged at the nominal values".to_owned(),
-        };
-        let missed = if self.met { "" } else { ", missed" };
-        format!("{} ({asked}{missed})", percent(self.probability))
-    }
+/// `93 % (asked 90 %)`, `31 % (asked 80 %, missed)`.
+#[must_use]
+pub fn met_text(met: &DemandMet) -> String {
+    let asked = match met.sure {
+        Some(sure) => format!("asked {}", percent(sure)),
+        None => "judged at the nominal values".to_owned(),
+    };
+    let missed = if met.met { "" } else { ", missed" };
+    format!("{} ({asked}{missed})", percent(met.probability))
 }
 
 /// Demands with how surely they are met: `moor_round 93 % (asked 90 %), cruise ...`.
 #[must_use]
 pub fn listed(demands: &[DemandMet]) -> String {
-    let one = |met: &DemandMet| format!("{} {}", met.name, met.said());
+    let one = |met: &DemandMet| format!("{} {}", met.name, met_text(met));
     demands.iter().map(one).collect::<Vec<_>>().join(", ")
 }
 

@@ -3,7 +3,7 @@
 use serde::Serialize;
 
 use crate::Units;
-use crate::sweep::FactsAnswer;
+use crate::sweep::{FactsAnswer, facts_sentences};
 
 /// In how many worlds a car was run, and what measured facts did to them.
 #[derive(Clone, Debug, PartialEq, Serialize)]
@@ -23,7 +23,7 @@ impl Drawn {
             self.worlds
         )];
         if let Some(facts) = &self.facts {
-            all.extend(facts.sentences(self.worlds, units));
+            all.extend(facts_sentences(facts, self.worlds, units));
         }
         all
     }

@@ -23,6 +23,7 @@ pub mod demands;
 pub mod drawn;
 pub mod explain;
 pub mod from_car;
+pub mod from_sweep;
 pub mod gauges;
 pub mod glossary;
 pub mod json;
@@ -47,7 +48,7 @@ mod words;
 pub mod world;
 
 pub use crownwheel::weights::LoadCase;
-pub use crownwheel_quantities::{Band, Deciles, Question, Unit, Units, unit};
+pub use crownwheel_quantities::{Band, Deciles, Question, Unit, Units, Warning, unit};
 
 pub use audit::AuditAnswer;
 pub use balance::{Balance, BrakingMemo, RoadShares};
@@ -61,7 +62,7 @@ pub use drawn::Drawn;
 pub use explain::ExplainAnswer;
 pub use gauges::GaugesAnswer;
 pub use method::{Method, Reckoned};
-pub use provenance::{Assumed, Provenance, Warning};
+pub use provenance::{Assumed, Provenance};
 pub use pull::PullAnswer;
 pub use range::{
     CycleResult, MiddleWorld, MissedPct, MotorUse, OilMax, RangeAnswer, SteadyResult, Trip,

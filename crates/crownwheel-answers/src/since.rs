@@ -2,10 +2,11 @@
 
 use serde::Serialize;
 
-use crate::compare::{AnswerMoved, InputMoved, KeyMoved, OTHER_CONTENTS};
+use crate::compare::{AnswerMoved, InputMoved, KeyMoved};
 use crate::unit::MISSING;
 use crate::{Grid, Question, Units, tables};
 use crownwheel_quantities::rows;
+use crownwheel_quantities::text::OTHER_CONTENTS;
 
 /// Parts of a move below this share are no reason for it, %.
 const SMALL_PCT: f64 = 3.0;
@@ -215,7 +216,7 @@ mod tests {
     }
 
     fn range_km(first: f64, second: f64, parts: &[(&str, f64)]) -> AnswerMoved {
-        let name = Question::of(&rows::RANGE).on_cycle(Arc::from("udds")).on_day(Arc::from("mild"));
+        let name = Question::of(&rows::RANGE).on_cycle("udds").on_day("mild");
         let alone: Vec<_> =
             parts.iter().map(|(name, km)| ((*name).to_owned(), Some(Some(*km)))).collect();
         AnswerMoved::new(name, Some(first), Some(second), &alone, Units::Metric)

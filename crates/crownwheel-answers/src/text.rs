@@ -15,15 +15,14 @@ mod sweep;
 mod trips;
 mod world;
 
+pub use crownwheel_quantities::text::{clean, clean_lines, is_hidden, shown_path};
+
 pub use answers::{range_text, weigh_text};
 pub use check::check_text;
 pub use coasting::coast_down_text;
 pub use compare::compare_text;
 pub use explain::explain_text;
-pub(crate) use layout::is_hidden;
-pub use layout::{
-    clean, clean_lines, grid_text, sentence, sentence_after, shown_path, within, wrapped,
-};
+pub use layout::{grid_text, sentence, sentence_after, within, wrapped};
 pub use pulling::{charge_text, gauges_text, pull_text};
 pub use sweep::sweep_text;
 pub use trips::{audit_text, trip_text};

@@ -2,7 +2,7 @@
 
 use serde::Serialize;
 
-use crate::sweep::{Choices, Quantity};
+use crate::sweep::{Amount, Choices};
 use crate::{Band, Cell, Column, Provenance, Question, Table, Units};
 
 /// The answer of `sweep --world`.
@@ -53,9 +53,9 @@ pub struct WorldResult {
     /// Name for people.
     pub label: String,
     /// With every input at its nominal value.
-    pub nominal: Quantity,
+    pub nominal: Amount,
     /// In this world.
-    pub in_world: Quantity,
+    pub in_world: Amount,
     #[serde(skip)]
     name: Question,
 }
@@ -64,12 +64,12 @@ impl WorldResult {
     /// An answer at the nominal values and in a world, in its metric unit.
     #[must_use]
     pub fn new(name: &Question, nominal: f64, in_world: f64) -> WorldResult {
-        let quantity = |value| Quantity { value, unit: Units::Metric.symbol(name.unit()) };
+        let amount = |value| Amount { value, unit: Units::Metric.symbol(name.unit()) };
         WorldResult {
             answer: name.key(),
             label: name.title(),
-            nominal: quantity(nominal),
-            in_world: quantity(in_world),
+            nominal: amount(nominal),
+            in_world: amount(in_world),
             name: name.clone(),
         }
     }

@@ -5,8 +5,8 @@ use crownwheel_quantities::{Question, rows};
 use std::sync::Arc;
 
 use crownwheel_answers::sweep::{
-    Answers, Choices, DemandMet, FactAgainst, FactsAnswer, HeadToHead, JudgedBy, MeasureNext,
-    Named, Quantity, trade,
+    Amount, Answers, Choices, DemandMet, FactAgainst, FactsAnswer, HeadToHead, JudgedBy,
+    MeasureNext, Named, facts_sentences, trade,
 };
 use crownwheel_answers::text::{range_text, sweep_text};
 use crownwheel_answers::{
@@ -16,7 +16,7 @@ use crownwheel_answers::{
 use serde_json::Value;
 
 fn range() -> Question {
-    Question::of(&rows::RANGE).on_cycle(Arc::from("moor-round")).on_day(Arc::from("winter"))
+    Question::of(&rows::RANGE).on_cycle("moor-round").on_day("winter")
 }
 
 fn names() -> Arc<[Question]> {
@@ -137,8 +137,8 @@ fn sweep() -> SweepAnswer {
             tempered_by: None,
             contradictions: vec![FactAgainst {
                 fact: "moor_in_may".to_owned(),
-                measured: Quantity { value: 161.0, unit: "Wh/km" },
-                predicted: Quantity { value: 138.0, unit: "Wh/km" },
+                measured: Amount { value: 161.0, unit: "Wh/km" },
+                predicted: Amount { value: 138.0, unit: "Wh/km" },
                 distance_sd: 3.42,
             }],
         }),
@@ -308,7 +308,7 @@ fn the_screen_shows_the_decision_and_hides_nothing() {
 #[test]
 fn facts_are_said_with_both_numbers() {
     let mut facts = sweep().facts.unwrap();
-    let said = |facts: &FactsAnswer, units| facts.sentences(2000, units).join("\n");
+    let said = |facts: &FactsAnswer, units| facts_sentences(facts, 2000, units).join("\n");
     assert!(said(&facts, Units::Metric).ends_with(
         "The fact moor_in_may contradicts the build: 161 Wh/km was measured where the build says 138 Wh/km, 3.4 joint standard deviations apart."
     ));

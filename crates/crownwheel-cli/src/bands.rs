@@ -8,6 +8,7 @@ use std::sync::Arc;
 use crownwheel::constants::METRE_PER_MILE;
 use crownwheel::cycle::Cycle;
 use crownwheel_answers::from_car::{self, Asked};
+use crownwheel_answers::from_sweep::{demands_answer, facts_not_used, model_error_note};
 use crownwheel_answers::pull::HillLine;
 use crownwheel_answers::sweep::{Answers, MeasureNext};
 use crownwheel_answers::unit::digits;
@@ -15,7 +16,6 @@ use crownwheel_answers::{
     ChargeAnswer, CycleResult, DemandsAnswer, Drawn, LineToAdd, PullAnswer, RangeAnswer,
     RouteResult, SteadyResult, Warning,
 };
-use crownwheel_sweep::answer::model_error_note;
 use crownwheel_sweep::course::Course;
 use crownwheel_sweep::single::{SEED, Single, weigh_and_tell};
 use crownwheel_sweep::worlds::{USUAL_COUNT, USUAL_SCREENED};
@@ -100,7 +100,7 @@ impl Bands {
                 self.weights = weights;
                 self.drawn.facts = Some(told);
             }
-            Err(why) => self.warnings.push(why.warning()),
+            Err(why) => self.warnings.push(facts_not_used(&why)),
         }
         Ok(())
     }
@@ -162,7 +162,8 @@ impl Bands {
         sets: &[String],
     ) -> Result<Option<DemandsAnswer>, Failure> {
         let Some(course) = self.demanded(loaded, sets)? else { return Ok(None) };
-        Ok(self.single(&course)?.demands(&self.demands, loaded.subject.units))
+        let single = self.single(&course)?;
+        Ok(demands_answer(&single, &self.demands, loaded.subject.units))
     }
 
     /// Says of each line that would narrow a demanded range by how much, and puts those first. How the
@@ -175,7 +176,7 @@ impl Bands {
         let Some(course) = self.demanded(loaded, sets)? else { return Ok(None) };
         let single = self.single(&course)?;
         self.say_what_narrows(loaded, &single);
-        Ok(single.demands(&self.demands, loaded.subject.units))
+        Ok(demands_answer(&single, &self.demands, loaded.subject.units))
     }
 
     /// A course for all that is demanded. `None`: nothing is.

@@ -9,7 +9,7 @@ use std::time::{Duration, Instant, SystemTime};
 use crownwheel_answers::sweep::{DemandLimit, DemandMet};
 use crownwheel_answers::text::{clean, clean_lines};
 use crownwheel_answers::{PullAnswer, RangeAnswer, WeighAnswer, json};
-use crownwheel_sweep::answer::limits;
+use crownwheel_sweep::result::limits;
 use serde::Serialize;
 use serde_json::{Map, Value, json};
 

@@ -3,7 +3,7 @@
 use std::collections::{BTreeMap, BTreeSet};
 use std::path::PathBuf;
 
-use crownwheel_answers::text::shown_path;
+use crownwheel_quantities::text::shown_path;
 
 use crate::build::{Assumed, FileLimits};
 use crate::document::{At, Document};

@@ -5,8 +5,8 @@ use std::collections::BTreeMap;
 use std::path::{Path, PathBuf};
 
 use crownwheel::spec::{CarSpec, DaySpec, SpecError};
-use crownwheel_answers::Warning;
-use crownwheel_answers::text::shown_path;
+use crownwheel_quantities::Warning;
+use crownwheel_quantities::text::shown_path;
 
 use crate::assemble::Assembler;
 use crate::cycle_file::is_builtin_name;

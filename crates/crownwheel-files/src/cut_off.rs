@@ -4,7 +4,7 @@
 //! it was not meant so, and what is left says less than it seems to.
 
 use crownwheel::normal::share_below;
-use crownwheel_answers::Warning;
+use crownwheel_quantities::Warning;
 
 use crate::document::{At, Document};
 use crate::explain;

@@ -7,7 +7,7 @@ use crownwheel::cycle::{
     Cycle, CycleError, CycleProblem, FASTEST_MPS, Grade, STEEPEST_GRADE, Samples,
 };
 use crownwheel::range::SHORTEST_CYCLE_M;
-use crownwheel_answers::text::shown_path;
+use crownwheel_quantities::text::shown_path;
 
 use crate::input::{self, InputFile};
 use crate::message::{Problem, ProblemKind, Report};

@@ -5,7 +5,7 @@ use std::ops::Range;
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
 
-use crownwheel_answers::text::shown_path;
+use crownwheel_quantities::text::shown_path;
 use toml::Spanned;
 use toml::de::{DeTable, DeValue};
 

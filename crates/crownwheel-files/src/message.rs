@@ -5,7 +5,7 @@ use std::ops::Range;
 
 use annotate_snippets::renderer::DecorStyle;
 use annotate_snippets::{AnnotationKind, Level, Origin, Renderer, Snippet};
-use crownwheel_answers::text::{clean, clean_lines};
+use crownwheel_quantities::text::{clean, clean_lines};
 
 /// Lines longer than this are not shown: they are not what a person wrote.
 const LONGEST_EXCERPT: usize = 400;

@@ -4,7 +4,7 @@ use std::collections::{BTreeMap, BTreeSet};
 use std::path::Path;
 use std::sync::Arc;
 
-use crownwheel_answers::compare::OTHER_CONTENTS;
+use crownwheel_quantities::text::OTHER_CONTENTS;
 
 use crate::build::BuildText;
 use crate::document::Set;

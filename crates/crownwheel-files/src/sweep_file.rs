@@ -19,7 +19,7 @@ use std::path::{Path, PathBuf};
 use std::sync::Arc;
 
 use crownwheel::cycle::Cycle;
-use crownwheel_answers::text::shown_path;
+use crownwheel_quantities::text::shown_path;
 use crownwheel_sweep::{DayModel, Space};
 
 use crate::build::BuildText;

@@ -5,14 +5,14 @@ use std::collections::BTreeMap;
 use std::sync::Arc;
 
 use crownwheel_answers::sweep::{
-    Answers, Choices, DemandLimit, DemandMet, FactAgainst, FactsAnswer, HeadToHead, MeasureNext,
-    Named, Quantity,
+    Amount, Answers, Choices, DemandLimit, DemandMet, FactAgainst, FactsAnswer, HeadToHead,
+    MeasureNext, Named,
 };
 use crownwheel_answers::{Assumed, Band, Deciles, LoadCase, OptionAnswer, SweepAnswer, Units};
 use crownwheel_plot::{SweepInput, sweep_files};
 
 fn range() -> Question {
-    Question::of(&rows::RANGE).on_cycle(Arc::from("moor-round")).on_day(Arc::from("winter"))
+    Question::of(&rows::RANGE).on_cycle("moor-round").on_day("winter")
 }
 
 fn names() -> Arc<[Question]> {
@@ -109,8 +109,8 @@ fn sweep() -> SweepAnswer {
             tempered_by: None,
             contradictions: vec![FactAgainst {
                 fact: "moor_in_may".to_owned(),
-                measured: Quantity { value: 161.0, unit: "Wh/km" },
-                predicted: Quantity { value: 138.0, unit: "Wh/km" },
+                measured: Amount { value: 161.0, unit: "Wh/km" },
+                predicted: Amount { value: 138.0, unit: "Wh/km" },
                 distance_sd: 3.42,
             }],
         }),

@@ -30,7 +30,9 @@ mod question;
 mod questions;
 mod read;
 pub mod rows;
+pub mod text;
 pub mod unit;
+mod warning;
 pub mod worth;
 mod written;
 
@@ -42,3 +44,4 @@ pub use question::Question;
 pub use questions::{Fleet, NamedCycle, NotThere, Questions, Run, Supply, ready};
 pub use read::{Names, NotAsked};
 pub use unit::{Unit, Units};
+pub use warning::Warning;

@@ -10,7 +10,7 @@ use crownwheel::cycle::Cycle;
 use crownwheel::example;
 use crownwheel::knob::Knob;
 use crownwheel::spec::CarSpec;
-use crownwheel_answers::Units;
+use crownwheel_quantities::Units;
 use crownwheel_sweep::course::Course;
 use crownwheel_sweep::sweep::{Finished, Plan};
 use crownwheel_sweep::{
@@ -51,7 +51,7 @@ fn space() -> Result<Space, Box<dyn Error>> {
 
 /// What every option is asked, and the demands: 110 km in town, and 6,500 rpm at 112 km/h at the most.
 fn asked() -> Result<(Course, Vec<Demand>), Box<dyn Error>> {
-    let range = Question::of(&rows::RANGE).on_cycle("udds".into()).on_day("mild".into());
+    let range = Question::of(&rows::RANGE).on_cycle("udds").on_day("mild");
     let speed = Question::of(&rows::MOTOR_SPEED).at_kmh(112.0);
     let demand = |name: &str, answer: &Question, bound| Demand {
         name: name.into(),

@@ -1,16 +1,16 @@
 //! Worlds weighed by the facts that were measured on the built car.
 
-use crownwheel_quantities::Question;
+use crownwheel_quantities::{Question, Units};
 use std::fmt;
 
 use crownwheel::spec::SpecError;
-use crownwheel_answers::Warning;
 use rayon::prelude::*;
 
 use crate::course::Course;
-use crate::facts::{Conditioned, Fact, Facts, FactsError};
+use crate::facts::{Conditioned, Contradiction, Fact, Facts, FactsError, Verdict};
 use crate::model::Model;
 use crate::pilot::PILOTS;
+use crate::result::{Amount, FactAgainst, FactsAnswer};
 use crate::run::{Runner, Values, append, pieces};
 use crate::worlds::Worlds;
 
@@ -44,17 +44,6 @@ impl fmt::Display for NoWeights {
 }
 
 impl std::error::Error for NoWeights {}
-
-impl NoWeights {
-    /// What is to be said where the worlds then count alike.
-    #[must_use]
-    pub fn warning(&self) -> Warning {
-        Warning {
-            code: "facts_not_used".to_owned(),
-            text: format!("The measured facts were not used: {self}."),
-        }
-    }
-}
 
 /// Weighs the worlds by facts, each with the answer that predicts it, measured on this car.
 ///
@@ -97,6 +86,35 @@ pub fn weigh_predicted(
         .collect();
     let facts = Facts::new(facts, &covariance).map_err(NoWeights::Facts)?;
     facts.weigh(&predictions).map_err(NoWeights::Facts)
+}
+
+/// What measured facts did to the worlds, for people.
+#[must_use]
+pub fn facts_answer(used: Vec<(Question, String)>, conditioned: &Conditioned) -> FactsAnswer {
+    let unit_of = |fact: &str| {
+        let found = used.iter().find(|(_, name)| name == fact);
+        found.map_or("", |(answer, _)| Units::Metric.symbol(answer.unit()))
+    };
+    let against = |it: &Contradiction| {
+        let unit = unit_of(&it.fact.name);
+        FactAgainst {
+            fact: it.fact.name.to_string(),
+            measured: Amount { value: it.fact.measured, unit },
+            predicted: Amount { value: it.predicted, unit },
+            distance_sd: it.distance_sd,
+        }
+    };
+    let tempered_by = match conditioned.verdict {
+        Verdict::Tempered { exponent, .. } => Some(exponent),
+        Verdict::Enough | Verdict::Few => None,
+    };
+    let contradictions = conditioned.contradictions.iter().map(against).collect();
+    FactsAnswer {
+        effective_worlds: conditioned.weights.effective(),
+        tempered_by,
+        contradictions,
+        used: used.into_iter().map(|(_, name)| name).collect(),
+    }
 }
 
 /// Every answer of the course in all worlds.
@@ -166,5 +184,20 @@ mod tests {
         let fact = Fact { name: Arc::from("x"), measured: 1.0, standard_deviation: 1.0 };
         let refused = weigh(&[(other.clone(), fact)], &course, &worlds, &model);
         assert_eq!(refused.unwrap_err(), NoWeights::NotAsked(other));
+    }
+
+    #[test]
+    fn what_facts_did_is_told_with_their_unit() {
+        let use_of = Question::of(&rows::USE).on_cycle("round").on_day("mild");
+        let fact = Fact { name: Arc::from("may"), measured: 180.0, standard_deviation: 2.0 };
+        let facts = Facts::new(vec![fact], &[vec![0.0]]).unwrap();
+        let predicted: Vec<f64> = (0..500).map(|i| 140.0 + 0.01 * f64::from(i)).collect();
+        let conditioned = facts.weigh(&[predicted]).unwrap();
+        let answer = facts_answer(vec![(use_of, "may".to_owned())], &conditioned);
+        assert_eq!(answer.used, ["may"]);
+        let against = &answer.contradictions[0];
+        assert_eq!((against.fact.as_str(), against.measured.unit), ("may", "Wh/km"));
+        assert!((against.predicted.value - 142.495).abs() < 1e-9 && against.distance_sd > 3.0);
+        assert!(answer.tempered_by.is_some_and(|exponent| exponent < 1.0));
     }
 }

@@ -2,7 +2,7 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
-use crownwheel_answers::OptionAnswer;
+use crate::result::OptionAnswer;
 
 use crate::gathered::Gathered;
 use crate::sweep::{Brief, Finished, Looked, Plan};

@@ -3,7 +3,7 @@
 use crownwheel_quantities::{Demand, Question};
 use std::sync::Arc;
 
-use crownwheel_answers::sweep::DemandMet;
+use crate::result::DemandMet;
 
 use crate::weights::Weights;
 
@@ -90,16 +90,19 @@ pub fn judge(
     }
 }
 
-/// What a judgement says of these demands, as answers show it.
-pub(crate) fn shown(met: Vec<Met>, demands: &[Demand]) -> Vec<DemandMet> {
-    let one = |(met, demand): (Met, &Demand)| DemandMet {
-        name: met.name.to_string(),
-        probability: met.probability.value,
-        standard_error: met.probability.standard_error,
-        sure: demand.sure_frac,
-        met: met.met,
-    };
-    met.into_iter().zip(demands).map(one).collect()
+impl Judgement {
+    /// What it says of these demands, as answers show it.
+    #[must_use]
+    pub fn shown(&self, demands: &[Demand]) -> Vec<DemandMet> {
+        let one = |(met, demand): (&Met, &Demand)| DemandMet {
+            name: met.name.to_string(),
+            probability: met.probability.value,
+            standard_error: met.probability.standard_error,
+            sure: demand.sure_frac,
+            met: met.met,
+        };
+        self.demands.iter().zip(demands).map(one).collect()
+    }
 }
 
 #[cfg(test)]
@@ -118,7 +121,7 @@ mod tests {
     }
 
     fn range() -> Question {
-        Question::of(&rows::RANGE).on_cycle(Arc::from("moor-round")).on_day(Arc::from("winter"))
+        Question::of(&rows::RANGE).on_cycle("moor-round").on_day("winter")
     }
 
     #[test]

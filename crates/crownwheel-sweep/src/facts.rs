@@ -7,7 +7,6 @@
 use std::fmt;
 use std::sync::Arc;
 
-pub use crownwheel_answers::sweep::FEW_WORLDS;
 use nalgebra::{Cholesky, DMatrix, DVector, Dyn};
 
 use crate::quantile::Sample;
@@ -15,6 +14,9 @@ use crate::weights::Weights;
 
 /// Fewer worlds in effect than this say more about single worlds than about the car.
 pub const LEAST_WORLDS: f64 = 100.0;
+
+/// Fewer worlds in effect than this are worth a warning.
+pub const FEW_WORLDS: f64 = 400.0;
 
 /// A fact farther than this from the median contradicts the build, in joint standard deviations.
 pub const CONTRADICTS_AT_SD: f64 = 3.0;

@@ -168,10 +168,12 @@ mod tests {
     use std::num::NonZeroUsize;
     use std::sync::Arc;
 
+    use crate::result::OptionAnswer;
+    use crate::result::{Answers, Choices};
     use crownwheel::example;
     use crownwheel::knob::Knob;
-    use crownwheel_answers::sweep::{Answers, Choices};
-    use crownwheel_answers::{Band, LoadCase, OptionAnswer};
+    use crownwheel::weights::LoadCase;
+    use crownwheel_quantities::Band;
 
     use crate::course::Course;
     use crate::{Axis, AxisValue, Base, DayModel, Model, Space, Spread, Weights, Worlds};

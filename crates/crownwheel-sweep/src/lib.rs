@@ -40,7 +40,6 @@
 //! # Ok::<(), crownwheel::spec::SpecError>(())
 //! ```
 
-pub mod answer;
 pub mod conditioning;
 pub mod course;
 pub mod decision;
@@ -49,11 +48,13 @@ pub mod facts;
 pub mod fit;
 pub mod frontier;
 pub mod gathered;
+pub mod measure_next;
 pub mod model;
 pub mod pilot;
 pub mod quantile;
 pub mod ranking;
 pub mod replay;
+pub mod result;
 pub mod run;
 pub mod screening;
 pub mod shares;

@@ -1,6 +1,6 @@
 //! Quantiles of an answer over the worlds, and how well they are known.
 
-use crownwheel_answers::Deciles;
+use crownwheel_quantities::Deciles;
 
 use crate::weights::{Weights, as_f64};
 

@@ -5,16 +5,16 @@ use std::collections::BTreeMap;
 
 use crownwheel::spec::SpecError;
 use crownwheel::{Car, Day};
-use crownwheel_answers::sweep::{Answers, FactsAnswer, MeasureNext};
-use crownwheel_answers::{Band, DemandsAnswer, Units};
+use crownwheel_quantities::Band;
 
-use crate::answer::{Ran, facts_answer, limits, measure_next};
-use crate::conditioning::{NoWeights, predicted, weigh};
+use crate::conditioning::{NoWeights, facts_answer, predicted, weigh};
 use crate::course::Course;
-use crate::demand::{judge, shown};
+use crate::demand::{Judgement, judge};
 use crate::facts::Fact;
+use crate::measure_next::{Ran, measure_next};
 use crate::model::Model;
 use crate::quantile::Sample;
+use crate::result::{Answers, FactsAnswer, MeasureNext};
 use crate::run::{Runner, Values};
 use crate::weights::Weights;
 use crate::worlds::Worlds;
@@ -94,36 +94,34 @@ impl<'a> Single<'a> {
         Answers::new(names.into(), bands)
     }
 
-    /// How the car does by these demands; the course must ask what they are set on. Without a demand
-    /// there is nothing to say.
+    /// How the car does by these demands; the course must ask what they are set on.
     #[must_use]
-    pub fn demands(&self, demands: &[Demand], units: Units) -> Option<DemandsAnswer> {
-        let place = |name: &Question| self.course.place(name);
-        let judged = judge(
+    pub fn judge(&self, demands: &[Demand]) -> Judgement {
+        let place = |question: &Question| self.course.place(question);
+        judge(
             demands,
-            |name| place(name).map_or(f64::NAN, |at| self.nominal[at]),
-            |name, world| place(name).map_or(f64::NAN, |at| self.values[at][world]),
+            |question| place(question).map_or(f64::NAN, |at| self.nominal[at]),
+            |question, world| place(question).map_or(f64::NAN, |at| self.values[at][world]),
             self.weights,
-        );
-        let mut names: Vec<Question> = Vec::new();
+        )
+    }
+
+    /// The answers that demands are set on, each once, with their bands.
+    #[must_use]
+    pub fn bands_of(&self, demands: &[Demand]) -> Answers {
+        let mut asked: Vec<(Question, Option<f64>)> = Vec::new();
         for condition in demands.iter().flat_map(|demand| &demand.conditions) {
-            if !names.contains(&condition.question) {
-                names.push(condition.question.clone());
+            if asked.iter().all(|(known, _)| *known != condition.question) {
+                asked.push((condition.question.clone(), None));
             }
         }
-        let asked: Vec<_> = names.into_iter().map(|name| (name, None)).collect();
-        let mut answer = DemandsAnswer {
-            units,
-            plain: String::new(),
-            demands: shown(judged.demands, demands),
-            demand_limits: limits(demands),
-            answers: self.bands(&asked),
-            all_demands_probability: judged.all.value,
-            all_demands_standard_error: judged.all.standard_error,
-            worlds: self.worlds.count(),
-        };
-        answer.plain = answer.plain_line();
-        (!demands.is_empty()).then_some(answer)
+        self.bands(&asked)
+    }
+
+    /// In how many worlds the car was asked.
+    #[must_use]
+    pub fn worlds(&self) -> usize {
+        self.worlds.count()
     }
 
     /// Inputs that are worth measuring because they move these answers. `lines` holds lines to write,
@@ -165,7 +163,7 @@ mod tests {
 
     use crownwheel::example;
     use crownwheel::knob::Knob;
-    use crownwheel_answers::LoadCase;
+    use crownwheel::weights::LoadCase;
 
     use crate::{DayModel, Spread, Unsure};
 
@@ -245,7 +243,7 @@ mod tests {
             demand("light", nominal_kg + modules, Some(0.8)),
             demand("sure", nominal_kg + modules, Some(0.9)),
         ];
-        let met = single.demands(&demands, Units::Metric).unwrap().demands;
+        let met = single.judge(&demands).shown(&demands);
         assert!((met[0].probability - 0.5).abs() < 0.002, "{met:?}");
         assert!((met[1].probability - 0.841_34).abs() < 0.002, "{met:?}");
         let verdicts: Vec<bool> = met.iter().map(|met| met.met).collect();

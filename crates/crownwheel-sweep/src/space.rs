@@ -3,10 +3,10 @@
 use std::collections::BTreeMap;
 use std::sync::Arc;
 
+use crate::result::Choices;
 use crownwheel::Car;
 use crownwheel::knob::Knob;
 use crownwheel::spec::CarSpec;
-use crownwheel_answers::sweep::Choices;
 
 use crate::model::{Model, Unsure};
 use crate::spread::Spread;

@@ -8,13 +8,14 @@ use std::collections::{BTreeMap, BTreeSet};
 use std::ops::Range;
 use std::sync::Arc;
 
+use crate::result::{Answers, Choices, OptionAnswer};
 use crownwheel::Car;
-use crownwheel_answers::sweep::{Answers, Choices, OptionAnswer};
-use crownwheel_answers::{Band, LoadCase};
+use crownwheel::weights::LoadCase;
+use crownwheel_quantities::Band;
 use rayon::prelude::*;
 
 use crate::course::Course;
-use crate::demand::{Judgement, judge, shown};
+use crate::demand::{Judgement, judge};
 use crate::frontier::Frontier;
 use crate::model::Model;
 use crate::pilot::Way;
@@ -199,12 +200,12 @@ impl Plan<'_> {
             |name, world| place(name).map_or(f64::NAN, |at| values[at][world]),
             &weights,
         );
-        let Judgement { demands, all, meets_all } = judgement;
+        let Judgement { all, meets_all, .. } = judgement;
         OptionAnswer {
             id,
             choices,
             answers: Answers::new(Arc::clone(self.course.names()), bands),
-            demands: shown(demands, self.demands),
+            demands: judgement.shown(self.demands),
             all_demands_probability: Some(all.value),
             all_demands_standard_error: Some(all.standard_error),
             meets_all,

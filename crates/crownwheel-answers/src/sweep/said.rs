@@ -1,12 +1,9 @@
 //! What a sweep found, in sentences made from its numbers.
 
-use super::{FactAgainst, FactsAnswer, OptionAnswer, Quantity, SweepAnswer, Trade};
+use super::{Amount, FEW_WORLDS, FactAgainst, FactsAnswer, OptionAnswer, SweepAnswer, Trade};
 use crate::unit::digits;
 use crate::{LoadCase, Question, Unit, Units};
 use crownwheel_quantities::rows;
-
-/// Fewer worlds in effect than this are worth a warning.
-pub const FEW_WORLDS: f64 = 400.0;
 
 /// A probability in whole per cent; never 0 or 100 unless nothing else was seen in any world.
 #[must_use]
@@ -21,44 +18,38 @@ pub fn percent(probability: f64) -> String {
     }
 }
 
-impl FactsAnswer {
-    /// What the measured facts did, a sentence each.
-    #[must_use]
-    pub fn sentences(&self, worlds: usize, units: Units) -> Vec<String> {
-        let left = digits(self.effective_worlds, 0);
-        let mut all = vec![format!(
-            "The measured facts ({}) weigh the worlds; {left} of {worlds} are left in effect. Inputs now hang together, and their shares need not add up to one.",
-            self.used.join(", ")
-        )];
-        if let Some(exponent) = self.tempered_by {
-            all.push(format!(
-                "The facts alone would leave too few worlds: they count with {} of their weight. Draw more worlds to use them in full.",
-                digits(exponent, 2)
-            ));
-        } else if self.effective_worlds < FEW_WORLDS {
-            all.push(
-                "So few worlds make bands and probabilities coarse: draw more worlds.".to_owned(),
-            );
-        }
-        all.extend(self.contradictions.iter().map(|fact| fact.sentence(units)));
-        all
+/// What the measured facts did, a sentence each.
+#[must_use]
+pub fn facts_sentences(facts: &FactsAnswer, worlds: usize, units: Units) -> Vec<String> {
+    let left = digits(facts.effective_worlds, 0);
+    let mut all = vec![format!(
+        "The measured facts ({}) weigh the worlds; {left} of {worlds} are left in effect. Inputs now hang together, and their shares need not add up to one.",
+        facts.used.join(", ")
+    )];
+    if let Some(exponent) = facts.tempered_by {
+        all.push(format!(
+            "The facts alone would leave too few worlds: they count with {} of their weight. Draw more worlds to use them in full.",
+            digits(exponent, 2)
+        ));
+    } else if facts.effective_worlds < FEW_WORLDS {
+        all.push("So few worlds make bands and probabilities coarse: draw more worlds.".to_owned());
     }
+    all.extend(facts.contradictions.iter().map(|fact| contradiction(fact, units)));
+    all
 }
 
-impl FactAgainst {
-    fn sentence(&self, units: Units) -> String {
-        let shown = |it: Quantity| match Unit::of_symbol(it.unit) {
-            Some(unit) => units.text(it.value, unit),
-            None => format!("{} {}", digits(it.value, 1), it.unit),
-        };
-        format!(
-            "The fact {} contradicts the build: {} was measured where the build says {}, {} joint standard deviations apart.",
-            self.fact,
-            shown(self.measured),
-            shown(self.predicted),
-            digits(self.distance_sd, 1)
-        )
-    }
+fn contradiction(fact: &FactAgainst, units: Units) -> String {
+    let shown = |it: Amount| match Unit::of_symbol(it.unit) {
+        Some(unit) => units.text(it.value, unit),
+        None => format!("{} {}", digits(it.value, 1), it.unit),
+    };
+    format!(
+        "The fact {} contradicts the build: {} was measured where the build says {}, {} joint standard deviations apart.",
+        fact.fact,
+        shown(fact.measured),
+        shown(fact.predicted),
+        digits(fact.distance_sd, 1)
+    )
 }
 
 /// What a sweep decided when it was last run.

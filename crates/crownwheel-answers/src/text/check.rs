@@ -1,7 +1,8 @@
 //! `check` for a terminal: what was understood, and every assumed value with the way to replace it.
 
 use super::answers::{Tail, first_line, heading, tail};
-use super::layout::{clean, grid_text, wrapped};
+use super::clean;
+use super::layout::{grid_text, wrapped};
 use crate::tables::assumed_table;
 use crate::{Assumed, CheckAnswer, LineToAdd};
 

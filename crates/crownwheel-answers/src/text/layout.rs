@@ -1,8 +1,8 @@
 //! Aligned columns and wrapped sentences, by the width that characters take on a screen.
 
+use crownwheel_quantities::text::clean;
 use std::cell::Cell;
 use std::collections::BTreeSet;
-use std::path::Path;
 
 use unicode_width::UnicodeWidthStr;
 
@@ -36,35 +36,6 @@ pub fn within<T>(columns: Option<usize>, make: impl FnOnce() -> T) -> T {
 
 fn line_width() -> usize {
     SCREEN.get().map_or(LINE_WIDTH, |columns| columns.min(LINE_WIDTH))
-}
-
-/// Text with control characters made visible, so that a name cannot move the cursor, colour the screen,
-/// turn the direction of writing or break XML.
-#[must_use]
-pub fn clean(text: &str) -> String {
-    text.chars().map(|c| if is_hidden(c) { '\u{fffd}' } else { c }).collect()
-}
-
-/// Whether a character is not shown but does something.
-pub(crate) fn is_hidden(c: char) -> bool {
-    c.is_control() || is_bidi_control(c)
-}
-
-/// A path in a sentence. Names of files may hold anything too.
-#[must_use]
-pub fn shown_path(path: &Path) -> String {
-    clean(&path.display().to_string())
-}
-
-/// The same for several lines that are laid out already: their ends stay.
-#[must_use]
-pub fn clean_lines(text: &str) -> String {
-    text.split('\n').map(clean).collect::<Vec<_>>().join("\n")
-}
-
-/// Characters that turn the direction of writing can make a line read as something else.
-fn is_bidi_control(c: char) -> bool {
-    matches!(c, '\u{200e}' | '\u{200f}' | '\u{202a}'..='\u{202e}' | '\u{2066}'..='\u{2069}')
 }
 
 /// A grid with aligned columns, two blanks between them, a line under the heading. On a screen that is

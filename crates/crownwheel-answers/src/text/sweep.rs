@@ -4,7 +4,7 @@ use std::collections::BTreeMap;
 
 use super::answers::{Tail, bullets, first_line, heading, measure, tail};
 use super::layout::{grid_text, sentence};
-use crate::sweep::{OptionAnswer, SweepAnswer, percent};
+use crate::sweep::{OptionAnswer, SweepAnswer, answers_grid, facts_sentences, percent};
 use crate::unit::{MISSING, digits};
 use crate::{Grid, LoadCase, Question, Unit};
 use crownwheel_quantities::rows;
@@ -33,7 +33,7 @@ pub fn sweep_text(answer: &SweepAnswer) -> String {
     }
     if let Some(best) = answer.best().filter(|best| !best.answers.is_empty()) {
         heading(&mut out, &format!("What {} does", best.id));
-        out.push_str(&grid_text(&best.answers.grid(answer.units)));
+        out.push_str(&grid_text(&answers_grid(&best.answers, answer.units)));
     }
     if !answer.trades.is_empty() {
         heading(&mut out, "What its choices give and take");
@@ -77,7 +77,7 @@ fn below(answer: &SweepAnswer) -> String {
     notes.extend((!answer.ranking_rule.is_empty()).then(|| answer.ranking_rule.clone()));
     notes.extend(answer.screening.clone());
     if let Some(facts) = &answer.facts {
-        notes.extend(facts.sentences(answer.worlds, answer.units));
+        notes.extend(facts_sentences(facts, answer.worlds, answer.units));
     }
     notes.extend(answer.notes.iter().cloned());
     tail(&Tail {

@@ -1,7 +1,8 @@
 //! What `trip` and `audit` show on a terminal.
 
 use super::answers::{Tail, first_line, heading, tail};
-use super::layout::{clean, grid_text, wrapped};
+use super::clean;
+use super::layout::{grid_text, wrapped};
 use crate::AuditAnswer;
 use crate::tables::repairs_table;
 use crate::trip::{RepairLine, TripAnswer};

@@ -15,9 +15,9 @@ use std::path::{Path, PathBuf};
 
 use crownwheel::Car;
 use crownwheel_answers::from_car::{Subject, concerns, weigh};
+use crownwheel_answers::from_sweep::answer;
 use crownwheel_answers::text::{clean, sentence, sweep_text};
 use crownwheel_answers::{SweepAnswer, Warning};
-use crownwheel_sweep::answer::answer;
 use crownwheel_sweep::decision::Decision;
 use crownwheel_sweep::gathered::Gathered;
 use crownwheel_sweep::sweep::{Looked, Plan};

@@ -1,6 +1,7 @@
 //! The page of a sweep: the decision first, then why, what to measure, every figure, and what was
 //! left out and assumed.
 
+use crownwheel_answers::sweep::{answers_grid, facts_sentences};
 use crownwheel_answers::demands::listed;
 use crownwheel_answers::sweep::percent;
 use crownwheel_answers::tables::assumed_table;
@@ -59,7 +60,7 @@ fn first(answer: &SweepAnswer) -> Markup {
         .filter(|f| !f.contradictions.is_empty())
         .flat_map(|f| {
             // The first sentences say what the facts did, the last ones contradict.
-            let mut said = f.sentences(answer.worlds, answer.units);
+            let mut said = facts_sentences(f, answer.worlds, answer.units);
             said.split_off(said.len() - f.contradictions.len())
         })
         .collect();
@@ -122,7 +123,7 @@ fn decision(answer: &SweepAnswer, figures: &SweepFigures) -> Result<Markup, Figu
             div {
                 @if let Some(best) = best {
                     (Rows::owned("What the best option chooses", choices(best), Narrow::Tight, Reckoned::Inputs))
-                    (Rows::owned("What the best option does", best.answers.grid(answer.units), Narrow::Tight, Reckoned::Bands))
+                    (Rows::owned("What the best option does", answers_grid(&best.answers, answer.units), Narrow::Tight, Reckoned::Bands))
                 }
                 (caution(Topic::AxleLoads))
                 (caution(Topic::HighVoltage))
@@ -173,7 +174,7 @@ fn measure(answer: &SweepAnswer, figures: &SweepFigures) -> Result<Markup, Figur
     let facts: Vec<String> = answer
         .facts
         .iter()
-        .flat_map(|facts| facts.sentences(answer.worlds, answer.units))
+        .flat_map(|facts| facts_sentences(facts, answer.worlds, answer.units))
         .collect();
     let grid = answer.measure_table().without_empty_columns().grid();
     Ok(html! {

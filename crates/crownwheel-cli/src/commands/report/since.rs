@@ -2,11 +2,12 @@
 
 use crownwheel::cycle::Cycle;
 use crownwheel_answers::SinceAnswer;
-use crownwheel_answers::compare::{InputMoved, KeyMoved, OTHER_CONTENTS};
+use crownwheel_answers::compare::{InputMoved, KeyMoved};
 use crownwheel_answers::from_car::{self, Asked, CompareAsked, Number};
 use crownwheel_files::keys::{self, KeyKind};
 use crownwheel_files::pair::Change;
 use crownwheel_files::{BuildText, Pair};
+use crownwheel_quantities::text::OTHER_CONTENTS;
 
 use super::kept::{Before, first_day};
 use crate::moves::{input_moved, numbers, switched};

@@ -6,10 +6,10 @@ use std::sync::Arc;
 
 use crownwheel::constants::METRE_PER_MILE;
 use crownwheel_answers::from_car::Subject;
+use crownwheel_answers::from_sweep::{Told, facts_not_used, model_error_note};
 use crownwheel_answers::sweep::FactsAnswer;
 use crownwheel_answers::{LoadCase, Provenance, Units, Warning};
 use crownwheel_files::SweepBuild;
-use crownwheel_sweep::answer::{Told, model_error_note};
 use crownwheel_sweep::course::Course;
 use crownwheel_sweep::screening::Screening;
 use crownwheel_sweep::single::weigh_and_tell;
@@ -124,7 +124,7 @@ impl Job {
                 self.weights = weights;
                 self.facts = Some(told);
             }
-            Err(why) => self.warnings.push(why.warning()),
+            Err(why) => self.warnings.push(facts_not_used(&why)),
         }
         Ok(())
     }

@@ -11,7 +11,7 @@ use crownwheel_answers::sweep::{
 use crownwheel_answers::{Band, Deciles, LoadCase, OptionAnswer, SweepAnswer};
 
 pub(crate) fn range() -> Question {
-    Question::of(&rows::RANGE).on_cycle(Arc::from("moor-round")).on_day(Arc::from("winter"))
+    Question::of(&rows::RANGE).on_cycle("moor-round").on_day("winter")
 }
 
 fn names() -> Arc<[Question]> {

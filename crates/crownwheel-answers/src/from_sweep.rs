@@ -1,36 +1,23 @@
-//! From the decision to the answer that people and programs read.
+//! From what a sweep found to the answer that people and programs read.
 
-use crownwheel_quantities::{Bound, Condition, Demand, Question, rows};
 use std::collections::BTreeMap;
-use std::sync::Arc;
 
-use crownwheel_answers::sweep::{
-    DemandLimit, FactAgainst, FactsAnswer, HeadToHead, JudgedBy, MeasureNext, Named, Quantity,
+use crownwheel_quantities::{Demand, Question, rows};
+use crownwheel_sweep::conditioning::{MODEL_ERROR_FRAC, NoWeights};
+use crownwheel_sweep::course::Course;
+use crownwheel_sweep::decision::Decision;
+use crownwheel_sweep::measure_next::{Ran, measure_next};
+use crownwheel_sweep::pilot::PILOTS;
+use crownwheel_sweep::ranking::{BY_MASS, BY_MONEY, beats};
+use crownwheel_sweep::result::limits;
+use crownwheel_sweep::single::Single;
+use crownwheel_sweep::sweep::Plan;
+
+use crate::sweep::{FactsAnswer, HeadToHead, JudgedBy, MeasureNext, Named};
+use crate::unit::digits;
+use crate::{
+    Assumed, Caution, DemandsAnswer, OptionAnswer, Provenance, SweepAnswer, Topic, Units, Warning,
 };
-use crownwheel_answers::unit::digits;
-use crownwheel_answers::{
-    Assumed, Caution, OptionAnswer, Provenance, SweepAnswer, Topic, Units, Warning,
-};
-use rayon::prelude::*;
-
-use crate::conditioning::MODEL_ERROR_FRAC;
-use crate::course::Course;
-use crate::decision::Decision;
-use crate::facts::{Conditioned, Verdict};
-use crate::model::Model;
-use crate::pilot::PILOTS;
-use crate::ranking::{BY_MASS, BY_MONEY, beats};
-use crate::run::Values;
-use crate::shares::{Share, Shared};
-use crate::sweep::Plan;
-use crate::weights::Weights;
-use crate::worlds::Worlds;
-
-/// Inputs that are named for an answer.
-pub const MOST_INPUTS: usize = 5;
-
-/// A smaller share is not worth a measurement.
-const LEAST_SHARE: f64 = 0.01;
 
 /// A car that is no farther behind at the end of a cycle follows it, s.
 const FOLLOWS_WITHIN_S: f64 = 1.0;
@@ -155,22 +142,6 @@ fn notes(plan: &Plan<'_>, decision: &Decision) -> Vec<String> {
     notes
 }
 
-/// The limits of the demands, in their order.
-#[must_use]
-pub fn limits(demands: &[Demand]) -> Vec<DemandLimit> {
-    let of = |demand: &Demand| -> Vec<DemandLimit> {
-        let one = |it: &Condition| {
-            let (at_least, limit) = match it.bound {
-                Bound::AtLeast(limit) => (true, limit),
-                Bound::AtMost(limit) => (false, limit),
-            };
-            DemandLimit::new(&demand.name, &it.question, at_least, limit)
-        };
-        demand.conditions.iter().map(one).collect()
-    };
-    demands.iter().flat_map(of).collect()
-}
-
 /// What answers are picked for.
 #[derive(Clone, Copy, PartialEq, Eq)]
 enum Telling {
@@ -240,84 +211,6 @@ fn measure_next_of_best(
     measure_next(&run, &names, plan.weights, lines)
 }
 
-/// A car in all worlds.
-#[derive(Clone, Copy, Debug)]
-pub struct Ran<'a> {
-    /// What it was asked.
-    pub course: &'a Course,
-    /// The worlds.
-    pub worlds: &'a Worlds,
-    /// The car.
-    pub model: &'a Model,
-    /// Its answers over the worlds, in the order of the course's names.
-    pub values: &'a Values,
-}
-
-/// Inputs that are worth measuring because they move these answers, at most [`MOST_INPUTS`] for each,
-/// the largest share first. `lines` holds lines to write, by the key of the input.
-#[must_use]
-pub fn measure_next(
-    run: &Ran<'_>,
-    names: &[Question],
-    weights: &Weights,
-    lines: &BTreeMap<String, String>,
-) -> Vec<MeasureNext> {
-    let of_car = run.model.unsure.iter().map(|unsure| Arc::clone(&unsure.key));
-    let of_days = run.course.days.iter().flat_map(|day| &day.unsure);
-    let keys: Vec<Arc<str>> = of_car.chain(of_days.map(|unsure| Arc::clone(&unsure.key))).collect();
-    let of = |name: &Question| -> Vec<MeasureNext> {
-        let place = run.course.place(name);
-        let Some(values) = place.and_then(|place| run.values.get(place)) else { return Vec::new() };
-        let shared = Shared::new(values, weights);
-        let shares: Vec<(&str, Share)> = keys
-            .par_iter()
-            .filter_map(|key| Some((&**key, shared.of(&run.worlds.units(key))?)))
-            .collect();
-        let mut shares: Vec<(&str, Share)> = shares
-            .into_iter()
-            .filter(|(_, share)| share.is_plain() && share.share >= LEAST_SHARE)
-            .collect();
-        shares.sort_by(|a, b| b.1.share.total_cmp(&a.1.share).then(a.0.cmp(b.0)));
-        shares
-            .into_iter()
-            .take(MOST_INPUTS)
-            .map(|(key, it)| {
-                MeasureNext::new(name, key, (it.share, it.standard_error), lines.get(key).cloned())
-            })
-            .collect()
-    };
-    names.iter().flat_map(of).collect()
-}
-
-/// What measured facts did to the worlds, for people.
-#[must_use]
-pub fn facts_answer(used: Vec<(Question, String)>, conditioned: &Conditioned) -> FactsAnswer {
-    let unit_of = |fact: &str| {
-        let found = used.iter().find(|(_, name)| name == fact);
-        found.map_or("", |(answer, _)| Units::Metric.symbol(answer.unit()))
-    };
-    let against = |it: &crate::facts::Contradiction| {
-        let unit = unit_of(&it.fact.name);
-        FactAgainst {
-            fact: it.fact.name.to_string(),
-            measured: Quantity { value: it.fact.measured, unit },
-            predicted: Quantity { value: it.predicted, unit },
-            distance_sd: it.distance_sd,
-        }
-    };
-    let tempered_by = match conditioned.verdict {
-        Verdict::Tempered { exponent, .. } => Some(exponent),
-        Verdict::Enough | Verdict::Few => None,
-    };
-    let contradictions = conditioned.contradictions.iter().map(against).collect();
-    FactsAnswer {
-        effective_worlds: conditioned.weights.effective(),
-        tempered_by,
-        contradictions,
-        used: used.into_iter().map(|(_, name)| name).collect(),
-    }
-}
-
 /// What is taken for the model's own error where facts weigh the worlds, in a sentence.
 #[must_use]
 pub fn model_error_note() -> String {
@@ -327,66 +220,34 @@ pub fn model_error_note() -> String {
     )
 }
 
-#[cfg(test)]
-mod tests {
-    use super::*;
-    use std::num::NonZeroUsize;
+/// How a car does by these demands; the course must ask what they are set on. Without a demand there is
+/// nothing to say.
+#[must_use]
+pub fn demands_answer(
+    single: &Single<'_>,
+    demands: &[Demand],
+    units: Units,
+) -> Option<DemandsAnswer> {
+    let judged = single.judge(demands);
+    let mut answer = DemandsAnswer {
+        units,
+        plain: String::new(),
+        demands: judged.shown(demands),
+        demand_limits: limits(demands),
+        answers: single.bands_of(demands),
+        all_demands_probability: judged.all.value,
+        all_demands_standard_error: judged.all.standard_error,
+        worlds: single.worlds(),
+    };
+    answer.plain = answer.plain_line();
+    (!demands.is_empty()).then_some(answer)
+}
 
-    use crownwheel::example;
-    use crownwheel::knob::Knob;
-
-    use crate::facts::Fact;
-    use crate::facts::Facts;
-    use crate::{DayModel, Spread, Unsure};
-
-    fn unsure(key: &str) -> Unsure {
-        let knob = Knob::find(key, &example::small_saloon()).unwrap();
-        let (spread, physical) = (Spread::normal(1.0, 0.1), (0.0, 2.0));
-        Unsure { key: Arc::from(key), knob, spread, physical }
-    }
-
-    /// Mass is `2 u1 + u2 + 0 u3` of three even draws: shares 4/5, 1/5 and none.
-    #[test]
-    fn the_inputs_that_move_an_answer_are_named_in_order() {
-        let (most, some) = ("tyres.rolling_resistance", "car.drag_coefficient");
-        let unsure = ["motor.curve_scale", some, most].map(unsure).to_vec();
-        let model = Model { car: example::small_saloon(), unsure };
-        let day = DayModel { day: example::mild_day(), unsure: Vec::new() };
-        let mass = Question::of(&rows::MASS).loaded(crownwheel_answers::LoadCase::DriverOnly);
-        let course = Course::new(vec![mass.clone()], &[], Vec::new(), vec![day], Vec::new());
-        let course = course.unwrap();
-        let worlds = Worlds::new(1, NonZeroUsize::new(2000).unwrap(), 200);
-        let (u1, u2) = (worlds.units(most), worlds.units(some));
-        let values = vec![u1.iter().zip(u2.iter()).map(|(a, b)| 2.0 * a + b).collect()];
-        let run = Ran { course: &course, worlds: &worlds, model: &model, values: &values };
-        let lines = BTreeMap::from([(some.to_owned(), format!("{some} = \"0.42\""))]);
-        let next =
-            measure_next(&run, &[mass, Question::of(&rows::PRICE)], &Weights::equal(2000), &lines);
-        let keys: Vec<&str> = next.iter().map(|it| it.key.as_str()).collect();
-        assert_eq!(keys, [most, some]);
-        for (found, right) in next.iter().zip([0.8, 0.2]) {
-            let off = (found.share - right).abs();
-            assert!(off < 3.0 * found.standard_error && off < 0.03, "{found:?}");
-        }
-        // 1 - √(1 - 0.8) = 55 %.
-        assert!((next[0].band_shrinks_pct - 55.3).abs() < 3.0, "{:?}", next[0]);
-        assert_eq!(next[0].line, None);
-        assert_eq!(next[1].line.as_deref(), Some("car.drag_coefficient = \"0.42\""));
-    }
-
-    #[test]
-    fn what_facts_did_is_told_with_their_unit() {
-        let use_of =
-            Question::of(&rows::USE).on_cycle(Arc::from("round")).on_day(Arc::from("mild"));
-        let fact = Fact { name: Arc::from("may"), measured: 180.0, standard_deviation: 2.0 };
-        let facts = Facts::new(vec![fact], &[vec![0.0]]).unwrap();
-        let predicted: Vec<f64> = (0..500).map(|i| 140.0 + 0.01 * f64::from(i)).collect();
-        let conditioned = facts.weigh(&[predicted]).unwrap();
-        let answer = facts_answer(vec![(use_of, "may".to_owned())], &conditioned);
-        assert_eq!(answer.used, ["may"]);
-        let against = &answer.contradictions[0];
-        assert_eq!((against.fact.as_str(), against.measured.unit), ("may", "Wh/km"));
-        assert!((against.predicted.value - 142.495).abs() < 1e-9 && against.distance_sd > 3.0);
-        assert!(answer.tempered_by.is_some_and(|exponent| exponent < 1.0));
+/// What is said where measured facts could not weigh the worlds, which then count alike.
+#[must_use]
+pub fn facts_not_used(why: &NoWeights) -> Warning {
+    Warning {
+        code: "facts_not_used".to_owned(),
+        text: format!("The measured facts were not used: {why}."),
     }
 }
