@@ -177,7 +177,7 @@ fn charging_from_nothing_and_to_the_brim() {
             }
         }
     }
-    let nothing = vec![crownwheel_answers::from_car::Supply { name: "dead".into(), limit_w: 0.0 }];
+    let nothing = vec![crownwheel_quantities::Supply { name: "dead".into(), limit_w: 0.0 }];
     let subject = subject(&small_saloon(), &[mild_day()]);
     assert_answers("a dead socket", &subject.unwrap(), &town(), &nothing);
 }
