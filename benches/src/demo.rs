@@ -93,27 +93,3 @@ impl Demo {
 pub(crate) fn count(n: usize) -> f64 {
     n as f64
 }
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-
-    #[test]
-    fn options_differ_and_the_last_of_a_million_is_the_far_corner() {
-        let demo = Demo::load().unwrap();
-        let numbers = |n: usize| {
-            let spec = demo.option_spec(n).unwrap();
-            demo.knobs.map(|knob| knob.get(&spec).unwrap())
-        };
-        let close = |a: [f64; 3], b: [f64; 3]| a.iter().zip(b).all(|(a, b)| (a - b).abs() < 1e-12);
-        assert!(close(numbers(0), AXES.map(|axis| axis.from)));
-        assert!(close(numbers(999_999), AXES.map(|axis| axis.to)));
-        assert!(!close(numbers(0), numbers(1)) && !close(numbers(0), numbers(100)));
-        assert!(demo.option(0).is_ok() && demo.option(999_999).is_ok());
-    }
-
-    #[test]
-    fn the_cycle_has_a_leg_a_second() {
-        assert!((Demo::load().unwrap().steps() - 1800.0).abs() < 1e-9);
-    }
-}

@@ -1,6 +1,6 @@
 //! The whole report from invented answers: what is in it, what must never be in it.
 
-#[path = "../../crownwheel-answers/tests/fixture/mod.rs"]
+#[path = "../../crownwheel-answers/tests/answers/fixture/mod.rs"]
 mod fixture;
 
 use crownwheel_quantities::{Question, rows};
@@ -434,7 +434,7 @@ fn reckoned() -> ReportInput {
     demands.plain = demands.plain_line();
     input.demands = Some(demands);
     input.explained = vec![ExplainAnswer {
-        plain: "The range is 91.0 km; it hangs on one input, which is given.".to_owned(),
+        plain: "The range is 91.0 km; its one input is given.".to_owned(),
         answer: format!("range.{cycle}.{day}"),
         steps: vec![Step::new("range", "s = E / use", "18.6 / 204 = 91.0 km".to_owned(), "range")],
         inputs: vec![ExplainInput { key: "pack.usable".to_owned(), ..ExplainInput::default() }],

@@ -63,7 +63,9 @@ pub fn pass<'a, L: Lane, W: Watch<L>>(
     state: State<L>,
     watch: &mut W,
 ) -> State<L> {
-    Arch::new().dispatch(Job { view, legs, state, watch })
+    let job = Job { view, legs, state, watch };
+    // A car alone has nothing beside it for wider instructions to take.
+    if L::WIDTH == 1 { job.with_simd(pulp::Scalar::new()) } else { Arch::new().dispatch(job) }
 }
 
 /// The same with the plainest instructions of the machine's family.

@@ -41,10 +41,15 @@ for (const link of links) {
   const fold = target.closest("details");
   fold.open = true;
   if (!seen(target)) say(`${link.textContent}: its reckoning is not seen`);
-  // The plain sentence has at least as many digits.
-  const [found, half] = [Math.abs(number(link.textContent)), 0.5001 / 10 ** (link.textContent.split(" ")[0].split(".")[1] || "").length];
-  const said = (fold.querySelector("summary").textContent.match(/\d+(\.\d+)?/g) || []).map(Number);
-  if (!said.some((it) => Math.abs(it - found) <= half)) say(`${link.textContent} is not in its reckoning: ${fold.querySelector("summary").textContent}`);
+  // The nominal value of the plain sentence, which has at least as many digits, is the number, or lies
+  // in the band that stands behind a middle of the worlds.
+  const shown = link.textContent, plain = fold.querySelector("summary").textContent;
+  const half = 0.5001 / 10 ** (shown.split(" ")[0].split(".")[1] || "").length;
+  const band = (shown.match(/\((\S+) to (\S+)\)/) || [shown, shown, shown]).slice(1).map((it) => Math.abs(number(it)));
+  const [low, high] = [Math.min(...band) - half, Math.max(...band) + half];
+  const said = (plain.match(/\d+(\.\d+)?/g) || []).map(Number);
+  const there = number(shown) === null ? plain.includes(shown) : said.some((it) => low <= it && it <= high);
+  if (!there) say(`${shown} is not in its reckoning: ${plain}`);
   fold.open = false;
 }
 // Every table and figure has its formula and source.

@@ -185,9 +185,11 @@ fn answer(
     let given = inputs::of(&asked.inputs, &worked.hangs_on);
     let assumed = given.iter().filter(|input| !input.given).count();
     let hangs = match (given.len(), assumed) {
-        (1, 0) => "it hangs on one input, which is given".to_owned(),
-        (all, 0) => format!("it hangs on {all} inputs, all given"),
-        (all, assumed) => format!("it hangs on {all} inputs, {assumed} of them assumed"),
+        (1, 0) => "its one input is given".to_owned(),
+        (1, _) => "its one input is assumed".to_owned(),
+        (all, 0) => format!("all its {all} inputs are given"),
+        (all, 1) => format!("one of its {all} inputs is assumed"),
+        (all, assumed) => format!("{assumed} of its {all} inputs are assumed"),
     };
     let mut notes = worked.notes;
     if subject.units != Units::Metric {
@@ -196,7 +198,10 @@ fn answer(
     ExplainAnswer {
         provenance: subject.provenance.clone(),
         units: subject.units,
-        plain: format!("The {}{on_day} is {shown}; {hangs}.", worked.label),
+        plain: format!(
+            "The {}{on_day} is {shown} with every input at its nominal value; {hangs}.",
+            worked.label
+        ),
         car: subject.car.spec().name.to_string(),
         day,
         answer: asked.answer.clone(),

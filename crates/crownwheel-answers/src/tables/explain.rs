@@ -14,7 +14,7 @@ impl ExplainAnswer {
         };
         Table {
             name: "explain-steps",
-            title: "How it is reckoned".to_owned(),
+            title: "How it is worked out".to_owned(),
             units: self.units,
             columns: vec![
                 Column::words("what", "what"),
@@ -31,7 +31,7 @@ impl ExplainAnswer {
     pub fn inputs_table(&self) -> Table {
         let rows =
             self.inputs.iter().map(|it| row(&it.key, &it.value, it.given, it.source.as_deref()));
-        table("explain-inputs", "What it hangs on", self.units, rows.collect())
+        table("explain-inputs", "Its inputs", self.units, rows.collect())
     }
 }
 

@@ -37,16 +37,18 @@ fn every_demo_goes_through_every_command() {
     for name in DEMOS {
         let build = demo(name);
         let build = path_text(&build);
-        for args in
-            [vec!["check"], vec!["weigh"], vec!["range", "--cycle", "udds", "--worlds", "60"]]
-        {
+        for args in [
+            vec!["check", "--worlds", "24"],
+            vec!["weigh"],
+            vec!["range", "--cycle", "udds", "--worlds", "24"],
+        ] {
             let output = run(&[&args[..1], &[build], &args[1..]].concat());
             assert_eq!(code(&output), Some(0), "{name} {args:?}: {}", text(&output.stderr));
             assert!(output.stdout.len() > 200, "{name} {args:?}");
         }
         let out = TempDir::new().unwrap();
         let report = out.path().join("report");
-        let args = ["report", build, "--cycle", "udds", "--worlds", "60"];
+        let args = ["report", build, "--cycle", "udds", "--worlds", "24"];
         let output = run(&[&args[..], &["--out", path_text(&report)]].concat());
         assert_eq!(code(&output), Some(0), "{name}: {}", text(&output.stderr));
         assert!(files(&report).len() > 5, "{name}");

@@ -115,10 +115,10 @@ impl<'a> Reckonings<'a> {
     fn hangs_on(&self, answer: &ExplainAnswer) -> Markup {
         if answer.inputs.is_empty() || answer.inputs.len() > MOST_NAMED {
             let count = answer.inputs.len();
-            return html! { "It hangs on " (count) " of the " a href="#inputs" { "inputs" } "." };
+            return html! { "It depends on " (count) " of the " a href="#inputs" { "inputs" } "." };
         }
         html! {
-            "It hangs on "
+            "It depends on "
             @for (i, input) in answer.inputs.iter().enumerate() {
                 @if i > 0 { ", " }
                 @match self.keys.get(input.key.as_str()) {

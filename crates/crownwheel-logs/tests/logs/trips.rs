@@ -1,5 +1,4 @@
 //! From a log to a cycle: way, time and height stay what they were, and what no car does is gone.
-#![allow(clippy::unwrap_used, reason = "a test fails by panicking, in its helpers too")]
 
 use std::fmt::Write as _;
 

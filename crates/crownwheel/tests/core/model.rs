@@ -1,5 +1,4 @@
 //! The step and the range as a whole: one source for any width, and limits that hold.
-#![allow(clippy::unwrap_used, reason = "a test may stop where it fails")]
 
 use crownwheel::balance::Balance;
 use crownwheel::cycle::{BUILTIN_NAMES, Cycle, Grade, Samples};

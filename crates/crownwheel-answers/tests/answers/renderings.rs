@@ -1,12 +1,9 @@
 //! Every rendering of the same answers: JSON, CSV and terminal text say the same and hide nothing.
 
-#[allow(dead_code, reason = "other test programs use the rest of the fixture")]
-mod fixture;
-mod same_words;
-
+use crate::fixture;
+use crate::same_words::{assert_same_words, at, items};
 use crownwheel_answers::text::{check_text, range_text, weigh_text};
 use crownwheel_answers::{Band, Deciles, LoadCase, Units};
-use same_words::{assert_same_words, at, items};
 use serde_json::Value;
 
 #[test]

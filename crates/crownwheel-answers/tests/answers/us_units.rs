@@ -1,14 +1,10 @@
 //! Answers in US units: the same answer, every unit-bearing key renamed, every value converted, and
 //! the same words in JSON, CSV and text.
 
-#[allow(dead_code, reason = "other test programs use the rest of the fixture")]
-mod fixture;
-#[allow(dead_code, reason = "other test programs use the rest of the helpers")]
-mod same_words;
-
+use crate::fixture;
+use crate::same_words::{assert_same_words, items};
 use crownwheel_answers::text::{check_text, range_text, weigh_text};
 use crownwheel_answers::{CheckAnswer, RangeAnswer, RoadShares, Table, Units, WeighAnswer, json};
-use same_words::{assert_same_words, items};
 use serde::Serialize;
 use serde_json::Value;
 

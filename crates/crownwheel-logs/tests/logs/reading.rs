@@ -1,5 +1,4 @@
 //! Logs as people have them: every repair by a small file that needs it, every refusal by its words.
-#![allow(clippy::unwrap_used, reason = "a test fails by panicking, in its helpers too")]
 
 use crownwheel_logs::log::{Clock, Quantity};
 use crownwheel_logs::read::{SpeedUnit, read_log_from};

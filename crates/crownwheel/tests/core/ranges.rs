@@ -1,5 +1,4 @@
 //! Ranges side by side against the range of one car, and estimated ones against driven ones.
-#![allow(clippy::unwrap_used, reason = "a test may stop where it fails")]
 
 use crownwheel::cycle::Cycle;
 use crownwheel::example::{mild_day, small_saloon};

@@ -4,7 +4,6 @@
 //! the truth must lie inside its 95 % band in 93 to 97.5 % of them, and the mean width of the band must
 //! be within 1.3 times the least that any unbiased fit could reach (Cramér and Rao, every run with
 //! its own first speed, weather and noise known).
-#![allow(clippy::unwrap_used, reason = "a test fails by panicking, in its helpers too")]
 
 use std::fmt::Write as _;
 

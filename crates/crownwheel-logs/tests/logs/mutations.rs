@@ -1,6 +1,5 @@
 //! Three hundred logs with something broken in each: every one is read or refused, none is a panic,
 //! none is an endless loop, and what is read can be driven.
-#![allow(clippy::unwrap_used, reason = "a test fails by panicking, in its helpers too")]
 
 use std::path::Path;
 

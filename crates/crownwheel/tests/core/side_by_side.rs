@@ -1,5 +1,4 @@
 //! Many cars side by side against each of them alone, on every instruction set of this machine.
-#![allow(clippy::unwrap_used, reason = "a test may stop where it fails")]
 
 use crownwheel::balance::Balance;
 use crownwheel::batch::{Seen, Side, WIDTH, Watch, pass, plain_pass};
