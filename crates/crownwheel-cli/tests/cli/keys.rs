@@ -1,6 +1,7 @@
 //! The reference of keys for programs and editors: the demos are valid by the schema, and slips are not.
 
 use std::fs;
+use std::sync::LazyLock;
 
 use boon::{Compiler, SchemaIndex, Schemas};
 use serde_json::{Value, json};
@@ -25,12 +26,16 @@ impl Checker {
         Self { schemas, index }
     }
 
-    fn of_build() -> Self {
-        Self::new(&["keys", "--schema"])
+    /// It takes seconds to make, so all tests share it.
+    fn of_build() -> &'static Self {
+        static OF_BUILD: LazyLock<Checker> = LazyLock::new(|| Checker::new(&["keys", "--schema"]));
+        &OF_BUILD
     }
 
-    fn of_sweep() -> Self {
-        Self::new(&["keys", "--schema", "--sweep"])
+    fn of_sweep() -> &'static Self {
+        static OF_SWEEP: LazyLock<Checker> =
+            LazyLock::new(|| Checker::new(&["keys", "--schema", "--sweep"]));
+        &OF_SWEEP
     }
 
     fn why_not(&self, document: &Value) -> Option<String> {
