@@ -414,8 +414,7 @@ fn a_week_long_cycle_makes_a_figure_of_usual_size() {
 fn reckoned() -> ReportInput {
     let mut input = input();
     let (cycle, day) = (input.range.results[0].cycle.clone(), input.range.results[0].day.clone());
-    let name =
-        Question::of(&rows::RANGE).on_cycle(cycle.as_str()).on_day(day.as_str());
+    let name = Question::of(&rows::RANGE).on_cycle(cycle.as_str()).on_day(day.as_str());
     let deciles = Deciles { p10: 80.0, p50: 90.0, p90: 95.0, standard_error: Some(0.5) };
     let mut demands = DemandsAnswer {
         demands: vec![DemandMet {

@@ -328,3 +328,61 @@ pub fn ready(cars: &[Car], days: &[Vec<Day>]) -> Vec<Vec<Ready>> {
         |days: &Vec<Day>| cars.iter().zip(days).map(|(car, day)| Ready::new(car, day)).collect();
     days.iter().map(of).collect()
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::{Bound, rows};
+    use crownwheel::example::{mild_day, small_saloon, winter_day};
+
+    fn car_and_days() -> (Car, [Day; 2]) {
+        let days = [mild_day(), winter_day()].map(|day| Day::new(&day).unwrap());
+        (Car::new(&small_saloon()).unwrap(), days)
+    }
+
+    fn ask(list: Vec<Question>) -> Vec<f64> {
+        let (car, days) = car_and_days();
+        let cycles = vec![Cycle::builtin("udds").unwrap().into()];
+        let names = days.iter().map(|day| Arc::from(day.name())).collect();
+        let supplies = vec![Supply { name: Arc::from("garage"), limit_w: 2300.0 }];
+        Questions::new(list, cycles, names, supplies).unwrap().of_one(&car, &days)
+    }
+
+    #[test]
+    fn a_speed_that_is_not_held_on_the_flat_meets_no_demand_to_hold_it() {
+        let held =
+            ask([80.0, 400.0].map(|kmh| Question::of(&rows::HOLD_GRADE).at_kmh(kmh)).to_vec());
+        assert!(Bound::AtLeast(0.0).holds(held[0]) && held[0] > 1.0, "{held:?}");
+        assert!(!Bound::AtLeast(0.0).holds(held[1]), "{held:?}");
+    }
+
+    #[test]
+    fn every_answer_is_the_one_of_its_question_whatever_is_asked_beside_it() {
+        let (_, days) = car_and_days();
+        let on = |row, day: &Day| Question::of(row).on_cycle("udds").on_day(day.name());
+        let list = vec![
+            on(&rows::RANGE, &days[1]),
+            Question::of(&rows::TIME).between(0.0, 50.0),
+            Question::of(&rows::TIME).between(0.0, 80.0).on_day(days[1].name()),
+            on(&rows::USE, &days[0]),
+            Question::of(&rows::START_GRADE),
+            Question::of(&rows::CHARGE_HOURS).at_supply("garage").from_pct(20.0).to_pct(80.0),
+            Question::of(&rows::MASS).loaded(crownwheel::weights::LoadCase::DriverOnly),
+        ];
+        let together = ask(list.clone());
+        assert!(together.iter().all(|value| value.is_finite() && *value > 0.0), "{together:?}");
+        for (question, value) in list.into_iter().zip(together) {
+            let key = question.key();
+            assert_eq!(ask(vec![question])[0].to_bits(), value.to_bits(), "{key}");
+        }
+    }
+
+    #[test]
+    fn what_is_not_there_is_named() {
+        let of =
+            |question: Question| Questions::new(vec![question], Vec::new(), Vec::new(), Vec::new());
+        let refused =
+            of(Question::of(&rows::RANGE).on_cycle("nowhere").on_day("mild")).unwrap_err();
+        assert!(refused.to_string().contains("range_km.nowhere.mild"), "{refused}");
+    }
+}

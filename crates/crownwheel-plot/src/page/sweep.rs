@@ -1,9 +1,9 @@
 //! The page of a sweep: the decision first, then why, what to measure, every figure, and what was
 //! left out and assumed.
 
-use crownwheel_answers::sweep::{answers_grid, facts_sentences};
 use crownwheel_answers::demands::listed;
 use crownwheel_answers::sweep::percent;
+use crownwheel_answers::sweep::{answers_grid, facts_sentences};
 use crownwheel_answers::tables::assumed_table;
 use crownwheel_answers::text::clean;
 use crownwheel_answers::unit::digits;
