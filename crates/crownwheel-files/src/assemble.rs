@@ -127,8 +127,10 @@ impl<'a> Assembler<'a> {
         if let Some(Value::Flag(flag)) = self.values.get(path).map(|given| &given.value) {
             return *flag;
         }
-        if let Some(KeyRow { path: pattern, need: Need::Derived { rule }, .. }) = keys::find(path) {
-            self.assume(pattern, if otherwise { "true" } else { "false" }, rule);
+        if let Some(row) = keys::find(path)
+            && let Need::Derived { rule } = row.need
+        {
+            self.assume(row.path, if otherwise { "true" } else { "false" }, rule);
         }
         otherwise
     }
@@ -204,7 +206,7 @@ impl<'a> Assembler<'a> {
             return;
         }
         let table = path.rsplit_once('.').map_or("", |(table, _)| table);
-        let what = format!("`{path}` is missing: {}", row.words);
+        let what = format!("`{path}` is missing: {}", row.title);
         let inside =
             if table.is_empty() { "at the top".to_owned() } else { format!("in [{table}]") };
         let hint = format!("{} {inside}", explain::example(row));

@@ -9,12 +9,13 @@ use crownwheel::cycle::Cycle;
 use crownwheel::example;
 use crownwheel::knob::Knob;
 use crownwheel::spec::CarSpec;
+use crownwheel::spread::Spread;
 use crownwheel_answers::{AnswerName, Units};
 use crownwheel_sweep::course::{Course, NamedCycle};
 use crownwheel_sweep::sweep::{Finished, Plan};
 use crownwheel_sweep::{
-    Axis, AxisValue, Base, Bound, Condition, DayModel, Demand, Model, Space, Spread, Unsure,
-    Weights, Worlds,
+    Axis, AxisValue, Base, Bound, Condition, DayModel, Demand, Model, Space, Unsure, Weights,
+    Worlds,
 };
 
 const WORLDS: usize = 200;

@@ -335,7 +335,8 @@ mod tests {
 
     use crate::facts::Fact;
     use crate::facts::Facts;
-    use crate::{DayModel, Spread, Unsure};
+    use crate::{DayModel, Unsure};
+    use crownwheel::spread::Spread;
 
     fn unsure(key: &str) -> Unsure {
         let knob = Knob::find(key, &example::small_saloon()).unwrap();

@@ -124,7 +124,8 @@ mod tests {
     use crownwheel::knob::Knob;
 
     use crate::course::NamedCycle;
-    use crate::{DayModel, Spread, Unsure};
+    use crate::{DayModel, Unsure};
+    use crownwheel::spread::Spread;
 
     /// A car that used more than was expected rolls harder than was thought, and one that used far more
     /// is not the car of the build.

@@ -173,7 +173,8 @@ mod tests {
     use crownwheel_answers::{AnswerName, Band, LoadCase, OptionAnswer};
 
     use crate::course::Course;
-    use crate::{Axis, AxisValue, Base, DayModel, Model, Space, Spread, Weights, Worlds};
+    use crate::{Axis, AxisValue, Base, DayModel, Model, Space, Weights, Worlds};
+    use crownwheel::spread::Spread;
 
     /// So many options, none of which is ever run.
     fn space(count: usize) -> Space {

@@ -166,7 +166,8 @@ mod tests {
     use crownwheel_answers::LoadCase;
 
     use crate::demand::{Bound, Condition};
-    use crate::{DayModel, Spread, Unsure};
+    use crate::{DayModel, Unsure};
+    use crownwheel::spread::Spread;
 
     const KEY: &str = "pack.module_mass";
     const MASS: AnswerName = AnswerName::Mass { case: LoadCase::DriverOnly };

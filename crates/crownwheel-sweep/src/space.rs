@@ -9,7 +9,7 @@ use crownwheel::spec::CarSpec;
 use crownwheel_answers::sweep::Choices;
 
 use crate::model::{Model, Unsure};
-use crate::spread::Spread;
+use crownwheel::spread::Spread;
 
 /// One choice that an option has made.
 #[derive(Clone, Debug, PartialEq)]
