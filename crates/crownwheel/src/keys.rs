@@ -36,6 +36,7 @@ mod weights;
 
 pub use bind::{Bind, List, Place};
 pub use dimension::Dimension;
+pub use driveline::GEAR_RATIOS;
 pub use range::Range;
 pub use unit::Unit;
 
@@ -133,15 +134,18 @@ impl Key {
 
     /// Allows `low` to `high`.
     #[must_use]
-    pub const fn from(mut self, low: f64, high: f64, unit: Unit) -> Self {
-        self.range = Some(Range { low, above_low: false, high, unit });
-        self
+    pub const fn from(self, low: f64, high: f64, unit: Unit) -> Self {
+        self.within(Range { low, above_low: false, high, unit })
     }
 
     /// Allows more than `low` and at most `high`.
     #[must_use]
-    pub const fn over(mut self, low: f64, high: f64, unit: Unit) -> Self {
-        self.range = Some(Range { low, above_low: true, high, unit });
+    pub const fn over(self, low: f64, high: f64, unit: Unit) -> Self {
+        self.within(Range { low, above_low: true, high, unit })
+    }
+
+    const fn within(mut self, range: Range) -> Self {
+        self.range = Some(range);
         self
     }
 

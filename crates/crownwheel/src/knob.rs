@@ -72,26 +72,22 @@ impl Knob {
     /// ```
     #[must_use]
     pub fn all(spec: &CarSpec) -> Vec<(String, Knob)> {
-        let mut all = Vec::new();
         let mut car = spec.clone();
-        for key in keys::all().filter(|key| key.is_adjustable()) {
-            key.each_place(&mut car, |place, number| {
-                if number.get().is_some() {
-                    all.push(Knob { key, place });
-                }
-            });
-        }
-        all.into_iter().map(|knob| (knob.path(spec), knob)).collect()
+        let mut has = |knob: &Knob| {
+            knob.key.in_car(&mut car, knob.place).is_some_and(|number| number.get().is_some())
+        };
+        keys::all()
+            .filter(|key| key.is_adjustable())
+            .flat_map(|key| key.places(spec).map(move |place| Knob { key, place }))
+            .filter(|knob| has(knob))
+            .map(|knob| (knob.key.path_at(spec, knob.place), knob))
+            .collect()
     }
 
     /// The key.
     #[must_use]
     pub fn key(self) -> &'static Key {
         self.key
-    }
-
-    fn path(self, spec: &CarSpec) -> String {
-        self.key.path_at(spec, self.place)
     }
 
     /// The number, in the unit of its field in [`crate::spec`]. `None` if this car has no such

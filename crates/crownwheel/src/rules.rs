@@ -1,6 +1,6 @@
 //! What a description must satisfy before it becomes a car or a day.
 
-use crate::keys::{self, Key, Place};
+use crate::keys::{self, GEAR_RATIOS, Key, Place};
 use crate::spec::{
     CarSpec, ColdCapacityTable, DaySpec, FirstStage, InverterSpec, LossMap, MotorLossSpec,
     MotorSpec, OpenCircuitTable, PackSpec, Shifting, SpecError, TyreMark, Wind,
@@ -76,9 +76,11 @@ impl Rules {
         // As in a day: a copy.
         let mut car = spec.clone();
         for key in keys::all().filter(|key| !key.repeats) {
-            key.each_place(&mut car, |place, number| {
-                self.within(key, &number, &|| key.path_at(spec, place));
-            });
+            for place in key.places(spec) {
+                if let Some(number) = key.in_car(&mut car, place) {
+                    self.within(key, &number, &|| key.path_at(spec, place));
+                }
+            }
         }
     }
 
@@ -145,11 +147,8 @@ impl Rules {
         let FirstStage::Gearbox(gearbox) = first else { return };
         let gears = crate::table::count(gearbox.gears.len());
         self.between("driveline.gearbox.gears", gears, "gears", (1.0, 12.0));
-        let ratio = keys::find("driveline.axle.ratio").and_then(|key| key.range);
-        for gear in &gearbox.gears {
-            if let Some(range) = ratio.filter(|range| !range.allows(gear.ratio)) {
-                self.refuse("driveline.gearbox.gears", gear.ratio, "", range.to_string());
-            }
+        for gear in gearbox.gears.iter().filter(|gear| !GEAR_RATIOS.allows(gear.ratio)) {
+            self.refuse("driveline.gearbox.gears", gear.ratio, "", GEAR_RATIOS.to_string());
         }
         if let Shifting::Fixed(gear) = gearbox.shifting {
             let number = crate::table::count(gear) + 1.0;

@@ -2,6 +2,7 @@
 
 use std::cmp::Ordering;
 use std::hash::{Hash, Hasher};
+use std::ops::Range;
 use std::sync::Arc;
 
 use super::Key;
@@ -164,14 +165,13 @@ impl Key {
         }
     }
 
-    /// Visits each place that it has in a car.
-    pub fn each_place(&self, car: &mut CarSpec, mut visit: impl FnMut(usize, Place<'_>)) {
-        let many = matches!(self.bind, Bind::Each(..));
-        for place in (0..).take(if many { usize::MAX } else { 1 }) {
-            match self.in_car(car, place) {
-                Some(number) => visit(place, number),
-                None => return,
-            }
+    /// The places of a list in which a car may have it; one if it is of no list.
+    #[must_use]
+    pub fn places(&self, car: &CarSpec) -> Range<usize> {
+        match self.bind {
+            Bind::Car(_) => 0..1,
+            Bind::Each(list, _) => 0..list.names(car).count(),
+            Bind::Day(_) | Bind::Nothing => 0..0,
         }
     }
 

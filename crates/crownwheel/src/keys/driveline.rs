@@ -2,7 +2,7 @@
 
 use super::bind::at;
 use super::unit::{MIN, N_M, ONE, RPM, S, W_PER_K};
-use super::{JUDGEMENT, Key, Place, key};
+use super::{JUDGEMENT, Key, Place, Range, key};
 use crate::spec::Shifting::{Fixed, LeastLoss};
 use crate::spec::{CarSpec, FirstStage, GearboxSpec, StageSpec};
 
@@ -15,6 +15,9 @@ const BELONGS_HOW: &str = "the shaft speed at which you measured the drag torque
 const UNDER_LOAD: &str = "use and range under load, pull on hills";
 const UNDER_LOAD_HOW: &str = "ask the maker; a log of the finished car shows it, with the \
 motor's losses, in `crownwheel audit`";
+
+/// Ratios that gears have; those of a gearbox are a list.
+pub const GEAR_RATIOS: Range = Range { low: 0.05, above_low: false, high: 50.0, unit: ONE };
 
 const fn efficiency(path: &'static str) -> Key {
     key(path, "1 less the share of the entering power lost by load")
@@ -76,7 +79,7 @@ pub(super) const ROWS: &[Key] = &[
         "driveline.reduction.ratio",
         "reduction between motor and propeller shaft: input speed over output speed",
     )
-    .from(0.05, 50.0, ONE)
+    .within(GEAR_RATIOS)
     .like("1.50")
     .required()
     .of_car(|car| at(&mut reduction(car)?.ratio)),
@@ -128,7 +131,7 @@ pub(super) const ROWS: &[Key] = &[
     max_speed("driveline.gearbox.max_speed")
         .of_car(|car| gears(car, |gear| at(&mut gear.max_speed_radps))),
     key("driveline.axle.ratio", "final drive ratio: input speed over output speed")
-        .from(0.05, 50.0, ONE)
+        .within(GEAR_RATIOS)
         .like("4.22")
         .required()
         .of_car(|car| at(&mut car.driveline.axle.ratio)),
