@@ -45,12 +45,9 @@ pub(crate) fn model(car: CarSpec, spreads: &BTreeMap<String, Spread>) -> Model {
     let unsure = spreads
         .iter()
         .filter_map(|(path, spread)| {
-            Some(Unsure {
-                key: Arc::from(path.as_str()),
-                knob: Knob::find(path, &car)?,
-                spread: *spread,
-                physical: physical(path),
-            })
+            let knob = Knob::find(path, &car)?;
+            let (key, physical) = (Arc::from(path.as_str()), knob.key().ends_si());
+            Some(Unsure { key, knob, spread: *spread, physical })
         })
         .collect();
     Model { car, unsure }
@@ -61,7 +58,7 @@ fn day_model(day: &DaySpec, spreads: &BTreeMap<String, Spread>) -> DayModel {
         .iter()
         .filter_map(|(path, spread)| {
             let knob = DayKnob::find(path, day)?;
-            let (low, high) = physical(path);
+            let (low, high) = knob.key().ends_si();
             let from_all_round =
                 path.ends_with(".wind") && matches!(day.wind, Wind::AllRound { .. });
             let physical = (if from_all_round { 0.0 } else { low }, high);
@@ -71,16 +68,14 @@ fn day_model(day: &DaySpec, spreads: &BTreeMap<String, Spread>) -> DayModel {
     DayModel { day: day.clone(), unsure }
 }
 
-/// Lowest and highest value that a key allows, in SI.
-pub(crate) fn physical(path: &str) -> (f64, f64) {
-    let range = keys::find(path).and_then(|row| row.range);
-    range.map_or((f64::NEG_INFINITY, f64::INFINITY), |range| range.ends_si())
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
     use crate::bench::{changed, close};
+
+    fn physical(path: &str) -> (f64, f64) {
+        keys::find(path).unwrap().ends_si()
+    }
 
     #[test]
     fn everything_that_is_unsure_is_in_a_model() {

@@ -8,7 +8,7 @@
 //! # What a range holds for
 //! There is one range a key, and it holds for every car and every day alike: one that was written, one
 //! that a knob was set on, and one that was drawn in a world. Draws are cut at the range
-//! ([`crate::spread::Spread::within`] with [`Range::ends_si`]), so that no world leaves it. What a
+//! ([`crate::spread::Spread::within`] with [`Key::ends_si`]), so that no world leaves it. What a
 //! description in code may say and a build may not is 0 where there is none of a thing
 //! ([`Key::or_none`]): no drag, or tyres whose resistance coast-down coefficients hold already.
 //!
@@ -112,6 +112,12 @@ impl Key {
     #[must_use]
     pub fn allowed(&self) -> String {
         self.range.map_or_else(String::new, |range| range.to_string())
+    }
+
+    /// Both ends of what is allowed, in SI; infinite where there is no range. Draws of worlds are cut here.
+    #[must_use]
+    pub fn ends_si(&self) -> (f64, f64) {
+        self.range.map_or((f64::NEG_INFINITY, f64::INFINITY), |range| range.ends_si())
     }
 
     /// Whether a car or a day may have this number, in SI.
