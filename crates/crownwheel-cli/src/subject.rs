@@ -135,7 +135,7 @@ fn lines_to_add(shown: &[Assumed]) -> Vec<LineToAdd> {
             line: format!("{table}.{line}"),
             band_shrinks_pct: None,
             why: keys::find(&assumed.key).map_or_else(String::new, |row| {
-                format!("{}; assumed {} {band}", row.words, assumed.value)
+                format!("{}; assumed {} {band}", row.title, assumed.value)
             }),
         })
     };

@@ -3,6 +3,8 @@
 use std::collections::{BTreeMap, BTreeSet};
 use std::path::PathBuf;
 
+use crownwheel::keys::{Key, Place};
+use crownwheel::spec::{CarSpec, DaySpec};
 use crownwheel_quantities::text::shown_path;
 
 use crate::build::{Assumed, FileLimits};
@@ -29,6 +31,8 @@ pub(crate) struct Assembler<'a> {
     pub(crate) inputs: Vec<InputFile>,
     pub(crate) notes: Vec<String>,
     assumed_keys: BTreeSet<String>,
+    /// Paths that were asked for or worked out.
+    read: BTreeSet<String>,
 }
 
 impl<'a> Assembler<'a> {
@@ -53,7 +57,48 @@ impl<'a> Assembler<'a> {
             inputs: Vec::new(),
             notes: Vec::new(),
             assumed_keys: BTreeSet::new(),
+            read: BTreeSet::new(),
         }
+    }
+
+    /// Writes into a car every number at or below a path that nobody asked for yet, as given or as its
+    /// row assumes. What is worked out from others is left to who does that.
+    pub(crate) fn fill(&mut self, car: &mut CarSpec, path: &str) {
+        for key in crownwheel::keys::all().filter(|key| is_at_or_below(key.path, path)) {
+            for place in key.places(car) {
+                let path = key.path_at(car, place);
+                if let Some(number) = key.in_car(car, place) {
+                    self.fill_in(key, &path, number);
+                }
+            }
+        }
+    }
+
+    /// The same of a day.
+    pub(crate) fn fill_day(&mut self, day: &mut DaySpec) {
+        for key in crownwheel::keys::all() {
+            let path = key.named(&day.name);
+            if let Some(number) = key.in_day(day) {
+                self.fill_in(key, &path, number);
+            }
+        }
+    }
+
+    fn fill_in(&mut self, key: &Key, path: &str, number: Place<'_>) {
+        if matches!(key.need, Need::Derived { .. }) || self.read.contains(path) {
+            return;
+        }
+        let value = match key.need {
+            Need::Optional => self.values.get(path).map(|given| given.value.clone()),
+            _ => self.value(path),
+        };
+        let si = match value {
+            Some(Value::Number(spread)) => self.keep(path, spread),
+            Some(Value::Whole(whole)) => f64::from(whole),
+            _ => return,
+        };
+        // A count was read as a whole number.
+        number.write(si).unwrap_or_default();
     }
 
     /// The number of a key, as given or as its row assumes; else it is reported as missing.
@@ -66,6 +111,7 @@ impl<'a> Assembler<'a> {
 
     /// The number of a key if it is given.
     pub(crate) fn optional(&mut self, path: &str) -> Option<f64> {
+        self.read.insert(path.to_owned());
         match self.values.get(path)?.value {
             Value::Number(spread) => Some(self.keep(path, spread)),
             _ => None,
@@ -84,13 +130,6 @@ impl<'a> Assembler<'a> {
                 self.keep(path, spread)
             }
             _ => 0.0,
-        }
-    }
-
-    pub(crate) fn whole(&mut self, path: &str) -> u32 {
-        match self.value(path) {
-            Some(Value::Whole(whole)) => whole,
-            _ => 0,
         }
     }
 
@@ -127,14 +166,17 @@ impl<'a> Assembler<'a> {
         if let Some(Value::Flag(flag)) = self.values.get(path).map(|given| &given.value) {
             return *flag;
         }
-        if let Some(KeyRow { path: pattern, need: Need::Derived { rule }, .. }) = keys::find(path) {
-            self.assume(pattern, if otherwise { "true" } else { "false" }, rule);
+        if let Some(row) = keys::find(path)
+            && let Need::Derived { rule } = row.need
+        {
+            self.assume(row.path, if otherwise { "true" } else { "false" }, rule);
         }
         otherwise
     }
 
     /// The value of a key as given or as its row assumes; else it is reported as missing.
     pub(crate) fn value(&mut self, path: &str) -> Option<Value> {
+        self.read.insert(path.to_owned());
         if let Some(given) = self.values.get(path) {
             return Some(given.value.clone());
         }
@@ -191,6 +233,7 @@ impl<'a> Assembler<'a> {
 
     /// Keeps the spread of a number and gives its nominal value.
     pub(crate) fn keep(&mut self, path: &str, spread: Spread) -> f64 {
+        self.read.insert(path.to_owned());
         if spread.is_exact() {
             return spread.nominal;
         }
@@ -204,7 +247,7 @@ impl<'a> Assembler<'a> {
             return;
         }
         let table = path.rsplit_once('.').map_or("", |(table, _)| table);
-        let what = format!("`{path}` is missing: {}", row.words);
+        let what = format!("`{path}` is missing: {}", row.title);
         let inside =
             if table.is_empty() { "at the top".to_owned() } else { format!("in [{table}]") };
         let hint = format!("{} {inside}", explain::example(row));
@@ -325,6 +368,10 @@ impl<'a> Assembler<'a> {
         }
         given.first().copied()
     }
+}
+
+fn is_at_or_below(path: &str, table: &str) -> bool {
+    path.strip_prefix(table).is_some_and(|rest| rest.is_empty() || rest.starts_with('.'))
 }
 
 /// A number and its band as they would be written in a build.

@@ -228,9 +228,8 @@ impl BuildText {
         let demands = demands::demands(&mut assembler);
         let measured = outside::measured(&mut assembler);
         let speedometer = outside::speedometer(&mut assembler);
-        let sound = assembler.report.is_empty();
-        if let (true, Some(car)) = (sound, &car) {
-            for error in crownwheel::Car::problems(car) {
+        if assembler.report.is_empty() {
+            for error in crownwheel::Car::problems(&car) {
                 refuse(&mut assembler, &error);
             }
             for error in days.iter().flat_map(crownwheel::rules::day_problems) {
@@ -239,30 +238,28 @@ impl BuildText {
         }
         let Assembler { spreads, provenance, assumed, mut inputs, notes, .. } = assembler;
         inputs.insert(0, self.file);
-        match car {
-            Some(car) if self.report.is_empty() => Ok(Build {
-                path: self.path,
-                car,
-                days,
-                hills,
-                supplies,
-                demands,
-                measured,
-                speedometer,
-                spreads,
-                provenance,
-                written,
-                files,
-                assumed,
-                inputs,
-                notes,
-                warnings,
-            }),
-            _ => {
-                self.report.sort();
-                Err(self.report)
-            }
+        if !self.report.is_empty() {
+            self.report.sort();
+            return Err(self.report);
         }
+        Ok(Build {
+            path: self.path,
+            car,
+            days,
+            hills,
+            supplies,
+            demands,
+            measured,
+            speedometer,
+            spreads,
+            provenance,
+            written,
+            files,
+            assumed,
+            inputs,
+            notes,
+            warnings,
+        })
     }
 
     /// The car alone, put together and not checked as a whole, and what is unsure about it.
@@ -272,13 +269,11 @@ impl BuildText {
         let mut assembler = Assembler::new(document, &values, &mut report, self.limits);
         let car = car_part::car(&mut assembler);
         let Assembler { spreads, inputs, .. } = assembler;
-        match car {
-            Some(car) if report.is_empty() => Ok(LooseCar { car, spreads, inputs }),
-            _ => {
-                report.sort();
-                Err(report)
-            }
+        if !report.is_empty() {
+            report.sort();
+            return Err(report);
         }
+        Ok(LooseCar { car, spreads, inputs })
     }
 }
 

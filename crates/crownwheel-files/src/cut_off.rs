@@ -8,9 +8,8 @@ use crownwheel_quantities::Warning;
 
 use crate::document::{At, Document};
 use crate::explain;
-use crate::keys::{self, KeyKind, KeyRow};
+use crate::keys::{self, KeyRow};
 use crate::message::{Problem, ProblemKind, printable};
-use crate::model::{STRONGEST_WIND_MPS, physical_of};
 use crate::quantity::{SD_PER_HALF_WIDTH, Spread, SpreadKind};
 use crate::values::{Value, Values};
 use crate::wind::WindText;
@@ -35,16 +34,14 @@ struct CutOff {
 impl CutOff {
     /// `None`: the value has no band, or its key no limits.
     fn of(row: &KeyRow, value: &Value, text: &str) -> Option<Self> {
-        let strongest = STRONGEST_WIND_MPS;
-        let (spread, limits, allowed) = match (row.kind, value) {
-            (KeyKind::Number(_), Value::Number(spread)) => {
-                (*spread, physical_of(row), explain::allowed_as_written(row, text))
+        let (low, high) = row.range?.ends_si();
+        let (spread, limits, allowed) = match value {
+            Value::Number(spread) => (*spread, (low, high), explain::allowed_as_written(row, text)),
+            Value::Wind(WindText::AllRound(speed)) => {
+                (*speed, (0.0, high), format!("0 m/s to {high} m/s"))
             }
-            (_, Value::Wind(WindText::AllRound(speed))) => {
-                (*speed, (0.0, strongest), format!("0 m/s to {strongest} m/s"))
-            }
-            (_, Value::Wind(WindText::AlongRoad(speed))) => {
-                (*speed, (-strongest, strongest), format!("at most {strongest} m/s"))
+            Value::Wind(WindText::AlongRoad(speed)) => {
+                (*speed, (low, high), format!("at most {high} m/s"))
             }
             _ => return None,
         };

@@ -1,7 +1,7 @@
 //! The driveline of a build: reduction or gearbox, and axle.
 
 use crownwheel::spec::{
-    Differential, DrivelineSpec, DrivenAxle, FirstStage, GearboxSpec, Shifting, StageSpec,
+    CarSpec, Differential, DrivenAxle, FirstStage, GearboxSpec, Shifting, StageSpec,
 };
 
 use crate::assemble::Assembler;
@@ -26,31 +26,21 @@ const GEARS: [Gears; 7] = [
     Gears { kind: "belt", efficiency: "0.97 ± 0.015", drag_torque: "0.2 N m ± 50 %" },
 ];
 
-pub(crate) fn driveline(a: &mut Assembler<'_>) -> DrivelineSpec {
-    let driven_axle =
+pub(crate) fn driveline(a: &mut Assembler<'_>, car: &mut CarSpec) {
+    let driveline = &mut car.driveline;
+    driveline.driven_axle =
         if a.text("car.driven_axle") == "front" { DrivenAxle::Front } else { DrivenAxle::Rear };
-    let differential = if a.text("car.differential") == "locked" {
-        Differential::Locked
-    } else {
-        Differential::Open
-    };
-    let live_axle = a.flag_or("car.live_axle", driven_axle == DrivenAxle::Rear);
-    let first = first_stage(a);
-    let axle_ratio = a.number("driveline.axle.ratio");
-    DrivelineSpec {
-        driven_axle,
-        differential,
-        live_axle,
-        first,
-        axle: stage(a, "driveline.axle", axle_ratio),
-        oil_viscosity_exponent: a.number("driveline.oil_viscosity_exponent"),
-        oil_time_constant_s: a.number("driveline.oil_time_constant"),
-        oil_conductance_wpk: a.number("driveline.oil_conductance"),
+    if a.text("car.differential") == "locked" {
+        driveline.differential = Differential::Locked;
     }
+    driveline.live_axle = a.flag_or("car.live_axle", driveline.driven_axle == DrivenAxle::Rear);
+    first_stage(a, car);
+    car.driveline.axle = stage(a, "driveline.axle");
+    a.fill(car, "driveline");
 }
 
 /// What stands between motor and propeller shaft.
-fn first_stage(a: &mut Assembler<'_>) -> FirstStage {
+fn first_stage(a: &mut Assembler<'_>, car: &mut CarSpec) {
     let (reduction, gearbox) = ("driveline.reduction", "driveline.gearbox");
     match (a.values.has_table(reduction), a.values.has_table(gearbox)) {
         (true, true) => {
@@ -58,14 +48,16 @@ fn first_stage(a: &mut Assembler<'_>) -> FirstStage {
                 drives the propeller shaft through one of them";
             let hint = "keep one of the two; a reduction before a gearbox goes into its ratios";
             a.exclude(gearbox, what, hint);
-            FirstStage::Direct
         }
         (true, false) => {
-            let ratio = a.number("driveline.reduction.ratio");
-            FirstStage::Reduction(stage(a, reduction, ratio))
+            car.driveline.first = FirstStage::Reduction(stage(a, reduction));
+            a.fill(car, reduction);
         }
-        (false, true) => FirstStage::Gearbox(gearbox_spec(a, gearbox)),
-        (false, false) => FirstStage::Direct,
+        (false, true) => {
+            car.driveline.first = FirstStage::Gearbox(gearbox_spec(a, gearbox));
+            a.fill(car, gearbox);
+        }
+        (false, false) => {}
     }
 }
 
@@ -75,32 +67,26 @@ fn gearbox_spec(a: &mut Assembler<'_>, path: &str) -> GearboxSpec {
         _ => Vec::new(),
     };
     // What is not the ratio is taken to be alike in all gears.
-    let common = stage(a, path, 1.0);
+    let common = stage(a, path);
     let shifting = match a.value("driveline.gearbox.gear") {
         Some(Value::Whole(gear)) => {
             Shifting::Fixed(usize::try_from(gear.saturating_sub(1)).unwrap_or(usize::MAX))
         }
-        _ => Shifting::LeastLoss {
-            dwell_s: a.number("driveline.gearbox.dwell"),
-            shift_s: a.number("driveline.gearbox.shift_time"),
-        },
+        _ => Shifting::LeastLoss { dwell_s: 0.0, shift_s: 0.0 },
     };
     let gears = ratios.into_iter().map(|ratio| StageSpec { ratio, ..common }).collect();
     GearboxSpec { gears, shifting }
 }
 
-/// A stage with all of its keys but the ratio.
-fn stage(a: &mut Assembler<'_>, path: &str, ratio: f64) -> StageSpec {
+/// A stage with what hangs on its kind of gear.
+fn stage(a: &mut Assembler<'_>, path: &str) -> StageSpec {
     let kind = a.text(&format!("{path}.kind"));
     let gears = GEARS.iter().find(|gears| gears.kind == kind).unwrap_or(&GEARS[0]);
     let source = format!("a {} gear (engineering judgement)", gears.kind);
     StageSpec {
-        ratio,
         efficiency_frac: a.number_or(&format!("{path}.efficiency"), gears.efficiency, &source),
         drag_torque_nm: a.number_or(&format!("{path}.drag_torque"), gears.drag_torque, &source),
-        drag_speed_radps: a.number(&format!("{path}.drag_at")),
-        max_torque_nm: a.optional(&format!("{path}.max_torque")),
-        max_speed_radps: a.optional(&format!("{path}.max_speed")),
+        ..StageSpec::default()
     }
 }
 

@@ -188,7 +188,7 @@ pub(crate) fn out_of_range(
     text: &str,
     at: &At,
 ) -> Problem {
-    let what = format!("`{path}` is {}: {}", printable(text), row.words);
+    let what = format!("`{path}` is {}: {}", printable(text), row.title);
     document
         .problem(ProblemKind::OutOfRange, at, what)
         .key(path)
@@ -205,14 +205,13 @@ pub(crate) fn allowed_as_written(row: &KeyRow, text: &str) -> String {
 /// The limits of a row in the unit that the number was written in, to four digits.
 fn limits_as_written(row: &KeyRow, text: &str) -> Option<String> {
     let KeyKind::Number(dimension) = row.kind else { return None };
-    let limits = row.limits?;
+    let limits = row.range?;
     let tail = text.trim_end().trim_start_matches(|c: char| {
         c.is_ascii_digit() || c.is_whitespace() || matches!(c, '.' | '-' | '+' | '\u{2212}')
     });
     let written = units::find_for(tail, dimension).filter(|unit| unit.dimension == dimension)?;
-    let own = units::find_for(limits.unit, dimension)?;
     let turned = |end: f64| {
-        let value = written.value_of(own.to_si(end));
+        let value = written.value_of(limits.unit.to_si(end));
         format!("{value:.3e}").parse().unwrap_or(value)
     };
     let ends = (turned(limits.low), turned(limits.high));
@@ -220,7 +219,7 @@ fn limits_as_written(row: &KeyRow, text: &str) -> Option<String> {
     if [ends.0, ends.1].iter().any(|end| end.abs() > 0.0 && end.abs() < 0.01) {
         return None;
     }
-    Some(keys::Limits { low: ends.0, high: ends.1, unit: written.name, ..limits }.to_string())
+    Some(keys::Range { low: ends.0, high: ends.1, unit: *written, ..limits }.to_string())
 }
 
 /// How to put right what the car as a whole refuses; empty if what is allowed says it.

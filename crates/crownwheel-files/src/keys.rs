@@ -1,9 +1,10 @@
-//! The one table of the build's keys: what each is, what is allowed, what is assumed without it.
+//! Every key of a build and of a sweep, in the order of the reference.
 //!
-//! It drives reading, the hints for misspelt keys, the list of assumed values and the reference
-//! that `crownwheel keys` prints; what may be assumed has advice beside it. A `*` in a path stands for a name that the writer chooses.
+//! The numbers of a car and of a day are rows of [`crownwheel::keys`]; here stand, by subject, the rows
+//! of what is no such number, and what may stand after each. Reading, the hints for misspelt keys, the
+//! list of assumed values and the reference that `crownwheel keys` prints come from the rows. A `*` in a
+//! path stands for a name that the writer chooses.
 
-mod advice;
 #[cfg(test)]
 mod bands;
 mod car;
@@ -14,24 +15,23 @@ mod motor;
 mod not_modelled;
 mod outside;
 mod pack;
-mod paths;
 mod sweep;
 mod tyres;
 mod weights;
 
 use std::collections::BTreeMap;
-use std::fmt;
+use std::ops::Deref;
 use std::sync::LazyLock;
 
-pub use advice::{Advice, advice};
+pub(crate) use crownwheel::keys::paths::matches;
+use crownwheel::keys::paths::{nearest_of, starts_with};
+pub use crownwheel::keys::{Advice, Key, Need, Range};
+use crownwheel::keys::{key, subjects};
 pub(crate) use not_modelled::choice_not_modelled;
 use not_modelled::not_modelled;
 pub use not_modelled::search_not_modelled;
-pub use paths::nearest;
-use paths::starts_with;
-pub(crate) use paths::{matches, nearest_of};
 
-use crate::units::{self, Dimension};
+use crate::units::Dimension;
 
 /// What may stand after a key.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -71,97 +71,56 @@ pub enum KeyKind {
     Several(&'static str),
 }
 
-/// The numbers that are allowed, in `unit`.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Limits {
-    /// Lowest.
-    pub low: f64,
-    /// `low` itself is not allowed.
-    pub above_low: bool,
-    /// Highest.
-    pub high: f64,
-    /// Unit of both, a spelling that [`units::find`] knows; `""` for a pure number.
-    pub unit: &'static str,
-}
-
-impl Limits {
-    /// Whether an SI value of `dimension` lies within.
-    #[must_use]
-    pub fn allow(&self, si: f64, dimension: Dimension) -> bool {
-        let Some(unit) = units::find_for(self.unit, dimension) else { return false };
-        let (low, high) = (unit.to_si(self.low), unit.to_si(self.high));
-        // A limit in °C or km/h is rounded on its way to SI, and so is the value: let both meet.
-        let slack = 1e-12 * low.abs().max(high.abs());
-        let above = if self.above_low { si > low } else { si >= low - slack };
-        above && si <= high + slack
-    }
-}
-
-impl fmt::Display for Limits {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        let space = if self.unit.is_empty() { "" } else { " " };
-        let unit = self.unit;
-        let start = if self.above_low { "more than " } else { "" };
-        let middle = if self.above_low { " and at most " } else { " to " };
-        write!(f, "{start}{}{space}{unit}{middle}{}{space}{unit}", self.low, self.high)
-    }
-}
-
-/// Whether a key must be there.
-#[derive(Clone, Copy, Debug, PartialEq)]
-#[non_exhaustive]
-pub enum Need {
-    /// It must be there (if its table is).
-    Required,
-    /// Without it, nothing is assumed.
-    Optional,
-    /// Without it this value is assumed, and the answer says so.
-    Assumed {
-        /// The value as it would be written in a build.
-        text: &'static str,
-        /// Where the value is from.
-        source: &'static str,
-    },
-    /// Without it a value is worked out as `rule` says, and the answer says so.
-    Derived {
-        /// The rule in words.
-        rule: &'static str,
-    },
-}
-
-/// One key.
-#[derive(Clone, Copy, Debug, PartialEq)]
+/// A key with what may stand after it.
+#[derive(Clone, Copy, Debug)]
 pub struct KeyRow {
-    /// Path, `taken_out.*.mass`.
-    pub path: &'static str,
-    /// What it is, in words.
-    pub words: &'static str,
+    key: Key,
     /// What may stand after it.
     pub kind: KeyKind,
-    /// The numbers that are allowed; `None` for other kinds.
-    pub limits: Option<Limits>,
-    /// Whether it must be there.
-    pub need: Need,
-    /// How to write its value, as in TOML.
-    pub example: &'static str,
-    /// Whether it is an adjustable number: it may be unsure, and sweeps may vary it.
-    pub knob: bool,
     /// Whether it may be unsure although it is no adjustable number: its band goes into the number
     /// that it makes.
     pub unsure: bool,
+    /// The key that it follows in the reference; without one, the row before it.
+    after: Option<&'static str>,
+}
+
+impl Deref for KeyRow {
+    type Target = Key;
+
+    fn deref(&self) -> &Key {
+        &self.key
+    }
+}
+
+impl From<&Key> for KeyRow {
+    fn from(key: &Key) -> Self {
+        let dimension = key.range.map_or(Dimension::Ratio, |range| range.unit.dimension);
+        let kind = match key.path {
+            "day.*.wind" => KeyKind::Wind,
+            _ if key.whole => KeyKind::Whole,
+            _ => KeyKind::Number(dimension),
+        };
+        row(kind, *key)
+    }
 }
 
 impl KeyRow {
-    /// Last part of the path.
+    /// The numbers that are allowed; `None` for what is written in another form than a number.
     #[must_use]
-    pub fn name(&self) -> &'static str {
-        self.path.rsplit('.').next().unwrap_or(self.path)
+    pub fn limits(&self) -> Option<Range> {
+        self.range.filter(|_| matches!(self.kind, KeyKind::Number(_) | KeyKind::Whole))
+    }
+
+    /// Whether it may be unsure.
+    #[must_use]
+    pub fn takes_band(&self) -> bool {
+        self.unsure || self.is_adjustable()
     }
 
     /// What is allowed, in words, for messages and for the reference.
     #[must_use]
     pub fn allowed(&self) -> String {
-        if let Some(limits) = &self.limits {
+        if let Some(limits) = self.limits() {
             return limits.to_string();
         }
         match self.kind {
@@ -184,28 +143,13 @@ impl KeyRow {
         }
     }
 
-    const fn required(mut self) -> Self {
-        self.need = Need::Required;
-        self
-    }
-
-    const fn assumed(mut self, text: &'static str, source: &'static str) -> Self {
-        self.need = Need::Assumed { text, source };
-        self
-    }
-
-    const fn derived(mut self, rule: &'static str) -> Self {
-        self.need = Need::Derived { rule };
-        self
-    }
-
-    const fn knob(mut self) -> Self {
-        self.knob = true;
-        self
-    }
-
     const fn unsure(mut self) -> Self {
         self.unsure = true;
+        self
+    }
+
+    const fn after(mut self, path: &'static str) -> Self {
+        self.after = Some(path);
         self
     }
 }
@@ -213,24 +157,57 @@ impl KeyRow {
 const COLD_CAPACITY: &str = "the name of a CSV file beside the build, or a list of { temperature, \
 capacity }";
 
+/// The rows of a subject that are no numbers of a car or a day, in the order of [`subjects`].
+const OTHERS: [&[KeyRow]; 8] = [
+    car::ROWS,
+    weights::ROWS,
+    tyres::ROWS,
+    driveline::ROWS,
+    motor::ROWS,
+    pack::ROWS,
+    energy::ROWS,
+    outside::ROWS,
+];
+
 /// Every key, in the order of the reference.
 pub fn all() -> impl Iterator<Item = &'static KeyRow> {
-    FORMAT
-        .iter()
-        .chain(car::ROWS)
-        .chain(weights::ROWS)
-        .chain(tyres::ROWS)
-        .chain(driveline::ROWS)
-        .chain(motor::ROWS)
-        .chain(pack::ROWS)
-        .chain(energy::ROWS)
-        .chain(outside::ROWS)
-        .chain(demands::ROWS)
+    static ALL: LazyLock<Vec<KeyRow>> = LazyLock::new(|| {
+        let of_subject = |(keys, others): (&&[Key], &[KeyRow])| together(keys, others);
+        let subjects = subjects().iter().zip(OTHERS).flat_map(of_subject);
+        [FORMAT].into_iter().chain(subjects).chain(demands::ROWS.iter().copied()).collect()
+    });
+    ALL.iter()
+}
+
+/// The rows of a subject, each of the others behind the key that it follows.
+fn together(keys: &[Key], others: &[KeyRow]) -> Vec<KeyRow> {
+    let mut rows: Vec<KeyRow> = keys.iter().map(KeyRow::from).collect();
+    let mut place = 0;
+    for other in others {
+        if let Some(before) = other.after {
+            place = rows.iter().position(|row| row.path == before).map_or(rows.len(), |at| at + 1);
+        }
+        rows.insert(place, *other);
+        place += 1;
+    }
+    rows
 }
 
 /// Every key of a sweep, in the order of the reference. Those of `[vary]` and `set` are a build's.
 pub fn of_sweep() -> impl Iterator<Item = &'static KeyRow> {
     sweep::ROWS.iter()
+}
+
+/// The known key or table that looks most like a path, with the writer's names put in.
+#[must_use]
+pub fn nearest(path: &str) -> Option<String> {
+    nearest_of(all().map(|row| row.path), path)
+}
+
+/// What is advised on a key, or on the pattern of a key.
+#[must_use]
+pub fn advice(path: &str) -> Option<Advice> {
+    find(path)?.advice
 }
 
 /// The row of a path, `taken_out.engine.mass`.
@@ -271,7 +248,7 @@ impl Near {
         }
         match path.rsplit_once('.') {
             Some((table, _)) if has_two_ends(table) => Self::Ends(table.to_owned()),
-            _ => nearest_of(rows, path).map_or(Self::Nothing, Self::Key),
+            _ => nearest_of(rows.map(|row| row.path), path).map_or(Self::Nothing, Self::Key),
         }
     }
 
@@ -324,7 +301,7 @@ pub fn search_sweep(word: &str) -> Vec<&'static KeyRow> {
 
 fn search_in(rows: impl Iterator<Item = &'static KeyRow>, word: &str) -> Vec<&'static KeyRow> {
     let word = word.to_lowercase();
-    rows.filter(|row| row.path.contains(&word) || row.words.to_lowercase().contains(&word))
+    rows.filter(|row| row.path.contains(&word) || row.title.to_lowercase().contains(&word))
         .collect()
 }
 
@@ -338,57 +315,20 @@ fn one_of(words: &[&str], join: &str) -> String {
     }
 }
 
-const FORMAT: &[KeyRow] =
-    &[row("format", "version of the file format", KeyKind::Whole, "1").required()];
+const FORMAT: KeyRow =
+    row(KeyKind::Whole, key("format", "version of the file format").like("1").required());
 
-const fn row(
-    path: &'static str,
-    words: &'static str,
-    kind: KeyKind,
-    example: &'static str,
-) -> KeyRow {
-    KeyRow {
-        path,
-        words,
-        kind,
-        limits: None,
-        need: Need::Optional,
-        example,
-        knob: false,
-        unsure: false,
-    }
+const fn row(kind: KeyKind, key: Key) -> KeyRow {
+    KeyRow { key, kind, unsure: false, after: None }
 }
 
-const fn number(
-    path: &'static str,
-    words: &'static str,
-    dimension: Dimension,
-    limits: Limits,
-    example: &'static str,
-) -> KeyRow {
-    KeyRow { limits: Some(limits), ..row(path, words, KeyKind::Number(dimension), example) }
+const fn number(key: Key) -> KeyRow {
+    let dimension = match key.range {
+        Some(range) => range.unit.dimension,
+        None => Dimension::Ratio,
+    };
+    row(KeyKind::Number(dimension), key)
 }
-
-const fn whole(
-    path: &'static str,
-    words: &'static str,
-    low: f64,
-    high: f64,
-    example: &'static str,
-) -> KeyRow {
-    KeyRow { limits: Some(from(low, high, "")), ..row(path, words, KeyKind::Whole, example) }
-}
-
-const fn from(low: f64, high: f64, unit: &'static str) -> Limits {
-    Limits { low, above_low: false, high, unit }
-}
-
-const fn over(low: f64, high: f64, unit: &'static str) -> Limits {
-    Limits { low, above_low: true, high, unit }
-}
-
-/// Named once: the source of every default that no publication settles.
-const JUDGEMENT: &str = "engineering judgement";
 
 #[cfg(test)]
 mod tests {
@@ -399,7 +339,7 @@ mod tests {
     fn every_example_and_every_default_is_allowed() {
         for row in all() {
             let KeyKind::Number(dimension) = row.kind else { continue };
-            let limits = row.limits.unwrap_or_else(|| panic!("{} has no limits", row.path));
+            let limits = row.limits().unwrap_or_else(|| panic!("{} has no limits", row.path));
             let mut texts = vec![row.example];
             if let Need::Assumed { text, source } = row.need {
                 texts.push(text);
@@ -408,13 +348,34 @@ mod tests {
             for text in texts {
                 let spread = quantity::parse(text.trim_matches('"'), dimension)
                     .unwrap_or_else(|error| panic!("{} = {text}: {error}", row.path));
-                assert!(limits.allow(spread.nominal, dimension), "{} = {text}", row.path);
+                assert!(limits.allows(spread.nominal), "{} = {text}", row.path);
                 assert!(
-                    row.knob || row.unsure || spread.is_exact(),
+                    row.takes_band() || spread.is_exact(),
                     "{} = {text} is unsure and no knob",
                     row.path
                 );
             }
+        }
+    }
+
+    /// A row that follows a key that nobody knows would stand at the end of its subject.
+    #[test]
+    fn every_row_follows_a_key_of_its_subject() {
+        for (keys, others) in subjects().iter().zip(OTHERS) {
+            for after in others.iter().filter_map(|row| row.after) {
+                assert!(keys.iter().any(|key| key.path == after), "{after}");
+            }
+        }
+    }
+
+    #[test]
+    fn every_value_that_may_be_assumed_has_advice() {
+        let assumed = all()
+            .filter(|row| matches!(row.need, Need::Assumed { .. } | Need::Derived { .. }))
+            .chain([find("tyres.size").unwrap(), find("corner_weights.front_left").unwrap()]);
+        for row in assumed {
+            let advice = row.advice.unwrap_or_else(|| panic!("{} has none", row.path));
+            assert!(advice.matters.len() > 10 && advice.find_out.len() > 10, "{}", row.path);
         }
     }
 
@@ -423,7 +384,7 @@ mod tests {
         let mut seen = std::collections::BTreeSet::new();
         for row in all() {
             assert!(seen.insert(row.path), "{}", row.path);
-            assert!(row.words.len() > 5 && !row.example.is_empty(), "{}", row.path);
+            assert!(row.title.len() > 5 && !row.example.is_empty(), "{}", row.path);
             assert!(!row.allowed().is_empty());
         }
         assert!(seen.len() > 120);
@@ -432,7 +393,7 @@ mod tests {
     #[test]
     fn names_of_the_writer_stand_for_stars() {
         assert_eq!(find("taken_out.engine.mass").unwrap().path, "taken_out.*.mass");
-        assert_eq!(find("motor.max_speed").unwrap().words, "highest permitted motor speed");
+        assert_eq!(find("motor.max_speed").unwrap().title, "highest permitted motor speed");
         assert!(find("motor").is_none() && is_table("motor"));
         assert!(is_table("taken_out.anything") && is_table("pack.box.front"));
         assert!(!is_table("motor.max_speed") && !is_table("nonsense"));
@@ -443,13 +404,5 @@ mod tests {
         assert!(search("grip").len() >= 3);
         assert!(search("").len() == all().count());
         assert!(search("no such word").is_empty());
-    }
-
-    #[test]
-    fn limits_read_as_words() {
-        assert_eq!(over(0.0, 5000.0, "kg").to_string(), "more than 0 kg and at most 5000 kg");
-        assert_eq!(from(-60.0, 60.0, "°C").to_string(), "-60 °C to 60 °C");
-        assert!(!over(0.0, 1.0, "").allow(0.0, Dimension::Ratio));
-        assert!(from(0.0, 1.0, "").allow(0.0, Dimension::Ratio));
     }
 }

@@ -5,6 +5,7 @@ use crownwheel::tyre::static_loaded_radius_m;
 use crownwheel::weights::AxleLift;
 
 use crate::assemble::Assembler;
+use crate::keys;
 use crate::quantity::Spread;
 
 /// Usual height of the centre of gravity of saloons (engineering judgement).
@@ -13,8 +14,6 @@ const HEIGHT: &str = "0.54 m ± 0.06 m";
 const LIFT_BAND_M: f64 = 0.02;
 /// How far the load before the lift may lie from the scales, relative: fuel and luggage.
 const LEVEL_SLACK: f64 = 0.2;
-/// Heights that a car may have, m.
-const HEIGHTS_M: std::ops::RangeInclusive<f64> = 0.1..=2.0;
 
 /// Height of the centre of gravity: as given, by lifting an axle, or as is usual.
 pub(crate) fn height_m(
@@ -61,11 +60,12 @@ fn lifted_height(
         return Spread::exact(0.0);
     }
     let height_m = lift.centre_of_gravity_height_m(raised.nominal);
-    if !HEIGHTS_M.contains(&height_m) {
+    let range = keys::find("car.centre_of_gravity_height").and_then(|row| row.range);
+    if let Some(range) = range.filter(|range| !range.allows(height_m)) {
         let what =
             format!("`axle_lift` puts the centre of gravity {height_m:.2} m above the ground");
         let [low, high] =
-            [HEIGHTS_M.start(), HEIGHTS_M.end()].map(|height_m| lift.lower_axle_kg(*height_m));
+            <[f64; 2]>::from(range.ends_si()).map(|height_m| lift.lower_axle_kg(height_m));
         let allowed = format!("{low:.0} kg to {high:.0} kg with this lift");
         let hint = "the lower axle gains a little load when the other one is raised: check which \
             axle stayed on the scales, and both loads";

@@ -10,10 +10,7 @@ use crownwheel_sweep::{DayModel, DayUnsure, Model, Unsure};
 use crate::Build;
 use crate::keys::{self, KeyKind, KeyRow};
 use crate::quantity::Spread;
-use crate::units;
-
-/// Strongest wind that is taken for one, m/s.
-pub(crate) const STRONGEST_WIND_MPS: f64 = 40.0;
+use crate::units::{self, Dimension};
 
 impl Build {
     /// The car with everything that is unsure about it, given or assumed.
@@ -32,15 +29,12 @@ impl Build {
 /// An SI value of a key as a build would write it, with four digits: `0.6123`, `78.21 kg`.
 #[must_use]
 pub fn as_written(path: &str, si: f64) -> String {
-    let dimension = match keys::find(path).map(|row| row.kind) {
-        Some(KeyKind::Number(dimension)) => dimension,
-        // A wind is written with its direction; its speed is what is unsure.
-        Some(KeyKind::Wind) => units::Dimension::Speed,
-        _ => units::Dimension::Ratio,
-    };
-    let limits = keys::find(path).and_then(|row| row.limits);
-    let named = limits.and_then(|limits| units::find_for(limits.unit, dimension));
-    let unit = named.or_else(|| units::find_for(units::usual(dimension), dimension));
+    let row = keys::find(path);
+    let limits = row.and_then(KeyRow::limits);
+    // A wind is written with its direction; its speed is what is unsure.
+    let is_wind = row.is_some_and(|row| row.kind == KeyKind::Wind);
+    let usual = units::usual(if is_wind { Dimension::Speed } else { Dimension::Ratio });
+    let unit = limits.map(|limits| limits.unit).or_else(|| units::find(usual).copied());
     let (value, name) = unit.map_or((si, ""), |unit| (unit.value_of(si), unit.name));
     let value: f64 = format!("{value:.3e}").parse().unwrap_or(value);
     if name.is_empty() { value.to_string() } else { format!("{value} {name}") }
@@ -51,12 +45,9 @@ pub(crate) fn model(car: CarSpec, spreads: &BTreeMap<String, Spread>) -> Model {
     let unsure = spreads
         .iter()
         .filter_map(|(path, spread)| {
-            Some(Unsure {
-                key: Arc::from(path.as_str()),
-                knob: Knob::find(path, &car)?,
-                spread: *spread,
-                physical: physical(path),
-            })
+            let knob = Knob::find(path, &car)?;
+            let (key, physical) = (Arc::from(path.as_str()), knob.key().ends_si());
+            Some(Unsure { key, knob, spread: *spread, physical })
         })
         .collect();
     Model { car, unsure }
@@ -67,39 +58,24 @@ fn day_model(day: &DaySpec, spreads: &BTreeMap<String, Spread>) -> DayModel {
         .iter()
         .filter_map(|(path, spread)| {
             let knob = DayKnob::find(path, day)?;
-            let physical = match (knob, day.wind) {
-                (DayKnob::WindSpeed, Wind::AllRound { .. }) => (0.0, STRONGEST_WIND_MPS),
-                (DayKnob::WindSpeed, _) => (-STRONGEST_WIND_MPS, STRONGEST_WIND_MPS),
-                _ => physical(path),
-            };
+            let (low, high) = knob.key().ends_si();
+            let from_all_round =
+                path.ends_with(".wind") && matches!(day.wind, Wind::AllRound { .. });
+            let physical = (if from_all_round { 0.0 } else { low }, high);
             Some(DayUnsure { key: Arc::from(path.as_str()), knob, spread: *spread, physical })
         })
         .collect();
     DayModel { day: day.clone(), unsure }
 }
 
-/// Lowest and highest value that the key table allows, in SI.
-pub(crate) fn physical(path: &str) -> (f64, f64) {
-    keys::find(path).map_or((f64::NEG_INFINITY, f64::INFINITY), physical_of)
-}
-
-/// The same of a row.
-pub(crate) fn physical_of(row: &KeyRow) -> (f64, f64) {
-    let dimension = match row.kind {
-        KeyKind::Number(dimension) => dimension,
-        _ => units::Dimension::Ratio,
-    };
-    let ends = row.limits.and_then(|limits| {
-        let unit = units::find_for(limits.unit, dimension)?;
-        Some((unit.to_si(limits.low), unit.to_si(limits.high)))
-    });
-    ends.unwrap_or((f64::NEG_INFINITY, f64::INFINITY))
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
     use crate::bench::{changed, close};
+
+    fn physical(path: &str) -> (f64, f64) {
+        keys::find(path).unwrap().ends_si()
+    }
 
     #[test]
     fn everything_that_is_unsure_is_in_a_model() {
@@ -113,12 +89,12 @@ mod tests {
         let of_days: usize = days.iter().map(|day| day.unsure.len()).sum();
         assert_eq!(model.unsure.len() + of_days, build.spreads.len());
         let winter = days.iter().find(|day| &*day.day.name == "winter").unwrap();
-        let wind = winter.unsure.iter().find(|unsure| unsure.knob == DayKnob::WindSpeed).unwrap();
-        assert_eq!((&*wind.key, wind.physical), ("day.winter.wind", (0.0, STRONGEST_WIND_MPS)));
+        let wind = winter.unsure.iter().find(|unsure| &*unsure.key == "day.winter.wind").unwrap();
+        assert_eq!((&*wind.key, wind.physical), ("day.winter.wind", (0.0, 40.0)));
     }
 
     #[test]
-    fn limits_of_the_key_table_are_physical_limits_in_si() {
+    fn ranges_of_keys_are_physical_limits_in_si() {
         let (low, high) = physical("day.winter.temperature");
         assert!(close(low, 233.15) && close(high, 333.15));
         assert_eq!(physical("driveline.axle.efficiency"), (0.3, 1.0));

@@ -2,52 +2,32 @@
 
 use std::sync::Arc;
 
-use crownwheel::spec::{
-    FallingPart, InverterSpec, MotorCurve, MotorLossSpec, MotorSpec, RatingSpec, RegenSpec,
-};
+use crownwheel::spec::{CarSpec, FallingPart, MotorCurve, MotorLossSpec, MotorSpec, RatingSpec};
 
 use crate::assemble::Assembler;
+use crate::keys;
 use crate::quantity::Spread;
 use crate::{curve_file, loss_map_file};
 
-/// Phase current of an inverter over that of the sheet's test: what is not a slip of the pen.
-const RATIOS: std::ops::RangeInclusive<f64> = 0.05..=5.0;
-
-pub(crate) fn motor(a: &mut Assembler<'_>) -> Option<MotorSpec> {
+pub(crate) fn motor(a: &mut Assembler<'_>, car: &mut CarSpec) {
     let curve = a.table("motor.curve", curve_file::parse);
-    let curve_scale = a.number("motor.curve_scale");
-    let phase_current_ratio = phase_current_ratio(a);
-    let test_voltage_v = a.number("motor.curve_voltage");
-    let armature_ohm = armature_ohm(a);
-    let back_emf_v_per_radps = back_emf_v_per_radps(a);
-    let max_winding_k = a.number("motor.max_winding_temperature");
-    let peak_seconds = a.optional("motor.peak_seconds");
-    let long_rating = long_rating(a, curve.as_ref(), peak_seconds);
-    let falling_part = if a.text("motor.falling_part") == "battery current" {
-        FallingPart::BatteryCurrent
-    } else {
-        FallingPart::Voltage
-    };
-    let max_speed_radps = a.number("motor.max_speed");
-    let rotor_inertia_kgm2 = a.number("motor.rotor_inertia");
-    let losses = losses(a);
-    let losses_scale = losses_scale(a, losses.as_ref());
-    Some(MotorSpec {
-        curve: Arc::new(curve?),
-        curve_scale,
-        phase_current_ratio,
-        armature_ohm,
-        back_emf_v_per_radps,
-        max_winding_k,
-        test_voltage_v,
-        falling_part,
-        max_speed_radps,
-        rotor_inertia_kgm2,
-        losses: losses?,
-        losses_scale,
-        peak_seconds,
-        long_rating,
-    })
+    let greatest_nm = curve.as_ref().map(MotorCurve::greatest_torque_nm);
+    car.motor.curve = Arc::new(curve.unwrap_or_default());
+    a.fill(car, "motor.curve_scale");
+    car.motor.phase_current_ratio = phase_current_ratio(a);
+    car.motor.armature_ohm = armature_ohm(a);
+    car.motor.back_emf_v_per_radps = back_emf_v_per_radps(a);
+    a.fill(car, "motor.max_winding_temperature");
+    if a.text("motor.falling_part") == "battery current" {
+        car.motor.falling_part = FallingPart::BatteryCurrent;
+    }
+    if a.values.has_table("motor.long_rating") {
+        car.motor.long_rating = Some(RatingSpec::default());
+    }
+    losses(a, car);
+    a.fill(car, "motor");
+    long_rating(a, &car.motor, greatest_nm);
+    car.motor.losses_scale = losses_scale(a, &car.motor.losses);
 }
 
 /// Phase current of the inverter over that of the sheet's test, said as one number or as two.
@@ -78,10 +58,11 @@ fn phase_current_ratio(a: &mut Assembler<'_>) -> f64 {
 fn phase_current_quotient(a: &mut Assembler<'_>, sheet: &str, inverter: &str) -> f64 {
     let (sheet_a, inverter_a) = (a.spread(sheet), a.spread(inverter));
     let quotient = inverter_a.nominal / sheet_a.nominal;
-    if !RATIOS.contains(&quotient) {
+    let range = keys::find("motor.phase_current_ratio").and_then(|row| row.range);
+    if let Some(range) = range.filter(|range| !range.allows(quotient)) {
         let what = format!("`{inverter}` is {quotient:.3} times `{sheet}`");
-        let allowed = "0.05 to 5 times the current of the sheet's test";
-        a.refuse_value(inverter, what, allowed, "check both currents");
+        let allowed = format!("{range} times the current of the sheet's test");
+        a.refuse_value(inverter, what, &allowed, "check both currents");
     }
     let relative = |current: Spread| current.half_width_95() / current.nominal;
     let band = quotient * libm::hypot(relative(sheet_a), relative(inverter_a));
@@ -127,24 +108,17 @@ fn back_emf_v_per_radps(a: &mut Assembler<'_>) -> Option<f64> {
 }
 
 /// The second rating: lower than the peak, and longer.
-fn long_rating(
-    a: &mut Assembler<'_>,
-    curve: Option<&MotorCurve>,
-    peak_seconds: Option<f64>,
-) -> Option<RatingSpec> {
-    if !a.values.has_table("motor.long_rating") {
-        return None;
-    }
+fn long_rating(a: &mut Assembler<'_>, motor: &MotorSpec, greatest_nm: Option<f64>) {
+    let Some(rating) = motor.long_rating else { return };
     let (torque, time) = ("motor.long_rating.torque", "motor.long_rating.time");
-    let rating = RatingSpec { torque_nm: a.number(torque), seconds: a.number(time) };
-    let peak_nm = curve.map_or(f64::INFINITY, MotorCurve::greatest_torque_nm);
+    let peak_nm = greatest_nm.unwrap_or(f64::INFINITY);
     if rating.torque_nm > peak_nm {
         let what = format!("`{torque}` is more than the peak of the curve");
         let allowed = format!("at most {peak_nm:.1} N m, and more than the continuous torque");
         let hint = "the second rating is the one that the motor holds longer, for 30 min, say";
         a.refuse_value(torque, what, &allowed, hint);
     }
-    if let Some(peak_seconds) = peak_seconds.filter(|seconds| rating.seconds <= *seconds)
+    if let Some(peak_seconds) = motor.peak_seconds.filter(|seconds| rating.seconds <= *seconds)
         && a.values.get(time).is_some()
     {
         let what = format!("`{time}` is no longer than motor.peak_seconds");
@@ -152,18 +126,17 @@ fn long_rating(
         let hint = "the second rating is the one that the motor holds longer, for 30 min, say";
         a.refuse_value(time, what, &allowed, hint);
     }
-    Some(rating)
 }
 
 const LOSSES_HINT: &str = "write losses = \"motor-losses.csv\", or \
 { best_efficiency = \"92 %\", at_speed = \"3500 rpm\", at_torque = \"70 N m\" }, or \
 { copper = ..., iron = ..., windage = ..., fixed = ... }";
 
-fn losses(a: &mut Assembler<'_>) -> Option<MotorLossSpec> {
+fn losses(a: &mut Assembler<'_>, car: &mut CarSpec) {
     if !a.values.has_table("motor.losses") {
-        return a
-            .table("motor.losses", loss_map_file::parse)
-            .map(|map| MotorLossSpec::Map(Arc::new(map)));
+        let map = a.table("motor.losses", loss_map_file::parse).unwrap_or_default();
+        car.motor.losses = MotorLossSpec::Map(Arc::new(map));
+        return;
     }
     let best = ["best_efficiency", "at_speed", "at_torque"];
     let parts = ["copper", "iron", "windage", "fixed"];
@@ -172,38 +145,30 @@ fn losses(a: &mut Assembler<'_>) -> Option<MotorLossSpec> {
     if let (true, Some(part)) =
         (with_best, names.iter().find(|name| parts.contains(&name.as_str())))
     {
-        a.conflict("motor.losses.best_efficiency", &format!("motor.losses.{part}"));
-        return None;
+        return a.conflict("motor.losses.best_efficiency", &format!("motor.losses.{part}"));
     }
     let wanted: &[&str] = if with_best { &best } else { &parts };
-    let mut numbers = Vec::new();
-    for name in wanted {
-        let path = format!("motor.losses.{name}");
-        match a.optional(&path) {
-            Some(number) => numbers.push(number),
-            None => a.missing_table(&path, "the losses are not complete without it", LOSSES_HINT),
+    for path in wanted.iter().map(|name| format!("motor.losses.{name}")) {
+        if a.values.get(&path).is_none() {
+            a.missing_table(&path, "the losses are not complete without it", LOSSES_HINT);
         }
     }
-    match *numbers.as_slice() {
-        [efficiency_frac, speed_radps, torque_nm] if with_best => {
-            Some(MotorLossSpec::BestPoint { efficiency_frac, speed_radps, torque_nm })
+    car.motor.losses = if with_best {
+        MotorLossSpec::BestPoint { efficiency_frac: 0.0, speed_radps: 0.0, torque_nm: 0.0 }
+    } else {
+        MotorLossSpec::Polynomial {
+            copper_w_per_nm2: 0.0,
+            iron_w_per_radps: 0.0,
+            windage_w_per_radps3: 0.0,
+            fixed_w: 0.0,
         }
-        [copper_w_per_nm2, iron_w_per_radps, windage_w_per_radps3, fixed_w] => {
-            Some(MotorLossSpec::Polynomial {
-                copper_w_per_nm2,
-                iron_w_per_radps,
-                windage_w_per_radps3,
-                fixed_w,
-            })
-        }
-        _ => None,
-    }
+    };
 }
 
 /// Factor on the losses; one point on the sheet says less than a table.
-fn losses_scale(a: &mut Assembler<'_>, losses: Option<&MotorLossSpec>) -> f64 {
+fn losses_scale(a: &mut Assembler<'_>, losses: &MotorLossSpec) -> f64 {
     let (text, source) = match losses {
-        Some(MotorLossSpec::BestPoint { .. }) => {
+        MotorLossSpec::BestPoint { .. } => {
             ("1 ± 30 %", "losses fitted to one point of the sheet (engineering judgement)")
         }
         _ => ("1 ± 15 %", "as on the sheet; motors of a kind differ (engineering judgement)"),
@@ -232,25 +197,12 @@ const HIGH_VOLTAGE: InverterClass = InverterClass {
 /// Highest supply voltage from which an inverter is of the upper class, V.
 const UPPER_CLASS_V: f64 = 200.0;
 
-pub(crate) fn inverter(a: &mut Assembler<'_>) -> InverterSpec {
-    let max_battery_current_a = a.number("inverter.max_battery_current");
-    let min_voltage_v = a.number("inverter.voltage_window.from");
-    let max_voltage_v = a.number("inverter.voltage_window.to");
-    let class = if max_voltage_v < UPPER_CLASS_V { LOW_VOLTAGE } else { HIGH_VOLTAGE };
-    InverterSpec {
-        fixed_loss_w: a.number_or("inverter.fixed_loss", class.fixed_loss, class.source),
-        loss_share: a.number_or("inverter.loss_share", class.loss_share, class.source),
-        max_battery_current_a,
-        min_voltage_v,
-        max_voltage_v,
-    }
-}
-
-pub(crate) fn regen(a: &mut Assembler<'_>) -> RegenSpec {
-    RegenSpec {
-        share: a.number("regen.share"),
-        fade_out_below_mps: a.number("regen.fade_out_below"),
-    }
+pub(crate) fn inverter(a: &mut Assembler<'_>, car: &mut CarSpec) {
+    a.fill(car, "inverter");
+    let inverter = &mut car.inverter;
+    let class = if inverter.max_voltage_v < UPPER_CLASS_V { LOW_VOLTAGE } else { HIGH_VOLTAGE };
+    inverter.fixed_loss_w = a.number_or("inverter.fixed_loss", class.fixed_loss, class.source);
+    inverter.loss_share = a.number_or("inverter.loss_share", class.loss_share, class.source);
 }
 
 #[cfg(test)]

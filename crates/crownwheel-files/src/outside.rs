@@ -122,46 +122,34 @@ pub(crate) fn days(a: &mut Assembler<'_>) -> Vec<DaySpec> {
             "15 °C",
             "no day is named: a mild, calm, dry one is taken",
         );
-        return vec![DaySpec { temperature_k, ..day(a, "mild") }];
+        return vec![day(a, "mild", temperature_k)];
     }
-    names
-        .iter()
-        .map(|name| DaySpec {
-            temperature_k: a.number(&format!("day.{name}.temperature")),
-            ..day(a, name)
-        })
-        .collect()
+    names.iter().map(|name| day(a, name, 0.0)).collect()
 }
 
-/// Everything of a day but its temperature.
-fn day(a: &mut Assembler<'_>, name: &str) -> DaySpec {
-    let key = |field: &str| format!("day.{name}.{field}");
-    let wind = match a.value(&key("wind")) {
+/// A day; its temperature as written, or as said where it is not.
+fn day(a: &mut Assembler<'_>, name: &str, temperature_k: f64) -> DaySpec {
+    let mut day = DaySpec { name: Arc::from(name), temperature_k, ..DaySpec::default() };
+    day.wind = wind(a, &format!("day.{name}.wind"));
+    a.fill_day(&mut day);
+    day.road = match a.text(&format!("day.{name}.road")).as_str() {
+        "wet" => RoadSurface::Wet,
+        "ice" => RoadSurface::Ice,
+        "rough" => RoadSurface::Rough,
+        _ => RoadSurface::Dry,
+    };
+    day
+}
+
+/// The wind without the height that it holds at.
+fn wind(a: &mut Assembler<'_>, key: &str) -> Wind {
+    let text = match a.value(key) {
         Some(Value::Wind(wind)) => wind,
         _ => WindText::Calm,
     };
-    DaySpec {
-        name: Arc::from(name),
-        temperature_k: 0.0,
-        pack_temperature_k: a.optional(&key("pack_temperature")),
-        altitude_m: a.number(&key("altitude")),
-        humidity_frac: a.number(&key("humidity")),
-        wind: wind_spec(a, &key("wind"), &key("wind_height"), wind),
-        road: match a.text(&key("road")).as_str() {
-            "wet" => RoadSurface::Wet,
-            "ice" => RoadSurface::Ice,
-            "rough" => RoadSurface::Rough,
-            _ => RoadSurface::Dry,
-        },
-        extra_load_w: a.number(&key("extra_load")),
-    }
-}
-
-fn wind_spec(a: &mut Assembler<'_>, key: &str, height_key: &str, wind: WindText) -> Wind {
-    let Some(speed) = wind.speed_mps() else { return Wind::Calm };
-    let height_m = a.number(height_key);
-    let speed_mps = a.keep(key, speed);
-    match wind {
+    let Some(speed) = text.speed_mps() else { return Wind::Calm };
+    let (speed_mps, height_m) = (a.keep(key, speed), 0.0);
+    match text {
         WindText::AllRound(_) => Wind::AllRound { speed_mps, height_m },
         _ => Wind::AlongRoad { speed_mps, height_m },
     }

@@ -3,50 +3,23 @@
 use std::sync::Arc;
 
 use crownwheel::cell;
-use crownwheel::spec::{
-    BoxSpec, ChargerSpec, ColdCapacityTable, DcDcSpec, LoadSide, LoadSpec, OpenCircuitTable,
-    PackSpec,
-};
+use crownwheel::spec::{BoxSpec, CarSpec, ColdCapacityTable, LoadSide, LoadSpec, OpenCircuitTable};
 
 use crate::assemble::Assembler;
 use crate::quantity::Spread;
 use crate::values::Value;
-use crate::weights_part::place;
 use crate::{cold_capacity_file, ocv_file};
 
-pub(crate) fn pack(a: &mut Assembler<'_>) -> Option<PackSpec> {
+pub(crate) fn pack(a: &mut Assembler<'_>, car: &mut CarSpec) {
     let open_circuit = open_circuit(a);
-    let (cell_min_voltage_v, cell_max_voltage_v) = cell_window(a, open_circuit.as_ref());
-    let boxes = boxes(a);
-    let cold_capacity = cold_capacity(a);
-    let resistance_b_k = resistance_b_k(a);
-    let spec = PackSpec {
-        // Only so that all that is missing is said at once: without a table there is no pack below.
-        open_circuit: Arc::new(open_circuit.clone().unwrap_or_else(cell::nmc)),
-        cells_in_series: a.whole("pack.cells_in_series"),
-        cells_in_parallel: a.whole("pack.cells_in_parallel"),
-        cell_capacity_c: a.number("pack.cell_capacity"),
-        cell_resistance_ohm: cell_resistance_ohm(a),
-        resistance_b_k,
-        cold_capacity: cold_capacity.map(Arc::new),
-        module_spread: a.number("pack.module_spread"),
-        cell_min_voltage_v,
-        cell_max_voltage_v,
-        max_discharge_per_h: a.number("pack.max_discharge"),
-        max_charge_per_h: a.number("pack.max_charge"),
-        module_mass_kg: a.number("pack.module_mass"),
-        specific_heat_jpkgk: a.number("pack.specific_heat"),
-        conductance_wpk: a.number("pack.conductance"),
-        modules_in_series: a.whole("pack.modules_in_series"),
-        modules_in_parallel: a.whole("pack.modules_in_parallel"),
-        boxes,
-        usable_from_frac: a.number("pack.usable.from"),
-        usable_to_frac: a.number("pack.usable.to"),
-        harness_resistance_ohm: a.number("pack.harness_resistance"),
-        state_of_health_frac: a.number("pack.state_of_health"),
-        reserve_frac: a.number("pack.reserve"),
-    };
-    open_circuit.map(|_| spec)
+    let pack = &mut car.pack;
+    (pack.cell_min_voltage_v, pack.cell_max_voltage_v) = cell_window(a, open_circuit.as_ref());
+    pack.open_circuit = Arc::new(open_circuit.unwrap_or_default());
+    boxes(a, car);
+    car.pack.cold_capacity = cold_capacity(a).map(Arc::new);
+    car.pack.resistance_b_k = resistance_b_k(a);
+    car.pack.cell_resistance_ohm = cell_resistance_ohm(a);
+    a.fill(car, "pack");
 }
 
 fn open_circuit(a: &mut Assembler<'_>) -> Option<OpenCircuitTable> {
@@ -149,29 +122,21 @@ fn cell_window(a: &mut Assembler<'_>, open_circuit: Option<&OpenCircuitTable>) -
     (from_v, a.number_or("pack.cell_voltage.to", &high, source))
 }
 
-fn boxes(a: &mut Assembler<'_>) -> Vec<BoxSpec> {
+fn boxes(a: &mut Assembler<'_>, car: &mut CarSpec) {
     let names = a.values.names("pack.box");
     if names.is_empty() {
         let hint = "write [pack.box.rear] with room_for = 9 and behind_front_axle = \"2.50 m\"";
         a.missing_table("pack.box", "nothing says where the modules go", hint);
     }
-    let mut boxes = Vec::new();
-    for name in names {
-        let path = format!("pack.box.{name}");
-        let room_for = a.whole(&format!("{path}.room_for"));
-        boxes.push(BoxSpec { name: Arc::from(name), room_for, place: place(a, &path) });
-    }
-    boxes
-}
-
-pub(crate) fn dcdc(a: &mut Assembler<'_>) -> DcDcSpec {
-    DcDcSpec { efficiency_frac: a.number("dcdc.efficiency"), max_w: a.optional("dcdc.max") }
+    let one = |name: String| BoxSpec { name: name.into(), ..BoxSpec::default() };
+    car.pack.boxes = names.into_iter().map(one).collect();
+    a.fill(car, "pack.box");
 }
 
 /// What stands for the loads of a build that names none, W.
 const BASE_LOAD: &str = "180 W ± 80 W";
 
-pub(crate) fn loads(a: &mut Assembler<'_>) -> Vec<LoadSpec> {
+pub(crate) fn loads(a: &mut Assembler<'_>, car: &mut CarSpec) {
     let names = a.values.names("load");
     if names.is_empty() {
         let power_w = a.number_or(
@@ -179,30 +144,16 @@ pub(crate) fn loads(a: &mut Assembler<'_>) -> Vec<LoadSpec> {
             BASE_LOAD,
             "lights, wipers, pumps, controller (engineering judgement)",
         );
-        return vec![LoadSpec {
-            name: "base".into(),
-            power_w,
-            side: LoadSide::TwelveVolt,
-            duty_frac: 1.0,
-        }];
+        let side = LoadSide::TwelveVolt;
+        car.loads = vec![LoadSpec { name: "base".into(), power_w, side, duty_frac: 1.0 }];
+        return;
     }
-    let mut loads = Vec::new();
     for name in names {
-        let path = format!("load.{name}");
-        let power_w = a.number(&format!("{path}.power"));
-        let traction = a.text(&format!("{path}.side")) == "traction";
+        let traction = a.text(&format!("load.{name}.side")) == "traction";
         let side = if traction { LoadSide::Traction } else { LoadSide::TwelveVolt };
-        let duty_frac = a.number(&format!("{path}.duty"));
-        loads.push(LoadSpec { name: Arc::from(name), power_w, side, duty_frac });
+        car.loads.push(LoadSpec { name: name.into(), side, ..LoadSpec::default() });
     }
-    loads
-}
-
-pub(crate) fn charger(a: &mut Assembler<'_>) -> ChargerSpec {
-    ChargerSpec {
-        power_w: a.number("charger.power"),
-        efficiency_frac: a.number("charger.efficiency"),
-    }
+    a.fill(car, "load");
 }
 
 #[cfg(test)]

@@ -3,7 +3,7 @@
 mod error;
 mod part;
 
-pub use crownwheel_sweep::spread::{SD_PER_HALF_WIDTH, Spread, SpreadKind};
+pub use crownwheel::spread::{SD_PER_HALF_WIDTH, Spread, SpreadKind};
 pub use error::QuantityError;
 use part::{Part, finite};
 

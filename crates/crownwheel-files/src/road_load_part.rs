@@ -3,7 +3,7 @@
 use crownwheel::air::{density_kgpm3, standard_atmosphere};
 use crownwheel::road_load::{TopSpeed, drag_area_from_top_speed_m2};
 use crownwheel::rolling::{CAR_CROSS_PLY, CAR_RADIAL};
-use crownwheel::spec::{CornersKg, DragSpec, RoadLoadSpec, Turning, TyreMark};
+use crownwheel::spec::{CarSpec, CornersKg, DragSpec, RoadLoadSpec, Turning, TyreMark};
 
 use crate::assemble::Assembler;
 use crate::quantity::Spread;
@@ -14,56 +14,43 @@ const PERIOD_DRIVER_KG: f64 = 75.0;
 /// How unsure a drag area from period figures is (engineering judgement): they were generous.
 const PERIOD_BAND: f64 = 0.12;
 
-pub(crate) fn road_load(
-    a: &mut Assembler<'_>,
-    corners: &CornersKg,
-    mark: Option<&TyreMark>,
-) -> RoadLoadSpec {
+pub(crate) fn road_load(a: &mut Assembler<'_>, car: &mut CarSpec, mark: Option<&TyreMark>) {
     match a.one_of(&["car.road_load", "car.drag_area", "car.drag_coefficient"]) {
-        Some("car.road_load") => coast_down(a),
+        Some("car.road_load") => coast_down(a, car),
         given => {
-            let drag = drag(a, given, corners, mark);
-            RoadLoadSpec::Terms {
-                drag,
-                brake_drag_n: a.number("car.brake_drag"),
-                drag_rise_at_10_deg_yaw: a.number("car.drag_rise_with_yaw"),
-            }
+            drag(a, car, given, mark);
+            a.fill(car, "car.brake_drag");
+            a.fill(car, "car.drag_rise_with_yaw");
         }
     }
 }
 
-fn drag(
-    a: &mut Assembler<'_>,
-    given: Option<&str>,
-    corners: &CornersKg,
-    mark: Option<&TyreMark>,
-) -> DragSpec {
+fn with_drag(car: &mut CarSpec, drag: DragSpec) {
+    car.road_load = RoadLoadSpec::Terms { drag, brake_drag_n: 0.0, drag_rise_at_10_deg_yaw: 0.0 };
+}
+
+fn drag(a: &mut Assembler<'_>, car: &mut CarSpec, given: Option<&str>, mark: Option<&TyreMark>) {
     if given == Some("car.drag_area") {
         if a.values.get("car.frontal_area").is_some() {
             a.conflict("car.drag_area", "car.frontal_area");
         }
-        return DragSpec::Area(if a.values.has_table("car.drag_area") {
-            period_drag_area_m2(a, corners, mark)
-        } else {
-            a.number("car.drag_area")
-        });
+        if a.values.has_table("car.drag_area") {
+            let area_m2 = period_drag_area_m2(a, &car.weights.corners, mark);
+            return with_drag(car, DragSpec::Area(area_m2));
+        }
+        with_drag(car, DragSpec::Area(0.0));
+        return a.fill(car, "car.drag_area");
     }
+    with_drag(car, DragSpec::CoefficientAndArea { coefficient: 0.0, frontal_area_m2: 0.0 });
+    a.fill(car, "car.drag_coefficient");
+    a.fill(car, "car.frontal_area");
     // Neither key is required by itself; together they are, if the other ways are not taken.
-    let coefficient = a.optional("car.drag_coefficient");
-    let frontal_area_m2 = a.optional("car.frontal_area");
     let hint = "write drag_coefficient and frontal_area in [car], or drag_area, or road_load";
-    if coefficient.is_none() {
-        a.missing_table(
-            "car.drag_coefficient",
-            "nothing says how the air holds the car back",
-            hint,
-        );
-    } else if frontal_area_m2.is_none() {
+    if a.values.get("car.drag_coefficient").is_none() {
+        let what = "nothing says how the air holds the car back";
+        a.missing_table("car.drag_coefficient", what, hint);
+    } else if a.values.get("car.frontal_area").is_none() {
         a.missing_table("car.frontal_area", "it belongs to the drag coefficient", hint);
-    }
-    DragSpec::CoefficientAndArea {
-        coefficient: coefficient.unwrap_or_default(),
-        frontal_area_m2: frontal_area_m2.unwrap_or_default(),
     }
 }
 
@@ -112,7 +99,7 @@ const HELD: [(&str, &str); 6] = [
     ("tyres.rolling_rise", "how the resistance goes with speed"),
 ];
 
-fn coast_down(a: &mut Assembler<'_>) -> RoadLoadSpec {
+fn coast_down(a: &mut Assembler<'_>, car: &mut CarSpec) {
     for (key, held) in HELD {
         if a.values.get(key).is_some() {
             let what =
@@ -127,15 +114,16 @@ fn coast_down(a: &mut Assembler<'_>) -> RoadLoadSpec {
         _ => Vec::new(),
     };
     let has = |word: &str| turned.iter().any(|turned| turned == word);
-    RoadLoadSpec::Coefficients {
-        f0_n: a.number("car.road_load.f0"),
-        f1_n_per_mps: a.number("car.road_load.f1"),
-        f2_n_per_mps2: a.number("car.road_load.f2"),
-        mass_kg: a.number("car.road_load.mass"),
-        temperature_k: a.number("car.road_load.temperature"),
-        pressure_pa: a.number("car.road_load.pressure"),
+    car.road_load = RoadLoadSpec::Coefficients {
+        f0_n: 0.0,
+        f1_n_per_mps: 0.0,
+        f2_n_per_mps2: 0.0,
+        mass_kg: 0.0,
+        temperature_k: 0.0,
+        pressure_pa: 0.0,
         turning: Turning { axle: has("axle"), gearbox: has("gearbox"), motor: has("motor") },
-    }
+    };
+    a.fill(car, "car.road_load");
 }
 
 #[cfg(test)]

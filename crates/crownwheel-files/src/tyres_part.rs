@@ -2,7 +2,7 @@
 
 use crownwheel::constants::METRE_PER_MILE;
 use crownwheel::rolling::{CAR_CROSS_PLY, CAR_RADIAL};
-use crownwheel::spec::{RollingSpec, TyresSpec};
+use crownwheel::spec::{CarSpec, RoadLoadSpec, RollingSpec};
 use crownwheel::tyre_label::{LabelRule, TyreClass, label_range};
 
 use crate::assemble::Assembler;
@@ -17,32 +17,19 @@ const DRUM_TO_ROAD: &str = "1.1 ± 0.15";
 /// How unsure the rise with speed by a text book's law is (engineering judgement): tyres differ.
 const RISE_BAND: f64 = 0.5;
 
-/// All of the tyres but their mark, which other parts want, too.
-pub(crate) fn tyres(
-    a: &mut Assembler<'_>,
-    text: Option<TyreMarkText>,
-    coast_down: bool,
-) -> Option<TyresSpec> {
-    let rolling = rolling(a);
+/// All of the tyres; other parts want their mark, too.
+pub(crate) fn tyres(a: &mut Assembler<'_>, car: &mut CarSpec, text: Option<TyreMarkText>) {
+    let coast_down = matches!(car.road_load, RoadLoadSpec::Coefficients { .. });
+    rolling(a, car);
     let class = if text.is_some_and(|text| text.van) { TyreClass::C2 } else { TyreClass::C1 };
-    let (rolling_resistance, drum_to_road) = rolling_resistance(a, class, coast_down);
-    let radial = text.is_none_or(|text| text.mark.radial);
-    let rolling_rise_per_mps2 = if coast_down { 0.0 } else { rolling_rise_per_mps2(a, radial) };
-    let wheel_inertia_kgm2 = a.number("tyres.wheel_inertia");
-    let grip_dry = a.number("tyres.grip.dry");
-    let grip_wet = a.number("tyres.grip.wet");
-    let grip_ice = a.number("tyres.grip.ice");
-    Some(TyresSpec {
-        mark: text?.mark,
-        rolling,
-        rolling_resistance,
-        drum_to_road,
-        rolling_rise_per_mps2,
-        wheel_inertia_kgm2,
-        grip_dry,
-        grip_wet,
-        grip_ice,
-    })
+    let tyres = &mut car.tyres;
+    tyres.mark = text.map(|text| text.mark).unwrap_or_default();
+    (tyres.rolling_resistance, tyres.drum_to_road) = rolling_resistance(a, class, coast_down);
+    if !coast_down {
+        let radial = text.is_none_or(|text| text.mark.radial);
+        tyres.rolling_rise_per_mps2 = rolling_rise_per_mps2(a, radial);
+    }
+    a.fill(car, "tyres");
 }
 
 /// The mark; a section that it does not name is said to be assumed.
@@ -61,21 +48,18 @@ pub(crate) fn mark(a: &mut Assembler<'_>) -> Option<TyreMarkText> {
     Some(text)
 }
 
-fn rolling(a: &mut Assembler<'_>) -> RollingSpec {
+fn rolling(a: &mut Assembler<'_>, car: &mut CarSpec) {
     let keys = ["tyres.rolled", "tyres.revolutions_per_km", "tyres.revolutions_per_mile"];
-    match a.one_of(&keys) {
-        Some("tyres.rolled") => RollingSpec::Rolled {
-            turns: a.number("tyres.rolled.turns"),
-            distance_m: a.number("tyres.rolled.distance"),
-        },
+    car.tyres.rolling = match a.one_of(&keys) {
+        Some("tyres.rolled") => RollingSpec::Rolled { turns: 0.0, distance_m: 0.0 },
         Some("tyres.revolutions_per_mile") => {
             let per_mile = a.spread("tyres.revolutions_per_mile");
             let per_km = scaled(per_mile, 1000.0 / METRE_PER_MILE);
             RollingSpec::RevolutionsPerKm(a.keep("tyres.revolutions_per_km", per_km))
         }
-        Some(key) => RollingSpec::RevolutionsPerKm(a.number(key)),
+        Some(_) => RollingSpec::RevolutionsPerKm(0.0),
         None => RollingSpec::FromMark,
-    }
+    };
 }
 
 /// The same number and band in another unit.

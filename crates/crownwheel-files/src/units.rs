@@ -7,51 +7,16 @@
 //! NIST SP 811 (2008), Guide for the Use of the International System of Units, appendix B. The
 //! tests compare every factor that is not a power of ten with the figure printed there.
 
-mod dimension;
-
 use std::sync::LazyLock;
 
-pub use dimension::Dimension;
-
-/// One spelling of a unit: `SI value = (value + offset) x factor`.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Unit {
-    /// How it is written in a build file, `km/h`.
-    pub name: &'static str,
-    /// How it is written at the end of a table heading, `kmh`; empty if it has no such form.
-    pub suffix: &'static str,
-    /// What it measures.
-    pub dimension: Dimension,
-    /// Factor to SI.
-    pub factor: f64,
-    /// Added to the value before the factor; only temperatures have one.
-    pub offset: f64,
-}
-
-impl Unit {
-    /// A value in this unit, in SI.
-    #[must_use]
-    pub fn to_si(&self, value: f64) -> f64 {
-        (value + self.offset) * self.factor
-    }
-
-    /// A difference of two values in this unit, in SI: the offset of a temperature drops out.
-    #[must_use]
-    pub fn difference_to_si(&self, difference: f64) -> f64 {
-        difference * self.factor
-    }
-
-    /// An SI value in this unit.
-    #[must_use]
-    pub fn value_of(&self, si: f64) -> f64 {
-        si / self.factor - self.offset
-    }
-}
+use crownwheel::constants::METRE_PER_MILE as MILE_M;
+use crownwheel::constants::STANDARD_GRAVITY_MPS2 as FREE_FALL_MPS2;
+use crownwheel::keys::unit as si;
+pub use crownwheel::keys::{Dimension, Unit};
 
 /// Every spelling that is understood.
-#[must_use]
-pub const fn all() -> &'static [Unit] {
-    UNITS
+pub fn all() -> impl Iterator<Item = &'static Unit> {
+    UNITS.iter().map(|(unit, _)| unit)
 }
 
 /// Finds a unit by its spelling. `²`, `^2` and `2` are the same, so are `N·m`, `N*m`,
@@ -66,7 +31,7 @@ pub fn find(text: &str) -> Option<&'static Unit> {
 #[must_use]
 pub fn find_for(text: &str, dimension: Dimension) -> Option<&'static Unit> {
     // Most are written as they stand in the table.
-    if let Some(unit) = UNITS.iter().find(|u| u.dimension == dimension && u.name == text) {
+    if let Some(unit) = all().find(|u| u.dimension == dimension && u.name == text) {
         return Some(unit);
     }
     let wanted = canonical(text);
@@ -80,8 +45,8 @@ pub fn find_for(text: &str, dimension: Dimension) -> Option<&'static Unit> {
 /// is compared with all of them.
 fn spelt() -> impl Iterator<Item = (&'static Unit, &'static String)> {
     static SPELLINGS: LazyLock<Vec<String>> =
-        LazyLock::new(|| UNITS.iter().map(|unit| canonical(unit.name)).collect());
-    UNITS.iter().zip(SPELLINGS.iter())
+        LazyLock::new(|| all().map(|unit| canonical(unit.name)).collect());
+    all().zip(SPELLINGS.iter())
 }
 
 /// Finds a unit by the ending of a table heading, `kmh`; `lbf_ft` is the same as `lbfft`.
@@ -91,7 +56,8 @@ pub fn find_suffix(suffix: &str) -> Option<&'static Unit> {
         return None;
     }
     let joined = suffix.replace('_', "");
-    UNITS.iter().find(|unit| unit.suffix == suffix || unit.suffix == joined)
+    let same = |(_, own): &&(Unit, &str)| *own == suffix || *own == joined;
+    UNITS.iter().find(same).map(|(unit, _)| unit)
 }
 
 /// The known spelling that looks most like this one, preferring units of `dimension`.
@@ -128,8 +94,7 @@ const HABITS: [(&str, &str); 10] = [
 /// Spellings for a dimension, the first few in words: `kg, g or lb`.
 #[must_use]
 pub fn spellings(dimension: Dimension) -> String {
-    let names: Vec<&str> = UNITS
-        .iter()
+    let names: Vec<&str> = all()
         .filter(|u| u.dimension == dimension && !u.name.is_empty())
         .map(|u| u.name)
         .take(4)
@@ -144,7 +109,7 @@ pub fn spellings(dimension: Dimension) -> String {
 /// The usual spelling of a unit of a dimension.
 #[must_use]
 pub fn usual(dimension: Dimension) -> &'static str {
-    UNITS.iter().find(|unit| unit.dimension == dimension).map_or("", |unit| unit.name)
+    all().find(|unit| unit.dimension == dimension).map_or("", |unit| unit.name)
 }
 
 /// Spelling without differences that carry no meaning.
@@ -169,75 +134,83 @@ fn canonical(text: &str) -> String {
 }
 
 const POUND_KG: f64 = 0.453_592_37;
-const FREE_FALL_MPS2: f64 = 9.806_65;
 const INCH_M: f64 = 0.0254;
 const FOOT_M: f64 = 0.3048;
-const MILE_M: f64 = 1_609.344;
 const POUND_FORCE_N: f64 = POUND_KG * FREE_FALL_MPS2;
-const KMH_MPS: f64 = 1.0 / 3.6;
 const MPH_MPS: f64 = 0.447_04;
-const RPM_RADPS: f64 = std::f64::consts::PI / 30.0;
 
-const fn unit(name: &'static str, suffix: &'static str, dimension: Dimension, factor: f64) -> Unit {
-    Unit { name, suffix, dimension, factor, offset: 0.0 }
+const fn unit(
+    name: &'static str,
+    suffix: &'static str,
+    dimension: Dimension,
+    factor: f64,
+) -> (Unit, &'static str) {
+    (Unit::new(name, dimension, factor), suffix)
 }
 
-const fn degrees(name: &'static str, suffix: &'static str, offset: f64, factor: f64) -> Unit {
-    Unit { name, suffix, dimension: Dimension::Temperature, factor, offset }
+const fn degrees(
+    name: &'static str,
+    suffix: &'static str,
+    offset: f64,
+    factor: f64,
+) -> (Unit, &'static str) {
+    (Unit { name, dimension: Dimension::Temperature, factor, offset }, suffix)
 }
 
 // The first rows of a dimension are the ones that messages name, so the usual spelling comes first.
-const UNITS: &[Unit] = &[
+/// Each spelling, and how it is written at the end of a table heading, `kmh`; empty if it has no such
+/// form.
+const UNITS: &[(Unit, &str)] = &[
     unit("%", "pct", Dimension::Ratio, 0.01),
-    unit("", "frac", Dimension::Ratio, 1.0),
+    (si::ONE, "frac"),
     unit("turns", "turns", Dimension::Ratio, 1.0),
-    unit("kg", "kg", Dimension::Mass, 1.0),
+    (si::KG, "kg"),
     unit("lb", "lb", Dimension::Mass, POUND_KG),
     unit("g", "g", Dimension::Mass, 1e-3),
     unit("t", "t", Dimension::Mass, 1e3),
     unit("lbs", "", Dimension::Mass, POUND_KG),
-    unit("m", "m", Dimension::Length, 1.0),
+    (si::M, "m"),
     unit("mm", "mm", Dimension::Length, 1e-3),
     unit("ft", "ft", Dimension::Length, FOOT_M),
     unit("in", "in", Dimension::Length, INCH_M),
     unit("cm", "cm", Dimension::Length, 1e-2),
-    unit("km", "km", Dimension::Length, 1e3),
+    (si::KM, "km"),
     unit("mi", "mi", Dimension::Length, MILE_M),
     unit("mile", "mile", Dimension::Length, MILE_M),
     unit("miles", "miles", Dimension::Length, MILE_M),
-    unit("m2", "m2", Dimension::Area, 1.0),
+    (si::M2, "m2"),
     unit("ft2", "ft2", Dimension::Area, FOOT_M * FOOT_M),
     unit("cm2", "cm2", Dimension::Area, 1e-4),
     unit("sq ft", "", Dimension::Area, FOOT_M * FOOT_M),
     unit("in2", "in2", Dimension::Area, INCH_M * INCH_M),
-    unit("km/h", "kmh", Dimension::Speed, KMH_MPS),
+    (si::KM_PER_H, "kmh"),
     unit("mph", "mph", Dimension::Speed, MPH_MPS),
-    unit("m/s", "mps", Dimension::Speed, 1.0),
-    unit("rpm", "rpm", Dimension::ShaftSpeed, RPM_RADPS),
-    unit("1/min", "", Dimension::ShaftSpeed, RPM_RADPS),
+    (si::M_PER_S, "mps"),
+    (si::RPM, "rpm"),
+    unit("1/min", "", Dimension::ShaftSpeed, si::RPM.factor),
     unit("rad/s", "radps", Dimension::ShaftSpeed, 1.0),
-    unit("s", "s", Dimension::Time, 1.0),
-    unit("min", "min", Dimension::Time, 60.0),
-    unit("h", "h", Dimension::Time, 3_600.0),
+    (si::S, "s"),
+    (si::MIN, "min"),
+    (si::H, "h"),
     unit("ms", "ms", Dimension::Time, 1e-3),
-    unit("N", "n", Dimension::Force, 1.0),
+    (si::N, "n"),
     unit("kN", "kn", Dimension::Force, 1e3),
     unit("lbf", "lbf", Dimension::Force, POUND_FORCE_N),
-    unit("N/mm", "", Dimension::Stiffness, 1e3),
+    (si::N_PER_MM, ""),
     unit("N/m", "", Dimension::Stiffness, 1.0),
     unit("lbf/in", "", Dimension::Stiffness, POUND_FORCE_N / INCH_M),
     unit("kN/m", "", Dimension::Stiffness, 1e3),
     unit("lb/in", "", Dimension::Stiffness, POUND_FORCE_N / INCH_M),
     unit("kgf/mm", "", Dimension::Stiffness, 1e3 * FREE_FALL_MPS2),
-    unit("N/(m/s)", "", Dimension::ForcePerSpeed, 1.0),
+    (si::N_PER_MPS, ""),
     unit("N/(km/h)", "", Dimension::ForcePerSpeed, 3.6),
     unit("lbf/mph", "", Dimension::ForcePerSpeed, POUND_FORCE_N / MPH_MPS),
     unit("N s/m", "", Dimension::ForcePerSpeed, 1.0),
-    unit("N/(m/s)^2", "", Dimension::ForcePerSpeedSquared, 1.0),
+    (si::N_PER_MPS2, ""),
     unit("N/(km/h)^2", "", Dimension::ForcePerSpeedSquared, 3.6 * 3.6),
     unit("lbf/mph^2", "", Dimension::ForcePerSpeedSquared, POUND_FORCE_N / (MPH_MPS * MPH_MPS)),
     unit("N s2/m2", "", Dimension::ForcePerSpeedSquared, 1.0),
-    unit("N m", "nm", Dimension::Torque, 1.0),
+    (si::N_M, "nm"),
     unit("lbf ft", "lbfft", Dimension::Torque, POUND_FORCE_N * FOOT_M),
     unit("Nm", "", Dimension::Torque, 1.0),
     unit("kgf m", "kgfm", Dimension::Torque, FREE_FALL_MPS2),
@@ -245,7 +218,7 @@ const UNITS: &[Unit] = &[
     unit("lb ft", "lbft", Dimension::Torque, POUND_FORCE_N * FOOT_M),
     unit("ft lb", "ftlb", Dimension::Torque, POUND_FORCE_N * FOOT_M),
     unit("lbf in", "", Dimension::Torque, POUND_FORCE_N * INCH_M),
-    unit("kW", "kw", Dimension::Power, 1e3),
+    (si::KW, "kw"),
     unit("W", "w", Dimension::Power, 1.0),
     // Mechanical horsepower, 550 foot pounds-force in a second.
     unit("hp", "hp", Dimension::Power, 550.0 * FOOT_M * POUND_FORCE_N),
@@ -255,45 +228,45 @@ const UNITS: &[Unit] = &[
     unit("Wh", "wh", Dimension::Energy, 3.6e3),
     unit("MJ", "mj", Dimension::Energy, 1e6),
     unit("J", "j", Dimension::Energy, 1.0),
-    unit("Wh/km", "wh_per_km", Dimension::EnergyPerDistance, 3.6),
+    (si::WH_PER_KM, "wh_per_km"),
     unit("Wh/mile", "wh_per_mile", Dimension::EnergyPerDistance, 3_600.0 / MILE_M),
     unit("kWh/100 km", "kwh_per_100km", Dimension::EnergyPerDistance, 36.0),
     unit("Wh/mi", "", Dimension::EnergyPerDistance, 3_600.0 / MILE_M),
-    unit("A", "a", Dimension::Current, 1.0),
+    (si::A, "a"),
     unit("mA", "ma", Dimension::Current, 1e-3),
-    unit("Ah", "ah", Dimension::Charge, 3_600.0),
+    (si::AH, "ah"),
     unit("A h", "", Dimension::Charge, 3_600.0),
     unit("mAh", "mah", Dimension::Charge, 3.6),
-    unit("V", "v", Dimension::Voltage, 1.0),
+    (si::V, "v"),
     unit("mV", "mv", Dimension::Voltage, 1e-3),
     unit("kV", "kv", Dimension::Voltage, 1e3),
     unit("mohm", "mohm", Dimension::Resistance, 1e-3),
-    unit("ohm", "ohm", Dimension::Resistance, 1.0),
-    unit("kPa", "kpa", Dimension::Pressure, 1e3),
+    (si::OHM, "ohm"),
+    (si::KPA, "kpa"),
     unit("bar", "bar", Dimension::Pressure, 1e5),
     unit("psi", "psi", Dimension::Pressure, POUND_FORCE_N / (INCH_M * INCH_M)),
     unit("Pa", "pa", Dimension::Pressure, 1.0),
     unit("hPa", "hpa", Dimension::Pressure, 1e2),
     unit("mbar", "mbar", Dimension::Pressure, 1e2),
-    degrees("°C", "degc", 273.15, 1.0),
+    (si::CELSIUS, "degc"),
     degrees("°F", "degf", 459.67, 1.0 / 1.8),
     degrees("K", "k", 0.0, 1.0),
     degrees("degC", "", 273.15, 1.0),
     degrees("degF", "", 459.67, 1.0 / 1.8),
-    unit("kg m2", "kgm2", Dimension::Inertia, 1.0),
+    (si::KG_M2, "kgm2"),
     unit("lb ft2", "lbft2", Dimension::Inertia, POUND_KG * FOOT_M * FOOT_M),
     unit("kg cm2", "kgcm2", Dimension::Inertia, 1e-4),
     unit("lb in2", "lbin2", Dimension::Inertia, POUND_KG * INCH_M * INCH_M),
-    unit("C", "", Dimension::ChargeRate, 1.0),
+    (si::C, ""),
     unit("1/h", "", Dimension::ChargeRate, 1.0),
-    unit("W/K", "", Dimension::Conductance, 1.0),
-    unit("J/(kg K)", "", Dimension::SpecificHeat, 1.0),
+    (si::W_PER_K, ""),
+    (si::J_PER_KG_K, ""),
     unit("kJ/(kg K)", "", Dimension::SpecificHeat, 1e3),
-    unit("K", "", Dimension::TemperatureCoefficient, 1.0),
-    unit("W/(N m)^2", "", Dimension::LossPerTorqueSquared, 1.0),
-    unit("W/(rad/s)", "", Dimension::LossPerShaftSpeed, 1.0),
-    unit("W/rpm", "", Dimension::LossPerShaftSpeed, 1.0 / RPM_RADPS),
-    unit("W/(rad/s)^3", "", Dimension::LossPerShaftSpeedCubed, 1.0),
+    (si::K, ""),
+    (si::W_PER_NM2, ""),
+    (si::W_PER_RADPS, ""),
+    unit("W/rpm", "", Dimension::LossPerShaftSpeed, 1.0 / si::RPM.factor),
+    (si::W_PER_RADPS3, ""),
 ];
 
 #[cfg(test)]
@@ -365,12 +338,12 @@ mod tests {
 
     #[test]
     fn no_spelling_stands_twice_for_different_quantities() {
-        for (i, left) in UNITS.iter().enumerate() {
-            for right in &UNITS[i + 1..] {
+        for (i, (left, suffix)) in UNITS.iter().enumerate() {
+            for (right, other) in &UNITS[i + 1..] {
                 let same = canonical(left.name) == canonical(right.name);
                 // "K" is both a reading and a coefficient, with one factor.
                 assert!(!same || left.name == "K", "{} and {}", left.name, right.name);
-                assert!(left.suffix.is_empty() || left.suffix != right.suffix, "{}", left.suffix);
+                assert!(suffix.is_empty() || suffix != other, "{suffix}");
             }
         }
     }

@@ -332,7 +332,7 @@ impl OneValue<'_> {
         let spread = quantity::parse(text, dimension).map_err(|error| {
             Box::new(explain::quantity(self.document, path, row, dimension, &error, &node.at))
         })?;
-        if !(spread.is_exact() || row.knob || row.unsure) {
+        if !(spread.is_exact() || row.takes_band()) {
             let what = format!("`{path}` cannot be unsure: it is a fact on paper or a choice");
             let problem = self.document.problem(ProblemKind::WrongKind, &node.at, what);
             let problem = problem.key(path).value(text).allowed("one number");
@@ -342,8 +342,7 @@ impl OneValue<'_> {
             SpreadKind::Uniform { low, high } => [low, high],
             _ => [spread.nominal; 2],
         };
-        let allowed =
-            row.limits.is_none_or(|limits| ends.iter().all(|end| limits.allow(*end, dimension)));
+        let allowed = row.range.is_none_or(|range| ends.iter().all(|end| range.allows(*end)));
         if allowed {
             Ok(Value::Number(spread))
         } else {
@@ -367,7 +366,7 @@ impl OneValue<'_> {
                 problem.key(path).value(text).allowed(row.allowed()).hint(explain::example(row));
             return Err(Box::new(problem));
         }
-        let allowed = row.limits.is_none_or(|limits| limits.allow(number, Dimension::Ratio));
+        let allowed = row.range.is_none_or(|range| range.allows(number));
         // Formatting and parsing again is exact for whole numbers, and cannot cut anything off.
         match format!("{number:.0}").parse::<u32>() {
             Ok(whole) if allowed => Ok(Value::Whole(whole)),

@@ -2,55 +2,40 @@
 
 use std::sync::Arc;
 
-use crownwheel::spec::{
-    CornersKg, PartSpec, Place, PlateSpec, SeatSpec, SpringsSpec, TyreMark, WeightsSpec,
-};
+use crownwheel::spec::{CarSpec, CornersKg, PartSpec, SeatSpec, SpringsSpec, TyreMark};
 
 use crate::assemble::{Assembler, rounded};
 use crate::lift_part::height_m;
 use crate::quantity::Spread;
 
-pub(crate) fn weights(a: &mut Assembler<'_>, mark: Option<&TyreMark>) -> WeightsSpec {
-    let wheelbase_m = a.number("car.wheelbase");
-    let (track_front_m, track_rear_m) = tracks(a);
-    let corners = corners(a);
-    WeightsSpec {
-        wheelbase_m,
-        track_front_m,
-        track_rear_m,
-        centre_of_gravity_height_m: height_m(a, wheelbase_m, &corners, mark),
-        corners,
-        front_roll_share: a.optional("car.front_roll_share"),
-        springs: springs(a, &corners),
-        power_steering: a.flag("car.power_steering"),
-        taken_out: parts(a, "taken_out"),
-        put_in: parts(a, "put_in"),
-        seats: seats(a),
-        luggage: luggage(a, wheelbase_m),
-        plate: PlateSpec {
-            gross_kg: a.optional("plate.gross"),
-            front_axle_kg: a.optional("plate.front_axle"),
-            rear_axle_kg: a.optional("plate.rear_axle"),
-        },
-    }
+pub(crate) fn weights(a: &mut Assembler<'_>, car: &mut CarSpec, mark: Option<&TyreMark>) {
+    a.fill(car, "car.wheelbase");
+    tracks(a, car);
+    corners(a, car);
+    car.weights.centre_of_gravity_height_m =
+        height_m(a, car.weights.wheelbase_m, &car.weights.corners, mark);
+    a.fill(car, "car.front_roll_share");
+    springs(a, car);
+    car.weights.power_steering = a.flag("car.power_steering");
+    car.weights.taken_out = parts(a, "taken_out");
+    a.fill(car, "taken_out");
+    car.weights.put_in = parts(a, "put_in");
+    a.fill(car, "put_in");
+    seats(a, car);
+    luggage(a, car);
+    a.fill(car, "plate");
 }
 
 /// Loads under the wheels: by four scales, or by a weighbridge that knows the axles only.
-fn corners(a: &mut Assembler<'_>) -> CornersKg {
+fn corners(a: &mut Assembler<'_>, car: &mut CarSpec) {
     match a.one_of(&["corner_weights", "weighbridge"]) {
-        Some("weighbridge") => weighbridge(a),
-        Some(_) => CornersKg {
-            front_left_kg: a.number("corner_weights.front_left"),
-            front_right_kg: a.number("corner_weights.front_right"),
-            rear_left_kg: a.number("corner_weights.rear_left"),
-            rear_right_kg: a.number("corner_weights.rear_right"),
-        },
-        None if a.values.was_refused("weighbridge") => CornersKg::default(),
+        Some("weighbridge") => car.weights.corners = weighbridge(a),
+        Some(table) => a.fill(car, table),
+        None if a.values.was_refused("weighbridge") => {}
         None => {
             let hint = "write [corner_weights] with front_left, front_right, rear_left and \
                 rear_right, or [weighbridge] with front_axle and rear_axle";
             a.missing_table("corner_weights", "nothing says what the car weighs", hint);
-            CornersKg::default()
         }
     }
 }
@@ -78,16 +63,14 @@ fn half_axle(axle: Spread) -> Spread {
     Spread::normal(0.5 * axle.nominal, axle.half_width_95() / std::f64::consts::SQRT_2)
 }
 
-fn springs(a: &mut Assembler<'_>, corners: &CornersKg) -> Option<SpringsSpec> {
+fn springs(a: &mut Assembler<'_>, car: &mut CarSpec) {
     if !a.values.has_table("springs") {
-        return None;
+        return;
     }
-    let springs = SpringsSpec {
-        front_wheel_rate_n_per_m: a.number("springs.front_wheel_rate"),
-        rear_wheel_rate_n_per_m: a.number("springs.rear_wheel_rate"),
-        front_unsprung_kg: a.number("springs.front_unsprung"),
-        rear_unsprung_kg: a.number("springs.rear_unsprung"),
-    };
+    car.weights.springs = Some(SpringsSpec::default());
+    a.fill(car, "springs");
+    let springs = car.weights.springs.unwrap_or_default();
+    let corners = &car.weights.corners;
     for (axle, unsprung_kg, load_kg) in [
         ("front", springs.front_unsprung_kg, corners.front_axle_kg()),
         ("rear", springs.rear_unsprung_kg, corners.rear_axle_kg()),
@@ -101,84 +84,57 @@ fn springs(a: &mut Assembler<'_>, corners: &CornersKg) -> Option<SpringsSpec> {
             a.refuse_value(&key, what, &allowed, hint);
         }
     }
-    Some(springs)
 }
 
-/// Place of a part whose keys stand below `path`.
-pub(crate) fn place(a: &mut Assembler<'_>, path: &str) -> Place {
-    Place {
-        behind_front_axle_m: a.number(&format!("{path}.behind_front_axle")),
-        right_of_centre_m: a.number(&format!("{path}.right_of_centre")),
-        above_ground_m: a.optional(&format!("{path}.above_ground")),
-    }
+/// Parts of which only the names are known.
+fn parts(a: &Assembler<'_>, table: &str) -> Vec<PartSpec> {
+    a.values.names(table).into_iter().map(part).collect()
 }
 
-fn part(a: &mut Assembler<'_>, table: &str, name: &str) -> PartSpec {
-    let path = format!("{table}.{name}");
-    let mass_kg = a.number(&format!("{path}.mass"));
-    PartSpec { name: Arc::from(name), mass_kg, place: place(a, &path) }
-}
-
-fn parts(a: &mut Assembler<'_>, table: &str) -> Vec<PartSpec> {
-    a.values.names(table).iter().map(|name| part(a, table, name)).collect()
+fn part(name: String) -> PartSpec {
+    PartSpec { name: name.into(), ..PartSpec::default() }
 }
 
 /// Both tracks: `track` for both axles, or each by its own key.
-fn tracks(a: &mut Assembler<'_>) -> (f64, f64) {
-    let both = a.optional("car.track");
-    let front = a.optional("car.track_front");
-    let rear = a.optional("car.track_rear");
-    match (both, front, rear) {
-        (Some(track), None, None) => (track, track),
-        (Some(_), _, _) => {
-            a.conflict(
-                "car.track",
-                if front.is_some() { "car.track_front" } else { "car.track_rear" },
-            );
-            (0.0, 0.0)
+fn tracks(a: &mut Assembler<'_>, car: &mut CarSpec) {
+    let [both, front, rear] = ["car.track", "car.track_front", "car.track_rear"].map(|key| {
+        a.fill(car, key);
+        a.values.get(key).is_some()
+    });
+    let missing = match (both, front, rear) {
+        (true, false, false) | (false, true, true) => return,
+        (true, _, _) => {
+            let own = if front { "car.track_front" } else { "car.track_rear" };
+            return a.conflict("car.track", own);
         }
-        (None, Some(front), Some(rear)) => (front, rear),
-        (None, front, _) => {
-            let key = match (front, rear) {
-                (Some(_), _) => "car.track_rear",
-                (None, Some(_)) => "car.track_front",
-                (None, None) => "car.track",
-            };
-            a.missing_table(
-                key,
-                "the distance between the wheels of an axle",
-                "write track = \"1.21 m\" in [car], or track_front and track_rear",
-            );
-            (0.0, 0.0)
-        }
+        (false, true, false) => "car.track_rear",
+        (false, false, true) => "car.track_front",
+        (false, false, false) => "car.track",
+    };
+    let hint = "write track = \"1.21 m\" in [car], or track_front and track_rear";
+    a.missing_table(missing, "the distance between the wheels of an axle", hint);
+}
+
+fn seats(a: &mut Assembler<'_>, car: &mut CarSpec) {
+    let seat = |person| SeatSpec { person, aboard: false };
+    car.weights.seats = parts(a, "seat").into_iter().map(seat).collect();
+    a.fill(car, "seat");
+    for (place, seat) in car.weights.seats.iter_mut().enumerate() {
+        seat.aboard = a.flag_or(&format!("seat.{}.aboard", seat.person.name), place == 0);
     }
 }
 
-fn seats(a: &mut Assembler<'_>) -> Vec<SeatSpec> {
-    let mut seats = Vec::new();
-    for name in a.values.names("seat") {
-        let person = part(a, "seat", &name);
-        let aboard = a.flag_or(&format!("seat.{name}.aboard"), seats.is_empty());
-        seats.push(SeatSpec { person, aboard });
-    }
-    seats
-}
-
-fn luggage(a: &mut Assembler<'_>, wheelbase_m: f64) -> PartSpec {
-    let mass_kg = a.number("luggage.mass");
+fn luggage(a: &mut Assembler<'_>, car: &mut CarSpec) {
+    car.weights.luggage.name = Arc::from("luggage");
+    a.fill(car, "luggage.mass");
     // A wheelbase in inches leaves a tail.
-    let over_axle = format!("{} m ± 0.3 m", rounded(wheelbase_m, 4));
-    let behind_front_axle_m = a.number_or(
+    let over_axle = format!("{} m ± 0.3 m", rounded(car.weights.wheelbase_m, 4));
+    car.weights.luggage.place.behind_front_axle_m = a.number_or(
         "luggage.behind_front_axle",
         &over_axle,
         "luggage is taken to lie over the rear axle (engineering judgement)",
     );
-    let place = Place {
-        behind_front_axle_m,
-        right_of_centre_m: a.number("luggage.right_of_centre"),
-        above_ground_m: a.optional("luggage.above_ground"),
-    };
-    PartSpec { name: "luggage".into(), mass_kg, place }
+    a.fill(car, "luggage");
 }
 
 #[cfg(test)]

@@ -10,12 +10,11 @@ use crownwheel::cycle::Cycle;
 use crownwheel::example;
 use crownwheel::knob::Knob;
 use crownwheel::spec::CarSpec;
+use crownwheel::spread::Spread;
 use crownwheel_quantities::Units;
 use crownwheel_sweep::course::Course;
 use crownwheel_sweep::sweep::{Finished, Plan};
-use crownwheel_sweep::{
-    Axis, AxisValue, Base, DayModel, Model, Space, Spread, Unsure, Weights, Worlds,
-};
+use crownwheel_sweep::{Axis, AxisValue, Base, DayModel, Model, Space, Unsure, Weights, Worlds};
 
 const WORLDS: usize = 200;
 

@@ -143,7 +143,8 @@ mod tests {
     use crownwheel::example;
     use crownwheel::knob::Knob;
 
-    use crate::{DayModel, Spread, Unsure};
+    use crate::{DayModel, Unsure};
+    use crownwheel::spread::Spread;
     use crownwheel_quantities::NamedCycle;
 
     /// A car that used more than was expected rolls harder than was thought, and one that used far more

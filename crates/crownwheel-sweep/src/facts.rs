@@ -243,8 +243,8 @@ fn enough(misfits: &[f64]) -> (Weights, Verdict) {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::spread::Spread;
     use crate::worlds::Worlds;
+    use crownwheel::spread::Spread;
     use std::num::NonZeroUsize;
 
     fn normal(seed: u64, count: usize, name: &str) -> Vec<f64> {

@@ -176,7 +176,8 @@ mod tests {
     use crownwheel_quantities::Band;
 
     use crate::course::Course;
-    use crate::{Axis, AxisValue, Base, DayModel, Model, Space, Spread, Weights, Worlds};
+    use crate::{Axis, AxisValue, Base, DayModel, Model, Space, Weights, Worlds};
+    use crownwheel::spread::Spread;
 
     /// So many options, none of which is ever run.
     fn space(count: usize) -> Space {

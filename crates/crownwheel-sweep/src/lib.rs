@@ -17,7 +17,8 @@
 //! use crownwheel::knob::Knob;
 //! use crownwheel::{Car, example};
 //! use crownwheel_sweep::quantile::Sample;
-//! use crownwheel_sweep::{Model, Spread, Unsure, Weights, Worlds};
+//! use crownwheel::spread::Spread;
+//! use crownwheel_sweep::{Model, Unsure, Weights, Worlds};
 //!
 //! let car = example::small_saloon();
 //! let knob = Knob::find("tyres.rolling_resistance", &car).expect("every car has it");
@@ -60,7 +61,6 @@ pub mod screening;
 pub mod shares;
 pub mod single;
 pub mod space;
-pub mod spread;
 pub mod sweep;
 pub mod weights;
 pub mod worlds;
@@ -68,6 +68,5 @@ pub mod worlds;
 pub use demand::{Judgement, Probability};
 pub use model::{DayModel, DayUnsure, Model, Unsure};
 pub use space::{Axis, AxisValue, Base, Choice, OptionCase, Space};
-pub use spread::{Spread, SpreadKind};
 pub use weights::Weights;
 pub use worlds::Worlds;

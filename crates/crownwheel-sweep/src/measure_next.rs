@@ -78,7 +78,8 @@ mod tests {
     use crownwheel::knob::Knob;
     use crownwheel_quantities::rows;
 
-    use crate::{DayModel, Spread, Unsure};
+    use crate::{DayModel, Unsure};
+    use crownwheel::spread::Spread;
 
     fn unsure(key: &str) -> Unsure {
         let knob = Knob::find(key, &example::small_saloon()).unwrap();

@@ -6,8 +6,8 @@ use std::sync::Arc;
 use crownwheel::knob::{DayKnob, Knob};
 use crownwheel::spec::{CarSpec, DaySpec, SpecError};
 
-use crate::spread::{Cut, Spread};
 use crate::worlds::Worlds;
+use crownwheel::spread::{Cut, Spread};
 
 /// An unsure number of a car.
 #[derive(Clone, Debug, PartialEq)]
@@ -236,19 +236,21 @@ mod tests {
     #[test]
     fn a_day_in_a_world_and_what_is_no_number_of_it() {
         let day = example::mild_day();
-        let unsure = |knob: DayKnob| DayUnsure {
-            key: Arc::from("day.mild.temperature"),
-            knob,
+        let windy = example::winter_day();
+        let unsure = |path: &str, day: &DaySpec| DayUnsure {
+            key: Arc::from(path),
+            knob: DayKnob::find(path, day).unwrap(),
             spread: Spread::normal(288.15, 2.0),
             physical: (200.0, 330.0),
         };
         let worlds = worlds();
-        let model = DayModel { day: day.clone(), unsure: vec![unsure(DayKnob::Temperature)] };
+        let model =
+            DayModel { day: day.clone(), unsure: vec![unsure("day.mild.temperature", &day)] };
         let cold: Vec<f64> =
             (0..50).map(|world| model.in_world(&worlds, world).unwrap().temperature_k).collect();
         assert!(cold.iter().any(|k| *k < 287.0) && cold.iter().any(|k| *k > 289.0));
         // The example's day is calm.
-        let calm = DayModel { day, unsure: vec![unsure(DayKnob::WindSpeed)] };
+        let calm = DayModel { day, unsure: vec![unsure("day.winter.wind", &windy)] };
         assert!(calm.in_world(&worlds, 0).is_err());
     }
 }

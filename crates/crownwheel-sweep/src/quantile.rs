@@ -151,8 +151,8 @@ impl Sample {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::spread::Spread;
     use crate::worlds::Worlds;
+    use crownwheel::spread::Spread;
     use rand_pcg::Pcg64;
     use rand_pcg::rand_core::{Rng, SeedableRng};
     use std::num::NonZeroUsize;

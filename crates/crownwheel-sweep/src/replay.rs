@@ -9,8 +9,8 @@ use crate::course::Course;
 use crate::model::Model;
 use crate::pilot::PILOTS;
 use crate::run::Runner;
-use crate::spread::Spread;
 use crate::worlds::Worlds;
+use crownwheel::spread::Spread;
 
 /// An input as it was drawn.
 #[derive(Clone, Debug, PartialEq)]

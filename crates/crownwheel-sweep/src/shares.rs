@@ -198,8 +198,8 @@ impl Fits {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::spread::{Spread, SpreadKind};
     use crate::worlds::Worlds;
+    use crownwheel::spread::{Spread, SpreadKind};
     use std::f64::consts::PI;
     use std::num::NonZeroUsize;
 

@@ -165,7 +165,8 @@ mod tests {
     use crownwheel::knob::Knob;
     use crownwheel::weights::LoadCase;
 
-    use crate::{DayModel, Spread, Unsure};
+    use crate::{DayModel, Unsure};
+    use crownwheel::spread::Spread;
 
     const KEY: &str = "pack.module_mass";
     const MASS: Question = Question::of(&rows::MASS).loaded(LoadCase::DriverOnly);

@@ -9,7 +9,7 @@ use crownwheel::knob::Knob;
 use crownwheel::spec::CarSpec;
 
 use crate::model::{Model, Unsure};
-use crate::spread::Spread;
+use crownwheel::spread::Spread;
 
 /// One choice that an option has made.
 #[derive(Clone, Debug, PartialEq)]

@@ -1,7 +1,8 @@
 //! The description of a car in SI numbers, as a program writes it: [`CarSpec`] and its parts.
 //!
 //! Nothing here is checked. [`crate::Car::new`] checks a whole description once and refuses it with
-//! a [`SpecError`] that names the key; after that nothing can fail.
+//! a [`SpecError`] that names the key; after that nothing can fail. The default of a description is
+//! empty, to be filled in: as it is, it is refused.
 //!
 //! Signs and directions, once for all fields: lengths along the car are measured **behind the front
 //! axle** (in front of it is negative), across the car **right of the centre line**, up from the
@@ -53,7 +54,7 @@ pub struct Place {
 }
 
 /// A part with a mass and a place: taken out, put in, a person, or luggage.
-#[derive(Clone, Debug, PartialEq)]
+#[derive(Clone, Debug, Default, PartialEq)]
 #[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
 #[cfg_attr(feature = "serde", serde(deny_unknown_fields))]
 pub struct PartSpec {
@@ -66,7 +67,7 @@ pub struct PartSpec {
 }
 
 /// A seat and the person in it.
-#[derive(Clone, Debug, PartialEq)]
+#[derive(Clone, Debug, Default, PartialEq)]
 #[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
 #[cfg_attr(feature = "serde", serde(deny_unknown_fields))]
 pub struct SeatSpec {
@@ -105,7 +106,7 @@ pub struct PlateSpec {
 }
 
 /// Springs, as rates at the wheel.
-#[derive(Clone, Copy, Debug, PartialEq)]
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
 #[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
 #[cfg_attr(feature = "serde", serde(deny_unknown_fields))]
 pub struct SpringsSpec {
@@ -120,7 +121,7 @@ pub struct SpringsSpec {
 }
 
 /// The engine that was taken out, for comparison.
-#[derive(Clone, Copy, Debug, PartialEq)]
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
 #[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
 #[cfg_attr(feature = "serde", serde(deny_unknown_fields))]
 pub struct OriginalSpec {
@@ -131,7 +132,7 @@ pub struct OriginalSpec {
 }
 
 /// Geometry, scale readings, and what is taken out and put in.
-#[derive(Clone, Debug, PartialEq)]
+#[derive(Clone, Debug, Default, PartialEq)]
 #[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
 #[cfg_attr(feature = "serde", serde(deny_unknown_fields))]
 pub struct WeightsSpec {
@@ -165,29 +166,31 @@ pub struct WeightsSpec {
 }
 
 /// Which axle the motor drives.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
 #[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
 #[cfg_attr(feature = "serde", serde(rename_all = "snake_case", deny_unknown_fields))]
 pub enum DrivenAxle {
     /// Front-wheel drive.
     Front,
     /// Rear-wheel drive.
+    #[default]
     Rear,
 }
 
 /// How the driven wheels share torque.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
 #[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
 #[cfg_attr(feature = "serde", serde(rename_all = "snake_case", deny_unknown_fields))]
 pub enum Differential {
     /// Equal torque on both wheels: the lighter loaded one limits.
+    #[default]
     Open,
     /// Both wheels turn alike: the sum of both loads limits.
     Locked,
 }
 
 /// A tyre mark, `155/80 R13 79T`.
-#[derive(Clone, Copy, Debug, PartialEq)]
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
 #[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
 #[cfg_attr(feature = "serde", serde(deny_unknown_fields))]
 pub struct TyreMark {
@@ -206,11 +209,12 @@ pub struct TyreMark {
 }
 
 /// Where the rolling radius comes from.
-#[derive(Clone, Copy, Debug, PartialEq)]
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
 #[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
 #[cfg_attr(feature = "serde", serde(rename_all = "snake_case", deny_unknown_fields))]
 pub enum RollingSpec {
     /// From the mark: circumference = rolling factor x overall diameter.
+    #[default]
     FromMark,
     /// The car was pushed: metres for a number of turns of a driven wheel.
     Rolled {
@@ -224,7 +228,7 @@ pub enum RollingSpec {
 }
 
 /// Tyres, all four alike.
-#[derive(Clone, Debug, PartialEq)]
+#[derive(Clone, Debug, Default, PartialEq)]
 #[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
 #[cfg_attr(feature = "serde", serde(deny_unknown_fields))]
 pub struct TyresSpec {
@@ -311,8 +315,16 @@ pub enum RoadLoadSpec {
     },
 }
 
+/// Nothing holds the car back.
+impl Default for RoadLoadSpec {
+    fn default() -> Self {
+        let drag = DragSpec::Area(0.0);
+        RoadLoadSpec::Terms { drag, brake_drag_n: 0.0, drag_rise_at_10_deg_yaw: 0.0 }
+    }
+}
+
 /// One gear stage: the reduction, or the axle.
-#[derive(Clone, Copy, Debug, PartialEq)]
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
 #[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
 #[cfg_attr(feature = "serde", serde(deny_unknown_fields))]
 pub struct StageSpec {
@@ -358,11 +370,12 @@ pub enum Shifting {
 }
 
 /// Between motor and propeller shaft (or final drive).
-#[derive(Clone, Debug, PartialEq)]
+#[derive(Clone, Debug, Default, PartialEq)]
 #[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
 #[cfg_attr(feature = "serde", serde(rename_all = "snake_case", deny_unknown_fields))]
 pub enum FirstStage {
     /// Nothing: the motor drives the axle.
+    #[default]
     Direct,
     /// A reduction with one ratio.
     Reduction(StageSpec),
@@ -397,7 +410,7 @@ impl FirstStage {
 }
 
 /// From the motor shaft to the wheels.
-#[derive(Clone, Debug, PartialEq)]
+#[derive(Clone, Debug, Default, PartialEq)]
 #[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
 #[cfg_attr(feature = "serde", serde(deny_unknown_fields))]
 pub struct DrivelineSpec {
@@ -421,7 +434,7 @@ pub struct DrivelineSpec {
 }
 
 /// Peak and continuous torque against speed, as on the motor's sheet.
-#[derive(Clone, Debug, PartialEq)]
+#[derive(Clone, Debug, Default, PartialEq)]
 #[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
 #[cfg_attr(feature = "serde", serde(deny_unknown_fields))]
 pub struct MotorCurve {
@@ -434,18 +447,19 @@ pub struct MotorCurve {
 }
 
 /// What shaped the falling part of the peak curve on the sheet.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
 #[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
 #[cfg_attr(feature = "serde", serde(rename_all = "snake_case", deny_unknown_fields))]
 pub enum FallingPart {
     /// The supply voltage: the part moves along the speed axis.
+    #[default]
     Voltage,
     /// The battery current: the part scales by power.
     BatteryCurrent,
 }
 
 /// Loss of the motor on a full grid of speed and torque (power lost, not efficiency).
-#[derive(Clone, Debug, PartialEq)]
+#[derive(Clone, Debug, Default, PartialEq)]
 #[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
 #[cfg_attr(feature = "serde", serde(deny_unknown_fields))]
 pub struct LossMap {
@@ -486,8 +500,15 @@ pub enum MotorLossSpec {
     },
 }
 
+/// A map without rows.
+impl Default for MotorLossSpec {
+    fn default() -> Self {
+        MotorLossSpec::Map(Arc::default())
+    }
+}
+
 /// The motor.
-#[derive(Clone, Debug, PartialEq)]
+#[derive(Clone, Debug, Default, PartialEq)]
 #[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
 #[cfg_attr(feature = "serde", serde(deny_unknown_fields))]
 pub struct MotorSpec {
@@ -523,7 +544,7 @@ pub struct MotorSpec {
 }
 
 /// A torque that may be held for a time from cold, at the corner of the peak curve.
-#[derive(Clone, Copy, Debug, PartialEq)]
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
 #[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
 #[cfg_attr(feature = "serde", serde(deny_unknown_fields))]
 pub struct RatingSpec {
@@ -534,7 +555,7 @@ pub struct RatingSpec {
 }
 
 /// The inverter (controller).
-#[derive(Clone, Copy, Debug, PartialEq)]
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
 #[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
 #[cfg_attr(feature = "serde", serde(deny_unknown_fields))]
 pub struct InverterSpec {
@@ -551,7 +572,7 @@ pub struct InverterSpec {
 }
 
 /// Open-circuit voltage of one cell against state of charge.
-#[derive(Clone, Debug, PartialEq)]
+#[derive(Clone, Debug, Default, PartialEq)]
 #[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
 #[cfg_attr(feature = "serde", serde(deny_unknown_fields))]
 pub struct OpenCircuitTable {
@@ -573,7 +594,7 @@ pub struct ColdCapacityTable {
 }
 
 /// Room for modules somewhere in the car.
-#[derive(Clone, Debug, PartialEq)]
+#[derive(Clone, Debug, Default, PartialEq)]
 #[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
 #[cfg_attr(feature = "serde", serde(deny_unknown_fields))]
 pub struct BoxSpec {
@@ -586,7 +607,7 @@ pub struct BoxSpec {
 }
 
 /// The traction battery.
-#[derive(Clone, Debug, PartialEq)]
+#[derive(Clone, Debug, Default, PartialEq)]
 #[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
 #[cfg_attr(feature = "serde", serde(deny_unknown_fields))]
 pub struct PackSpec {
@@ -640,7 +661,7 @@ pub struct PackSpec {
 }
 
 /// Regenerative braking.
-#[derive(Clone, Copy, Debug, PartialEq)]
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
 #[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
 #[cfg_attr(feature = "serde", serde(deny_unknown_fields))]
 pub struct RegenSpec {
@@ -651,7 +672,7 @@ pub struct RegenSpec {
 }
 
 /// The converter from traction to 12 V.
-#[derive(Clone, Copy, Debug, PartialEq)]
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
 #[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
 #[cfg_attr(feature = "serde", serde(deny_unknown_fields))]
 pub struct DcDcSpec {
@@ -662,18 +683,19 @@ pub struct DcDcSpec {
 }
 
 /// Where a load is connected.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
 #[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
 #[cfg_attr(feature = "serde", serde(rename_all = "snake_case", deny_unknown_fields))]
 pub enum LoadSide {
     /// Behind the DC-DC converter.
+    #[default]
     TwelveVolt,
     /// On the traction side.
     Traction,
 }
 
 /// A standing load.
-#[derive(Clone, Debug, PartialEq)]
+#[derive(Clone, Debug, Default, PartialEq)]
 #[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
 #[cfg_attr(feature = "serde", serde(deny_unknown_fields))]
 pub struct LoadSpec {
@@ -688,7 +710,7 @@ pub struct LoadSpec {
 }
 
 /// The on-board charger.
-#[derive(Clone, Copy, Debug, PartialEq)]
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
 #[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
 #[cfg_attr(feature = "serde", serde(deny_unknown_fields))]
 pub struct ChargerSpec {
@@ -699,7 +721,7 @@ pub struct ChargerSpec {
 }
 
 /// Everything about one converted car.
-#[derive(Clone, Debug, PartialEq)]
+#[derive(Clone, Debug, Default, PartialEq)]
 #[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
 #[cfg_attr(feature = "serde", serde(deny_unknown_fields))]
 pub struct CarSpec {
@@ -772,7 +794,7 @@ pub enum Wind {
 }
 
 /// Outdoor conditions of a named day.
-#[derive(Clone, Debug, PartialEq)]
+#[derive(Clone, Debug, Default, PartialEq)]
 #[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
 #[cfg_attr(feature = "serde", serde(deny_unknown_fields))]
 pub struct DaySpec {

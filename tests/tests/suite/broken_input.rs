@@ -123,7 +123,7 @@ fn any_text() -> impl Strategy<Value = String> {
     let piece = prop_oneof![
         4 => "[0-9]{1,3}",
         1 => select(&ODD[..]).prop_map(str::to_owned),
-        2 => select(units::all()).prop_map(|unit| unit.name.to_owned()),
+        2 => select(units::all().collect::<Vec<_>>()).prop_map(|unit| unit.name.to_owned()),
         1 => select(&[" x ", " at ", " ± ", " .. ", "R", "/", "headwind", "all round", " "][..])
             .prop_map(str::to_owned),
         1 => any::<char>().prop_map(String::from),

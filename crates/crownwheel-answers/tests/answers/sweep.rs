@@ -180,7 +180,7 @@ fn the_agreed_keys_are_there() {
 #[test]
 fn differences_are_said_as_people_say_them() {
     let answer = sweep();
-    let [time, speed] = [&names()[1], &names()[2]].map(AnswerName::clone);
+    let [time, speed] = [&names()[1], &names()[2]].map(Question::clone);
     let said = trade(&answer.options[0], &answer.options[1], &[time, speed], None, Units::Metric);
     assert_eq!(
         said.unwrap().text,

@@ -57,7 +57,7 @@ fn entry(row: &KeyRow) -> String {
         format!("\n{} = {}\n", row.path, row.example)
     };
     let mut line = |content: String| text.push_str(&wrapped("    ", &content));
-    line(row.words.to_owned());
+    line(row.title.to_owned());
     line(format!("allowed: {}", row.allowed()));
     line(match row.need {
         Need::Required => "must be given".to_owned(),

@@ -10,7 +10,7 @@ use crate::build::{BuildText, LooseCar};
 use crate::document::Document;
 use crate::input::InputFile;
 use crate::message::{Problem, ProblemKind, Report, printable};
-use crate::model::{model, physical};
+use crate::model::model;
 use crate::quantity::Spread;
 
 use super::MOST_BASES;
@@ -108,7 +108,7 @@ impl Stock {
         };
         let values = factor.entries.iter().enumerate().map(value).collect::<Option<Vec<_>>>()?;
         let key = Arc::clone(&factor.name);
-        Some(Axis { physical: physical(&key), key, knob, values })
+        Some(Axis { physical: knob.key().ends_si(), key, knob, values })
     }
 
     fn axis_value(

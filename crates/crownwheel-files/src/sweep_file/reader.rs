@@ -270,7 +270,7 @@ impl Reader<'_> {
 
     fn missing(&mut self, path: &str) {
         let Some(row) = row_of(path) else { return };
-        let what = format!("`{path}` is missing: {}", row.words);
+        let what = format!("`{path}` is missing: {}", row.title);
         let problem = self.document.problem(ProblemKind::MissingKey, &super::top(), what);
         let hint = format!("{} at the top", explain::example(row));
         self.report.push(problem.key(path).hint(hint));

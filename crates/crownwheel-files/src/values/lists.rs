@@ -8,6 +8,7 @@ use crate::keys::KeyRow;
 use crate::message::{Problem, ProblemKind, printable};
 use crate::quantity;
 use crate::units::Dimension;
+use crownwheel::keys::GEAR_RATIOS as RATIOS;
 
 /// Most gears of a gearbox.
 const MOST_GEARS: usize = 12;
@@ -36,9 +37,9 @@ impl OneValue<'_> {
                 NodeKind::Number(text) | NodeKind::Text(text) => text.trim().parse().ok(),
                 _ => None,
             };
-            let Some(ratio) = ratio.filter(|ratio| (0.05..=50.0).contains(ratio)) else {
+            let Some(ratio) = ratio.filter(|ratio| RATIOS.allows(*ratio)) else {
                 let shown = printable(self.document.text_at(&item.at));
-                let what = format!("`{path}`: `{shown}` is not a gear ratio from 0.05 to 50");
+                let what = format!("`{path}`: `{shown}` is not a gear ratio from {RATIOS}");
                 return Err(self.in_list(path, row, &item.at, what));
             };
             if let Some(before) = ratios.last().filter(|before| **before <= ratio) {

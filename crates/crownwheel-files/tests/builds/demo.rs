@@ -211,7 +211,7 @@ fn collect(path: &str, value: &toml::Value, found: &mut Vec<(String, String)>) {
         toml::Value::String(text) => {
             let is_digit = |c: char| c.is_ascii_digit() || matches!(c, '.' | '-');
             let (digits, rest) = text.split_at(text.find(|c| !is_digit(c)).unwrap_or(text.len()));
-            let a_number = keys::find(path).is_some_and(|row| row.limits.is_some());
+            let a_number = keys::find(path).is_some_and(|row| row.limits().is_some());
             if let (true, Ok(number)) = (a_number, digits.parse::<f64>()) {
                 let less = if number.abs() > 0.0 { number * 0.999 } else { 0.001 };
                 found.push((path.to_owned(), format!("{less}{rest}")));

@@ -3,7 +3,6 @@
 use std::sync::Arc;
 
 use crownwheel::cycle::{Cycle, Grade, Samples};
-use crownwheel::knob::DayKnob;
 use crownwheel::limit::LIMITS;
 use crownwheel::range::{RangeRun, range};
 use crownwheel::spec::{
@@ -98,7 +97,6 @@ fn the_form_is_that_of_the_fields() {
     let written = json!({ "along_road": { "speed_mps": 3.0, "height_m": 10.0 } });
     assert_eq!(to_value(wind).unwrap(), written);
     assert_eq!(to_value(Wind::Calm).unwrap(), json!("calm"));
-    assert_eq!(to_value(DayKnob::PackTemperature).unwrap(), json!("pack_temperature"));
     for limit in LIMITS {
         assert_eq!(to_value(limit).unwrap(), json!(limit.name().replace(' ', "_")));
     }

@@ -1,8 +1,8 @@
 //! Distributions that inputs are drawn from, and what is counted of the answers.
 
+use crownwheel::spread::{SD_PER_HALF_WIDTH, Spread, SpreadKind};
+use crownwheel_sweep::Weights;
 use crownwheel_sweep::quantile::Sample;
-use crownwheel_sweep::spread::SD_PER_HALF_WIDTH;
-use crownwheel_sweep::{Spread, SpreadKind, Weights};
 use crownwheel_testkit::checks::expected;
 use crownwheel_testkit::tolerance::{ROUNDING_REL, half_of_last_digit};
 use crownwheel_testkit::{Table, assert_close};

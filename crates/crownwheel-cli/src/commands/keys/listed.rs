@@ -1,6 +1,6 @@
 //! A key for programs.
 
-use crownwheel_files::keys::{KeyKind, KeyRow, Need, advice};
+use crownwheel_files::keys::{KeyKind, KeyRow, Need};
 use crownwheel_files::units;
 use serde_json::{Value, json};
 
@@ -11,27 +11,26 @@ pub(super) fn entry(row: &KeyRow) -> Value {
         Need::Derived { rule } => (None, Some(rule)),
         _ => (None, None),
     };
-    let advice = advice(row.path);
     json!({
         "key": row.path,
-        "words": row.words,
+        "words": row.title,
         "kind": kind(row.kind),
         "units": units_of(row.kind),
         "choices": choices(row.kind),
         "allowed": row.allowed(),
-        "limits": row.limits.map(|limits| json!({
+        "limits": row.limits().map(|limits| json!({
             "low": limits.low,
             "low_itself": !limits.above_low,
             "high": limits.high,
-            "unit": limits.unit,
+            "unit": limits.unit.name,
         })),
         "required": row.need == Need::Required,
         "default": default,
         "default_source": source,
-        "takes_spread": row.knob || row.unsure,
+        "takes_spread": row.takes_band(),
         "example": row.example,
-        "matters": advice.map(|advice| advice.matters),
-        "find_out": advice.map(|advice| advice.find_out),
+        "matters": row.advice.map(|advice| advice.matters),
+        "find_out": row.advice.map(|advice| advice.find_out),
     })
 }
 
@@ -60,7 +59,7 @@ fn kind(kind: KeyKind) -> &'static str {
 /// The spellings of units that a number may have; a number of a ratio may stand without.
 fn units_of(kind: KeyKind) -> Vec<&'static str> {
     let KeyKind::Number(dimension) = kind else { return Vec::new() };
-    units::all().iter().filter(|unit| unit.dimension == dimension).map(|unit| unit.name).collect()
+    units::all().filter(|unit| unit.dimension == dimension).map(|unit| unit.name).collect()
 }
 
 fn choices(kind: KeyKind) -> Vec<&'static str> {

@@ -54,7 +54,7 @@ fn document(title: &str, mut table: Value) -> Value {
 /// The things to choose from: a list for each name. `set` are keys of the car.
 fn choose(set: &Value) -> Value {
     let row = |name: &str| keys::of_sweep().find(|row| row.path == format!("choose.*.{name}"));
-    let words = |name: &str| row(name).map_or("", |row| row.words);
+    let words = |name: &str| row(name).map_or("", |row| row.title);
     let thing = json!({
         "type": "object",
         "properties": {
@@ -148,7 +148,7 @@ impl Tree {
 
 /// What a person is told about a key while writing it.
 fn annotate(schema: &mut Value, row: &KeyRow, place: &Place) {
-    let mut words = format!("{}; allowed is {}", row.words, row.allowed());
+    let mut words = format!("{}; allowed is {}", row.title, row.allowed());
     match row.need {
         Need::Assumed { text, source } => {
             words.push_str(&format!("; without it {text} ({source})"));
@@ -260,7 +260,7 @@ fn value(row: &KeyRow) -> Value {
 
 fn whole(row: &KeyRow) -> Value {
     let mut schema = json!({ "type": "integer" });
-    if let Some(limits) = row.limits {
+    if let Some(limits) = row.limits() {
         schema["minimum"] = limits.low.into();
         schema["maximum"] = limits.high.into();
     }
@@ -269,12 +269,12 @@ fn whole(row: &KeyRow) -> Value {
 
 /// A text with a unit; a pure number may stand bare.
 fn number(row: &KeyRow, dimension: Dimension) -> Value {
-    let text = json!({ "type": "string", "pattern": pattern(dimension, row.knob || row.unsure) });
+    let text = json!({ "type": "string", "pattern": pattern(dimension, row.takes_band()) });
     if dimension != Dimension::Ratio {
         return text;
     }
     let mut bare = json!({ "type": "number" });
-    if let Some(limits) = row.limits.filter(|limits| limits.unit.is_empty()) {
+    if let Some(limits) = row.limits().filter(|limits| limits.unit.name.is_empty()) {
         let low = if limits.above_low { "exclusiveMinimum" } else { "minimum" };
         bare[low] = limits.low.into();
         bare["maximum"] = limits.high.into();
@@ -284,8 +284,7 @@ fn number(row: &KeyRow, dimension: Dimension) -> Value {
 
 /// `0.52 m`, and where it may be unsure `0.52 m ± 3 cm`, `0.52 ± 0.03 m`, `1.2 N m ± 40 %`, `2 .. 3 m`.
 fn pattern(dimension: Dimension, unsure: bool) -> String {
-    let own =
-        units::all().iter().filter(|unit| unit.dimension == dimension && !unit.name.is_empty());
+    let own = units::all().filter(|unit| unit.dimension == dimension && !unit.name.is_empty());
     let names: Vec<String> = own.map(|unit| spelling(unit.name)).collect();
     let unit = format!("({})", names.join("|"));
     let may = if dimension == Dimension::Ratio { "?" } else { "" };

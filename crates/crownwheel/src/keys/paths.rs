@@ -1,24 +1,14 @@
 //! Paths of keys: which row a path fits, and which known path a misspelt one looks like.
 
-use super::{KeyRow, all};
-
 /// Longest path, bytes, for which a like one is looked for.
 const LONGEST_PATH: usize = 200;
 
 /// Likeness from which a path is offered.
 const LIKE_ENOUGH: f64 = 0.85;
 
-/// The known path that looks most like this one, with the writer's names put in.
+/// Of these patterns the one that looks most like a path, with the writer's names put in.
 #[must_use]
-pub fn nearest(path: &str) -> Option<String> {
-    nearest_of(all(), path)
-}
-
-/// The same among other rows.
-pub(crate) fn nearest_of(
-    rows: impl Iterator<Item = &'static KeyRow>,
-    path: &str,
-) -> Option<String> {
+pub fn nearest_of<'p>(patterns: impl Iterator<Item = &'p str>, path: &str) -> Option<String> {
     // Comparing takes the product of the lengths, and no key is as long as this.
     if path.len() > LONGEST_PATH {
         return None;
@@ -26,9 +16,9 @@ pub(crate) fn nearest_of(
     let own_name = path.rsplit('.').next().unwrap_or(path);
     let table = path.strip_suffix(own_name).unwrap_or_default();
     let mut best: Option<(f64, String)> = None;
-    for row in rows {
+    for pattern in patterns {
         // A table that the key stands in already is no better place for it.
-        let others = candidates(row.path, path).into_iter().filter(|c| !is_within(path, c));
+        let others = candidates(pattern, path).into_iter().filter(|c| !is_within(path, c));
         for candidate in others {
             let name = candidate.rsplit('.').next().unwrap_or(&candidate);
             // The same name in another table, and a like name in the same table, are both likely.
@@ -52,7 +42,7 @@ pub(crate) fn nearest_of(
 /// The most that two texts of these lengths can be alike: comparing them letter by letter is slow, and
 /// a build may hold a hundred keys that nobody knows.
 fn most_alike(a: &str, b: &str) -> f64 {
-    let (a, b) = (a.chars().count() as f64, b.chars().count() as f64);
+    let [a, b] = [a, b].map(|text| crate::table::count(text.chars().count()));
     if a.max(b) > 0.0 { a.min(b) / a.max(b) } else { 1.0 }
 }
 
@@ -80,14 +70,16 @@ fn is_within(path: &str, table: &str) -> bool {
 }
 
 /// Whether a pattern begins with the names of a path and goes on after them.
-pub(super) fn starts_with(pattern: &str, path: &str) -> bool {
+#[must_use]
+pub fn starts_with(pattern: &str, path: &str) -> bool {
     let mut wanted = pattern.split('.');
     path.split('.').all(|name| wanted.next().is_some_and(|want| want == "*" || want == name))
         && wanted.next().is_some()
 }
 
 /// Whether a path fits a pattern with `*` for any name.
-pub(crate) fn matches(pattern: &str, path: &str) -> bool {
+#[must_use]
+pub fn matches(pattern: &str, path: &str) -> bool {
     let (mut wanted, mut given) = (pattern.split('.'), path.split('.'));
     loop {
         match (wanted.next(), given.next()) {
@@ -100,7 +92,7 @@ pub(crate) fn matches(pattern: &str, path: &str) -> bool {
 
 #[cfg(test)]
 mod tests {
-    use super::*;
+    use crate::keys::nearest;
 
     #[test]
     fn misspelt_keys_find_their_neighbour() {

@@ -1,6 +1,6 @@
 //! A number and how unsure it is.
 
-use crownwheel::normal::{quantile, share_below};
+use crate::normal::{quantile, share_below};
 
 /// Half-width of a 95 % band over the standard deviation of a normal distribution.
 pub const SD_PER_HALF_WIDTH: f64 = 1.96;
@@ -81,7 +81,7 @@ impl Spread {
     /// To map many units through one spread, see [`Spread::within`].
     ///
     /// ```
-    /// use crownwheel_sweep::Spread;
+    /// use crownwheel::spread::Spread;
     ///
     /// let share = Spread::normal(0.6, 0.196); // standard deviation 0.1
     /// let everywhere = (f64::NEG_INFINITY, f64::INFINITY);
