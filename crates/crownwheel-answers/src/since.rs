@@ -197,7 +197,6 @@ fn arrow(first: &str, second: &str) -> String {
 mod tests {
     use super::*;
     use crate::LoadCase;
-    use std::sync::Arc;
 
     fn key(key: &str, first: Option<&str>, second: Option<&str>) -> KeyMoved {
         let owned = |text: Option<&str>| text.map(str::to_owned);

@@ -7,6 +7,7 @@ use std::sync::Arc;
 
 use crownwheel::constants::METRE_PER_MILE;
 use crownwheel::cycle::Cycle;
+use crownwheel::unsure::USUAL_WORLDS;
 use crownwheel_answers::from_car::{self, Asked};
 use crownwheel_answers::from_sweep::{demands_answer, facts_not_used, model_error_note};
 use crownwheel_answers::pull::HillLine;
@@ -18,7 +19,7 @@ use crownwheel_answers::{
 };
 use crownwheel_sweep::course::Course;
 use crownwheel_sweep::single::{SEED, Single, weigh_and_tell};
-use crownwheel_sweep::worlds::{USUAL_COUNT, USUAL_SCREENED};
+use crownwheel_sweep::worlds::USUAL_SCREENED;
 use crownwheel_sweep::{DayModel, Model, Weights, Worlds};
 
 use crate::outcome::Failure;
@@ -59,7 +60,7 @@ impl Bands {
         worlds: Option<NonZeroUsize>,
         sets: &[String],
     ) -> Result<Option<Bands>, Failure> {
-        let count = worlds.map_or(USUAL_COUNT, NonZeroUsize::get);
+        let count = worlds.map_or(USUAL_WORLDS, NonZeroUsize::get);
         let Some(count) = NonZeroUsize::new(count).filter(|count| count.get() > 1) else {
             return Ok(None);
         };

@@ -5,7 +5,7 @@ use std::f64::consts::PI;
 use std::path::Path;
 use std::sync::Arc;
 
-use crownwheel_sweep::facts::Fact;
+use crownwheel_quantities::Fact;
 
 use crate::Build;
 use crate::outside::{Axle, CycleRef, DemandKind, MeasuredAt};

@@ -5,7 +5,7 @@ use std::sync::Arc;
 
 use crownwheel::knob::{DayKnob, Knob};
 use crownwheel::spec::{CarSpec, DaySpec, Wind};
-use crownwheel_sweep::{DayModel, DayUnsure, Model, Unsure};
+use crownwheel::unsure::{DayModel, DayUnsure, Model, Unsure};
 
 use crate::Build;
 use crate::keys::{self, KeyKind, KeyRow};

@@ -1,9 +1,9 @@
 //! A sweep read from its file: the build, its options, and in which days and worlds they are judged.
 //!
 //! [`load_sweep`] reads `sweep.toml` and the build that it names. What may be varied is every key of
-//! the car: a plain number becomes an [`Axis`](crownwheel_sweep::Axis), so that options are made by
+//! the car: a plain number becomes an [`Axis`](crownwheel::space::Axis), so that options are made by
 //! setting it; anything else is put together through the build's own keys, one
-//! [`Base`](crownwheel_sweep::Base) for each combination.
+//! [`Base`](crownwheel::space::Base) for each combination.
 
 mod cars;
 mod choose;
@@ -19,8 +19,9 @@ use std::path::{Path, PathBuf};
 use std::sync::Arc;
 
 use crownwheel::cycle::Cycle;
+use crownwheel::space::Space;
+use crownwheel::unsure::DayModel;
 use crownwheel_quantities::text::shown_path;
-use crownwheel_sweep::{DayModel, Space};
 
 use crate::build::BuildText;
 use crate::document::{At, Document, Set};

@@ -1,4 +1,4 @@
-//! What a car must do: limits on its answers.
+//! What a car must do, and what was measured on it: limits on its answers, and numbers beside them.
 
 use std::sync::Arc;
 
@@ -31,6 +31,17 @@ pub enum Bound {
     AtLeast(f64),
     /// No more than this.
     AtMost(f64),
+}
+
+/// One measured number.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Fact {
+    /// Name as written in the build.
+    pub name: Arc<str>,
+    /// What was measured, in the unit of the answer that predicts it.
+    pub measured: f64,
+    /// Standard deviation of the measurement in the same unit: half-width of its 95 % band over 1.96.
+    pub standard_deviation: f64,
 }
 
 impl Bound {

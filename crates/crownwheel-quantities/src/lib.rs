@@ -37,7 +37,7 @@ pub mod worth;
 mod written;
 
 pub use band::{Band, Deciles};
-pub use demand::{Bound, Condition, Demand};
+pub use demand::{Bound, Condition, Demand, Fact};
 pub use number::Number;
 pub use quantity::{Endless, Quantity, Reading};
 pub use question::Question;

@@ -8,11 +8,11 @@ use rayon::prelude::*;
 
 use crate::course::Course;
 use crate::facts::{Conditioned, Contradiction, Fact, Facts, FactsError, Verdict};
-use crate::model::Model;
 use crate::pilot::PILOTS;
 use crate::result::{Amount, FactAgainst, FactsAnswer};
 use crate::run::{Runner, Values, append, pieces};
 use crate::worlds::Worlds;
+use crownwheel::unsure::Model;
 
 /// Standard deviation of the model's own error, relative to what was measured. It is assumed: what is
 /// left of use on a second cycle once the first is known is of this size.

@@ -4,7 +4,7 @@ use std::sync::Arc;
 
 use crownwheel_quantities::{Demand, NamedCycle, NotThere, Question, Questions, Supply};
 
-use crate::model::DayModel;
+use crownwheel::unsure::DayModel;
 
 /// Steps of a full-throttle run in the worlds, s. The answer moves by less than a thousandth against
 /// the 0.02 s of a single build.

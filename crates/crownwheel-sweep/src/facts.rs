@@ -9,6 +9,8 @@ use std::sync::Arc;
 
 use nalgebra::{Cholesky, DMatrix, DVector, Dyn};
 
+pub use crownwheel_quantities::Fact;
+
 use crate::quantile::Sample;
 use crate::weights::Weights;
 
@@ -20,17 +22,6 @@ pub const FEW_WORLDS: f64 = 400.0;
 
 /// A fact farther than this from the median contradicts the build, in joint standard deviations.
 pub const CONTRADICTS_AT_SD: f64 = 3.0;
-
-/// One measured number.
-#[derive(Clone, Debug, PartialEq)]
-pub struct Fact {
-    /// Name as written in the build.
-    pub name: Arc<str>,
-    /// What was measured, in the unit of the answer that predicts it.
-    pub measured: f64,
-    /// Standard deviation of the measurement in the same unit: half-width of its 95 % band over 1.96.
-    pub standard_deviation: f64,
-}
 
 /// Facts with the covariance of all their errors.
 #[derive(Clone, Debug)]

@@ -31,7 +31,7 @@
 //! let model = Model { car, unsure: vec![unsure] };
 //! let worlds = Worlds::new(1, NonZeroUsize::new(200).expect("not nought"), 0);
 //!
-//! let drawn = model.drawn(&worlds);
+//! let drawn = worlds.of_car(&model);
 //! let mut rolling = Vec::new();
 //! for world in 0..worlds.count() {
 //!     rolling.push(Car::new(&drawn.car(world)?)?.spec().tyres.rolling_resistance);
@@ -45,12 +45,12 @@ pub mod conditioning;
 pub mod course;
 pub mod decision;
 pub mod demand;
+pub mod drawn;
 pub mod facts;
 pub mod fit;
 pub mod frontier;
 pub mod gathered;
 pub mod measure_next;
-pub mod model;
 pub mod pilot;
 pub mod quantile;
 pub mod ranking;
@@ -60,13 +60,12 @@ pub mod run;
 pub mod screening;
 pub mod shares;
 pub mod single;
-pub mod space;
 pub mod sweep;
 pub mod weights;
 pub mod worlds;
 
+pub use crownwheel::space::{Axis, AxisValue, Base, Choice, OptionCase, Space};
+pub use crownwheel::unsure::{DayModel, DayUnsure, Model, Unsure};
 pub use demand::{Judgement, Probability};
-pub use model::{DayModel, DayUnsure, Model, Unsure};
-pub use space::{Axis, AxisValue, Base, Choice, OptionCase, Space};
 pub use weights::Weights;
 pub use worlds::Worlds;

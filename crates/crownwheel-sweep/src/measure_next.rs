@@ -7,12 +7,12 @@ use crownwheel_quantities::Question;
 use rayon::prelude::*;
 
 use crate::course::Course;
-use crate::model::Model;
 use crate::result::MeasureNext;
 use crate::run::Values;
 use crate::shares::{Share, Shared};
 use crate::weights::Weights;
 use crate::worlds::Worlds;
+use crownwheel::unsure::Model;
 
 /// Inputs that are named for an answer.
 pub const MOST_INPUTS: usize = 5;

@@ -6,11 +6,11 @@ use crownwheel::spec::{CarSpec, DaySpec, SpecError};
 use crownwheel::{Car, Day};
 
 use crate::course::Course;
-use crate::model::Model;
 use crate::pilot::PILOTS;
 use crate::run::Runner;
 use crate::worlds::Worlds;
 use crownwheel::spread::Spread;
+use crownwheel::unsure::Model;
 
 /// An input as it was drawn.
 #[derive(Clone, Debug, PartialEq)]
@@ -78,9 +78,9 @@ impl Replay {
         let of_days = course.days.iter().flat_map(|day| &day.unsure);
         let of_days = of_days.map(|it| draw(&it.key, &it.spread, it.physical));
         // A world whose numbers make no car, or no day, counts as the nominal one.
-        let car = model.in_world(worlds, world).ok().filter(|car| Car::new(car).is_ok());
-        let day = |model: &crate::model::DayModel| {
-            let drawn = model.in_world(worlds, world).ok().filter(|day| Day::new(day).is_ok());
+        let car = worlds.of_car(model).car(world).ok().filter(|car| Car::new(car).is_ok());
+        let day = |model: &crownwheel::unsure::DayModel| {
+            let drawn = worlds.of_day(model).day(world).ok().filter(|day| Day::new(day).is_ok());
             drawn.unwrap_or_else(|| model.day.clone())
         };
         Ok(Some(Replay {

@@ -2,6 +2,7 @@
 
 use std::sync::Arc;
 
+use crownwheel::space::Choice;
 use crownwheel_quantities::worth::rounded;
 use crownwheel_quantities::{Band, Bound, Condition, Demand, Question, Units};
 use serde::ser::SerializeMap;
@@ -50,6 +51,14 @@ pub struct OptionAnswer {
 /// What an option has chosen: key or group, and value, in the order of the keys.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
 pub struct Choices(pub Vec<(Arc<str>, Arc<str>)>);
+
+impl Choices {
+    /// Choices of an option.
+    #[must_use]
+    pub fn of(choices: &[Choice]) -> Choices {
+        Choices(choices.iter().map(|it| (Arc::clone(&it.of), Arc::clone(&it.is))).collect())
+    }
+}
 
 impl Serialize for Choices {
     fn serialize<S: Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {

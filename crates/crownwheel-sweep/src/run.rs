@@ -12,9 +12,9 @@ use crownwheel_quantities::{Fleet, Run, ready};
 
 use crate::course::Course;
 use crate::fit::Inputs;
-use crate::model::Model;
 use crate::pilot::{PILOTS, Way};
 use crate::worlds::Worlds;
+use crownwheel::unsure::Model;
 
 /// Worlds of a piece of work: two batches.
 const PIECE: usize = 16;
@@ -198,9 +198,9 @@ impl<'a> Runner<'a> {
 
     /// What is unsure about the car and about one of its days, in these worlds.
     fn inputs(&self, day: usize, worlds: Range<usize>) -> Inputs {
-        let mut inputs = self.model.drawn(self.worlds).deviations(worlds.clone());
+        let mut inputs = self.worlds.of_car(self.model).deviations(worlds.clone());
         if let Some(day) = self.course.days.get(day) {
-            inputs.extend(day.drawn(self.worlds).deviations(worlds));
+            inputs.extend(self.worlds.of_day(day).deviations(worlds));
         }
         inputs
     }
@@ -220,7 +220,7 @@ impl<'a> Runner<'a> {
 
     /// The car and its days in these worlds.
     fn made(&self, worlds: Range<usize>) -> (Vec<Car>, Vec<Vec<Day>>) {
-        let drawn = self.model.drawn(self.worlds);
+        let drawn = self.worlds.of_car(self.model);
         // A world whose numbers make no car, or no day, counts as the nominal one.
         let car = |world: usize| {
             let spec = drawn.car(world).ok();
@@ -233,7 +233,7 @@ impl<'a> Runner<'a> {
             .iter()
             .zip(&self.days)
             .map(|(model, nominal)| {
-                let drawn = model.drawn(self.worlds);
+                let drawn = self.worlds.of_day(model);
                 let day = |world: usize| {
                     let spec = drawn.day(world).ok();
                     spec.and_then(|spec| Day::new(&spec).ok()).unwrap_or_else(|| nominal.clone())

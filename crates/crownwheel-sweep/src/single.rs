@@ -12,12 +12,12 @@ use crate::course::Course;
 use crate::demand::{Judgement, judge};
 use crate::facts::Fact;
 use crate::measure_next::{Ran, measure_next};
-use crate::model::Model;
 use crate::quantile::Sample;
 use crate::result::{Answers, FactsAnswer, MeasureNext};
 use crate::run::{Runner, Values};
 use crate::weights::Weights;
 use crate::worlds::Worlds;
+use crownwheel::unsure::Model;
 
 /// Seed of the worlds of a single car: the same every time.
 pub const SEED: u64 = 1;
@@ -75,10 +75,10 @@ impl<'a> Single<'a> {
         let world = counting
             .filter(|at| values[*at].is_finite())
             .min_by(|a, b| off(*a).total_cmp(&off(*b)))?;
-        let car = Car::new(&self.model.in_world(self.worlds, world).ok()?).ok()?;
+        let car = Car::new(&self.worlds.of_car(self.model).car(world).ok()?).ok()?;
         let day_name = name.day()?;
         let day = self.course.days.iter().find(|day| day.day.name == *day_name)?;
-        let day = Day::new(&day.in_world(self.worlds, world).ok()?).ok()?;
+        let day = Day::new(&self.worlds.of_day(day).day(world).ok()?).ok()?;
         Some((world, car, day))
     }
 

@@ -17,15 +17,15 @@ use rayon::prelude::*;
 use crate::course::Course;
 use crate::demand::{Judgement, judge};
 use crate::frontier::Frontier;
-use crate::model::Model;
 use crate::pilot::Way;
 use crate::quantile::Sample;
 use crate::ranking::{Candidate, ranking};
 use crate::run::{Runner, Values, append, pieces};
 use crate::screening::Screening;
-use crate::space::{OptionCase, Space, named};
 use crate::weights::Weights;
 use crate::worlds::Worlds;
+use crownwheel::space::{OptionCase, Space};
+use crownwheel::unsure::Model;
 
 /// Options whose first worlds are kept for the second look.
 const KEPT_OPTIONS: u128 = 1000;
@@ -147,7 +147,7 @@ impl Plan<'_> {
             );
             return Looked { index, answer, scatter: 0.0, kept: None };
         };
-        let choices = named(&option.choices);
+        let choices = Choices::of(&option.choices);
         let refused = |reason: String| Looked {
             index,
             answer: OptionAnswer {
@@ -163,7 +163,7 @@ impl Plan<'_> {
         };
         let runner = Runner::beside(pattern, self.course, self.worlds, model, option.price);
         let Ok(mut runner) = runner else {
-            let reason = crate::space::why_not(&model.car);
+            let reason = crownwheel::space::why_not(&model.car);
             return refused(reason.unwrap_or_else(|| "it cannot be built".to_owned()));
         };
         let count = self.first_worlds();
@@ -371,8 +371,8 @@ struct Chosen {
 
 impl Chosen {
     fn of(space: &Space, index: u128) -> Option<Chosen> {
-        let OptionCase { id, choices, model, price } = space.unchecked(index)?;
-        Some(Chosen { index, id, choices: named(&choices), price, model: model.ok()? })
+        let OptionCase { id, choices, model, price, .. } = space.unchecked(index)?;
+        Some(Chosen { index, id, choices: Choices::of(&choices), price, model: model.ok()? })
     }
 }
 

@@ -17,9 +17,6 @@ use sha2::{Digest, Sha256};
 
 use crate::weights::as_f64;
 
-/// Worlds of a sweep unless it says otherwise.
-pub const USUAL_COUNT: usize = 2000;
-
 /// Worlds of the first look unless the sweep says otherwise.
 pub const USUAL_SCREENED: usize = 200;
 

@@ -53,6 +53,7 @@ pub mod ready;
 pub mod road_load;
 pub mod rolling;
 pub mod rules;
+pub mod space;
 pub mod spec;
 pub mod spread;
 pub mod springs;
@@ -61,6 +62,7 @@ pub mod table;
 pub mod trials;
 pub mod tyre;
 pub mod tyre_label;
+pub mod unsure;
 pub mod weights;
 pub mod windows;
 

@@ -28,8 +28,8 @@ fn driven(demo: Demo, day: usize, cycle: &Cycle, worlds: &Worlds) -> Vec<ShortRa
     let (model, day) = (build.model(), build.day_models().remove(day));
     let made: Vec<(Car, Day)> = (0..COUNT)
         .map(|world| {
-            let car = Car::new(&model.in_world(worlds, world).unwrap()).unwrap();
-            (car, Day::new(&day.in_world(worlds, world).unwrap()).unwrap())
+            let car = Car::new(&worlds.of_car(&model).car(world).unwrap()).unwrap();
+            (car, Day::new(&worlds.of_day(&day).day(world).unwrap()).unwrap())
         })
         .collect();
     let ready: Vec<Ready> = made.iter().map(|(car, day)| Ready::new(car, day)).collect();

@@ -4,7 +4,7 @@ use std::collections::BTreeMap;
 use std::sync::Arc;
 
 use crownwheel::knob::Knob;
-use crownwheel_sweep::{Axis, AxisValue, Base, Choice, Space};
+use crownwheel::space::{Axis, AxisValue, Base, Choice, Space};
 
 use crate::build::{BuildText, LooseCar};
 use crate::document::Document;

@@ -33,7 +33,7 @@ pub(super) fn read(document: &Document, report: &mut Report) -> Written {
     let mut reader = Reader { document, report };
     let mut written = Written {
         build: (crate::build::FILE_NAME.to_owned(), At::default()),
-        worlds: crownwheel_sweep::worlds::USUAL_COUNT,
+        worlds: crownwheel::unsure::USUAL_WORLDS,
         seed: 1,
         screening: true,
         cycles: Vec::new(),

@@ -3,10 +3,10 @@
 #![allow(clippy::unwrap_used, reason = "helpers of tests: a panic is a failed test")]
 
 use crownwheel::knob::Knob;
+use crownwheel::space::OptionCase;
 use crownwheel::spec::{CarSpec, FirstStage};
 use crownwheel_files::SweepBuild;
 use crownwheel_files::quantity::SpreadKind;
-use crownwheel_sweep::OptionCase;
 
 use crate::bench::{Bench, loaded};
 
@@ -45,7 +45,7 @@ fn every_option_is_the_car_that_overrides_make() {
     assert_eq!(axes, ["driveline.axle.ratio", "pack.module_mass", "car.wheelbase"]);
     assert_eq!((sweep.space.bases.len(), sweep.space.len()), (2, 16));
     for option in options(&sweep) {
-        let set = |choice: &crownwheel_sweep::Choice| crownwheel_files::Set {
+        let set = |choice: &crownwheel::space::Choice| crownwheel_files::Set {
             key: choice.of.to_string(),
             value: choice.is.to_string(),
         };

@@ -1,14 +1,15 @@
 //! `--world`: one option in one world again.
 
+use crownwheel::space::OptionCase;
+use crownwheel::unsure::Model;
 use crownwheel::{Car, Day};
 use crownwheel_answers::from_car::cycle_trace;
 use crownwheel_answers::text::world_text;
 use crownwheel_answers::world::{DrawnInput, WorldResult};
 use crownwheel_answers::{Table, WorldAnswer};
 use crownwheel_files::as_written;
-use crownwheel_sweep::model::Model;
 use crownwheel_sweep::replay::{Drawn, Replay};
-use crownwheel_sweep::space::{OptionCase, named};
+use crownwheel_sweep::result::Choices;
 
 use super::job::Job;
 use super::watch::Stop;
@@ -93,7 +94,7 @@ fn answer(
         units: subject.units,
         plain: format!("World {number} of {count} of {}.", option.id),
         id: option.id.clone(),
-        choices: named(&option.choices),
+        choices: Choices::of(&option.choices),
         world: number,
         worlds: count,
         counts: job.counts(number - 1),

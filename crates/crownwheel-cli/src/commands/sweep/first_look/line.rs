@@ -8,7 +8,7 @@ use crownwheel_answers::sweep::{Answers, DemandMet};
 use crownwheel_answers::text::clean;
 use crownwheel_answers::{Band, OptionAnswer};
 use crownwheel_quantities::Demand;
-use crownwheel_sweep::space::named;
+use crownwheel_sweep::result::Choices;
 use crownwheel_sweep::sweep::{Looked, Plan};
 use csv::StringRecord;
 use sha2::{Digest, Sha256};
@@ -229,7 +229,7 @@ fn looked(plan: &Plan<'_>, cells: &Cells<'_>) -> Result<Looked, Fault> {
         .unchecked(index)
         .filter(|_| index < count)
         .ok_or_else(|| cells.fault(0, &format!("the number of one of {count} options")))?;
-    let choices = named(&option.choices);
+    let choices = Choices::of(&option.choices);
     let reason = cells.at(2);
     let wanted = if reason.is_empty() { cells.columns.len() - 1 } else { 3 };
     if cells.record.len() != wanted {

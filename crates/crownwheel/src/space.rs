@@ -3,13 +3,11 @@
 use std::collections::BTreeMap;
 use std::sync::Arc;
 
-use crate::result::Choices;
-use crownwheel::Car;
-use crownwheel::knob::Knob;
-use crownwheel::spec::CarSpec;
-
-use crate::model::{Model, Unsure};
-use crownwheel::spread::Spread;
+use crate::Car;
+use crate::knob::Knob;
+use crate::spec::CarSpec;
+use crate::spread::Spread;
+use crate::unsure::{Model, Unsure};
 
 /// One choice that an option has made.
 #[derive(Clone, Debug, PartialEq)]
@@ -20,12 +18,6 @@ pub struct Choice {
     pub is: Arc<str>,
     /// What it costs, in the currency of the sweep. `None`: no price is written.
     pub price: Option<f64>,
-}
-
-/// Choices as answers name them.
-#[must_use]
-pub fn named(choices: &[Choice]) -> Choices {
-    Choices(choices.iter().map(|it| (Arc::clone(&it.of), Arc::clone(&it.is))).collect())
 }
 
 /// One value of an axis.
@@ -225,7 +217,7 @@ fn quoted(text: &str) -> String {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crownwheel::example;
+    use crate::example;
 
     fn axis(key: &str, values: &[(&str, f64)]) -> Axis {
         Axis {

@@ -1,99 +1,32 @@
-//! A car or a day with what is unsure about it, and how it is in one world.
+//! How a car or a day is in one world.
 
 use std::ops::Range;
 use std::sync::Arc;
 
 use crownwheel::knob::{DayKnob, Knob};
 use crownwheel::spec::{CarSpec, DaySpec, SpecError};
+use crownwheel::unsure::{DayModel, Model};
 
 use crate::worlds::Worlds;
 use crownwheel::spread::{Cut, Spread};
 
-/// An unsure number of a car.
-#[derive(Clone, Debug, PartialEq)]
-pub struct Unsure {
-    /// Path in a build file, `tyres.rolling_resistance`. Its draws hang on this name.
-    pub key: Arc<str>,
-    /// The number.
-    pub knob: Knob,
-    /// How unsure it is, in the unit of its field in [`crownwheel::spec`].
-    pub spread: Spread,
-    /// Lowest and highest value that make sense, in the same unit; infinite where there is none.
-    pub physical: (f64, f64),
-}
-
-/// One option's car: nominal, and what is unsure about it.
-#[derive(Clone, Debug, PartialEq)]
-pub struct Model {
-    /// The car with every number at its nominal value.
-    pub car: CarSpec,
-    /// Its unsure numbers.
-    pub unsure: Vec<Unsure>,
-}
-
-/// An unsure number of a day.
-#[derive(Clone, Debug, PartialEq)]
-pub struct DayUnsure {
-    /// Path in a build file, `day.winter.wind`. Its draws hang on this name.
-    pub key: Arc<str>,
-    /// The number.
-    pub knob: DayKnob,
-    /// How unsure it is, in the unit of its field in [`DaySpec`].
-    pub spread: Spread,
-    /// Lowest and highest value that make sense, in the same unit; infinite where there is none.
-    pub physical: (f64, f64),
-}
-
-/// A day: nominal, and what is unsure about it.
-#[derive(Clone, Debug, PartialEq)]
-pub struct DayModel {
-    /// The day with every number at its nominal value.
-    pub day: DaySpec,
-    /// Its unsure numbers.
-    pub unsure: Vec<DayUnsure>,
-}
-
-impl Model {
-    /// The car in one world, counted from 0. To make many, see [`Model::drawn`].
-    ///
-    /// # Errors
-    /// An unsure number is none of this car.
-    ///
-    /// # Panics
-    /// When there is no such world.
-    pub fn in_world(&self, worlds: &Worlds, world: usize) -> Result<CarSpec, SpecError> {
-        self.drawn(worlds).car(world)
-    }
-
-    /// The car joined with the draws of everything that is unsure about it.
+impl Worlds {
+    /// A car joined with the draws of everything that is unsure about it.
     #[must_use]
-    pub fn drawn(&self, worlds: &Worlds) -> DrawnCar<'_> {
-        let draws = self.unsure.iter().map(|unsure| {
-            (unsure.knob, Draws::new(worlds, &unsure.key, unsure.spread, unsure.physical))
+    pub fn of_car<'a>(&self, model: &'a Model) -> DrawnCar<'a> {
+        let draws = model.unsure.iter().map(|unsure| {
+            (unsure.knob, Draws::new(self, &unsure.key, unsure.spread, unsure.physical))
         });
-        DrawnCar { nominal: &self.car, draws: draws.collect() }
-    }
-}
-
-impl DayModel {
-    /// The day in one world, counted from 0. To make many, see [`DayModel::drawn`].
-    ///
-    /// # Errors
-    /// An unsure number is none of this day.
-    ///
-    /// # Panics
-    /// When there is no such world.
-    pub fn in_world(&self, worlds: &Worlds, world: usize) -> Result<DaySpec, SpecError> {
-        self.drawn(worlds).day(world)
+        DrawnCar { nominal: &model.car, draws: draws.collect() }
     }
 
-    /// The day joined with the draws of everything that is unsure about it.
+    /// A day joined with the draws of everything that is unsure about it.
     #[must_use]
-    pub fn drawn(&self, worlds: &Worlds) -> DrawnDay<'_> {
-        let draws = self.unsure.iter().map(|unsure| {
-            (unsure.knob, Draws::new(worlds, &unsure.key, unsure.spread, unsure.physical))
+    pub fn of_day<'a>(&self, model: &'a DayModel) -> DrawnDay<'a> {
+        let draws = model.unsure.iter().map(|unsure| {
+            (unsure.knob, Draws::new(self, &unsure.key, unsure.spread, unsure.physical))
         });
-        DrawnDay { nominal: &self.day, draws: draws.collect() }
+        DrawnDay { nominal: &model.day, draws: draws.collect() }
     }
 }
 
@@ -186,6 +119,7 @@ impl Draws {
 mod tests {
     use super::*;
     use crownwheel::example;
+    use crownwheel::unsure::{DayUnsure, Unsure};
     use std::num::NonZeroUsize;
 
     fn unsure(car: &CarSpec, key: &str, spread: Spread) -> Unsure {
@@ -210,7 +144,7 @@ mod tests {
         for world in [0, 7, 49] {
             let mut right = car.clone();
             right.tyres.rolling_resistance = spread.at(units[world], (0.0, f64::INFINITY));
-            assert_eq!(model.in_world(&worlds, world).unwrap(), right);
+            assert_eq!(worlds.of_car(&model).car(world).unwrap(), right);
         }
     }
 
@@ -224,8 +158,9 @@ mod tests {
         };
         let wide = Model { unsure: vec![unsure(&car, key, Spread::normal(0.0115, 0.003))], car };
         let worlds = worlds();
-        let rolling =
-            |model: &Model, world| model.in_world(&worlds, world).unwrap().tyres.rolling_resistance;
+        let rolling = |model: &Model, world| {
+            worlds.of_car(model).car(world).unwrap().tyres.rolling_resistance
+        };
         for world in 0..50 {
             let (narrow, wide) = (rolling(&narrow, world), rolling(&wide, world));
             // What is cut away below 0 lies seven standard deviations off.
@@ -247,10 +182,10 @@ mod tests {
         let model =
             DayModel { day: day.clone(), unsure: vec![unsure("day.mild.temperature", &day)] };
         let cold: Vec<f64> =
-            (0..50).map(|world| model.in_world(&worlds, world).unwrap().temperature_k).collect();
+            (0..50).map(|world| worlds.of_day(&model).day(world).unwrap().temperature_k).collect();
         assert!(cold.iter().any(|k| *k < 287.0) && cold.iter().any(|k| *k > 289.0));
         // The example's day is calm.
         let calm = DayModel { day, unsure: vec![unsure("day.winter.wind", &windy)] };
-        assert!(calm.in_world(&worlds, 0).is_err());
+        assert!(worlds.of_day(&calm).day(0).is_err());
     }
 }
