@@ -24,7 +24,7 @@ pub(super) const ROWS: &[KeyRow] = &[
             .advice(
                 "starting where one wheel slips first",
                 "driven wheels in the air, turn one by hand: if the other turns backwards it \
-is open",
+                 is open",
             ),
     ),
     row(
@@ -70,7 +70,7 @@ is open",
         key(
             "car.drag_area.driveline",
             "drag area by what the car did in its day: share of the power that reached the \
-wheels",
+             wheels",
         )
         .over(0.5, 1.0, ONE)
         .like("0.88")

@@ -43,7 +43,7 @@ pub(super) const ROWS: &[KeyRow] = &[
         key(
             "demand.*.range.following",
             "demand on range: the car must keep up with the cycle so far; false: the \
-distance to empty counts",
+             distance to empty counts",
         )
         .like("false"),
     ),

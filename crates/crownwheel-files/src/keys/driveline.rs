@@ -33,7 +33,7 @@ pub(super) const ROWS: &[KeyRow] = &[
         key(
             "driveline.gearbox.gear",
             "the gear that the car stays in, counted from 1, or the one that takes least \
-from the pack",
+             from the pack",
         )
         .like("\"best\"")
         .required(),

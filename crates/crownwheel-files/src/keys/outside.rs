@@ -81,7 +81,7 @@ pub(super) const ROWS: &[KeyRow] = &[
         key(
             "measured.*.wall",
             "measured fact: energy from the wall that put back what a distance took, \
-instead of use",
+             instead of use",
         )
         .over(0.0, 3000.0, WH_PER_KM)
         .like("\"168 Wh/km ± 5 %\""),

@@ -12,7 +12,7 @@ const CYCLES: KeyKind = KeyKind::Several("a list of built-in cycles and names of
 const DAYS: KeyKind = KeyKind::Several("a list of days of the build");
 const VARY: KeyKind = KeyKind::Several(
     "keys of the car, each with a list of values, of { value, price }, or with { \
-from, to } and step or count",
+     from, to } and step or count",
 );
 
 pub(super) const ROWS: &[KeyRow] = &[

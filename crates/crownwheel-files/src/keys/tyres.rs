@@ -16,7 +16,7 @@ pub(super) const ROWS: &[KeyRow] = &[
             .advice(
                 "rolling radius: motor speed, pull, what the speedometer reads",
                 "push the car some turns of a wheel, measure the way, and write it as [tyres] \
-rolled",
+                 rolled",
             ),
     ),
     row(
@@ -48,7 +48,7 @@ rolled",
         .advice(
             "rolling resistance at high speed, most of cross-ply tyres",
             "coast down from high speed; `crownwheel coastdown` finds the part that grows \
-with speed",
+             with speed",
         ),
     )
     .after("tyres.drum_to_road"),

@@ -31,7 +31,7 @@ pub(super) const ROWS: &[KeyRow] = &[
         key(
             "axle_lift.raised_by",
             "lifting an axle, for the height of the centre of gravity: how far its hubs \
-were raised",
+             were raised",
         )
         .over(0.0, 3.0, M)
         .like("\"0.60 m\"")

@@ -96,7 +96,7 @@ pub(super) const ROWS: &[Key] = &[
         .advice(
             "range, most in town and of a light car",
             "each wheel in the air, out of gear: pull it round with a spring balance at \
-the tread and add the four forces; or coast down",
+             the tread and add the four forces; or coast down",
         )
         .of_car(|car| match &mut car.road_load {
             Terms { brake_drag_n, .. } => at(brake_drag_n),

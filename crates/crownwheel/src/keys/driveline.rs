@@ -151,7 +151,7 @@ pub(super) const ROWS: &[Key] = &[
         .advice(
             "drag of cold oil: short trips in winter",
             "coast down once with cold and once with warm oil; leave it if winter does not \
-matter",
+             matter",
         )
         .of_car(|car| at(&mut car.driveline.oil_viscosity_exponent)),
     key("driveline.oil_time_constant", "time constant of a casing's warming at 50 km/h")
@@ -161,13 +161,13 @@ matter",
         .advice(
             "how long cold oil costs range",
             "a thermometer on the casing during a steady drive: the time to two thirds of \
-the whole rise",
+             the whole rise",
         )
         .of_car(|car| at(&mut car.driveline.oil_time_constant_s)),
     key(
         "driveline.oil_conductance",
         "heat that each casing (reduction or gearbox, axle) gives off at 50 km/h for \
-each kelvin above the air",
+         each kelvin above the air",
     )
     .over(0.0, 1000.0, W_PER_K)
     .like("\"10 W/K\"")
@@ -175,7 +175,7 @@ each kelvin above the air",
     .advice(
         "how warm the oil gets",
         "the casing's whole rise over the air on a steady drive: the heat of the \
-losses over it",
+         losses over it",
     )
     .of_car(|car| at(&mut car.driveline.oil_conductance_wpk)),
 ];

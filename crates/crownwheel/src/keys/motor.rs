@@ -24,7 +24,7 @@ pub(super) const ROWS: &[Key] = &[
         .advice(
             "times at full throttle, hills, top speed",
             "time a run at full throttle, or a dynamometer, and hold it against \
-`crownwheel pull`",
+             `crownwheel pull`",
         )
         .of_car(|car| at(&mut car.motor.curve_scale)),
     key(
@@ -37,7 +37,7 @@ pub(super) const ROWS: &[Key] = &[
     .advice(
         "torque at low speed: starts and hills",
         "the controller's phase current and that of the sheet's test, as \
-inverter.max_phase_current and motor.phase_current",
+         inverter.max_phase_current and motor.phase_current",
     )
     .of_car(|car| at(&mut car.motor.phase_current_ratio)),
     key("motor.curve_voltage", "voltage under load during the test of the curve")
@@ -143,7 +143,7 @@ inverter.max_phase_current and motor.phase_current",
         .advice(
             "use and range everywhere",
             "log volts and amperes of the pack on a trip, and give the log to `crownwheel \
-audit`",
+             audit`",
         )
         .of_car(|car| at(&mut car.motor.losses_scale)),
     key("inverter.fixed_loss", "loss of the inverter that is always there")

@@ -42,7 +42,7 @@ pub(super) const ROWS: &[Key] = &[
         .advice(
             "sag and loss in the cold",
             "the resistance at two temperatures from the cell's sheet, or a cold sheet as \
-pack.cold_capacity",
+             pack.cold_capacity",
         )
         .of_car(|car| at(&mut car.pack.resistance_b_k)),
     key("pack.cell_voltage.from", "lowest cell voltage")
@@ -78,7 +78,7 @@ pack.cold_capacity",
     key(
         "pack.module_spread",
         "standard deviation of capacity from module to module; the weakest rules in \
-series",
+         series",
     )
     .from(0.0, 0.2, ONE)
     .like("\"2 %\"")
@@ -86,7 +86,7 @@ series",
     .advice(
         "range: the weakest module of a string ends the drive",
         "charge and discharge each module by itself, and count: standard deviation \
-over mean",
+         over mean",
     )
     .of_car(|car| at(&mut car.pack.module_spread)),
     key("pack.module_mass", "mass of one module")
@@ -110,7 +110,7 @@ over mean",
         .advice(
             "how warm the pack stays over a day",
             "log a warm pack at rest in cool air: mass times specific heat over the time \
-to two thirds of the fall",
+             to two thirds of the fall",
         )
         .of_car(|car| at(&mut car.pack.conductance_wpk)),
     key("pack.modules_in_series", "modules in series")
@@ -148,7 +148,7 @@ to two thirds of the fall",
         .advice(
             "sag at full current",
             "what is lost from the pack's terminals to the controller's at a known \
-current: for who may measure on the traction side",
+             current: for who may measure on the traction side",
         )
         .of_car(|car| at(&mut car.pack.harness_resistance_ohm)),
     key("pack.state_of_health", "capacity left, 1 for new")

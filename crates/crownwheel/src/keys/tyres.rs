@@ -31,7 +31,7 @@ pub(super) const ROWS: &[Key] = &[
     .advice(
         "rolling resistance at high speed, most of cross-ply tyres",
         "coast down from high speed; `crownwheel coastdown` finds the part that grows \
-with speed",
+         with speed",
     )
     .of_car(|car| at(&mut car.tyres.rolling_rise_per_mps2)),
     key("tyres.rolled.turns", "turns of a driven wheel while the car was pushed")
@@ -68,7 +68,7 @@ with speed",
         .advice(
             "times at full throttle, a little",
             "weigh a wheel with its tyre: its mass times the square of four fifths of the \
-rolling radius is close",
+             rolling radius is close",
         )
         .of_car(|car| at(&mut car.tyres.wheel_inertia_kgm2)),
     key("tyres.grip.dry", "greatest tractive force over wheel load on a dry road")
