@@ -342,9 +342,9 @@ mod tests {
             ]
         );
         // A kept gearbox has gears to choose from, a road load by coefficients has no drag area.
-        let petrel = keys("petrel");
-        assert!(petrel.contains(&"driveline.gearbox.gear".to_owned()), "{petrel:?}");
-        let Kind::Missing(why) = of(&demo("petrel"), "car.drag_area").kind else { panic!() };
+        let godwit = keys("godwit");
+        assert!(godwit.contains(&"driveline.gearbox.gear".to_owned()), "{godwit:?}");
+        let Kind::Missing(why) = of(&demo("godwit"), "car.drag_area").kind else { panic!() };
         assert!(why.contains("car.road_load"));
         // A drag area that is worked out from a top speed can be moved all the same.
         assert!(keys("wren").contains(&"car.drag_area".to_owned()));
@@ -354,7 +354,7 @@ mod tests {
     /// car itself refuses.
     #[test]
     fn what_a_slider_writes_is_read() {
-        for name in ["dunlin", "petrel", "wren"] {
+        for name in ["dunlin", "godwit", "wren"] {
             for control in controls(&demo(name), &[]) {
                 let Kind::Slider { from, to, number, decimals, rest, .. } = &control.kind else {
                     continue;

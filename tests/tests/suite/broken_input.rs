@@ -234,9 +234,9 @@ fn spoiled_tables_are_read_or_refused_with_their_place() {
     for path in [
         "dunlin/motor-curve.csv",
         "dunlin/motor-losses.csv",
-        "petrel/motor-curve.csv",
-        "petrel/cell-cold.csv",
-        "petrel/market-round.csv",
+        "godwit/motor-curve.csv",
+        "godwit/cell-cold.csv",
+        "godwit/market-round.csv",
         "wren/motor-curve.csv",
     ] {
         tables.push(demo(path));
@@ -254,7 +254,7 @@ fn spoiled_tables_are_read_or_refused_with_their_place() {
 fn spoiled_builds_and_their_tables_are_read_or_refused_with_their_place() {
     for (name, tables) in [
         ("dunlin", &["motor-curve.csv", "motor-losses.csv"][..]),
-        ("petrel", &["motor-curve.csv", "cell-cold.csv"]),
+        ("godwit", &["motor-curve.csv", "cell-cold.csv"]),
         ("wren", &["motor-curve.csv"]),
     ] {
         let folder = copy_of(name);
@@ -283,7 +283,7 @@ fn spoiled_builds_and_their_tables_are_read_or_refused_with_their_place() {
 
 #[test]
 fn spoiled_sweeps_are_read_or_refused_with_their_place() {
-    for name in ["dunlin", "petrel"] {
+    for name in ["dunlin", "godwit"] {
         let (folder, text) = (copy_of(name), demo(&format!("{name}/sweep.toml")));
         // Comments hide most slips.
         let bare: String = text

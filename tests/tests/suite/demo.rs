@@ -17,16 +17,16 @@ pub(crate) struct Demo {
 pub(crate) const DUNLIN: Demo = Demo { folder: "dunlin", file: "build.toml" };
 
 /// A van in US units.
-pub(crate) const PETREL: Demo = Demo { folder: "petrel", file: "build.toml" };
+pub(crate) const GODWIT: Demo = Demo { folder: "godwit", file: "build.toml" };
 
 /// The same van in metric.
-pub(crate) const PETREL_METRIC: Demo = Demo { folder: "petrel", file: "build-metric.toml" };
+pub(crate) const GODWIT_METRIC: Demo = Demo { folder: "godwit", file: "build-metric.toml" };
 
 /// A light car of the thirties.
 pub(crate) const WREN: Demo = Demo { folder: "wren", file: "build.toml" };
 
 /// One of each car.
-pub(crate) const DEMOS: [Demo; 3] = [DUNLIN, PETREL, WREN];
+pub(crate) const DEMOS: [Demo; 3] = [DUNLIN, GODWIT, WREN];
 
 impl Demo {
     /// Folder of the demo.

@@ -7,7 +7,7 @@ use crownwheel_answers::from_car::{Asked, Subject, check, range, weigh};
 use crownwheel_testkit::difference_too_large;
 use serde_json::Value;
 
-use crate::demo::{DEMOS, Demo, PETREL, PETREL_METRIC};
+use crate::demo::{DEMOS, Demo, GODWIT, GODWIT_METRIC};
 use crate::fixture;
 
 /// Relative allowance between two ways to write the same number.
@@ -110,7 +110,7 @@ fn every_demo_is_checked_weighed_and_driven() {
 fn the_van_in_us_units_is_the_van_in_metric() {
     for units in [Units::Metric, Units::Us] {
         for ((name, us), (_, metric)) in
-            answers(PETREL, units).into_iter().zip(answers(PETREL_METRIC, units))
+            answers(GODWIT, units).into_iter().zip(answers(GODWIT_METRIC, units))
         {
             let numbers = assert_same(name, &us, &metric);
             assert!(numbers > 10, "{name}: {numbers} numbers");

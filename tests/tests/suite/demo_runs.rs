@@ -8,7 +8,7 @@ use crownwheel::weights::{LoadCase, loaded};
 use crownwheel::{Car, Day};
 use crownwheel_testkit::assert_close;
 
-use crate::demo::{DEMOS, DUNLIN, Demo, PETREL, WREN};
+use crate::demo::{DEMOS, DUNLIN, Demo, GODWIT, WREN};
 use crate::run::run;
 
 /// Share of the gross energy that may be missing from a balance.
@@ -67,19 +67,19 @@ fn halving_the_step_moves_net_energy_by_less_than_a_thousandth() {
         halving_moves_less_than(1e-3, demo, &demo.build().car, &[]);
     }
     // The van falls far behind on us06: then the moment at which it does counts, not the step.
-    halving_moves_less_than(1e-3, PETREL, &shifted(Shifting::Fixed(2)), &["us06"]);
+    halving_moves_less_than(1e-3, GODWIT, &shifted(Shifting::Fixed(2)), &["us06"]);
 }
 
 /// With a choice of gear on every leg, shorter legs choose at other moments: up to 3 in a thousand.
 #[test]
 fn halving_the_step_moves_the_choice_of_gear_by_little() {
     let van = shifted(Shifting::LeastLoss { dwell_s: 4.0, shift_s: 0.0 });
-    halving_moves_less_than(3e-3, PETREL, &van, &["us06"]);
+    halving_moves_less_than(3e-3, GODWIT, &van, &["us06"]);
 }
 
 /// The van, its gearbox driven in another way.
 fn shifted(shifting: Shifting) -> CarSpec {
-    let mut car = PETREL.build().car;
+    let mut car = GODWIT.build().car;
     let FirstStage::Gearbox(gearbox) = &mut car.driveline.first else { panic!("a gearbox") };
     gearbox.shifting = shifting;
     car

@@ -14,7 +14,7 @@ fn words<'v>(value: &'v Value, field: &str) -> &'v str {
 
 #[test]
 fn every_assumed_value_is_explained_on_the_screen_and_in_json() {
-    for name in ["dunlin", "petrel", "wren"] {
+    for name in ["dunlin", "godwit", "wren"] {
         let build = demo(name);
         let answer = json(&["check", path_text(&build), "--worlds", "60"]);
         let done = good(&["check", path_text(&build), "--worlds", "60"]);

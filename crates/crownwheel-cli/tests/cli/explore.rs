@@ -316,8 +316,8 @@ fn the_command_to_copy_gives_the_same() {
 
 #[test]
 fn a_build_without_a_key_says_why() {
-    let petrel = path_text(&crate::bench::demo("petrel")).to_owned();
-    let page = Page::of(&[&petrel, "--set", "driveline.axle.ratio=4.1,4.6"]);
+    let godwit = path_text(&crate::bench::demo("godwit")).to_owned();
+    let page = Page::of(&[&godwit, "--set", "driveline.axle.ratio=4.1,4.6"]);
     let (_, body) = page.get("");
     assert!(body.contains("there is no drag area to move"), "{body}");
     for offered in ["4.1", "4.6"] {

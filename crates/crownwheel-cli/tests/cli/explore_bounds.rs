@@ -228,7 +228,7 @@ fn a_signal_closes_it_whatever_clients_do() {
     use crate::bench::{demo, path_text};
 
     // Its bands take long.
-    let page = Page::of(&[path_text(&demo("petrel"))]);
+    let page = Page::of(&[path_text(&demo("godwit"))]);
     let asks = [
         page.good("bands/1/1"),
         page.good("answer/2/1").repeat(3000),

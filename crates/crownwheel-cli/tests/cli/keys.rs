@@ -8,7 +8,7 @@ use serde_json::{Value, json};
 
 use crate::bench::{demo, good, json as answer, run, text};
 
-const DEMOS: [&str; 3] = ["dunlin", "petrel", "wren"];
+const DEMOS: [&str; 3] = ["dunlin", "godwit", "wren"];
 
 /// A schema that is ready to check by.
 struct Checker {
@@ -58,9 +58,9 @@ fn the_demos_are_valid_by_the_schema() {
         let why = build.why_not(&toml_of(&demo_text(name, "build.toml")));
         assert_eq!(why, None, "{name}");
     }
-    let metric = toml_of(&demo_text("petrel", "build-metric.toml"));
+    let metric = toml_of(&demo_text("godwit", "build-metric.toml"));
     assert_eq!(build.why_not(&metric), None);
-    for name in ["dunlin", "petrel"] {
+    for name in ["dunlin", "godwit"] {
         let why = sweep.why_not(&toml_of(&demo_text(name, "sweep.toml")));
         assert_eq!(why, None, "{name}");
     }

@@ -10,7 +10,7 @@ use tempfile::TempDir;
 
 use crate::bench::{copy_of, crownwheel, demo, path_text, run, text};
 
-const DEMOS: [&str; 3] = ["dunlin", "petrel", "wren"];
+const DEMOS: [&str; 3] = ["dunlin", "godwit", "wren"];
 
 fn code(output: &Output) -> Option<i32> {
     output.status.code()
@@ -179,7 +179,7 @@ fn a_new_build_runs() {
 /// Units are for the eye: the same answer in miles and pounds.
 #[test]
 fn answers_come_in_us_units_too() {
-    let build = demo("petrel");
+    let build = demo("godwit");
     let shown = |units: &str| {
         let output = run(&["weigh", path_text(&build), "--units", units]);
         assert_eq!(code(&output), Some(0), "{}", text(&output.stderr));

@@ -6,7 +6,7 @@ use crate::bench::{Demo, check_messages, edit, set};
 fn weights_that_are_wrong() {
     check_messages(
         "weights_that_are_wrong",
-        Demo::Petrel,
+        Demo::Godwit,
         &[
             (
                 "a weighbridge ticket beside four scales",
@@ -124,7 +124,7 @@ fn tickets_that_are_wrong() {
 fn road_loads_that_are_wrong() {
     check_messages(
         "road_loads_that_are_wrong",
-        Demo::Petrel,
+        Demo::Godwit,
         &[
             (
                 "no mass of the runs",
@@ -222,7 +222,7 @@ fn tyres_that_are_wrong() {
 fn days_and_demands_that_are_wrong() {
     check_messages(
         "days_and_demands_that_are_wrong",
-        Demo::Petrel,
+        Demo::Godwit,
         &[
             ("degrees without their ring", edit("\"59 °F\"", "\"59 F\"")),
             ("degrees without a scale", edit("\"59 °F\"", "\"59 °\"")),

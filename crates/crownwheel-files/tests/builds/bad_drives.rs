@@ -8,7 +8,7 @@ fn gearboxes_that_are_wrong() {
     let gear = |to| edit("gear = \"best\"", to);
     check_messages(
         "gearboxes_that_are_wrong",
-        Demo::Petrel,
+        Demo::Godwit,
         &[
             ("a gear that is not there", gear("gear = 7")),
             ("gear nought", gear("gear = 0")),
@@ -65,7 +65,7 @@ fn motors_that_are_wrong() {
     };
     check_messages(
         "motors_that_are_wrong",
-        Demo::Petrel,
+        Demo::Godwit,
         &[
             ("a motor of steam", edit("[motor]\n", "[motor]\nkind = \"steam\"\n")),
             (

@@ -7,7 +7,7 @@ fn packs_that_are_wrong() {
     let cold = |to| edit("cold_capacity = \"cell-cold.csv\"", to);
     check_messages(
         "packs_that_are_wrong",
-        Demo::Petrel,
+        Demo::Godwit,
         &[
             ("a chemistry without a table", edit("chemistry = \"lfp\"", "chemistry = \"nca\"")),
             (

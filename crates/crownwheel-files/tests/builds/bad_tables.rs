@@ -8,7 +8,7 @@ const CURVE: &str = "motor-curve.csv";
 fn tables_that_are_wrong() {
     check_messages(
         "tables_that_are_wrong",
-        Demo::Petrel,
+        Demo::Godwit,
         &[
             (
                 "torque and power at once",

@@ -14,18 +14,18 @@ pub(crate) enum Demo {
     /// The saloon in metric, with a reduction and four scales.
     Dunlin,
     /// The van in pounds and miles, with its gearbox and coast-down coefficients.
-    Petrel,
+    Godwit,
     /// The light car with a weighbridge ticket, a brushed motor and no reduction.
     Wren,
 }
 
 impl Demo {
-    pub(crate) const ALL: [Self; 3] = [Self::Dunlin, Self::Petrel, Self::Wren];
+    pub(crate) const ALL: [Self; 3] = [Self::Dunlin, Self::Godwit, Self::Wren];
 
     pub(crate) fn folder(self) -> PathBuf {
         let name = match self {
             Self::Dunlin => "dunlin",
-            Self::Petrel => "petrel",
+            Self::Godwit => "godwit",
             Self::Wren => "wren",
         };
         Path::new(env!("CARGO_MANIFEST_DIR")).join("../../data-demo").join(name)

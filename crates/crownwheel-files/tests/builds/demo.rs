@@ -167,7 +167,7 @@ fn us_units_say_the_same() {
 /// another build.
 #[test]
 fn every_number_of_the_demos_has_an_effect() {
-    for (demo, least) in [(Demo::Dunlin, 100), (Demo::Petrel, 120), (Demo::Wren, 80)] {
+    for (demo, least) in [(Demo::Dunlin, 100), (Demo::Godwit, 120), (Demo::Wren, 80)] {
         let bench = Bench::of(demo);
         let plain = bench.loaded();
         let mut changed = 0;

@@ -75,7 +75,7 @@ fn first_difference(left: &str, right: &str) -> (Option<String>, usize) {
 
 #[test]
 fn the_van_in_pounds_is_the_van_in_metric() {
-    let bench = Bench::of(Demo::Petrel);
+    let bench = Bench::of(Demo::Godwit);
     let pounds = everything(&bench.loaded());
     let (difference, numbers) = first_difference(&pounds, &everything(&bench.loaded_metric()));
     assert_eq!(difference, None);
@@ -105,7 +105,7 @@ fn answers(build: &Build, cycle: &Cycle) -> String {
 
 #[test]
 fn the_van_in_pounds_goes_as_far_as_the_van_in_metric() {
-    let bench = Bench::of(Demo::Petrel);
+    let bench = Bench::of(Demo::Godwit);
     let pounds = bench.loaded();
     let metric = bench.loaded_metric();
     for name in ["market-round.csv", "wltc3b", "udds", "hwfet"] {
@@ -121,7 +121,7 @@ fn the_van_in_pounds_goes_as_far_as_the_van_in_metric() {
 
 #[test]
 fn a_number_that_is_a_little_off_is_seen() {
-    let bench = Bench::of(Demo::Petrel);
+    let bench = Bench::of(Demo::Godwit);
     let plain = everything(&bench.loaded());
     for (key, value) in [
         ("plate.gross", "5950.00002 lb"),
@@ -139,7 +139,7 @@ fn a_number_that_is_a_little_off_is_seen() {
 
 #[test]
 fn the_van_keeps_its_gearbox_and_its_coefficients() {
-    let car = Bench::of(Demo::Petrel).loaded().car;
+    let car = Bench::of(Demo::Godwit).loaded().car;
     assert!(
         matches!(&car.driveline.first, FirstStage::Gearbox(gearbox) if gearbox.gears.len() == 4)
     );
@@ -174,7 +174,7 @@ fn top_speed_mph(build: &Build) -> (f64, Limit) {
 
 #[test]
 fn the_story_of_the_van_holds() {
-    let build = Bench::of(Demo::Petrel).loaded();
+    let build = Bench::of(Demo::Godwit).loaded();
     let (front, rear) = axles_lb(&build, LoadCase::AsOnScales);
     assert!((front - 2034.0).abs() < 1e-6 && (rear - 1246.0).abs() < 1e-6);
     // By statics from the masses and places of the build: 3964 lb, 1485.73 lb of it behind.
@@ -253,7 +253,7 @@ fn tables_written_by_other_programs_are_the_same() {
 
 #[test]
 fn rounds_written_by_other_programs_are_the_same() {
-    for (demo, name) in [(Demo::Dunlin, "moor-round.csv"), (Demo::Petrel, "market-round.csv")] {
+    for (demo, name) in [(Demo::Dunlin, "moor-round.csv"), (Demo::Godwit, "market-round.csv")] {
         let bench = Bench::of(demo);
         let text = bench.text(name);
         let read = || {

@@ -38,7 +38,7 @@ fn ten_modules_and_more_are_over_the_controller_and_say_so() {
 
 #[test]
 fn the_van_has_a_small_sweep() {
-    let sweep = Bench::of("petrel").loaded();
+    let sweep = Bench::of("godwit").loaded();
     assert!((20..=60).contains(&sweep.space.len()), "{}", sweep.space.len());
     for index in 0..sweep.space.len() {
         let option = sweep.space.option(index).unwrap();
@@ -48,7 +48,7 @@ fn the_van_has_a_small_sweep() {
 
 #[test]
 fn identities_do_not_repeat() {
-    for demo in ["dunlin", "petrel"] {
+    for demo in ["dunlin", "godwit"] {
         let sweep = Bench::of(demo).loaded();
         let mut ids: Vec<String> =
             (0..sweep.space.len()).map(|index| sweep.space.option(index).unwrap().id).collect();
