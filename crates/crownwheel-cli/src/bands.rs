@@ -148,7 +148,7 @@ impl Bands {
             result.charge_left_pct = around.unwrap_or(result.charge_left_pct);
         }
         let of_cycles: Vec<Question> =
-            own.iter().flat_map(|cycle| answers_of(&course.names(), &cycle.name)).collect();
+            own.iter().flat_map(|cycle| answers_of(course.names(), &cycle.name)).collect();
         answer.measure_next =
             single.measure_next(&self.telling(&of_cycles, asked.days.len()), &self.lines);
         self.say(&mut answer.drawn, &mut answer.notes, &mut answer.warnings);
@@ -420,7 +420,7 @@ fn course(
     supplies: Vec<Supply>,
 ) -> Result<Course, Failure> {
     Course::new(names, demands, cycles, days, supplies)
-        .map_err(|missing| Failure::Failed(format!("nothing gives `{}`", missing.question.key())))
+        .map_err(|missing| Failure::Failed(format!("nothing gives `{}`", missing.key)))
 }
 
 #[cfg(test)]

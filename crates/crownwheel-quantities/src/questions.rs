@@ -60,13 +60,12 @@ pub struct Questions {
 #[non_exhaustive]
 pub struct NotThere {
     /// The question.
-    pub question: Question,
+    pub key: String,
 }
 
 impl fmt::Display for NotThere {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        let key = self.question.key();
-        write!(f, "`{key}` names a cycle, day or supply that is not there")
+        write!(f, "`{}` names a cycle, day or supply that is not there", self.key)
     }
 }
 
@@ -92,7 +91,7 @@ impl Questions {
         let throttle_step_s = THROTTLE_STEP_S;
         let all = Questions { list, cycles, days, supplies, longest_minutes, throttle_step_s };
         match all.list.iter().find(|question| !all.has(question)) {
-            Some(question) => Err(NotThere { question: question.clone() }),
+            Some(question) => Err(NotThere { key: question.key() }),
             None => Ok(all),
         }
     }

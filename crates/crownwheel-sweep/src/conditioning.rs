@@ -28,7 +28,7 @@ pub enum NoWeights {
     /// The built car or a day cannot be.
     Car(SpecError),
     /// A fact is about an answer that the course does not give.
-    NotAsked(Question),
+    NotAsked(String),
     /// The facts cannot be used.
     Facts(FactsError),
 }
@@ -37,7 +37,7 @@ impl fmt::Display for NoWeights {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         match self {
             NoWeights::Car(error) => error.fmt(f),
-            NoWeights::NotAsked(name) => write!(f, "nothing predicts `{}`", name.key()),
+            NoWeights::NotAsked(key) => write!(f, "nothing predicts `{key}`"),
             NoWeights::Facts(error) => error.fmt(f),
         }
     }
@@ -74,7 +74,7 @@ pub fn weigh_predicted(
         course
             .place(name)
             .map(|place| values[place].clone())
-            .ok_or_else(|| NoWeights::NotAsked(name.clone()))
+            .ok_or_else(|| NoWeights::NotAsked(name.key()))
     };
     let predictions = facts.iter().map(|(name, _)| of(name)).collect::<Result<Values, _>>()?;
     let facts: Vec<Fact> = facts.iter().map(|(_, fact)| fact.clone()).collect();
@@ -184,7 +184,7 @@ mod tests {
         let other = Question::of(&rows::PRICE);
         let fact = Fact { name: Arc::from("x"), measured: 1.0, standard_deviation: 1.0 };
         let refused = weigh(&[(other.clone(), fact)], &course, &worlds, &model);
-        assert_eq!(refused.unwrap_err(), NoWeights::NotAsked(other));
+        assert_eq!(refused.unwrap_err(), NoWeights::NotAsked(other.key()));
     }
 
     #[test]

@@ -6,7 +6,7 @@
 //! * [`quantile`] sums up an answer over the worlds, [`shares`] says which input moves it, [`facts`]
 //!   weighs the worlds by what was measured.
 //! * [`demand`], [`frontier`], [`ranking`] and [`screening`] decide; [`mod@sweep`], [`gathered`] and
-//!   [`decision`] do all that for a whole space, and [`answer`] puts it into words.
+//!   [`decision`] do all that for a whole space, and [`result`] puts it into words.
 //!
 //! No files and no printing in here.
 //!

@@ -67,7 +67,7 @@ impl Driven {
         let cycles = vec![cycle("udds")?, cycle("hwfet")?];
         let names = vec![answer(Test::Urban), answer(Test::Highway)];
         let course = Course::new(names, &[], cycles, build.day_models(), Vec::new())
-            .map_err(|missing| format!("nothing gives `{}`", missing.question.key()))?;
+            .map_err(|missing| format!("nothing gives `{}`", missing.key))?;
         let worlds = Worlds::new(SEED, worlds, USUAL_SCREENED);
         let model: Model = build.model();
         let values = predicted(&course, &worlds, &model).map_err(|error| error.to_string())?;

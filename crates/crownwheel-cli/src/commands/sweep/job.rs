@@ -200,10 +200,7 @@ fn new_course(
     let cycles = sweep.cycles.iter().map(named).collect();
     let (days, supplies) = (sweep.build.day_models(), sweep.build.supplies.clone());
     Course::new(names, demands, cycles, days, supplies).map_err(|missing| {
-        Failure::Failed(format!(
-            "the sweep has no cycle, day or supply for `{}`",
-            missing.question.key()
-        ))
+        Failure::Failed(format!("the sweep has no cycle, day or supply for `{}`", missing.key))
     })
 }
 

@@ -164,7 +164,7 @@ impl Rowed<'_> {
                 option.choices.0.iter().map(|(of, _)| Arc::clone(of)).collect()
             });
             let demands = plan.demands.iter().map(|demand| demand.name.to_string()).collect();
-            OptionTable::new(choices, Arc::clone(&plan.course.names()), demands, subject.units)
+            OptionTable::new(choices, Arc::clone(plan.course.names()), demands, subject.units)
         });
         let csv = table.of(options.iter()).csv(&subject.provenance);
         let begun = std::mem::replace(&mut self.begun, true);

@@ -250,7 +250,7 @@ fn looked(plan: &Plan<'_>, cells: &Cells<'_>) -> Result<Looked, Fault> {
     let answer = OptionAnswer {
         id: option.id,
         choices,
-        answers: Answers::new(Arc::clone(&plan.course.names()), bands),
+        answers: Answers::new(Arc::clone(plan.course.names()), bands),
         meets_all: meets_all(cells, &demands)?,
         demands,
         all_demands_probability: cells.optional(4, Cells::share)?,
