@@ -6,11 +6,11 @@
 //! in a path stands for a name that the writer chooses.
 //!
 //! # What a range holds for
-//! There is one range a key, and it holds for every car and every day alike: one that was written, one
-//! that a knob was set on, and one that was drawn in a world. Draws are cut at the range
-//! ([`crate::spread::Spread::within`] with [`Key::ends_si`]), so that no world leaves it. What a
-//! description in code may say and a build may not is 0 where there is none of a thing
-//! ([`Key::or_none`]): no drag, or tyres whose resistance coast-down coefficients hold already.
+//! A range is what a build may say, and where the draws of worlds are cut ([`Key::ends_si`]), so that no
+//! world leaves it. A description in code may go beyond what is plausible to write, where the row says how
+//! far the formulas bear it ([`Key::in_code`]): a car without drag, an inverter without a limit. Ends at
+//! which the physics ends, 0 of a mass or 1 of an efficiency, are ends of both. What is refused of a car
+//! or a day is what lies outside of [`Key::in_code`], or of the range if the row says no more.
 //!
 //! ```
 //! use crownwheel::keys;
@@ -93,8 +93,8 @@ pub struct Key {
     pub whole: bool,
     /// A fact on paper or a choice: it is never unsure, and no sweep varies it.
     pub fixed: bool,
-    /// A description in code may hold 0, where there is none of it; a build does not say so.
-    pub none_is_zero: bool,
+    /// How far a description in code may go, where that is farther than what a build may say.
+    pub in_code: Option<Range>,
     /// It writes what other keys write one by one, and those are checked.
     pub repeats: bool,
     /// Where it stands.
@@ -120,10 +120,10 @@ impl Key {
         self.range.map_or((f64::NEG_INFINITY, f64::INFINITY), |range| range.ends_si())
     }
 
-    /// Whether a car or a day may have this number, in SI.
+    /// What a car or a day may have of it.
     #[must_use]
-    pub fn holds(&self, si: f64) -> bool {
-        (self.none_is_zero && si == 0.0) || self.range.is_none_or(|range| range.allows(si))
+    pub fn borne(&self) -> Option<Range> {
+        self.in_code.or(self.range)
     }
 
     /// Whether it is an adjustable number: it may be unsure, and sweeps may vary it.
@@ -204,10 +204,28 @@ impl Key {
         self
     }
 
-    /// A description in code may hold 0, where there is none of it.
-    #[must_use]
-    pub const fn or_none(mut self) -> Self {
-        self.none_is_zero = true;
+    /// A description in code may hold `low` to `high`, in the unit of the range.
+    const fn code(self, low: f64, high: f64) -> Self {
+        self.beyond(low, false, high)
+    }
+
+    /// A description in code may hold more than `low` and at most `high`.
+    const fn code_over(self, low: f64, high: f64) -> Self {
+        self.beyond(low, true, high)
+    }
+
+    /// A description in code may hold any more.
+    const fn or_more(self) -> Self {
+        match self.range {
+            Some(range) => self.beyond(range.low, range.above_low, f64::INFINITY),
+            None => self,
+        }
+    }
+
+    const fn beyond(mut self, low: f64, above_low: bool, high: f64) -> Self {
+        if let Some(range) = self.range {
+            self.in_code = Some(Range { low, above_low, high, unit: range.unit });
+        }
         self
     }
 
@@ -252,7 +270,7 @@ pub const fn key(path: &'static str, title: &'static str) -> Key {
         advice: None,
         whole: false,
         fixed: false,
-        none_is_zero: false,
+        in_code: None,
         repeats: false,
         bind: Bind::Nothing,
     }

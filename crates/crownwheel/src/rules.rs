@@ -20,7 +20,7 @@ const ROUNDING: f64 = 1e-9;
 /// spec.weights.wheelbase_m = -2.3;
 /// let problems = crownwheel::rules::car_problems(&spec);
 /// assert_eq!((problems[0].key.as_str(), problems[0].unit), ("car.wheelbase", "m"));
-/// assert_eq!(problems[0].allowed, "more than 0.5 m and at most 6 m");
+/// assert_eq!(problems[0].allowed, "0.5 m to 10 m");
 /// ```
 #[must_use]
 pub fn car_problems(spec: &CarSpec) -> Vec<SpecError> {
@@ -89,8 +89,8 @@ impl Rules {
         if let Place::Alike(places) = place {
             return places.iter().for_each(|place| self.within(key, place, path));
         }
-        if let (Some(value), Some(range)) = (place.get(), key.range)
-            && !key.holds(value)
+        if let (Some(value), Some(range)) = (place.get(), key.borne())
+            && !range.allows(value)
         {
             self.refuse(path(), range.unit.value_of(value), range.unit.name, range.to_string());
         }

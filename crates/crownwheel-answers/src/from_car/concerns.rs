@@ -282,12 +282,12 @@ mod tests {
     #[test]
     fn hot_and_frozen_packs_are_said_by_their_day() {
         let mut of_days = subject();
-        let hot = DaySpec { name: "oven".into(), pack_temperature_k: Some(328.0), ..mild_day() };
+        let hot = DaySpec { name: "oven".into(), pack_temperature_k: Some(335.0), ..mild_day() };
         of_days.days.push(Day::new(&hot).unwrap());
         let texts: Vec<String> = concerns(&of_days).into_iter().map(|it| it.text).collect();
         assert_eq!(texts.len(), 1);
         assert!(
-            texts[0].contains("on the oven day is 55 °C; usual is -30 °C to 50 °C"),
+            texts[0].contains("on the oven day is 62 °C; usual is -30 °C to 50 °C"),
             "{texts:?}"
         );
     }

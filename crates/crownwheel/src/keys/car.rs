@@ -14,11 +14,13 @@ pub(super) const COAST_DOWN: &str =
 pub(super) const ROWS: &[Key] = &[
     key("car.wheelbase", "distance between the axles")
         .over(0.5, 6.0, M)
+        .code(0.5, 10.0)
         .like("\"2.32 m\"")
         .required()
         .of_car(|car| at(&mut car.weights.wheelbase_m)),
     key("car.track", "distance between the wheels of an axle, both axles alike")
         .over(0.5, 3.0, M)
+        .code(0.3, 4.0)
         .like("\"1.21 m\"")
         .repeats()
         .of_car(|car| {
@@ -30,14 +32,17 @@ pub(super) const ROWS: &[Key] = &[
         }),
     key("car.track_front", "distance between the front wheels")
         .over(0.5, 3.0, M)
+        .code(0.3, 4.0)
         .like("\"1.23 m\"")
         .of_car(|car| at(&mut car.weights.track_front_m)),
     key("car.track_rear", "distance between the rear wheels")
         .over(0.5, 3.0, M)
+        .code(0.3, 4.0)
         .like("\"1.19 m\"")
         .of_car(|car| at(&mut car.weights.track_rear_m)),
     key("car.centre_of_gravity_height", "height of the centre of gravity of the car on the scales")
         .from(0.1, 2.0, M)
+        .code(0.1, 3.0)
         .like("\"0.52 m ± 0.03 m\"")
         .derived(HEIGHT)
         .advice(
@@ -51,25 +56,25 @@ pub(super) const ROWS: &[Key] = &[
         .of_car(|car| at(&mut car.weights.front_roll_share)),
     key("car.drag_coefficient", "drag coefficient, with frontal_area")
         .over(0.0, 2.0, ONE)
+        .code(0.0, 3.0)
         .like("\"0.43 ± 0.03\"")
-        .or_none()
         .of_car(|car| match &mut car.road_load {
             Terms { drag: CoefficientAndArea { coefficient, .. }, .. } => at(coefficient),
             _ => None,
         }),
     key("car.frontal_area", "frontal area, with drag_coefficient")
         .over(0.0, 20.0, M2)
+        .code(0.0, 20.0)
         .like("\"1.66 m2 ± 0.05 m2\"")
-        .or_none()
         .of_car(|car| match &mut car.road_load {
             Terms { drag: CoefficientAndArea { frontal_area_m2, .. }, .. } => at(frontal_area_m2),
             _ => None,
         }),
     key("car.drag_area", "drag coefficient times frontal area, instead of the two")
         .over(0.0, 20.0, M2)
+        .code(0.0, 30.0)
         .like("\"0.71 m2 ± 0.05 m2\"")
         .advice("range above 60 km/h, and top speed", COAST_DOWN)
-        .or_none()
         .of_car(|car| match &mut car.road_load {
             Terms { drag: DragSpec::Area(area_m2), .. } => at(area_m2),
             _ => None,
@@ -91,6 +96,7 @@ pub(super) const ROWS: &[Key] = &[
     }),
     key("car.brake_drag", "constant force of dragging brakes and wheel bearings")
         .from(0.0, 2000.0, N)
+        .or_more()
         .like("\"15 N ± 10 N\"")
         .assumed("15 N ± 10 N", JUDGEMENT)
         .advice(
@@ -104,6 +110,7 @@ pub(super) const ROWS: &[Key] = &[
         }),
     key("car.road_load.f0", "coast-down: constant part of the road load")
         .from(0.0, 10_000.0, N)
+        .code(f64::NEG_INFINITY, f64::INFINITY)
         .like("\"110 N\"")
         .required()
         .of_car(|car| match &mut car.road_load {
@@ -112,6 +119,7 @@ pub(super) const ROWS: &[Key] = &[
         }),
     key("car.road_load.f1", "coast-down: part that grows with speed")
         .from(-500.0, 500.0, N_PER_MPS)
+        .code(f64::NEG_INFINITY, f64::INFINITY)
         .like("\"0.5 N/(m/s)\"")
         .required()
         .of_car(|car| match &mut car.road_load {
@@ -120,6 +128,7 @@ pub(super) const ROWS: &[Key] = &[
         }),
     key("car.road_load.f2", "coast-down: part that grows with speed squared")
         .from(0.0, 50.0, N_PER_MPS2)
+        .code(f64::NEG_INFINITY, f64::INFINITY)
         .like("\"0.43 N/(m/s)^2\"")
         .required()
         .of_car(|car| match &mut car.road_load {
@@ -128,6 +137,7 @@ pub(super) const ROWS: &[Key] = &[
         }),
     key("car.road_load.mass", "coast-down: mass of the car during the runs")
         .over(100.0, 20_000.0, KG)
+        .code_over(0.0, f64::INFINITY)
         .like("\"905 kg\"")
         .required()
         .fixed()
@@ -147,6 +157,7 @@ pub(super) const ROWS: &[Key] = &[
         }),
     key("car.road_load.pressure", "coast-down: air pressure that the coefficients hold for")
         .from(50.0, 110.0, KPA)
+        .code(40.0, 120.0)
         .like("\"100 kPa\"")
         .assumed("100 kPa", "reference air of coast-down standards")
         .advice(

@@ -18,16 +18,19 @@ fn wind(day: &mut DaySpec) -> Option<(&mut f64, &mut f64)> {
 pub(super) const ROWS: &[Key] = &[
     key("day.*.temperature", "air temperature")
         .from(-40.0, 60.0, CELSIUS)
+        .code(-60.0, 70.0)
         .like("\"15 °C\"")
         .required()
         .advice("air density, cold pack and oil", "a weather report")
         .of_day(|day| at(&mut day.temperature_k)),
     key("day.*.pack_temperature", "temperature of the pack at the start, the air's if not given")
         .from(-40.0, 60.0, CELSIUS)
+        .code(-60.0, 70.0)
         .like("\"10 °C\"")
         .of_day(|day| at(&mut day.pack_temperature_k)),
     key("day.*.altitude", "height above sea level")
         .from(-500.0, 5000.0, M)
+        .code(-500.0, 6000.0)
         .like("\"250 m\"")
         .assumed("0 m", "sea level")
         .advice("air density, so drag", "a map, or a phone")

@@ -22,6 +22,7 @@ pub const GEAR_RATIOS: Range = Range { low: 0.05, above_low: false, high: 50.0, 
 const fn efficiency(path: &'static str) -> Key {
     key(path, "1 less the share of the entering power lost by load")
         .over(0.3, 1.0, ONE)
+        .code_over(0.0, 1.0)
         .derived(BY_KIND)
         .advice(UNDER_LOAD, UNDER_LOAD_HOW)
 }
@@ -29,6 +30,7 @@ const fn efficiency(path: &'static str) -> Key {
 const fn drag_torque(path: &'static str) -> Key {
     key(path, "drag torque at the input shaft without load, at drag_at and 80 °C oil")
         .from(0.0, 100.0, N_M)
+        .code(0.0, 200.0)
         .derived(BY_KIND)
         .advice(GEAR_DRAG, GEAR_DRAG_HOW)
 }
@@ -36,6 +38,7 @@ const fn drag_torque(path: &'static str) -> Key {
 const fn drag_at(path: &'static str) -> Key {
     key(path, "input shaft speed that the drag torque holds at")
         .over(0.0, 30_000.0, RPM)
+        .or_more()
         .like("\"3000 rpm\"")
         .assumed("3000 rpm", "the speed that the assumed drag torques hold at")
         .advice(BELONGS, BELONGS_HOW)
@@ -44,12 +47,12 @@ const fn drag_at(path: &'static str) -> Key {
 
 const fn max_torque(path: &'static str) -> Key {
     let row = key(path, "highest torque at the input shaft by its maker");
-    row.over(0.0, 10_000.0, N_M).like("\"180 N m\"").fixed()
+    row.over(0.0, 10_000.0, N_M).or_more().like("\"180 N m\"").fixed()
 }
 
 const fn max_speed(path: &'static str) -> Key {
     let row = key(path, "highest speed of the input shaft by its maker");
-    row.over(0.0, 60_000.0, RPM).like("\"7000 rpm\"").fixed()
+    row.over(0.0, 60_000.0, RPM).or_more().like("\"7000 rpm\"").fixed()
 }
 
 fn reduction(car: &mut CarSpec) -> Option<&mut StageSpec> {
@@ -170,6 +173,7 @@ pub(super) const ROWS: &[Key] = &[
          each kelvin above the air",
     )
     .over(0.0, 1000.0, W_PER_K)
+    .or_more()
     .like("\"10 W/K\"")
     .assumed("10 W/K ± 40 %", JUDGEMENT)
     .advice(

@@ -15,10 +15,12 @@ const BY_VOLTAGE: &str = "by the voltage window: below 200 V 60 W ± 50 % and 0.
 pub(super) const ROWS: &[Key] = &[
     key("motor.armature_resistance", "resistance of armature and brushes of a brushed motor, warm")
         .over(0.0, 1.0, OHM)
+        .code(0.0, 10.0)
         .like("\"12 mohm\"")
         .of_car(|car| at(&mut car.motor.armature_ohm).filter(|place| place.get() != Some(0.0))),
     key("motor.curve_scale", "factor on both torque curves, 1 as on the sheet")
         .from(0.1, 5.0, ONE)
+        .code(0.1, 10.0)
         .like("1")
         .assumed("1 ± 5 %", "as on the sheet; motors of a kind differ (engineering judgement)")
         .advice(
@@ -42,6 +44,7 @@ pub(super) const ROWS: &[Key] = &[
     .of_car(|car| at(&mut car.motor.phase_current_ratio)),
     key("motor.curve_voltage", "voltage under load during the test of the curve")
         .from(5.0, 1500.0, V)
+        .code(5.0, 2000.0)
         .like("\"126 V\"")
         .required()
         .of_car(|car| at(&mut car.motor.test_voltage_v)),
@@ -54,11 +57,13 @@ pub(super) const ROWS: &[Key] = &[
         "a second, longer rating from cold: the torque at the corner of the peak curve",
     )
     .over(0.0, 10_000.0, N_M)
+    .or_more()
     .like("\"90 N m\"")
     .required()
     .of_car(|car| at(&mut car.motor.long_rating.as_mut()?.torque_nm)),
     key("motor.long_rating.time", "a second, longer rating from cold: how long it may be held")
         .over(1.0, 86_400.0, S)
+        .code(1.0, 86_400.0)
         .like("\"30 min\"")
         .required()
         .fixed()
@@ -75,6 +80,7 @@ pub(super) const ROWS: &[Key] = &[
         .of_car(|car| at(&mut car.motor.max_winding_k)),
     key("motor.max_speed", "highest permitted motor speed")
         .over(0.0, 60_000.0, RPM)
+        .or_more()
         .like("\"8000 rpm\"")
         .required()
         .of_car(|car| at(&mut car.motor.max_speed_radps)),
@@ -89,6 +95,7 @@ pub(super) const ROWS: &[Key] = &[
         .of_car(|car| at(&mut car.motor.rotor_inertia_kgm2)),
     key("motor.losses.best_efficiency", "best efficiency of the motor on its sheet")
         .over(0.3, 0.999, ONE)
+        .code_over(0.0, 1.0)
         .like("\"92 %\"")
         .of_car(|car| match &mut car.motor.losses {
             BestPoint { efficiency_frac, .. } => at(efficiency_frac),
@@ -96,6 +103,7 @@ pub(super) const ROWS: &[Key] = &[
         }),
     key("motor.losses.at_speed", "speed of the best point")
         .over(0.0, 60_000.0, RPM)
+        .or_more()
         .like("\"3500 rpm\"")
         .of_car(|car| match &mut car.motor.losses {
             BestPoint { speed_radps, .. } => at(speed_radps),
@@ -103,6 +111,7 @@ pub(super) const ROWS: &[Key] = &[
         }),
     key("motor.losses.at_torque", "torque of the best point")
         .over(0.0, 10_000.0, N_M)
+        .or_more()
         .like("\"70 N m\"")
         .of_car(|car| match &mut car.motor.losses {
             BestPoint { torque_nm, .. } => at(torque_nm),
@@ -110,6 +119,7 @@ pub(super) const ROWS: &[Key] = &[
         }),
     key("motor.losses.copper", "loss for each newton metre squared")
         .from(0.0, 1000.0, W_PER_NM2)
+        .or_more()
         .like("\"0.12 W/(N m)^2\"")
         .of_car(|car| match &mut car.motor.losses {
             Polynomial { copper_w_per_nm2, .. } => at(copper_w_per_nm2),
@@ -117,6 +127,7 @@ pub(super) const ROWS: &[Key] = &[
         }),
     key("motor.losses.iron", "loss that grows with speed")
         .from(0.0, 1000.0, W_PER_RADPS)
+        .or_more()
         .like("\"0.9 W/(rad/s)\"")
         .of_car(|car| match &mut car.motor.losses {
             Polynomial { iron_w_per_radps, .. } => at(iron_w_per_radps),
@@ -124,6 +135,7 @@ pub(super) const ROWS: &[Key] = &[
         }),
     key("motor.losses.windage", "loss that grows with speed cubed")
         .from(0.0, 1.0, W_PER_RADPS3)
+        .or_more()
         .like("\"4e-7 W/(rad/s)^3\"")
         .of_car(|car| match &mut car.motor.losses {
             Polynomial { windage_w_per_radps3, .. } => at(windage_w_per_radps3),
@@ -131,6 +143,7 @@ pub(super) const ROWS: &[Key] = &[
         }),
     key("motor.losses.fixed", "loss that is always there")
         .from(0.0, 100.0, KW)
+        .or_more()
         .like("\"50 W\"")
         .of_car(|car| match &mut car.motor.losses {
             Polynomial { fixed_w, .. } => at(fixed_w),
@@ -138,6 +151,7 @@ pub(super) const ROWS: &[Key] = &[
         }),
     key("motor.losses_scale", "factor on all motor losses")
         .from(0.05, 10.0, ONE)
+        .code(0.05, 20.0)
         .like("\"1 ± 15 %\"")
         .derived(LOSSES_SCALE)
         .advice(
@@ -148,6 +162,7 @@ pub(super) const ROWS: &[Key] = &[
         .of_car(|car| at(&mut car.motor.losses_scale)),
     key("inverter.fixed_loss", "loss of the inverter that is always there")
         .from(0.0, 100.0, KW)
+        .or_more()
         .like("\"60 W\"")
         .derived(BY_VOLTAGE)
         .advice(
@@ -166,17 +181,20 @@ pub(super) const ROWS: &[Key] = &[
         .of_car(|car| at(&mut car.inverter.loss_share)),
     key("inverter.max_battery_current", "highest current from the battery")
         .over(0.0, 5000.0, A)
+        .or_more()
         .like("\"420 A\"")
         .required()
         .of_car(|car| at(&mut car.inverter.max_battery_current_a)),
     key("inverter.voltage_window.from", "lowest supply voltage of the inverter")
         .over(0.0, 1500.0, V)
+        .or_more()
         .like("\"90 V\"")
         .required()
         .fixed()
         .of_car(|car| at(&mut car.inverter.min_voltage_v)),
     key("inverter.voltage_window.to", "highest supply voltage of the inverter")
         .over(0.0, 1500.0, V)
+        .or_more()
         .like("\"156 V\"")
         .required()
         .fixed()

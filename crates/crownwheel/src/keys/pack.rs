@@ -10,24 +10,31 @@ const BY_CHEMISTRY: &str = "by the chemistry: 3.0 V to 4.2 V for nmc, 2.5 V to 3
 const RESISTANCE_B: &str = "2000 K ± 800 K (engineering judgement), or 0 with a cold capacity \
 sheet, which already holds it";
 
+/// Most cells or modules of a description in code: far above any car, far below overflow.
+const MOST_CELLS: f64 = 100_000.0;
+
 pub(super) const ROWS: &[Key] = &[
     key("pack.cells_in_series", "cells in series in one module")
         .count(1.0, 400.0)
+        .code(1.0, MOST_CELLS)
         .like("4")
         .required()
         .of_car(|car| at(&mut car.pack.cells_in_series)),
     key("pack.cells_in_parallel", "cells in parallel in one module")
         .count(1.0, 1000.0)
+        .code(1.0, MOST_CELLS)
         .like("2")
         .required()
         .of_car(|car| at(&mut car.pack.cells_in_parallel)),
     key("pack.cell_capacity", "capacity of one cell at 25 °C")
         .over(0.0, 2000.0, AH)
+        .or_more()
         .like("\"78 Ah\"")
         .required()
         .of_car(|car| at(&mut car.pack.cell_capacity_c)),
     key("pack.cell_resistance", "direct-current resistance of one cell: 10 s, half charge, 25 °C")
         .over(0.0, 1.0, OHM)
+        .or_more()
         .like("\"0.8 mohm ± 20 %\"")
         .required()
         .advice(
@@ -47,6 +54,7 @@ pub(super) const ROWS: &[Key] = &[
         .of_car(|car| at(&mut car.pack.resistance_b_k)),
     key("pack.cell_voltage.from", "lowest cell voltage")
         .over(0.0, 5.0, V)
+        .or_more()
         .like("\"3.0 V\"")
         .derived(BY_CHEMISTRY)
         .advice(
@@ -57,6 +65,7 @@ pub(super) const ROWS: &[Key] = &[
         .of_car(|car| at(&mut car.pack.cell_min_voltage_v)),
     key("pack.cell_voltage.to", "highest cell voltage")
         .over(0.0, 5.0, V)
+        .or_more()
         .like("\"4.2 V\"")
         .derived(BY_CHEMISTRY)
         .advice(
@@ -67,11 +76,13 @@ pub(super) const ROWS: &[Key] = &[
         .of_car(|car| at(&mut car.pack.cell_max_voltage_v)),
     key("pack.max_discharge", "highest discharge current over capacity")
         .over(0.0, 200.0, C)
+        .or_more()
         .like("\"4 C\"")
         .required()
         .of_car(|car| at(&mut car.pack.max_discharge_per_h)),
     key("pack.max_charge", "highest charging current over capacity")
         .over(0.0, 200.0, C)
+        .or_more()
         .like("\"1 C\"")
         .required()
         .of_car(|car| at(&mut car.pack.max_charge_per_h)),
@@ -91,11 +102,13 @@ pub(super) const ROWS: &[Key] = &[
     .of_car(|car| at(&mut car.pack.module_spread)),
     key("pack.module_mass", "mass of one module")
         .over(0.0, 1000.0, KG)
+        .code(0.0, f64::INFINITY)
         .like("\"11.4 kg\"")
         .required()
         .of_car(|car| at(&mut car.pack.module_mass_kg)),
     key("pack.specific_heat", "specific heat of a module")
         .over(100.0, 5000.0, J_PER_KG_K)
+        .code_over(0.0, f64::INFINITY)
         .like("\"1000 J/(kg K)\"")
         .assumed("1000 J/(kg K) ± 10 %", JUDGEMENT)
         .advice(
@@ -105,6 +118,7 @@ pub(super) const ROWS: &[Key] = &[
         .of_car(|car| at(&mut car.pack.specific_heat_jpkgk)),
     key("pack.conductance", "heat that the pack gives off for each kelvin above the air")
         .from(0.0, 1000.0, W_PER_K)
+        .or_more()
         .like("\"5 W/K\"")
         .assumed("5 W/K ± 50 %", JUDGEMENT)
         .advice(
@@ -115,11 +129,13 @@ pub(super) const ROWS: &[Key] = &[
         .of_car(|car| at(&mut car.pack.conductance_wpk)),
     key("pack.modules_in_series", "modules in series")
         .count(1.0, 400.0)
+        .code(1.0, MOST_CELLS)
         .like("9")
         .required()
         .of_car(|car| at(&mut car.pack.modules_in_series)),
     key("pack.modules_in_parallel", "strings of modules in parallel")
         .count(1.0, 100.0)
+        .code(1.0, MOST_CELLS)
         .like("1")
         .required()
         .of_car(|car| at(&mut car.pack.modules_in_parallel)),
@@ -143,6 +159,7 @@ pub(super) const ROWS: &[Key] = &[
         .of_car(|car| at(&mut car.pack.usable_to_frac)),
     key("pack.harness_resistance", "cables, fuses and contactors between pack and inverter")
         .from(0.0, 1.0, OHM)
+        .or_more()
         .like("\"3 mohm\"")
         .assumed("3 mohm ± 50 %", JUDGEMENT)
         .advice(
@@ -153,6 +170,7 @@ pub(super) const ROWS: &[Key] = &[
         .of_car(|car| at(&mut car.pack.harness_resistance_ohm)),
     key("pack.state_of_health", "capacity left, 1 for new")
         .over(0.1, 1.0, ONE)
+        .code_over(0.0, 1.0)
         .like("1.0")
         .assumed("1", "new cells")
         .advice(
@@ -162,12 +180,14 @@ pub(super) const ROWS: &[Key] = &[
         .of_car(|car| at(&mut car.pack.state_of_health_frac)),
     key("pack.reserve", "share of the usable part that is kept back as a reserve")
         .from(0.0, 0.9, ONE)
+        .code(0.0, 0.95)
         .like("\"15 %\"")
         .assumed("15 %", "a choice, not a property of the car")
         .advice("range with the reserve kept back", "a choice of the driver")
         .of_car(|car| at(&mut car.pack.reserve_frac)),
     key("pack.box.*.room_for", "modules that fit into this box")
         .count(0.0, 1000.0)
+        .or_more()
         .like("5")
         .required()
         .fixed()

@@ -35,9 +35,9 @@ impl Range {
     pub fn allows(&self, si: f64) -> bool {
         let (low, high) = self.ends_si();
         // A limit in °C or km/h is rounded on its way to SI, and so is the value: let both meet.
-        let slack = 1e-12 * low.abs().max(high.abs());
-        let above = if self.above_low { si > low } else { si >= low - slack };
-        above && si <= high + slack
+        let room = |end: f64| 1e-12 * end.abs();
+        let above = if self.above_low { si > low } else { si >= low - room(low) };
+        above && si <= high + room(high) && si.is_finite()
     }
 }
 
@@ -45,6 +45,12 @@ impl fmt::Display for Range {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         let unit = self.unit.name;
         let space = if unit.is_empty() { "" } else { " " };
+        match (self.low.is_finite(), self.high.is_finite(), self.above_low) {
+            (true, true, _) => {}
+            (true, false, true) => return write!(f, "more than {}{space}{unit}", self.low),
+            (true, false, false) => return write!(f, "{}{space}{unit} or more", self.low),
+            (false, ..) => return write!(f, "a finite number"),
+        }
         let start = if self.above_low { "more than " } else { "" };
         let middle = if self.above_low { " and at most " } else { " to " };
         write!(f, "{start}{}{space}{unit}{middle}{}{space}{unit}", self.low, self.high)
@@ -67,5 +73,9 @@ mod tests {
         assert_eq!(from(-60.0, 60.0, CELSIUS).to_string(), "-60 °C to 60 °C");
         assert!(!over(0.0, 1.0, ONE).allows(0.0));
         assert!(from(0.0, 1.0, ONE).allows(0.0));
+        assert_eq!(over(0.0, f64::INFINITY, KG).to_string(), "more than 0 kg");
+        assert_eq!(from(0.0, f64::INFINITY, KG).to_string(), "0 kg or more");
+        assert!(!from(0.0, f64::INFINITY, KG).allows(f64::INFINITY));
+        assert_eq!(from(f64::NEG_INFINITY, f64::INFINITY, KG).to_string(), "a finite number");
     }
 }

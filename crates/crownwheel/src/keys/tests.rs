@@ -22,6 +22,17 @@ fn every_path_stands_once_and_has_words_a_range_and_an_example() {
 }
 
 #[test]
+fn code_may_say_what_a_build_may() {
+    for key in all() {
+        let (range, borne) = (key.range.unwrap(), key.borne().unwrap());
+        let (low, high) = range.ends_si();
+        let (lowest, highest) = borne.ends_si();
+        assert!(lowest <= low && high <= highest, "{}", key.path);
+        assert!(range.above_low || borne.allows(low), "{}", key.path);
+    }
+}
+
+#[test]
 fn what_may_be_assumed_has_a_source_and_advice() {
     for key in all() {
         match key.need {

@@ -12,9 +12,9 @@ label class, which holds on a smooth drum (engineering judgement)";
 pub(super) const ROWS: &[Key] = &[
     key("tyres.rolling_resistance", "rolling resistance coefficient on a dry road at 20 °C")
         .over(0.0, 0.2, ONE)
+        .code(0.0, 0.2)
         .like("\"0.0115 ± 0.0015\"")
         .advice("range at every speed, most in town", COAST_DOWN)
-        .or_none()
         .of_car(|car| at(&mut car.tyres.rolling_resistance)),
     key("tyres.drum_to_road", "factor from the coefficient as given to the road")
         .from(0.5, 3.0, ONE)
@@ -36,6 +36,7 @@ pub(super) const ROWS: &[Key] = &[
     .of_car(|car| at(&mut car.tyres.rolling_rise_per_mps2)),
     key("tyres.rolled.turns", "turns of a driven wheel while the car was pushed")
         .over(0.0, 10_000.0, ONE)
+        .or_more()
         .like("5")
         .required()
         .fixed()
@@ -45,6 +46,7 @@ pub(super) const ROWS: &[Key] = &[
         }),
     key("tyres.rolled.distance", "distance that the car was pushed")
         .over(0.0, 100.0, KM)
+        .or_more()
         .like("\"8.80 m\"")
         .required()
         .of_car(|car| match &mut car.tyres.rolling {
@@ -53,6 +55,7 @@ pub(super) const ROWS: &[Key] = &[
         }),
     key("tyres.revolutions_per_km", "turns of the wheel for a kilometre, the tyre maker's figure")
         .over(100.0, 2000.0, ONE)
+        .code(100.0, 2000.0)
         .like("568")
         .of_car(|car| match &mut car.tyres.rolling {
             RevolutionsPerKm(turns) => at(turns),
@@ -60,6 +63,7 @@ pub(super) const ROWS: &[Key] = &[
         }),
     key("tyres.wheel_inertia", "moment of inertia of one wheel with tyre and brake")
         .from(0.0, 50.0, KG_M2)
+        .code(0.0, 100.0)
         .like("\"0.62 kg m2\"")
         .assumed(
             "0.65 kg m2 ± 30 %",

@@ -14,26 +14,27 @@ live axle counts whole";
 
 /// Load under a wheel.
 const fn corner(path: &'static str, title: &'static str) -> Key {
-    let row = key(path, title).over(0.0, 5000.0, KG).required();
+    let row = key(path, title).over(0.0, 5000.0, KG).or_more().required();
     row.advice(ACROSS, "weigh each wheel on a pad of its own, and write [corner_weights]")
 }
 
 /// Where something is along the car.
 pub(super) const fn along(path: &'static str, title: &'static str) -> Key {
-    key(path, title).from(-5.0, 10.0, M).required()
+    key(path, title).from(-5.0, 10.0, M).code(-5.0, 15.0).required()
 }
 
 /// Where something is across the car.
 pub(super) const fn across(path: &'static str) -> Key {
     key(path, "where it is, right of the centre line (left is negative)")
         .from(-2.0, 2.0, M)
+        .code(-3.0, 3.0)
         .assumed("0 m", "on the centre line")
         .advice(ACROSS, TO_THE_MIDDLE)
 }
 
 /// How high something is.
 pub(super) const fn above(path: &'static str, title: &'static str) -> Key {
-    key(path, title).from(0.0, 3.0, M)
+    key(path, title).from(0.0, 3.0, M).code(0.0, 4.0)
 }
 
 pub(super) const ROWS: &[Key] = &[
@@ -73,18 +74,21 @@ pub(super) const ROWS: &[Key] = &[
         .of_car(|car| at(&mut car.weights.springs.as_mut()?.rear_unsprung_kg)),
     key("original.peak_torque", "greatest torque of the engine that was taken out")
         .over(0.0, 5000.0, N_M)
+        .or_more()
         .like("\"82 N m\"")
         .required()
         .fixed()
         .of_car(|car| at(&mut car.original.as_mut()?.peak_torque_nm)),
     key("original.first_gear", "first gear of the gearbox behind the engine that was taken out")
         .over(0.1, 20.0, ONE)
+        .code_over(0.0, f64::INFINITY)
         .like("3.64")
         .required()
         .fixed()
         .of_car(|car| at(&mut car.original.as_mut()?.first_gear_ratio)),
     key("taken_out.*.mass", "mass of a part that leaves the car")
         .from(0.0, 5000.0, KG)
+        .or_more()
         .like("\"148 kg\"")
         .required()
         .of_each(List::TakenOut, |car, i| at(&mut car.weights.taken_out.get_mut(i)?.mass_kg)),
@@ -106,6 +110,7 @@ pub(super) const ROWS: &[Key] = &[
         }),
     key("put_in.*.mass", "mass of a part that enters the car")
         .from(0.0, 5000.0, KG)
+        .or_more()
         .like("\"71 kg\"")
         .required()
         .of_each(List::PutIn, |car, i| at(&mut car.weights.put_in.get_mut(i)?.mass_kg)),
@@ -127,6 +132,7 @@ pub(super) const ROWS: &[Key] = &[
         }),
     key("seat.*.mass", "mass of the person in this seat")
         .from(0.0, 500.0, KG)
+        .or_more()
         .like("\"78 kg\"")
         .required()
         .of_each(List::Seats, |car, i| at(&mut car.weights.seats.get_mut(i)?.person.mass_kg)),
@@ -145,6 +151,7 @@ pub(super) const ROWS: &[Key] = &[
         }),
     key("luggage.mass", "luggage aboard while driving")
         .from(0.0, 2000.0, KG)
+        .or_more()
         .like("\"0 kg\"")
         .assumed("0 kg", "no luggage is named")
         .advice(
@@ -169,16 +176,19 @@ pub(super) const ROWS: &[Key] = &[
         .of_car(|car| at(&mut car.weights.luggage.place.above_ground_m)),
     key("plate.gross", "gross mass on the plate")
         .over(0.0, 20_000.0, KG)
+        .or_more()
         .like("\"1180 kg\"")
         .fixed()
         .of_car(|car| at(&mut car.weights.plate.gross_kg)),
     key("plate.front_axle", "highest front axle load on the plate")
         .over(0.0, 10_000.0, KG)
+        .or_more()
         .like("\"560 kg\"")
         .fixed()
         .of_car(|car| at(&mut car.weights.plate.front_axle_kg)),
     key("plate.rear_axle", "highest rear axle load on the plate")
         .over(0.0, 10_000.0, KG)
+        .or_more()
         .like("\"660 kg\"")
         .fixed()
         .of_car(|car| at(&mut car.weights.plate.rear_axle_kg)),
