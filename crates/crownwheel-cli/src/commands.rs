@@ -1,4 +1,5 @@
-//! One file for each command.
+//! The commands, a row each: what it is for, its arguments, its file. Its help stands beside it in
+//! `help/`.
 
 pub(crate) mod audit;
 pub(crate) mod charge;
@@ -20,13 +21,99 @@ pub(crate) mod sweep;
 pub(crate) mod trip;
 pub(crate) mod weigh;
 
+use clap::Subcommand;
 use crownwheel_answers::{Provenance, Table};
 use crownwheel_plot::FigureError;
 use serde::Serialize;
 
-use crate::args::Output;
-use crate::outcome::{Failure, print, say, shown};
+use crate::args::{Common, Output};
+use crate::outcome::{Failure, Outcome, print, say, shown};
 use crate::{results_folder, screen};
+
+/// A command as the help lists it.
+#[derive(Debug)]
+pub(crate) struct Row {
+    /// As it is typed.
+    pub(crate) name: &'static str,
+    /// What it stands with in the help.
+    pub(crate) group: &'static str,
+    /// Its long help: a question, examples that a test runs, what it does not tell.
+    pub(crate) text: &'static str,
+}
+
+macro_rules! commands {
+    ($($group:literal { $($(#[doc = $about:literal])* $name:ident($args:ty) => $module:ident,)* })*) => {
+        #[derive(Debug, Subcommand)]
+        pub(crate) enum Command {
+            $($($(#[doc = $about])* #[command(name = stringify!($module))] $name($args),)*)*
+        }
+
+        impl Command {
+            /// Runs it.
+            pub(crate) fn run(&self) -> Result<Outcome, Failure> {
+                match self {
+                    $($(Command::$name(args) => $module::run(args),)*)*
+                }
+            }
+        }
+
+        /// Every command, in the order of a workshop.
+        pub(crate) const ROWS: &[Row] = &[$($(Row {
+            name: stringify!($module),
+            group: $group,
+            text: include_str!(concat!("help/", stringify!($module), ".txt")),
+        },)*)*];
+    };
+}
+
+commands! {
+    "Before buying" {
+        /// Write a commented build that runs as it is
+        New(new::New) => new,
+        /// Say what was understood, what was assumed and from where, and what to measure next
+        Check(check::Check) => check,
+        /// Corner weights before and after the conversion in five cases, against plate and tyres
+        Weigh(Common) => weigh,
+        /// Tractive effort, times, hills and speeds, each with what limits it; ratios side by side
+        Pull(pull::Pull) => pull,
+        /// Times and energy from the wall at each supply
+        Charge(charge::Charge) => charge,
+        /// Motor speed against road speed, what the speedometer reads, charge against voltage at rest
+        Gauges(Common) => gauges,
+        /// Use and range per cycle and day, and at steady speeds
+        Range(range::Drive) => range,
+        /// Everything about a build, or the decision of a sweep, as one page with tables and figures beside it
+        Report(report::Report) => report,
+    }
+    "Choosing" {
+        /// Every option of a sweep in many worlds: how surely each meets the demands, and which to take
+        Sweep(sweep::Sweep) => sweep,
+        /// Which answers moved between two builds, and which inputs moved them
+        Compare(compare::Compare) => compare,
+        /// How an answer is reckoned, with its numbers and where they are from
+        Explain(explain::Explain) => explain,
+        /// A page with sliders for a build, on this machine alone: what each change does
+        Explore(explore::Explore) => explore,
+    }
+    "After the build" {
+        /// Road load from coasting runs of a phone or a logger
+        CoastDown(coastdown::CoastDown) => coastdown,
+        /// Clean a log of a drive (GPX or CSV) into a cycle, and say what was repaired
+        Trip(trip::Trip) => trip,
+        /// Compare a log of the finished car with its build, and name the likely cause of a difference
+        Audit(audit::Audit) => audit,
+    }
+    "Reference" {
+        /// List the built-in drive cycles, or print one as CSV
+        Cycles(cycles::Cycles) => cycles,
+        /// Reference of the build's keys, and a schema for editors
+        Keys(keys::Keys) => keys,
+        /// What a shell needs to finish what is typed
+        Completions(completions::Completions) => completions,
+        /// Write the manual's pages
+        Man(man::Man) => man,
+    }
+}
 
 /// Prints an answer as text or JSON and, if asked, writes it with its tables.
 fn give<A: Serialize>(

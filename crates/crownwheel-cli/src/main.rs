@@ -21,8 +21,7 @@ use std::process::ExitCode;
 
 use clap::FromArgMatches;
 
-use crate::args::{Args, Command};
-use crate::outcome::{Failure, Outcome};
+use crate::args::Args;
 
 fn main() -> ExitCode {
     screen::settle_colours();
@@ -31,32 +30,8 @@ fn main() -> ExitCode {
         Ok(args) => args,
         Err(error) => return outcome::not_understood(&error),
     };
-    match threads::settle().and_then(|()| run(&args.command)) {
+    match threads::settle().and_then(|()| args.command.run()) {
         Ok(outcome) => outcome.exit_code(),
         Err(failure) => failure.report(),
-    }
-}
-
-fn run(command: &Command) -> Result<Outcome, Failure> {
-    match command {
-        Command::New(new) => commands::new::run(new),
-        Command::Check(check) => commands::check::run(check),
-        Command::Weigh(common) => commands::weigh::run(common),
-        Command::Pull(pull) => commands::pull::run(pull),
-        Command::Gauges(common) => commands::gauges::run(common),
-        Command::Charge(charge) => commands::charge::run(charge),
-        Command::Range(range) => commands::range::run(range),
-        Command::Sweep(sweep) => commands::sweep::run(sweep),
-        Command::Report(report) => commands::report::run(report),
-        Command::Compare(compare) => commands::compare::run(compare),
-        Command::Explain(explain) => commands::explain::run(explain),
-        Command::Explore(explore) => commands::explore::run(explore),
-        Command::Audit(audit) => commands::audit::run(audit),
-        Command::Trip(trip) => commands::trip::run(trip),
-        Command::CoastDown(coast_down) => commands::coastdown::run(coast_down),
-        Command::Cycles(cycles) => commands::cycles::run(cycles),
-        Command::Keys(keys) => commands::keys::run(keys),
-        Command::Completions(completions) => commands::completions::run(completions),
-        Command::Man(man) => commands::man::run(man),
     }
 }

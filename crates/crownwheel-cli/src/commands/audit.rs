@@ -1,6 +1,9 @@
 //! `audit`: the finished car against its build.
 
+use crate::args::{Common, Output};
+use clap::Args as ClapArgs;
 use std::path::Path;
+use std::path::PathBuf;
 
 use crownwheel_answers::text::audit_text;
 use crownwheel_files::Build;
@@ -12,11 +15,44 @@ use crownwheel_logs::trip::Along;
 
 use super::charge::fraction;
 use super::give_with;
-use crate::args::Audit;
 use crate::outcome::{Failure, Outcome, shown};
 use crate::subject::{day, load};
 use crate::values::is_dash;
 use crate::{build_text, logs};
+
+#[derive(Debug, ClapArgs)]
+pub(crate) struct Audit {
+    /// The log: speed, pack volts and amperes; charge, heights and outside temperature if you have
+    /// them; -: standard input
+    pub(crate) log: PathBuf,
+    /// The build, or a folder with a build.toml in it; -: standard input
+    #[arg(default_value = "build.toml")]
+    pub(crate) build: PathBuf,
+    /// Put a value over the build's, as often as you like: luggage.mass="40 kg"
+    #[arg(long, value_name = "KEY=VALUE")]
+    pub(crate) set: Vec<String>,
+    /// A day of the build; without it the first
+    #[arg(long, value_name = "DAY")]
+    pub(crate) day: Option<String>,
+    /// State of charge at the start, if the log does not have it: 92%
+    #[arg(long, value_name = "PERCENT", allow_hyphen_values = true)]
+    pub(crate) from: Option<String>,
+    /// Unit of the log's speed, if its heading does not say it: km/h, m/s, mph or kn
+    #[arg(long, value_name = "UNIT")]
+    pub(crate) speed_unit: Option<String>,
+    /// Add what was measured to the build as [measured.NAME], and its cycle beside it as NAME.csv
+    #[arg(long, value_name = "NAME")]
+    pub(crate) write: Option<String>,
+    #[command(flatten)]
+    pub(crate) output: Output,
+}
+
+impl Audit {
+    /// The build with the options of the answer.
+    pub(crate) fn build_and_output(&self) -> Common {
+        Common { file: self.build.clone(), set: self.set.clone(), output: self.output.clone() }
+    }
+}
 
 /// Name of the fact when none is given.
 const USUAL_FACT: &str = "my_drive";

@@ -1,16 +1,37 @@
 //! `charge`: times and energy from the wall at each supply.
 
+use crate::args::Common;
+use crate::bands::parse_worlds;
+use clap::Args as ClapArgs;
 use crownwheel::cycle::Cycle;
 use crownwheel_answers::ChargeAnswer;
 use crownwheel_answers::from_car::{self, Asked, ChargeAsked};
 use crownwheel_answers::tables::bands_table;
 use crownwheel_answers::text::charge_text;
+use std::num::NonZeroUsize;
 
 use super::give;
-use crate::args::Charge;
 use crate::bands::Bands;
 use crate::outcome::{Failure, Outcome};
 use crate::subject::{Loaded, day, load};
+
+#[derive(Debug, ClapArgs)]
+pub(crate) struct Charge {
+    #[command(flatten)]
+    pub(crate) common: Common,
+    /// A day of the build; without it the first
+    #[arg(long, value_name = "DAY")]
+    pub(crate) day: Option<String>,
+    /// State of charge at the start: 10%
+    #[arg(long, value_name = "PERCENT", allow_hyphen_values = true)]
+    pub(crate) from: Option<String>,
+    /// State of charge that is asked for: 90%
+    #[arg(long, value_name = "PERCENT", allow_hyphen_values = true)]
+    pub(crate) to: Option<String>,
+    /// Worlds that bands are drawn from, 2000 without it; 1: nominal values, no bands
+    #[arg(long, value_name = "N", value_parser = parse_worlds, allow_hyphen_values = true)]
+    pub(crate) worlds: Option<NonZeroUsize>,
+}
 
 /// Cycle that km of range an hour hold for.
 const RANGE_CYCLE: &str = "wltc3b";

@@ -1,13 +1,25 @@
 //! `check`: what was understood.
 
+use crate::args::Common;
+use crate::bands::parse_worlds;
+use clap::Args as ClapArgs;
 use crownwheel_answers::from_car;
 use crownwheel_answers::text::check_text;
+use std::num::NonZeroUsize;
 
 use super::give;
-use crate::args::Check;
 use crate::bands::Bands;
 use crate::outcome::{Failure, Outcome};
 use crate::subject::load;
+
+#[derive(Debug, ClapArgs)]
+pub(crate) struct Check {
+    #[command(flatten)]
+    pub(crate) common: Common,
+    /// Worlds that tell what a line would narrow, 2000 without it; 1: not reckoned
+    #[arg(long, value_name = "N", value_parser = parse_worlds, allow_hyphen_values = true)]
+    pub(crate) worlds: Option<NonZeroUsize>,
+}
 
 pub(crate) fn run(check: &Check) -> Result<Outcome, Failure> {
     let common = &check.common;

@@ -1,5 +1,7 @@
 //! `compare`: which answers moved between two builds, and which inputs moved them.
 
+use crate::args::Output;
+use clap::Args as ClapArgs;
 use std::path::PathBuf;
 
 use crownwheel::Day;
@@ -11,11 +13,25 @@ use crownwheel_files::Pair;
 use crownwheel_files::outside::CycleRef;
 
 use super::give;
-use crate::args::Compare;
 use crate::moves::{input_moved, numbers, switched};
 use crate::outcome::{Failure, Outcome, shown};
 use crate::subject::{Loaded, USUAL_CYCLES, hash, of_build, open, open_cycles, own_cycles, typed};
 use crate::values::is_dash;
+
+#[derive(Debug, ClapArgs)]
+pub(crate) struct Compare {
+    /// The first build, or a folder with a build.toml in it; -: standard input
+    #[arg(value_name = "A")]
+    pub(crate) first: PathBuf,
+    /// The second build; without it the first, with what is set
+    #[arg(value_name = "B")]
+    pub(crate) second: Option<PathBuf>,
+    /// Put a value over the second build's, as often as you like: driveline.axle.ratio=3.89
+    #[arg(long, value_name = "KEY=VALUE")]
+    pub(crate) set: Vec<String>,
+    #[command(flatten)]
+    pub(crate) output: Output,
+}
 
 pub(crate) fn run(args: &Compare) -> Result<Outcome, Failure> {
     let answer = answer(args)?;

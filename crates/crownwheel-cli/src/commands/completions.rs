@@ -1,8 +1,15 @@
 //! `completions`: what a shell needs to finish what is typed.
 
-use crate::args::Completions;
 use crate::help;
 use crate::outcome::{Failure, Outcome, print};
+use clap::Args as ClapArgs;
+use clap_complete::Shell;
+
+#[derive(Debug, ClapArgs)]
+pub(crate) struct Completions {
+    /// The shell
+    pub(crate) shell: Shell,
+}
 
 pub(crate) fn run(args: &Completions) -> Result<Outcome, Failure> {
     let mut script = Vec::new();

@@ -1,11 +1,19 @@
 //! `cycles`: the built-in drive cycles.
 
+use crate::values::Suggested;
+use clap::Args as ClapArgs;
 use crownwheel::cycle::{BUILTIN_NAMES, Cycle, builtin_text};
 use crownwheel_answers::text::sentence_after;
 
-use crate::args::Cycles;
 use crate::outcome::{Failure, Outcome, print};
 use crate::screen;
+
+#[derive(Debug, ClapArgs)]
+pub(crate) struct Cycles {
+    /// Print this cycle as CSV, with its source
+    #[arg(value_parser = Suggested(|| BUILTIN_NAMES.to_vec()))]
+    pub(crate) name: Option<String>,
+}
 
 pub(crate) fn run(cycles: &Cycles) -> Result<Outcome, Failure> {
     match &cycles.name {

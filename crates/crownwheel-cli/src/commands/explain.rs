@@ -1,16 +1,34 @@
 //! `explain`: the formulas of an answer with its numbers, and who says so.
 
+use crate::args::Common;
+use crate::values::Suggested;
+use clap::Args as ClapArgs;
 use crownwheel::cycle::BUILTIN_NAMES;
 use crownwheel_answers::Units;
+use crownwheel_answers::from_car::explained;
 use crownwheel_answers::from_car::{self, ExplainAsked, InputText};
 use crownwheel_answers::text::explain_text;
 use crownwheel_files::Build;
 use crownwheel_files::outside::CycleRef;
 
 use super::give;
-use crate::args::Explain;
 use crate::outcome::{Failure, Outcome};
 use crate::subject::{USUAL_CYCLES, load, open_cycles, own_cycles, typed};
+
+/// The answers that can be explained, for a shell to offer.
+fn explained_words() -> Vec<&'static str> {
+    explained().iter().map(|quantity| quantity.word()).collect()
+}
+
+#[derive(Debug, ClapArgs)]
+pub(crate) struct Explain {
+    /// The answer, as JSON names it or shorter: mass, axle_load.rear, range.winter,
+    /// range.udds.mild, hold_grade.50_kmh, time.0_100, charge_hours.garage; a wrong one lists all
+    #[arg(value_parser = Suggested(explained_words), hide_possible_values = true)]
+    pub(crate) answer: String,
+    #[command(flatten)]
+    pub(crate) common: Common,
+}
 
 pub(crate) fn run(args: &Explain) -> Result<Outcome, Failure> {
     let common = &args.common;

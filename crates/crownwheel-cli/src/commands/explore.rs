@@ -1,5 +1,9 @@
 //! `explore`: a page with sliders, served to this machine alone.
 
+use crate::args::UnitsArg;
+use crate::bands::parse_worlds;
+use crate::values::parse_port;
+use clap::Args as ClapArgs;
 use std::num::NonZeroUsize;
 use std::path::PathBuf;
 use std::sync::Arc;
@@ -9,13 +13,32 @@ use crownwheel_answers::{RangeAnswer, Units, from_car};
 use crownwheel_explore::{Banded, Engine, Reading, Refused, Server};
 
 use super::pull::{hills, list_of};
-use crate::args::Explore;
 use crate::bands::Bands;
 use crate::outcome::{Failure, Outcome, print, quoted, say, typed};
 use crate::subject::{
     Loaded, USUAL_CYCLES, demanded_cycles, each_once, of_build, open_cycles, own_cycles,
     parse_sets, trip, typed as typed_cycle,
 };
+
+#[derive(Debug, ClapArgs)]
+pub(crate) struct Explore {
+    /// The build, or a folder with a build.toml in it
+    #[arg(default_value = "build.toml")]
+    pub(crate) file: PathBuf,
+    /// Put a value over the build's, as often as you like; several numbers are offered to pick from:
+    /// driveline.axle.ratio=3.70,3.89,4.22
+    #[arg(long, value_name = "KEY=VALUE")]
+    pub(crate) set: Vec<String>,
+    /// Units of the answers
+    #[arg(long, value_name = "UNITS", value_enum, default_value_t = UnitsArg::Metric)]
+    pub(crate) units: UnitsArg,
+    /// Port of 127.0.0.1; without it any that is free
+    #[arg(long, value_name = "N", value_parser = parse_port, default_value = "0", allow_hyphen_values = true)]
+    pub(crate) port: u16,
+    /// Worlds that bands are drawn from; 1: nominal values, no bands
+    #[arg(long, value_name = "N", value_parser = parse_worlds, default_value = "200", allow_hyphen_values = true)]
+    pub(crate) worlds: NonZeroUsize,
+}
 
 pub(crate) fn run(explore: &Explore) -> Result<Outcome, Failure> {
     let (offered, set): (Vec<&String>, Vec<&String>) =

@@ -3,13 +3,28 @@
 mod listed;
 mod schema;
 
+use clap::Args as ClapArgs;
 use crownwheel_answers::text::wrapped;
 use crownwheel_files::keys::{self, KeyRow, Need};
 use serde_json::Value;
 
-use crate::args::Keys;
 use crate::outcome::{Failure, Outcome, print};
 use crate::screen;
+
+#[derive(Debug, ClapArgs)]
+pub(crate) struct Keys {
+    /// Only keys that have this word in their path or description
+    pub(crate) word: Option<String>,
+    /// The keys of a sweep's own file instead
+    #[arg(long)]
+    pub(crate) sweep: bool,
+    /// Print JSON
+    #[arg(long)]
+    pub(crate) json: bool,
+    /// Print a JSON Schema for editors that know TOML
+    #[arg(long, conflicts_with_all = ["json", "word"])]
+    pub(crate) schema: bool,
+}
 
 pub(crate) fn run(args: &Keys) -> Result<Outcome, Failure> {
     if args.schema {

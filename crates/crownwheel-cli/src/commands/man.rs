@@ -1,16 +1,28 @@
 //! `man`: a page of the manual for the program and for each command.
 
+use crate::values::a_folder;
+use clap::Args as ClapArgs;
 use std::fs;
 use std::path::Path;
+use std::path::PathBuf;
 
 use clap::Command;
 use clap_mangen::Man as Page;
 use clap_mangen::roff::{Roff, roman};
 
-use crate::args::Man;
 use crate::help;
 use crate::outcome::{Failure, Outcome, print, shown};
 use crate::staging::{Staging, refuse_unordinary};
+
+#[derive(Debug, ClapArgs)]
+pub(crate) struct Man {
+    /// Folder to write into; made if it is not there
+    #[arg(value_parser = a_folder())]
+    pub(crate) dir: PathBuf,
+    /// Replace files of the same name that are not ours
+    #[arg(long)]
+    pub(crate) force: bool,
+}
 
 /// First line of a page: what begins so is ours to replace.
 const MARK: &str = ".\\\" Written by `crownwheel man`, which replaces it when it is run again.\n";

@@ -1,10 +1,22 @@
 //! `new`: a commented build that runs as it is.
 
+use crate::values::a_folder;
+use clap::Args as ClapArgs;
 use crownwheel_files::template::FILES;
+use std::path::PathBuf;
 
-use crate::args::New;
 use crate::outcome::{Failure, Outcome, print, shown, typed};
 use crate::staging::{self, Staging};
+
+#[derive(Debug, ClapArgs)]
+pub(crate) struct New {
+    /// Folder to write into; made if it is not there
+    #[arg(value_parser = a_folder())]
+    pub(crate) dir: PathBuf,
+    /// Replace files of the same name
+    #[arg(long)]
+    pub(crate) force: bool,
+}
 
 pub(crate) fn run(new: &New) -> Result<Outcome, Failure> {
     let taken: Vec<&str> = FILES

@@ -1,5 +1,8 @@
 //! `pull`: tractive effort, times, hills and speeds; ratios side by side.
 
+use crate::args::Common;
+use crate::bands::parse_worlds;
+use clap::Args as ClapArgs;
 use crownwheel::hold::Climb;
 use crownwheel::spec::FirstStage;
 use crownwheel_answers::from_car::{self, Hill};
@@ -8,12 +11,24 @@ use crownwheel_answers::tables::bands_table;
 use crownwheel_answers::text::pull_text;
 use crownwheel_answers::{PullAnswer, Table};
 use crownwheel_files::Build;
+use std::num::NonZeroUsize;
 
 use super::give;
-use crate::args::Pull;
 use crate::bands::Bands;
 use crate::outcome::{Failure, Outcome};
 use crate::subject::{Loaded, day, load_with};
+
+#[derive(Debug, ClapArgs)]
+pub(crate) struct Pull {
+    #[command(flatten)]
+    pub(crate) common: Common,
+    /// A day of the build; without it the first
+    #[arg(long, value_name = "DAY")]
+    pub(crate) day: Option<String>,
+    /// Worlds that bands are drawn from, 2000 without it; 1: nominal values, no bands
+    #[arg(long, value_name = "N", value_parser = parse_worlds, allow_hyphen_values = true)]
+    pub(crate) worlds: Option<NonZeroUsize>,
+}
 
 pub(crate) fn run(pull: &Pull) -> Result<Outcome, Failure> {
     let (plain, list) = split_list(&pull.common.set)?;

@@ -1,16 +1,29 @@
 //! `range`: use and range.
 
+use crate::args::Range;
+use clap::Args as ClapArgs;
 use crownwheel_answers::from_car::{self, Asked, AskedRoute};
 use crownwheel_answers::tables::measure_table;
 use crownwheel_answers::text::range_text;
 
 use super::charge::fraction;
 use super::give;
-use crate::args::{Drive, Range};
 use crate::bands::Bands;
 use crate::outcome::{Failure, Outcome};
 use crate::routes;
 use crate::subject::{Loaded, USUAL_CYCLES, asked, days, load};
+
+#[derive(Debug, ClapArgs)]
+pub(crate) struct Drive {
+    #[command(flatten)]
+    pub(crate) range: Range,
+    /// Drive every cycle once, as the route that it is: what is left in the pack at its end
+    #[arg(long)]
+    pub(crate) once: bool,
+    /// State of charge at the start of a route: 90%; without it full
+    #[arg(long, value_name = "PERCENT", allow_hyphen_values = true)]
+    pub(crate) from: Option<String>,
+}
 
 pub(crate) fn run(drive: &Drive) -> Result<Outcome, Failure> {
     let range = &drive.range;

@@ -3,6 +3,8 @@
 mod kept;
 mod since;
 
+use crate::args::Range;
+use clap::Args as ClapArgs;
 use std::path::{Path, PathBuf};
 
 use crownwheel::constants::METRE_PER_MILE;
@@ -17,12 +19,21 @@ use rayon::prelude::*;
 use super::charge::charge_of;
 use super::explain::inputs;
 use super::pull::hills;
-use crate::args::{Report, Sweep};
+use super::sweep::Sweep;
 use crate::bands::Bands;
 use crate::outcome::{Failure, Outcome, print, say, shown};
 use crate::subject::{Loaded, asked, of_build, open};
 use crate::values::is_dash;
 use crate::{results_folder, screen};
+
+#[derive(Debug, ClapArgs)]
+pub(crate) struct Report {
+    #[command(flatten)]
+    pub(crate) range: Range,
+    /// Draw every figure as PNG too
+    #[arg(long)]
+    pub(crate) png: bool,
+}
 
 /// Cycles of a report when none is named.
 const REPORT_CYCLES: [&str; 5] = ["wltc3b", "udds", "hwfet", "us06", "nedc"];

@@ -10,6 +10,11 @@ mod results;
 mod watch;
 mod world;
 
+use crate::args::Output;
+use crate::values::a_folder;
+use crate::values::a_sweep;
+use crate::values::parse_world;
+use clap::Args as ClapArgs;
 use std::fs;
 use std::path::{Path, PathBuf};
 
@@ -22,7 +27,6 @@ use crownwheel_sweep::decision::Decision;
 use crownwheel_sweep::gathered::Gathered;
 use crownwheel_sweep::sweep::{Looked, Plan};
 
-use crate::args::Sweep;
 use crate::outcome::{Failure, Outcome, print, say, shown, typed};
 use crate::screen;
 use first_look::{FirstLook, Reader};
@@ -30,6 +34,43 @@ use job::Job;
 use part::Part;
 use results::Rows;
 use watch::{Stop, bar};
+
+#[derive(Debug, ClapArgs)]
+pub(crate) struct Sweep {
+    /// The sweep, or a folder with a sweep.toml in it
+    #[arg(default_value = "sweep.toml", value_parser = a_sweep())]
+    pub(crate) file: PathBuf,
+    /// Put a value over the sweep's (worlds=500) or its build's, as often as you like
+    #[arg(long, value_name = "KEY=VALUE")]
+    pub(crate) set: Vec<String>,
+    /// Run more than 100,000 options
+    #[arg(long)]
+    pub(crate) yes: bool,
+    /// Take the first look at one part of the options only: 3/8 is the third of eight. Each part
+    /// writes its own file into --out; any machine may make it
+    #[arg(long, value_name = "K/N", conflicts_with_all = ["merge", "world"], allow_hyphen_values = true)]
+    pub(crate) part: Option<String>,
+    /// Decide from the parts in this folder; results go there, or into --out
+    #[arg(long, value_name = "DIR", conflicts_with = "resume", value_parser = a_folder())]
+    pub(crate) merge: Option<PathBuf>,
+    /// Go on with the first look in --out that was stopped
+    #[arg(long, requires = "out")]
+    pub(crate) resume: bool,
+    /// The answer begins with what was decided last time in the same folder: a report's does.
+    #[arg(skip)]
+    pub(crate) says_since: bool,
+    /// Replay one world, counted from 1: what was drawn, and what the best option does in it
+    #[arg(long, value_name = "N", value_parser = parse_world, allow_hyphen_values = true)]
+    pub(crate) world: Option<usize>,
+    /// The option to replay, by its identity, instead of the best
+    #[arg(long, value_name = "ID", requires = "world")]
+    pub(crate) option: Option<String>,
+    /// Draw every figure as PNG too
+    #[arg(long)]
+    pub(crate) png: bool,
+    #[command(flatten)]
+    pub(crate) output: Output,
+}
 
 /// Options that are looked at and written together: two for each of eight threads.
 const BLOCK: usize = 16;

@@ -1,14 +1,46 @@
 //! `trip`: a log as a cycle.
 
+use crate::args::Output;
+use clap::Args as ClapArgs;
+use clap::ValueEnum;
 use crownwheel_answers::text::trip_text;
 use crownwheel_logs::ReadOptions;
 use crownwheel_logs::trip::{Along, TripError, route, trip, trip_answer};
+use std::path::PathBuf;
 
 use super::{give_with, write};
-use crate::args::{AlongArg, Trip};
 use crate::logs;
 use crate::outcome::{Failure, Outcome, print, say, shown};
 use crate::values::is_dash;
+
+/// What rows of a cycle go by.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
+pub(crate) enum AlongArg {
+    /// A row a second, with the gradient there
+    Time,
+    /// A row every few metres, with heights and stops
+    Distance,
+}
+
+#[derive(Debug, ClapArgs)]
+pub(crate) struct Trip {
+    /// The log: GPX 1.0 or 1.1, or CSV of a phone, a logger or a battery monitor; -: standard input
+    pub(crate) log: PathBuf,
+    /// Write the cycle into this file; -: print it, and the answer goes to standard error
+    #[arg(short = 'o', long = "cycle", value_name = "CYCLE.csv")]
+    pub(crate) cycle: Option<PathBuf>,
+    /// What the rows of the cycle go by; without it time, and distance for a route
+    #[arg(long, value_name = "ALONG", value_enum)]
+    pub(crate) by: Option<AlongArg>,
+    /// Take the log as a route driven at this speed: "60 km/h". Its times are not used
+    #[arg(long, value_name = "SPEED", allow_hyphen_values = true)]
+    pub(crate) speed: Option<String>,
+    /// Unit of the log's speed, if its heading does not say it: km/h, m/s, mph or kn
+    #[arg(long, value_name = "UNIT")]
+    pub(crate) speed_unit: Option<String>,
+    #[command(flatten)]
+    pub(crate) output: Output,
+}
 
 pub(crate) fn run(args: &Trip) -> Result<Outcome, Failure> {
     if args.output.json && args.cycle.as_deref().is_some_and(is_dash) {

@@ -12,7 +12,7 @@ use crownwheel_files::wind::{self, WindError, WindText};
 use crownwheel_logs::Log;
 use crownwheel_logs::coastdown::{Conditions, Unsure, Wind, conditions::logged_temperature_k};
 
-use crate::args::CoastDown;
+use super::CoastDown;
 use crate::logs;
 use crate::outcome::Failure;
 

@@ -6,7 +6,7 @@ use crownwheel_answers::CoastDownAnswer;
 use crownwheel_answers::unit::digits;
 use crownwheel_files::write_back::{RoadLoadText, with_road_load};
 
-use crate::args::CoastDown;
+use super::CoastDown;
 use crate::build_text;
 use crate::outcome::{Failure, shown};
 

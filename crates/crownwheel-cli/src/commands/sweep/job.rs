@@ -17,7 +17,7 @@ use crownwheel_sweep::sweep::Plan;
 use crownwheel_sweep::worlds::USUAL_SCREENED;
 use crownwheel_sweep::{Space, Weights, Worlds};
 
-use crate::args::Sweep;
+use crate::commands::sweep::Sweep;
 use crate::outcome::{Failure, shown};
 use crate::subject::{hash, of_build, parse_sets};
 

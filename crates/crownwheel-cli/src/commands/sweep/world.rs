@@ -13,8 +13,8 @@ use crownwheel_sweep::result::Choices;
 
 use super::job::Job;
 use super::watch::Stop;
-use crate::args::Sweep;
 use crate::commands::give;
+use crate::commands::sweep::Sweep;
 use crate::outcome::{Failure, Outcome};
 
 /// Identities that a message names.

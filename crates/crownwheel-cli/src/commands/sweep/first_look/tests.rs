@@ -8,7 +8,8 @@ use crownwheel_sweep::sweep::Looked;
 use tempfile::TempDir;
 
 use super::*;
-use crate::args::{Args, Command};
+use crate::args::Args;
+use crate::commands::Command;
 
 /// Eight options in one world each, of which four have too many modules.
 const SMALL: &str = r#"

@@ -6,18 +6,11 @@ use clap::{Command, CommandFactory};
 use crownwheel_answers::text::{within, wrapped};
 
 use crate::args::Args;
+use crate::commands::{ROWS, Row};
 use crate::screen::help_columns;
 
 /// Widest help, columns.
 const WIDEST: usize = 100;
-
-/// The commands in the order of a workshop.
-const GROUPS: [(&str, &[&str]); 4] = [
-    ("Before buying", &["new", "check", "weigh", "pull", "charge", "gauges", "range", "report"]),
-    ("Choosing", &["sweep", "compare", "explain", "explore"]),
-    ("After the build", &["coastdown", "trip", "audit"]),
-    ("Reference", &["cycles", "keys", "completions", "man", "help"]),
-];
 
 /// What is worth typing first.
 const FIRST: [(&str, &str); 3] = [
@@ -29,31 +22,8 @@ const FIRST: [(&str, &str); 3] = [
 /// Begins what stands below the options.
 const EXAMPLES: &str = "Examples:";
 
-/// The text of each command.
-const TEXTS: &[(&str, &str)] = &[
-    ("new", include_str!("new.txt")),
-    ("check", include_str!("check.txt")),
-    ("weigh", include_str!("weigh.txt")),
-    ("pull", include_str!("pull.txt")),
-    ("charge", include_str!("charge.txt")),
-    ("gauges", include_str!("gauges.txt")),
-    ("range", include_str!("range.txt")),
-    ("report", include_str!("report.txt")),
-    ("sweep", include_str!("sweep.txt")),
-    ("compare", include_str!("compare.txt")),
-    ("explain", include_str!("explain.txt")),
-    ("explore", include_str!("explore.txt")),
-    ("trip", include_str!("trip.txt")),
-    ("audit", include_str!("audit.txt")),
-    ("coastdown", include_str!("coastdown.txt")),
-    ("cycles", include_str!("cycles.txt")),
-    ("keys", include_str!("keys.txt")),
-    ("completions", include_str!("completions.txt")),
-    ("man", include_str!("man.txt")),
-];
-
 /// What stands below the options of the program itself.
-const PROGRAM: &str = include_str!("program.txt");
+const PROGRAM: &str = include_str!("help/program.txt");
 
 /// The program's commands with their help, as wide as the screen.
 pub(crate) fn command() -> Command {
@@ -63,7 +33,7 @@ pub(crate) fn command() -> Command {
         .override_usage("crownwheel COMMAND [FILE] [OPTIONS]")
         .after_long_help(PROGRAM.trim_end())
         .after_help("`--help` says more; so does `crownwheel COMMAND --help` on each command.");
-    for (name, text) in TEXTS {
+    for Row { name, text, .. } in ROWS {
         let (question, rest) = text.split_once(EXAMPLES).unwrap_or((text, ""));
         let rest = format!("{EXAMPLES}{}", rest.trim_end());
         command = command.mut_subcommand(name, |sub| {
@@ -94,12 +64,14 @@ fn template(command: &Command, columns: usize) -> StyledStr {
     };
     let owned = |(line, about): (&str, &str)| (line.to_owned(), about.to_owned());
     part("Type these first", &FIRST.map(owned));
-    for (title, names) in GROUPS {
-        let lines: Vec<(String, String)> = names
-            .iter()
-            .filter_map(|name| Some(((*name).to_owned(), about(command, name)?)))
-            .collect();
-        part(title, &lines);
+    for of_group in ROWS.chunk_by(|a, b| a.group == b.group) {
+        let names = of_group.iter().map(|row| row.name);
+        // The parser's own command comes last.
+        let last = (of_group.last().map(|row| row.name) == ROWS.last().map(|row| row.name))
+            .then_some("help");
+        let line = |name: &str| Some((name.to_owned(), about(command, name)?));
+        let lines: Vec<(String, String)> = names.chain(last).filter_map(line).collect();
+        part(of_group[0].group, &lines);
     }
     text.push_str(&format!("\n{heading}Options:{heading:#}\n{{options}}{{after-help}}"));
     StyledStr::from(text)
@@ -118,20 +90,21 @@ mod tests {
     use super::*;
 
     #[test]
-    fn every_command_has_a_text_and_a_place() {
-        for sub in Args::command().get_subcommands() {
-            let name = sub.get_name();
-            let places = GROUPS.iter().flat_map(|(_, names)| *names).filter(|n| **n == name);
-            assert_eq!(places.count(), 1, "{name}");
-            let text = TEXTS.iter().find(|(known, _)| *known == name);
-            assert!(text.is_some_and(|(_, text)| text.contains(EXAMPLES)), "{name}");
-        }
+    fn every_text_has_examples_and_every_group_stands_once() {
+        assert!(ROWS.iter().all(|row| row.text.contains(EXAMPLES)));
+        let mut groups: Vec<&str> = ROWS.iter().map(|row| row.group).collect();
+        groups.dedup();
+        let all = groups.len();
+        groups.sort_unstable();
+        groups.dedup();
+        assert_eq!(groups.len(), all, "{groups:?}");
     }
 
     /// A line of an example is not wrapped: it must be one to be copied.
     #[test]
     fn examples_fit_the_usual_screen() {
-        for (name, text) in TEXTS.iter().chain(&[("the program", PROGRAM)]) {
+        let texts = ROWS.iter().map(|row| (row.name, row.text)).chain([("the program", PROGRAM)]);
+        for (name, text) in texts {
             for line in text.lines().filter(|line| line.starts_with("    ")) {
                 assert!(line.chars().count() <= 80, "{name}: {line}");
             }
