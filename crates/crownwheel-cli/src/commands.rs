@@ -12,6 +12,7 @@ pub(crate) mod explain;
 pub(crate) mod explore;
 pub(crate) mod gauges;
 pub(crate) mod keys;
+pub(crate) mod licences;
 pub(crate) mod man;
 pub(crate) mod new;
 pub(crate) mod pull;
@@ -110,6 +111,8 @@ commands! {
         Keys(keys::Keys) => keys,
         /// What a shell needs to finish what is typed
         Completions(completions::Completions) => completions,
+        /// What is linked into the program, and on which terms
+        Licences(licences::Licences) => licences,
         /// Write the manual's pages
         Man(man::Man) => man,
     }

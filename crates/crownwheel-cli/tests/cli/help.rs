@@ -9,7 +9,7 @@ use tempfile::TempDir;
 
 use crate::bench::{crownwheel, demo, good, run, text};
 
-const COMMANDS: [&str; 18] = [
+const COMMANDS: [&str; 19] = [
     "new",
     "check",
     "weigh",
@@ -27,6 +27,7 @@ const COMMANDS: [&str; 18] = [
     "cycles",
     "keys",
     "completions",
+    "licences",
     "man",
 ];
 

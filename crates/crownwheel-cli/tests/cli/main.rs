@@ -12,6 +12,7 @@ mod help;
 #[cfg(unix)]
 mod hostile;
 mod keys;
+mod licences;
 mod logs;
 mod odd_input;
 mod page;

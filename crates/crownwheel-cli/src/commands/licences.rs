@@ -1,0 +1,60 @@
+//! `licences`: whose work is linked into the program, and on which terms.
+
+use clap::Args as ClapArgs;
+use crownwheel_answers::Grid;
+use crownwheel_answers::text::grid_text;
+use serde::Serialize;
+
+use crate::outcome::{Failure, Outcome, print};
+use crate::screen;
+
+/// Package, version and terms, a line each, as built for 64-bit Linux; a test compares them with what
+/// is linked.
+const LINKED: &str = include_str!("../licences.tsv");
+
+#[derive(Debug, ClapArgs)]
+pub(crate) struct Licences {
+    /// Print JSON
+    #[arg(long)]
+    pub(crate) json: bool,
+}
+
+/// A package that is linked in.
+#[derive(Debug, Serialize)]
+struct Linked {
+    package: &'static str,
+    version: &'static str,
+    licence: &'static str,
+}
+
+pub(crate) fn run(licences: &Licences) -> Result<Outcome, Failure> {
+    let linked: Vec<Linked> = LINKED.lines().filter_map(read).collect();
+    if licences.json {
+        let json = serde_json::to_string_pretty(&linked)
+            .map_err(|error| Failure::Failed(format!("cannot write the list as JSON: {error}")))?;
+        print(&format!("{json}\n"))?;
+    } else {
+        print(&screen::shown(|| text(&linked)))?;
+    }
+    Ok(Outcome::Answered)
+}
+
+fn read(line: &'static str) -> Option<Linked> {
+    let mut parts = line.split('\t');
+    Some(Linked { package: parts.next()?, version: parts.next()?, licence: parts.next()? })
+}
+
+fn text(linked: &[Linked]) -> String {
+    let row = |it: &Linked| [it.package, it.version, it.licence].map(str::to_owned).to_vec();
+    let grid = Grid {
+        head: ["package", "version", "licence"].map(str::to_owned).to_vec(),
+        rows: linked.iter().map(row).collect(),
+        right: vec![false; 3],
+    };
+    format!(
+        "Crownwheel {} is free under the licence MIT; {} packages of others are linked in.\n\n{}",
+        env!("CARGO_PKG_VERSION"),
+        linked.len(),
+        grid_text(&grid)
+    )
+}
