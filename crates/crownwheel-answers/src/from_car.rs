@@ -32,6 +32,7 @@ pub use trace::{cycle_trace, motor_curves};
 pub use weigh::weigh;
 
 use crownwheel::constants::JOULE_PER_WH;
+use crownwheel::constants::KMH_PER_MPS;
 use crownwheel::{Car, Day};
 
 use crate::{Assumed, LineToAdd, Provenance, Units, Warning};
@@ -69,7 +70,7 @@ fn rpm(radps: f64) -> f64 {
 
 /// Kilometres per hour.
 fn kmh(mps: f64) -> f64 {
-    mps * 3.6
+    mps * KMH_PER_MPS
 }
 
 /// Watt-hours per kilometre; not a number when nothing was driven, which is null in JSON.

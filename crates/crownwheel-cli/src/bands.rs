@@ -5,7 +5,7 @@ use std::collections::BTreeMap;
 use std::num::NonZeroUsize;
 use std::sync::Arc;
 
-use crownwheel::constants::METRE_PER_MILE;
+use crownwheel::constants::{KMH_PER_MPS, METRE_PER_MILE};
 use crownwheel::cycle::Cycle;
 use crownwheel::unsure::USUAL_WORLDS;
 use crownwheel_answers::from_car::{self, Asked};
@@ -331,9 +331,6 @@ impl Bands {
         (day > 0).then(|| Arc::clone(&self.days[day].day.name))
     }
 }
-
-/// Km/h in a m/s.
-const KMH_PER_MPS: f64 = 3.6;
 
 /// A steady speed as the cycle that it is.
 fn steady_name(speed_kmh: f64) -> String {

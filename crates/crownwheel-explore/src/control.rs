@@ -1,5 +1,6 @@
 //! The sliders and choices: each is a key of the build, or a question to the answers.
 
+use crownwheel::constants::KMH_PER_MPS;
 use crownwheel::spec::{FirstStage, RoadLoadSpec};
 use crownwheel_answers::unit::digits;
 use crownwheel_answers::{Unit, Units};
@@ -139,11 +140,11 @@ fn drag(build: &Build) -> Control {
 fn speed(reading: &Reading) -> Control {
     let (units, car) = (reading.subject.units, &reading.subject.car);
     let cruise = reading.build.demands.iter().find_map(|demand| match demand.what {
-        DemandKind::Cruise { speed_mps, .. } => Some(3.6 * speed_mps),
+        DemandKind::Cruise { speed_mps, .. } => Some(KMH_PER_MPS * speed_mps),
         _ => None,
     });
     let [slow, usual, fast, _] = units.steady_speeds_kmh();
-    let reached = |kmh: &f64| *kmh <= 3.6 * car.speed_cap_mps();
+    let reached = |kmh: &f64| *kmh <= KMH_PER_MPS * car.speed_cap_mps();
     let own_kmh = cruise.or([fast, usual].into_iter().find(reached)).unwrap_or(slow);
     let own = units.value(own_kmh, Unit::Kmh).round();
     let rest = format!(" {}", units.symbol(Unit::Kmh));

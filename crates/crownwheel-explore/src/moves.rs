@@ -1,5 +1,6 @@
 //! What the address of the page says: which controls were moved, and where to.
 
+use crownwheel::constants::KMH_PER_MPS;
 use crownwheel_answers::unit::digits;
 use crownwheel_answers::{Unit, Units};
 use crownwheel_files::quantity;
@@ -104,7 +105,7 @@ fn speed(text: &str, units: Units) -> Result<f64, Message> {
     let read = quantity::parse(text, Dimension::Speed).map_err(|error| {
         message(format!("The steady speed `{text}`: {error}. Write for example {example}."))
     })?;
-    let kmh = 3.6 * read.nominal;
+    let kmh = KMH_PER_MPS * read.nominal;
     if read.is_exact() && kmh > 0.0 && kmh <= FASTEST_KMH {
         // What a conversion leaves behind the ninth digit is nobody's speed.
         return Ok(digits(kmh, 9).parse().unwrap_or(kmh));

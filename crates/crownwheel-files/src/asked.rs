@@ -1,7 +1,7 @@
 //! What a build asks of its answers: demands as limits on them, and measured facts beside them.
 
+use crownwheel::constants::{KMH_PER_MPS, RPM_PER_RADPS};
 use crownwheel_quantities::{Bound, Condition, Demand, Question, rows};
-use std::f64::consts::PI;
 use std::path::Path;
 use std::sync::Arc;
 
@@ -10,10 +10,6 @@ use crownwheel_quantities::Fact;
 use crate::Build;
 use crate::outside::{Axle, CycleRef, DemandKind, MeasuredAt};
 
-/// Km/h in a m/s.
-const KMH_PER_MPS: f64 = 3.6;
-/// Rpm in a rad/s.
-const RPM_PER_RADPS: f64 = 30.0 / PI;
 const PCT: f64 = 100.0;
 const MINUTE_S: f64 = 60.0;
 const HOUR_S: f64 = 3600.0;

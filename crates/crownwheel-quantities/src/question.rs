@@ -1,5 +1,6 @@
 //! A quantity with its arguments.
 
+use crownwheel::constants::KMH_PER_MPS;
 use std::sync::Arc;
 
 use crownwheel::weights::LoadCase;
@@ -181,7 +182,7 @@ impl Question {
     /// Its speed, m/s.
     #[must_use]
     pub fn mps(&self) -> f64 {
-        self.kmh() / 3.6
+        self.kmh() / KMH_PER_MPS
     }
 
     /// The lower of two speeds, km/h; 0 without.

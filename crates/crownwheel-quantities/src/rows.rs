@@ -4,7 +4,7 @@ use std::f64::consts::PI;
 
 use crownwheel::Car;
 use crownwheel::charger::{Charge, Socket};
-use crownwheel::constants::JOULE_PER_WH;
+use crownwheel::constants::{JOULE_PER_WH, KMH_PER_MPS};
 use crownwheel::hold::Held;
 use crownwheel::pull::{FullThrottle, Throttle};
 use crownwheel::range::{Prepared, ShortRange};
@@ -153,7 +153,7 @@ pub static MOTOR_SPEED: Quantity = Quantity::row(
     "cruise_motor_speed_rpm.{speed}",
     "motor speed at {speed}",
     (Unit::Rpm, 0),
-    Reading::Car(|car, of| car.motor_radps_per_mps() * of.kmh() / 3.6 * 30.0 / PI),
+    Reading::Car(|car, of| car.motor_radps_per_mps() * of.kmh() / KMH_PER_MPS * 30.0 / PI),
 )
 .said("turns {much} faster at {speed}", "turns {much} slower at {speed}")
 .usually_at(112.0)
@@ -260,7 +260,7 @@ pub static TOP_SPEED: Quantity = Quantity::row(
     "top_speed_kmh[.{day}]",
     "top speed[ ({day})]",
     (Unit::Kmh, 1),
-    Reading::Moment(|throttle, _| throttle.top_speed().0 * 3.6),
+    Reading::Moment(|throttle, _| throttle.top_speed().0 * KMH_PER_MPS),
 )
 .more_is_better()
 .asked_as(&["top_speed"]);
@@ -357,7 +357,7 @@ fn wall_wh_per_km(of: &Prepared<'_>, run: &ShortRange) -> f64 {
 }
 
 fn time_s(run: &FullThrottle, of: &Question) -> f64 {
-    run.time_between_s(of.from_kmh() / 3.6, of.mps()).unwrap_or(f64::INFINITY)
+    run.time_between_s(of.from_kmh() / KMH_PER_MPS, of.mps()).unwrap_or(f64::INFINITY)
 }
 
 /// Steepest grade on which a speed is held for the moment.

@@ -51,3 +51,12 @@ pub const PETROL_GALLON_WH: f64 = 33_705.0;
 
 /// Metres in an international mile. Exact (international yard and pound agreement, 1959).
 pub const METRE_PER_MILE: f64 = 1_609.344;
+
+/// Kilometres an hour in a metre a second. Exact.
+pub const KMH_PER_MPS: f64 = 3.6;
+
+/// Turns a minute in a radian a second. Exact, but for the rounding of π.
+pub const RPM_PER_RADPS: f64 = 30.0 / std::f64::consts::PI;
+
+/// Joules a metre in a watt-hour a kilometre. Exact.
+pub const JPM_PER_WH_PER_KM: f64 = 3.6;

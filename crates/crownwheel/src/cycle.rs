@@ -1,5 +1,6 @@
 //! Drive cycles: what the driver wants, by time or by distance.
 
+use crate::constants::KMH_PER_MPS;
 use std::fmt;
 
 use crate::road_load::Slope;
@@ -288,7 +289,11 @@ impl Cycle {
         while crate::table::count(pieces.len()) * speed_mps < STEADY_AT_LEAST_M {
             pieces.push(piece());
         }
-        Cycle::from_pieces(&format!("steady {:.0} km/h", speed_mps * 3.6), speed_mps, &pieces)
+        Cycle::from_pieces(
+            &format!("steady {:.0} km/h", speed_mps * KMH_PER_MPS),
+            speed_mps,
+            &pieces,
+        )
     }
 
     /// The same cycle with every leg cut into `parts` equal times (for step-halving tests).
@@ -595,7 +600,7 @@ fn builtin_samples(text: &str) -> Option<Samples> {
     let mut lines = text.lines().filter(|line| !line.starts_with('#'));
     let unit_mps = match lines.next()?.split(',').nth(1)? {
         "speed_mph" => crate::constants::METRE_PER_MILE / 3600.0,
-        "speed_kmh" => 1.0 / 3.6,
+        "speed_kmh" => 1.0 / KMH_PER_MPS,
         _ => return None,
     };
     let mut time_s = Vec::new();

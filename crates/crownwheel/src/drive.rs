@@ -1,6 +1,7 @@
 //! Driving a cycle once, leg after leg, in one gear or in the best of several.
 
 use crate::car::Car;
+use crate::constants::KMH_PER_MPS;
 use crate::cycle::{Cycle, Leg, Span};
 use crate::day::Day;
 use crate::lane::Lane;
@@ -9,7 +10,7 @@ use crate::spec::{FirstStage, GearboxSpec, Shifting};
 use crate::step::{State, Step, step};
 
 /// Speed below target from which the car does not follow, m/s (2 km/h).
-pub const FOLLOWING_SLACK_MPS: f64 = 2.0 / 3.6;
+pub const FOLLOWING_SLACK_MPS: f64 = 2.0 / KMH_PER_MPS;
 
 /// End speeds that count as equal when gears are compared, m/s.
 const SAME_SPEED_MPS: f64 = 1e-6;

@@ -2,7 +2,7 @@
 
 use std::sync::LazyLock;
 
-use crate::constants::{OIL_REFERENCE_TEMPERATURE_K, ZERO_CELSIUS_K};
+use crate::constants::{KMH_PER_MPS, OIL_REFERENCE_TEMPERATURE_K, ZERO_CELSIUS_K};
 use crate::lane::Lane;
 use crate::spec::StageSpec;
 use crate::table::Table;
@@ -132,7 +132,7 @@ pub fn cold_oil_factor(temperature_k: f64, exponent: f64) -> f64 {
 }
 
 /// Speed at which a casing gives off its stated conductance, m/s (50 km/h).
-pub const CASING_AT_MPS: f64 = 50.0 / 3.6;
+pub const CASING_AT_MPS: f64 = 50.0 / KMH_PER_MPS;
 
 /// Conductance of a casing at a road speed over that at [`CASING_AT_MPS`]: `0.25 + 0.45 √x + 0.30 x`, with `x` the
 /// speed over that one.

@@ -5,6 +5,7 @@
 //! millisecond with the throttle open, with a rotor that weighs nothing.
 
 use crate::car::Car;
+use crate::constants::KMH_PER_MPS;
 use crate::cycle::{FASTEST_MPS, Leg, Span};
 use crate::day::Day;
 use crate::drive::Driver;
@@ -20,7 +21,7 @@ use crate::tyre::top_speed_kmh;
 const INSTANT_S: f64 = 1e-4;
 
 /// Spacing of the pull table, m/s (1 km/h).
-const ROW_MPS: f64 = 1.0 / 3.6;
+const ROW_MPS: f64 = 1.0 / KMH_PER_MPS;
 
 /// Steps of a full-throttle run, s.
 pub const THROTTLE_STEP_S: f64 = 0.02;
@@ -146,7 +147,7 @@ impl<'a> Throttle<'a> {
 
     fn table_end_mps(&self) -> f64 {
         let mark = self.car.spec().tyres.mark.speed_symbol.and_then(top_speed_kmh);
-        let tyre_mps = mark.map_or(0.0, |kmh| kmh / 3.6);
+        let tyre_mps = mark.map_or(0.0, |kmh| kmh / KMH_PER_MPS);
         let asked_mps = tyre_mps.max(BEYOND_TOP * self.top_speed().0).max(LEAST_END_MPS);
         self.top_by_motor_mps().min(asked_mps).min(FASTEST_MPS)
     }

@@ -1,5 +1,6 @@
 //! Road load: air, rolling, gradient and wind.
 
+use crate::constants::KMH_PER_MPS;
 use std::sync::LazyLock;
 
 use crate::spec::DragSpec;
@@ -322,7 +323,7 @@ pub fn frontal_area_m2(width_m: f64, height_m: f64) -> f64 {
 #[must_use]
 pub fn default_coefficients(test_mass_kg: f64, width_m: f64, height_m: f64) -> [f64; 3] {
     let per_kmh2 = 2.8e-6 * test_mass_kg * width_m * height_m;
-    [0.140 * test_mass_kg, 0.0, per_kmh2 * 3.6 * 3.6]
+    [0.140 * test_mass_kg, 0.0, per_kmh2 * KMH_PER_MPS * KMH_PER_MPS]
 }
 
 /// A car's top speed in its day, and what it had to get there.

@@ -3,10 +3,10 @@
 //! The step takes one coefficient from the build. These laws are for reading a tyre maker's or a
 //! text book's figures into such a coefficient, and for judging how far it holds over speed.
 
-use crate::constants::{METRE_PER_MILE, ZERO_CELSIUS_K};
+use crate::constants::{KMH_PER_MPS, METRE_PER_MILE, ZERO_CELSIUS_K};
 
 /// 100 km/h in m/s.
-const HUNDRED_KMH_MPS: f64 = 100.0 / 3.6;
+const HUNDRED_KMH_MPS: f64 = 100.0 / KMH_PER_MPS;
 
 /// 100 mph in m/s.
 const HUNDRED_MPH_MPS: f64 = 100.0 * METRE_PER_MILE / 3600.0;

@@ -1,6 +1,7 @@
 //! Gears, and what each stage of the driveline is asked to bear.
 
 use crownwheel::Car;
+use crownwheel::constants::KMH_PER_MPS;
 use crownwheel::spec::{FirstStage, GearboxSpec, Shifting, StageSpec};
 
 use super::{rpm, warning};
@@ -18,7 +19,7 @@ pub(super) fn gears(car: &Car, units: Units) -> Vec<GearSpeed> {
     let max_rpm = rpm(car.spec().motor.max_speed_radps);
     let speed = |gear: usize, speed_kmh: f64| {
         let overall_ratio = car.overall_ratio_in(gear);
-        let motor_speed_rpm = rpm(speed_kmh / 3.6 / car.rolling_radius_m() * overall_ratio);
+        let motor_speed_rpm = rpm(speed_kmh / KMH_PER_MPS / car.rolling_radius_m() * overall_ratio);
         GearSpeed {
             gear: number(gear),
             overall_ratio,

@@ -1,5 +1,6 @@
 //! Gauges, from the model.
 
+use crownwheel::constants::KMH_PER_MPS;
 use crownwheel::gauges::{
     Gearing, SpeedometerDrive, pulses_per_km, shaft_speeds, speedometer_ratio,
     speedometer_turns_per_m,
@@ -56,7 +57,7 @@ fn speeds(subject: &Subject) -> Vec<ShaftLine> {
     let top_kmh = kmh(car.speed_cap_mps());
     let line = |i: u32| {
         let speed_kmh = f64::from(i) * EVERY_KMH;
-        let speeds = shaft_speeds(car, speed_kmh / 3.6, gear);
+        let speeds = shaft_speeds(car, speed_kmh / KMH_PER_MPS, gear);
         ShaftLine {
             speed_kmh,
             gear: gear + 1,

@@ -1,6 +1,6 @@
 //! Tractive effort, times, hills and speeds, from the model.
 
-use crownwheel::constants::METRE_PER_MILE;
+use crownwheel::constants::{KMH_PER_MPS, METRE_PER_MILE};
 use crownwheel::gauges::shaft_speeds;
 use crownwheel::hold::{Climb, Climber, Held, thirty_minute_power_w, thirty_minute_speed_mps};
 use crownwheel::overrun::{axle_loads_braking_kg, lock_deceleration_mps2, overrun};
@@ -56,8 +56,8 @@ pub fn pull(subject: &Subject, day: usize, hills: &[Hill]) -> PullAnswer {
     let throttle = Throttle::new(car, day, full);
     let table = throttle.table();
     let run = throttle.run(THROTTLE_STEP_S);
-    let time = |speed_kmh: f64| run.time_to_s(speed_kmh / 3.6);
-    let between = |from: f64, to: f64| run.time_between_s(from / 3.6, to / 3.6);
+    let time = |speed_kmh: f64| run.time_to_s(speed_kmh / KMH_PER_MPS);
+    let between = |from: f64, to: f64| run.time_between_s(from / KMH_PER_MPS, to / KMH_PER_MPS);
     let climber = Climber::new(car, day, full);
     let at = |charge_frac: f64| PullAtCharge {
         charge_pct: 100.0 * charge_frac,
@@ -80,7 +80,7 @@ pub fn pull(subject: &Subject, day: usize, hills: &[Hill]) -> PullAnswer {
             kmh_80_120: between(80.0, 120.0),
             quarter_mile: run.at_distance(QUARTER_MILE_M).map(|(seconds, _)| seconds),
         },
-        kmh_0_100_half_step_s: throttle.run(0.5 * THROTTLE_STEP_S).time_to_s(100.0 / 3.6),
+        kmh_0_100_half_step_s: throttle.run(0.5 * THROTTLE_STEP_S).time_to_s(100.0 / KMH_PER_MPS),
         run: run_points(&run),
         quarter_mile_speed_kmh: run.at_distance(QUARTER_MILE_M).map(|(_, speed)| kmh(speed)),
         shift_s: shift_s(car),
@@ -121,7 +121,7 @@ pub fn pull(subject: &Subject, day: usize, hills: &[Hill]) -> PullAnswer {
 pub fn pull_at(subject: &Subject, day: usize, speed_kmh: f64) -> Option<PullLine> {
     let car = &subject.car;
     let throttle = Throttle::new(car, &subject.days[day], car.spec().pack.usable_to_frac);
-    throttle.row(speed_kmh / 3.6).map(|row| line(&throttle, &row))
+    throttle.row(speed_kmh / KMH_PER_MPS).map(|row| line(&throttle, &row))
 }
 
 fn lines(throttle: &Throttle<'_>) -> Vec<PullLine> {
@@ -182,7 +182,7 @@ fn into_headwind(car: &Car, day: &Day, charge_frac: f64) -> TopSpeed {
 }
 
 fn hold(throttle: &Throttle<'_>, climber: &Climber<'_>, speed_kmh: f64) -> HoldLine {
-    let speed_mps = speed_kmh / 3.6;
+    let speed_mps = speed_kmh / KMH_PER_MPS;
     let row = throttle.row(speed_mps);
     let grade = row.and_then(|row| throttle.grade_held(row.pull_n, speed_mps));
     let continuous = row.and_then(|row| throttle.grade_held(row.continuous_pull_n, speed_mps));
@@ -228,7 +228,7 @@ fn hill_line(climber: &Climber<'_>, hill: &Hill) -> HillLine {
 
 /// Half an hour at 112 km/h on the flat, as a hill of no grade.
 fn cruise() -> Hill {
-    let speed_mps = 112.0 / 3.6;
+    let speed_mps = 112.0 / KMH_PER_MPS;
     let climb = Climb { speed_mps, grade_frac: 0.0 };
     Hill { name: "the flat".to_owned(), length_m: 1800.0 * speed_mps, climb }
 }
@@ -255,9 +255,9 @@ fn overrun_lines(car: &Car, day: &Day) -> Vec<OverrunLine> {
     let pack = &car.spec().pack;
     let charges = [pack.usable_to_frac, 0.5 * (pack.usable_to_frac + pack.floor_frac())];
     let top_mps = car.speed_cap_mps();
-    let speeds = OVERRUN_KMH.iter().filter(|speed| **speed / 3.6 <= top_mps);
+    let speeds = OVERRUN_KMH.iter().filter(|speed| **speed / KMH_PER_MPS <= top_mps);
     let line = |charge_frac: f64, speed_kmh: f64| {
-        let row = overrun(car, day, charge_frac, speed_kmh / 3.6);
+        let row = overrun(car, day, charge_frac, speed_kmh / KMH_PER_MPS);
         OverrunLine {
             speed_kmh,
             charge_pct: 100.0 * charge_frac,
@@ -289,7 +289,7 @@ fn braking(car: &Car) -> BrakingLoads {
 
 fn shafts(car: &Car) -> Vec<ShaftLine> {
     let line = |gear: usize, speed_kmh: f64| {
-        let speeds = shaft_speeds(car, speed_kmh / 3.6, gear);
+        let speeds = shaft_speeds(car, speed_kmh / KMH_PER_MPS, gear);
         ShaftLine {
             speed_kmh,
             gear: gear + 1,

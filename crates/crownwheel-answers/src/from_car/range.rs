@@ -3,7 +3,7 @@
 use std::collections::BTreeMap;
 
 use crownwheel::balance::Balance as Sums;
-use crownwheel::constants::ZERO_CELSIUS_K;
+use crownwheel::constants::{KMH_PER_MPS, ZERO_CELSIUS_K};
 use crownwheel::cycle::Cycle;
 use crownwheel::energy_label::miles_per_gallon_equivalent;
 use crownwheel::limit::{LIMITS, Limit};
@@ -339,7 +339,7 @@ fn balance(car: &Car, balance: &Sums<f64>, distance_m: f64) -> Balance {
 }
 
 fn steady_result(car: &Car, day: &Day, speed_kmh: f64) -> SteadyResult {
-    let speed_mps = speed_kmh / 3.6;
+    let speed_mps = speed_kmh / KMH_PER_MPS;
     let done = run(car, day, &Cycle::steady(speed_mps));
     let bound =
         LIMITS.iter().zip(&done.first.binding_s).filter(|(limit, _)| **limit != Limit::None);

@@ -2,6 +2,7 @@
 
 use crate::values::Suggested;
 use clap::Args as ClapArgs;
+use crownwheel::constants::KMH_PER_MPS;
 use crownwheel::cycle::{BUILTIN_NAMES, Cycle, builtin_text};
 use crownwheel_answers::text::sentence_after;
 
@@ -45,8 +46,8 @@ fn list() -> String {
             "{name:<7} {:>9.3} {:>9.0} {:>9.1} {:>9.1}   ",
             cycle.distance_m() / 1000.0,
             cycle.duration_s(),
-            cycle.top_speed_mps() * 3.6,
-            cycle.distance_m() / cycle.duration_s() * 3.6,
+            cycle.top_speed_mps() * KMH_PER_MPS,
+            cycle.distance_m() / cycle.duration_s() * KMH_PER_MPS,
         );
         text.push_str(&sentence_after(&numbers, title.trim_start_matches("# ")));
     }

@@ -1,5 +1,6 @@
 //! An audit as an answer.
 
+use crownwheel::constants::JPM_PER_WH_PER_KM;
 use crownwheel::spec::CarSpec;
 use crownwheel_answers::audit::{CoursePoint, DoingLine, Finding, Measure, ResistanceLine};
 use crownwheel_answers::{
@@ -37,7 +38,7 @@ pub struct Source {
 /// The answer of `audit`.
 #[must_use]
 pub fn audit_answer(audit: &Audit, car: &CarSpec, source: Source) -> AuditAnswer {
-    let per_km = |joules: f64| joules / 3.6 / audit.compared_m;
+    let per_km = |joules: f64| joules / JPM_PER_WH_PER_KM / audit.compared_m;
     let predicted = band(per_km(audit.predicted_j), per_km(audit.predicted_sd_j));
     let meter_sd_j = METER_SD * audit.measured_j.abs();
     let measured = band(per_km(audit.measured_j), per_km(meter_sd_j));
@@ -110,7 +111,7 @@ fn doing_line(doing: &super::Doing) -> DoingLine {
 }
 
 fn finding(audit: &Audit, car: &CarSpec, judged: &Judged) -> Finding {
-    let use_wh_per_km = judged.predicted_j / 3.6 / audit.compared_m;
+    let use_wh_per_km = judged.predicted_j / JPM_PER_WH_PER_KM / audit.compared_m;
     let probability_pct = 100.0 * judged.probability;
     let Some(cause) = judged.cause else {
         return Finding {

@@ -5,6 +5,7 @@ use super::drive::Drive;
 use super::error::{AuditError, LEAST_J, SHORTEST_M, SHORTEST_S};
 use super::model::Run;
 use crate::trip::Trip;
+use crownwheel::constants::KMH_PER_MPS;
 
 /// Shortest and longest block, s.
 const BLOCK_S: (f64, f64) = (30.0, 120.0);
@@ -21,7 +22,7 @@ const LITTLE: f64 = 0.1;
 /// Accelerating or slowing down, m/s².
 const CHANGING_MPS2: f64 = 0.25;
 /// Slow and fast driving are parted here, m/s (60 km/h).
-const FAST_MPS: f64 = 60.0 / 3.6;
+const FAST_MPS: f64 = 60.0 / KMH_PER_MPS;
 /// Points of the course that are kept.
 const COURSE_POINTS: usize = 2000;
 

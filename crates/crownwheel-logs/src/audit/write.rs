@@ -1,6 +1,7 @@
 //! The measured fact as lines of a build.
 
 use super::{Audit, METER_SD};
+use crownwheel::constants::JPM_PER_WH_PER_KM;
 
 /// Half-width of a 95 % band over the standard deviation.
 const HALF_WIDTH_95: f64 = 1.96;
@@ -9,7 +10,7 @@ const HALF_WIDTH_95: f64 = 1.96;
 /// where it is from. `name` must be letters, digits and `_`.
 #[must_use]
 pub fn measured_table(audit: &Audit, name: &str, log: &str) -> String {
-    let use_wh_per_km = audit.measured_j / 3.6 / audit.compared_m;
+    let use_wh_per_km = audit.measured_j / JPM_PER_WH_PER_KM / audit.compared_m;
     let log: String = log
         .chars()
         .map(|c| if c.is_control() || matches!(c, '"' | '\\') { ' ' } else { c })

@@ -2,6 +2,7 @@
 
 use crownwheel::air::density_kgpm3;
 use crownwheel::coastdown::{self, PROCEDURE_PRESSURE_PA};
+use crownwheel::constants::KMH_PER_MPS;
 use crownwheel::constants::{
     METRE_PER_MILE, ROAD_REFERENCE_TEMPERATURE_K, STANDARD_GRAVITY_MPS2, ZERO_CELSIUS_K,
 };
@@ -19,13 +20,13 @@ use super::conditions::{
 use super::directions::{Way, ways};
 use super::judge::{Judged, Refusal, ends_mps, judge, median};
 use super::segments::{Stretch, stretches};
-use super::words::{KMH_PER_MPS, drag_area_m2, not_told_apart, refused};
+use super::words::{drag_area_m2, not_told_apart, refused};
 use crate::fit::{Belief, RoadLoadFit, Run, fit};
 use crate::least_squares::{FitError, count};
 use crate::log::Log;
 
 /// Fall over all runs below which there is a warning, m/s (50 km/h; engineer's judgement).
-const WIDE_SPAN_MPS: f64 = 50.0 / 3.6;
+const WIDE_SPAN_MPS: f64 = 50.0 / KMH_PER_MPS;
 
 /// Runs below which their scatter is hardly seen (engineer's judgement).
 const ENOUGH_RUNS: usize = 4;

@@ -4,6 +4,7 @@
 //! foot on a pedal. A straight line in speed squared is laid through the decelerations of all runs
 //! so that single ones pull little at it; a window that lies far off is braking or driving.
 
+use crownwheel::constants::KMH_PER_MPS;
 use nalgebra::{DMatrix, DVector};
 
 use super::directions::Way;
@@ -11,7 +12,7 @@ use super::segments::Stretch;
 use crate::least_squares::{count, linear};
 
 /// Least fall of speed of a run, m/s (20 km/h; engineer's judgement).
-pub const LEAST_SPAN_MPS: f64 = 20.0 / 3.6;
+pub const LEAST_SPAN_MPS: f64 = 20.0 / KMH_PER_MPS;
 
 /// Least length of a run, s.
 pub const LEAST_SECONDS: f64 = 10.0;

@@ -1,14 +1,12 @@
 //! Why a run was refused, and what the data cannot tell apart, in words.
 
+use crownwheel::constants::KMH_PER_MPS;
 use crownwheel_answers::unit::digits;
 use crownwheel_answers::{Unit, Units};
 
 use super::answer::MOST_RUNS;
 use super::judge::{LEAST_READINGS, LEAST_SECONDS, LEAST_SPAN_MPS, Place, Refusal};
 use crate::fit::RoadLoadFit;
-
-/// m/s in km/h.
-pub(super) const KMH_PER_MPS: f64 = 3.6;
 
 /// Correlation beyond which two coefficients stand for each other.
 const STANDS_FOR_THE_OTHER: f64 = 0.95;

@@ -1,5 +1,6 @@
 //! A trip as an answer.
 
+use crownwheel::constants::KMH_PER_MPS;
 use crownwheel_answers::trip::TripPoint;
 use crownwheel_answers::{Provenance, RepairLine, TripAnswer, Units, Warning};
 
@@ -30,8 +31,8 @@ pub fn trip_answer(trip: &Trip, log: &str, provenance: Provenance, units: Units)
         distance_km: trip.length_m() / 1000.0,
         duration_s: trip.duration_s(),
         standing_s,
-        mean_speed_kmh: 3.6 * trip.length_m() / trip.duration_s(),
-        top_speed_kmh: 3.6 * trip.speed_mps.iter().copied().fold(0.0, f64::max),
+        mean_speed_kmh: KMH_PER_MPS * trip.length_m() / trip.duration_s(),
+        top_speed_kmh: KMH_PER_MPS * trip.speed_mps.iter().copied().fold(0.0, f64::max),
         climb_m: trip.climb_m,
         climb_raw_m: trip.climb_raw_m,
         is_route: trip.is_route,
@@ -40,7 +41,7 @@ pub fn trip_answer(trip: &Trip, log: &str, provenance: Provenance, units: Units)
             .map(|i| TripPoint {
                 time_s: trip.time_s[i],
                 distance_km: trip.distance_m[i] / 1000.0,
-                speed_kmh: 3.6 * trip.speed_mps[i],
+                speed_kmh: KMH_PER_MPS * trip.speed_mps[i],
                 elevation_m: trip.elevation_m.as_ref().map(|height_m| height_m[i]),
             })
             .collect(),
@@ -83,7 +84,7 @@ fn warnings(trip: &Trip) -> Vec<Warning> {
             "noisy_speed",
             format!(
                 "From second to second the speed is noisy by {:.1} km/h. It was smoothed, but use reckoned for this trip may be some 5 % too high; a log with the receiver's own speed is better than its fixes.",
-                3.6 * trip.noise_mps
+                KMH_PER_MPS * trip.noise_mps
             ),
         );
     }

@@ -1,5 +1,6 @@
 //! Why a log is no trip.
 
+use crownwheel::constants::KMH_PER_MPS;
 use std::fmt;
 
 use crownwheel::cycle::{CycleError, CycleProblem, FASTEST_MPS};
@@ -63,7 +64,7 @@ impl fmt::Display for TripError {
             Self::SpeedOutOfRange { speed_mps } => write!(
                 f,
                 "no route is driven at {:.0} km/h: give --speed between 5 km/h and 250 km/h, for example --speed \"60 km/h\"",
-                speed_mps * 3.6
+                speed_mps * KMH_PER_MPS
             ),
             Self::NotDrivable { file, time_s, error } => {
                 write!(f, "the trip of `{file}` cannot be driven: {time_s:.0} s after its start ")?;
@@ -75,7 +76,7 @@ impl fmt::Display for TripError {
 
 /// The core's refusal in the words of a log, with a way out.
 fn not_drivable(f: &mut fmt::Formatter<'_>, problem: &CycleProblem) -> fmt::Result {
-    let kmh = |mps: f64| mps * 3.6;
+    let kmh = |mps: f64| mps * KMH_PER_MPS;
     match *problem {
         CycleProblem::SpeedOutOfRange { speed_mps } => write!(
             f,

@@ -6,9 +6,10 @@ use super::{Trip, stem};
 use crate::geodesy::Ellipsoid;
 use crate::log::{Log, Quantity};
 use crate::repairs::RepairKind;
+use crownwheel::constants::KMH_PER_MPS;
 
 /// Speeds that a route may be driven at, m/s (5 to 250 km/h).
-const SPEEDS_MPS: std::ops::RangeInclusive<f64> = 5.0 / 3.6..=250.0 / 3.6;
+const SPEEDS_MPS: std::ops::RangeInclusive<f64> = 5.0 / 3.6..=250.0 / KMH_PER_MPS;
 /// Starting and stopping, m/s².
 const START_MPS2: f64 = 1.0;
 /// Shortest distance between rows, m.
@@ -57,7 +58,7 @@ pub fn route(log: &Log, speed_mps: f64) -> Result<Trip, TripError> {
     let mut notes = log.notes.clone();
     notes.push(format!(
         "The log has no times that were used: it is a route, driven at {:.0} km/h from rest to rest, as asked for.",
-        speed_mps * 3.6
+        speed_mps * KMH_PER_MPS
     ));
     repairs.add(RepairKind::Gaps, u64::try_from(log.parts.len() - 1).unwrap_or(u64::MAX));
     Ok(Trip {

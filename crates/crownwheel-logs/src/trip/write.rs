@@ -1,5 +1,6 @@
 //! A trip as a cycle file that other commands read.
 
+use crownwheel::constants::KMH_PER_MPS;
 use std::fmt::Write as _;
 
 use crownwheel_answers::text::clean;
@@ -72,7 +73,7 @@ impl Trip {
             "time_s,speed_kmh\n"
         });
         for i in 0..self.time_s.len() {
-            let _ = write!(out, "{:.3},{:.3}", self.time_s[i], self.speed_mps[i] * 3.6);
+            let _ = write!(out, "{:.3},{:.3}", self.time_s[i], self.speed_mps[i] * KMH_PER_MPS);
             if let Some(grade) = &grade {
                 let _ = write!(out, ",{:.3}", 100.0 * grade[i]);
             }
@@ -89,7 +90,8 @@ impl Trip {
         });
         for place in self.places() {
             let Place { row, stop_s } = place;
-            let _ = write!(out, "{:.2},{:.3}", self.distance_m[row], self.speed_mps[row] * 3.6);
+            let _ =
+                write!(out, "{:.2},{:.3}", self.distance_m[row], self.speed_mps[row] * KMH_PER_MPS);
             if let Some(height_m) = height_m {
                 let _ = write!(out, ",{:.2}", height_m[row]);
             }
@@ -123,7 +125,7 @@ impl Trip {
 
     /// First row after `row` that moves; `row` itself if it moves.
     fn end_of_stand(&self, row: usize) -> usize {
-        let moves = |i: usize| self.speed_mps[i] * 3.6 >= 0.0005;
+        let moves = |i: usize| self.speed_mps[i] * KMH_PER_MPS >= 0.0005;
         (row..self.time_s.len()).find(|i| moves(*i)).unwrap_or(self.time_s.len())
     }
 

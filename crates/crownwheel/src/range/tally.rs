@@ -3,13 +3,14 @@
 
 use crate::batch::{Seen, Watch};
 use crate::car::Car;
+use crate::constants::KMH_PER_MPS;
 use crate::cycle::Cycle;
 use crate::day::Day;
 use crate::drive::{FOLLOWING_SLACK_MPS, stands_short};
 use crate::lane::Lane;
 
 /// Speed below which a car that is asked to move stands, m/s (1 km/h).
-pub(super) const STANDS_BELOW_MPS: f64 = 1.0 / 3.6;
+pub(super) const STANDS_BELOW_MPS: f64 = 1.0 / KMH_PER_MPS;
 
 /// Seconds of standing that end a run.
 pub(super) const STANDS_FOR_S: f64 = 60.0;

@@ -1,7 +1,7 @@
 //! Top speed, times and grades.
 
 use crownwheel::Car;
-use crownwheel::constants::STANDARD_GRAVITY_MPS2;
+use crownwheel::constants::{KMH_PER_MPS, STANDARD_GRAVITY_MPS2};
 use crownwheel::limit::Limit;
 use crownwheel::pull::{FullThrottle, PullRow, THROTTLE_STEP_S, Throttle};
 use crownwheel::road_load::Slope;
@@ -129,7 +129,7 @@ fn time_numbers(run: &FullThrottle, speeds_mps: &[f64], seconds: Option<f64>) ->
 pub(super) fn time(subject: &Subject, (from_kmh, to_kmh): (f64, f64), day: usize) -> Worked {
     let throttle = throttle(subject, day);
     let run = throttle.run(THROTTLE_STEP_S);
-    let (from_mps, to_mps) = (from_kmh / 3.6, to_kmh / 3.6);
+    let (from_mps, to_mps) = (from_kmh / KMH_PER_MPS, to_kmh / KMH_PER_MPS);
     let seconds =
         if from_kmh > 0.0 { run.time_between_s(from_mps, to_mps) } else { run.time_to_s(to_mps) };
     let units = subject.units;
@@ -164,7 +164,7 @@ pub(super) fn time(subject: &Subject, (from_kmh, to_kmh): (f64, f64), day: usize
 pub(super) fn grade(subject: &Subject, speed_kmh: f64, day: usize) -> Worked {
     let car = &subject.car;
     let throttle = throttle(subject, day);
-    let speed_mps = speed_kmh / 3.6;
+    let speed_mps = speed_kmh / KMH_PER_MPS;
     let row = throttle.row(speed_mps);
     let held = row.and_then(|row| throttle.grade_held(row.pull_n, speed_mps));
     let label = if speed_kmh > 0.0 {

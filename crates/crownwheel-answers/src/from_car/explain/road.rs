@@ -1,7 +1,7 @@
 //! Rolling radius, road load and motor speed.
 
 use crownwheel::air::moist_air;
-use crownwheel::constants::STANDARD_GRAVITY_MPS2;
+use crownwheel::constants::{KMH_PER_MPS, STANDARD_GRAVITY_MPS2};
 use crownwheel::pull::Throttle;
 use crownwheel::road_load::{all_round_m2ps2, along_road_m2ps2, wind_at_car_mps};
 use crownwheel::spec::{DragSpec, RoadLoadSpec, RollingSpec, Wind};
@@ -77,7 +77,7 @@ pub(super) fn rolling_radius(subject: &Subject) -> Worked {
 /// Motor speed at a road speed in the usual gear.
 pub(super) fn motor_speed(subject: &Subject, speed_kmh: f64) -> Worked {
     let car = &subject.car;
-    let speed_mps = speed_kmh / 3.6;
+    let speed_mps = speed_kmh / KMH_PER_MPS;
     let motor_rpm = rpm(speed_mps * car.motor_radps_per_mps());
     let label = format!("motor speed at {}", subject.units.text(speed_kmh, Unit::Kmh));
     let mut worked = Worked::new(&label, motor_rpm, Unit::Rpm, 0).hanging_on(&[
@@ -125,7 +125,7 @@ pub(super) fn road_load(subject: &Subject, speed_kmh: f64, day: usize) -> Worked
     let (car, place) = (&subject.car, day);
     let day = &subject.days[place];
     let throttle = Throttle::new(car, day, car.spec().pack.usable_to_frac);
-    let speed_mps = speed_kmh / 3.6;
+    let speed_mps = speed_kmh / KMH_PER_MPS;
     let total_n = throttle.road_load_n(speed_mps, 0.0);
     let label = format!("road load at {}", subject.units.text(speed_kmh, Unit::Kmh));
     let name = format!("day.{}", day.name());
