@@ -425,7 +425,7 @@ fn reckoned() -> ReportInput {
             met: false,
         }],
         demand_limits: vec![DemandLimit::new("home", &name, true, 85.0)],
-        answers: Answers::new(vec![name].into(), vec![Band::with(91.0, deciles)]),
+        answers: Answers::new(vec![name.clone()].into(), vec![Band::with(91.0, deciles)]),
         all_demands_probability: 0.84,
         worlds: 2000,
         ..DemandsAnswer::default()
@@ -435,6 +435,7 @@ fn reckoned() -> ReportInput {
     input.explained = vec![ExplainAnswer {
         plain: "The range is 91.0 km; its one input is given.".to_owned(),
         answer: format!("range.{cycle}.{day}"),
+        question: Some(name.clone()),
         steps: vec![Step::new("range", "s = E / use", "18.6 / 204 = 91.0 km".to_owned(), "range")],
         inputs: vec![ExplainInput { key: "pack.usable".to_owned(), ..ExplainInput::default() }],
         ..ExplainAnswer::default()
