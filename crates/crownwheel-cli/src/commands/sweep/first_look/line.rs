@@ -307,7 +307,7 @@ fn band(cells: &Cells<'_>, place: usize) -> Result<Band, Fault> {
         standard_error: cells.optional(place + 4, Cells::error)?,
     };
     let in_order = |low: Option<f64>, high: Option<f64>| match (low, high) {
-        (Some(low), Some(high)) => low <= high + ROUNDING * low.abs(),
+        (Some(low), Some(high)) => low <= high || low <= high + ROUNDING * low.abs(),
         (None, None) => true,
         _ => false,
     };
