@@ -25,9 +25,9 @@ pub struct ExplainAnswer {
     pub question: Option<Question>,
     /// The answer.
     pub result: Amount,
-    /// How it is reckoned, step by step.
+    /// How it is computed, step by step.
     pub steps: Vec<Step>,
-    /// The inputs of the build that it hangs on.
+    /// The inputs of the build that it depends on.
     pub inputs: Vec<ExplainInput>,
     /// What else to know, a sentence each.
     pub notes: Vec<String>,
@@ -35,20 +35,20 @@ pub struct ExplainAnswer {
     pub cautions: Vec<Caution>,
 }
 
-/// One step of a reckoning.
+/// One step of a working.
 #[derive(Clone, Debug, Default, PartialEq, Eq, Serialize)]
 pub struct Step {
-    /// What is reckoned, in words.
+    /// What is computed, in words.
     pub what: String,
     /// The formula in plain letters.
     pub formula: String,
     /// The formula with the numbers put in, and what it comes to.
     pub numbers: String,
-    /// The function that reckons it.
+    /// The function that computes it.
     pub computed_in: String,
 }
 
-/// An input that an answer hangs on.
+/// An input that an answer depends on.
 #[derive(Clone, Debug, Default, PartialEq, Eq, Serialize)]
 pub struct ExplainInput {
     /// Path of the key; a `*` stands for every name that lacks it.
@@ -62,7 +62,7 @@ pub struct ExplainInput {
 }
 
 impl Step {
-    /// A step of a reckoning.
+    /// A step of a working.
     #[must_use]
     pub fn new(what: &str, formula: &str, numbers: String, computed_in: &str) -> Step {
         Step {

@@ -61,7 +61,7 @@ pub use demands::DemandsAnswer;
 pub use drawn::Drawn;
 pub use explain::ExplainAnswer;
 pub use gauges::GaugesAnswer;
-pub use method::{Method, Reckoned};
+pub use method::{Method, Rule};
 pub use provenance::{Assumed, Provenance};
 pub use pull::PullAnswer;
 pub use range::{

@@ -1,4 +1,4 @@
-//! How the numbers of a table or a figure are reckoned: the formula in plain letters, and who says so.
+//! How the numbers of a table or a figure are worked out: the formula in plain letters, and who says so.
 //!
 //! [`mod@crate::explain`] puts one car's numbers into the formulas; this says the rule that all rows of a
 //! table share.
@@ -9,7 +9,7 @@ use serde::Serialize;
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Serialize)]
 #[serde(rename_all = "snake_case")]
 #[non_exhaustive]
-pub enum Reckoned {
+pub enum Rule {
     /// Demands with their probabilities.
     Demands,
     /// Wheel and axle loads, margins, centre of gravity, springs.
@@ -64,7 +64,7 @@ pub enum Reckoned {
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
 pub struct Method {
     /// What it is about.
-    pub about: Reckoned,
+    pub about: Rule,
     /// The formula in plain letters, with the meaning of its letters.
     pub formula: &'static str,
     /// Who says so.
@@ -74,94 +74,94 @@ pub struct Method {
 impl Method {
     /// The rule of a subject.
     #[must_use]
-    pub fn about(about: Reckoned) -> Method {
+    pub fn about(about: Rule) -> Method {
         let (formula, source) = match about {
-            Reckoned::Demands | Reckoned::Ranking => (
+            Rule::Demands | Rule::Ranking => (
                 "P = sum of the weights of the worlds in which every limit of the demand holds; met if P is at least what is asked, or, where nothing is asked, if the nominal values keep the limits",
                 "counting; the standard error is that of a share with two worlds of each kind added (Agresti and Coull 1998, from memory)",
             ),
-            Reckoned::Weights => (
+            Rule::Weights => (
                 "F_rear = sum of m x / wheelbase, F_front = sum of m - F_rear; left and right by the moments m y, shared by the axles, the measured warp kept; cross weight = (front right + rear left) / all; sag = added load / (2 spring rate)",
                 "equilibrium of forces and moments; centre of gravity as in ISO 10392; ride rate as in Gillespie, Fundamentals of Vehicle Dynamics, chapter 5",
             ),
-            Reckoned::Range => (
+            Rule::Range => (
                 "the cycle is driven step by step, again and again, until the pack is at its floor; s = distance driven; use = energy at the pack's terminals / s; wall = energy that puts it back through the charger / s; with reserve: to the reserve kept back in place of the floor",
                 "energy balance of each step, d'Alembert's principle; cycles from their regulations, which `crownwheel cycles` names",
             ),
-            Reckoned::SteadyRange => (
+            Rule::SteadyRange => (
                 "s = energy from the pack, from full to the floor / (power at that speed / speed), power = (air + rolling) v through driveline, motor, inverter and pack, and the standing loads",
                 "the same step as on a cycle, with the speed held",
             ),
-            Reckoned::MeasureNext => (
+            Rule::MeasureNext => (
                 "share = Var(E(answer | input)) / Var(answer), over the worlds; the band shrinks by 1 - sqrt(1 - share)",
                 "first-order variance share (Sobol' 1993; Saltelli et al., Global Sensitivity Analysis, ch. 1, from memory)",
             ),
-            Reckoned::Pull => (
+            Rule::Pull => (
                 "F = motor torque x ratio x efficiency / rolling radius, less drags; torque is the least of curve, voltage under load, pack current, inverter, gear rating, heat; no more than grip; road load = 1/2 rho CdA v^2 + Crr m g cos(slope) + m g sin(slope)",
                 "mechanics; grip as in Gillespie, Fundamentals of Vehicle Dynamics, chapter 2",
             ),
-            Reckoned::FullThrottle => (
+            Rule::FullThrottle => (
                 "m_e dv/dt = pull - road load, in steps of 0.02 s, a shift without pull; m_e = m + sum of I (ratio / radius)^2",
                 "Newton's second law; kinetic energy of turning parts",
             ),
-            Reckoned::Bands => (
+            Rule::Bands => (
                 "all that is unsure is drawn anew in each world; one world in ten lies below the first number, one in ten above the second",
                 "Latin hypercube sampling (McKay, Beckman and Conover 1979, from memory); weighted quantiles of type 7 (Hyndman and Fan 1996, from memory)",
             ),
-            Reckoned::Hills => (
+            Rule::Hills => (
                 "grade held: sin(slope) = (pull - air - rolling) / (m g); used heat h: dh/dt = (loss / loss at continuous torque - h) / time constant; the motor cuts back from h = 0.95 until 1",
                 "one heat node for each rating of the sheet; duty types S1 and S2 of IEC 60034-1 (from memory)",
             ),
-            Reckoned::Overrun => (
+            Rule::Overrun => (
                 "F = the least of the motor's braking torque, charging current, full or cold pack, and grip, at the wheel; deceleration = (F + road load) / m_e",
                 "mechanics; charging limits from the cell sheet",
             ),
-            Reckoned::Braking => (
+            Rule::Braking => (
                 "load moved to the front axle = m a h / wheelbase; the driven axle locks where its braking force is grip x its load",
                 "Gillespie, Fundamentals of Vehicle Dynamics, chapter 3 (from memory)",
             ),
-            Reckoned::ShaftSpeeds => (
+            Rule::ShaftSpeeds => (
                 "n = v / (2 pi rolling radius) x ratio behind the shaft",
                 "kinematics; rolling radius from the tyre's marking by the rolling circumference factor of ETRTO (from memory)",
             ),
-            Reckoned::Charging => (
+            Rule::Charging => (
                 "power into the pack = the least of supply, charger, charge limit of the cells, and what holds the highest voltage; time = sum over steps; wall = into the charger, losses and resistance included",
                 "charging at constant current, then constant voltage, common practice",
             ),
-            Reckoned::Cycle => (
+            Rule::Cycle => (
                 "wheel force = m_e dv/dt + air + rolling + m g sin(slope), through the driveline to motor torque, electric power and current; if a limit binds the car falls behind",
                 "d'Alembert's principle, step by step; the balance closes to rounding",
             ),
-            Reckoned::Motor => (
+            Rule::Motor => (
                 "peak torque at a voltage U: the sheet's curve, its falling part moved by U / test voltage; the points are each step of the cycle",
                 "flux proportional to voltage over speed, common practice",
             ),
-            Reckoned::Windows => (
+            Rule::Windows => (
                 "the worst mean, or root of the mean square, over any stretch of that length",
                 "rolling values of the steps of the whole run; equal heat for the root of the mean square",
             ),
-            Reckoned::Balance => (
+            Rule::Balance => (
                 "from pack = air + rolling + climbing + kinetic + brake drag + driveline + motor + inverter + DC-DC + pack + standing loads + friction brakes",
                 "first law of thermodynamics, summed over all steps; it closes to a billionth",
             ),
-            Reckoned::Facts => (
+            Rule::Facts => (
                 "m_e = m + sum of I (ratio / radius)^2; CdA = drag coefficient x frontal area; rho = p / (R T) with humidity; pack energy = capacity x mean open-circuit voltage",
                 "mechanics; air of ISO 2533 with water vapour; the cell's own curve or one of its chemistry",
             ),
-            Reckoned::Assumed => (
+            Rule::Assumed => (
                 "value in place of a key that the build does not have",
                 "as the last column says; engineering judgement is ours",
             ),
-            Reckoned::Inputs => ("value as it is written, or as it is assumed", "the build"),
-            Reckoned::HeadToHead => (
+            Rule::Inputs => ("value as it is written, or as it is assumed", "the build"),
+            Rule::HeadToHead => (
                 "share of the worlds in which the best option has the better answer, ties counted half",
                 "counting, both options in the same worlds",
             ),
-            Reckoned::Moved => (
+            Rule::Moved => (
                 "difference of the nominal answers; of it each input's share: what the answer moves by with that input alone changed",
-                "both builds reckoned with the same program",
+                "both builds computed with the same program",
             ),
-            Reckoned::Impossible => {
+            Rule::Impossible => {
                 ("options that contradict a rule of the car", "the rule that is named")
             }
         };

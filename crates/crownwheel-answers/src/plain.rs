@@ -119,7 +119,7 @@ impl WeighAnswer {
         )
     }
 
-    /// The case, if it was reckoned.
+    /// The case, if it was computed.
     #[must_use]
     pub fn case(&self, case: LoadCase) -> Option<&WeighCase> {
         self.cases.iter().find(|c| c.case == case)

@@ -24,7 +24,7 @@ pub struct Assumed {
     pub band: Option<String>,
     /// Who says so.
     pub source: String,
-    /// Which answers hang on it, in a few words.
+    /// Which answers depend on it, in a few words.
     pub matters: Option<String>,
     /// How to find the value of one's own car.
     pub find_out: Option<String>,

@@ -91,7 +91,7 @@ commands! {
         Sweep(sweep::Sweep) => sweep,
         /// Which answers moved between two builds, and which inputs moved them
         Compare(compare::Compare) => compare,
-        /// How an answer is reckoned, with its numbers and where they are from
+        /// How an answer is worked out, with its numbers and where they are from
         Explain(explain::Explain) => explain,
         /// A page with sliders for a build, on this machine alone: what each change does
         Explore(explore::Explore) => explore,

@@ -1,4 +1,4 @@
-//! How many threads reckon: as many as there are cores, or as the environment says, within reason.
+//! How many threads compute: as many as there are cores, or as the environment says, within reason.
 
 use std::env;
 use std::num::NonZeroUsize;

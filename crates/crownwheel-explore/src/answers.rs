@@ -1,4 +1,4 @@
-//! The answers of one build, and what was reckoned before, so that a move reckons only what it moves.
+//! The answers of one build, and what was computed before, so that a move computes only what it moves.
 
 use crownwheel_quantities::{Condition, Demand, NamedCycle, Question};
 use std::num::NonZeroUsize;
@@ -55,7 +55,7 @@ impl Demanded {
     }
 }
 
-/// What was reckoned last, by the hash of everything that was read and set.
+/// What was computed last, by the hash of everything that was read and set.
 #[derive(Debug, Default)]
 pub(crate) struct Memory {
     checks: Recent<CheckAnswer>,
@@ -148,13 +148,13 @@ impl<T> Default for Recent<T> {
 }
 
 impl<T> Recent<T> {
-    /// The result of that name, reckoned if it is not there.
-    fn of(&self, name: String, reckon: impl FnOnce() -> T) -> Arc<T> {
-        // Nothing is held while it is reckoned: a panic there must not stop the next move.
+    /// The result of that name, computed if it is not there.
+    fn of(&self, name: String, compute: impl FnOnce() -> T) -> Arc<T> {
+        // Nothing is held while it is computed: a panic there must not stop the next move.
         if let Some(found) = self.found(&name) {
             return found;
         }
-        let made = Arc::new(reckon());
+        let made = Arc::new(compute());
         let mut kept = self.0.lock().unwrap_or_else(PoisonError::into_inner);
         if kept.len() >= KEPT {
             kept.remove(0);
@@ -179,12 +179,12 @@ mod tests {
     use super::*;
 
     #[test]
-    fn what_was_reckoned_is_kept_until_many_others_were() {
+    fn what_was_computed_is_kept_until_many_others_were() {
         let recent = Recent::default();
-        let mut reckoned = 0;
+        let mut computed = 0;
         let mut ask = |name: usize| {
             *recent.of(name.to_string(), || {
-                reckoned += 1;
+                computed += 1;
                 name
             })
         };
@@ -195,6 +195,6 @@ mod tests {
             ask(1);
         });
         ask(2);
-        assert_eq!(reckoned, 3 + KEPT - 1);
+        assert_eq!(computed, 3 + KEPT - 1);
     }
 }

@@ -162,7 +162,7 @@
       if (shown.get(name) !== part) by(name).innerHTML = part;
       shown.set(name, part);
     }
-    by("took").textContent = `${banded ? "Bands from " + worlds + " worlds" : "Reckoned"} in ${answer.took_ms} ms.`;
+    by("took").textContent = `${banded ? "Bands from " + worlds + " worlds" : "Rule"} in ${answer.took_ms} ms.`;
     if (answer.build !== document.body.dataset.build) changed(answer);
     document.body.dataset.shown = `${of} ${banded ? "bands" : "answer"}`;
   }

@@ -5,8 +5,8 @@ use crownwheel_answers::sweep::{DemandMet, percent};
 use crownwheel_answers::text::clean;
 use crownwheel_answers::unit::{MISSING, digits};
 use crownwheel_answers::{
-    Band, Caution, CycleResult, Grid, LoadCase, PullAnswer, RangeAnswer, Reckoned, SteadyResult,
-    Topic, Unit, Units, Warning, WeighCase,
+    Band, Caution, CycleResult, Grid, LoadCase, PullAnswer, RangeAnswer, Rule, SteadyResult, Topic,
+    Unit, Units, Warning, WeighCase,
 };
 use crownwheel_plot::inline::{self, Narrow, bound, list};
 use crownwheel_quantities::Condition;
@@ -223,7 +223,7 @@ fn demands(view: &View<'_>) -> Markup {
     });
     let head = ["demand", "wanted", "answer", "met"].map(str::to_owned).to_vec();
     let grid = Grid { head, rows: rows.collect(), right: vec![false; 4] };
-    inline::table("What the car must do", &grid, Narrow::Stacked, Reckoned::Demands)
+    inline::table("What the car must do", &grid, Narrow::Stacked, Rule::Demands)
 }
 
 fn answer_text(view: &View<'_>, (limit, now): (&Condition, f64), before: Option<f64>) -> String {
@@ -292,8 +292,8 @@ fn range(view: &View<'_>) -> Markup {
         None => "Range from full",
     };
     html! {
-        (inline::table(title, &grid, Narrow::Tight, Reckoned::Range))
-        (inline::table(&format!("At a steady {speed} on the flat"), &steady, Narrow::Tight, Reckoned::SteadyRange))
+        (inline::table(title, &grid, Narrow::Tight, Rule::Range))
+        (inline::table(&format!("At a steady {speed} on the flat"), &steady, Narrow::Tight, Rule::SteadyRange))
         @if view.banded.is_none() && view.worlds > 1 {
             p.soft { "Bands follow, from " (view.worlds) " worlds." }
         }
@@ -337,7 +337,7 @@ fn speed(view: &View<'_>) -> Markup {
     };
     let cannot = reserve(now) < 0.0;
     html! {
-        (inline::table(&format!("At {speed}, from full charge"), &grid, Narrow::Tight, Reckoned::Pull))
+        (inline::table(&format!("At {speed}, from full charge"), &grid, Narrow::Tight, Rule::Pull))
         @if cannot { p.alarm { "The pull is less than the road load: this speed is not held." } }
     }
 }
@@ -395,7 +395,7 @@ fn hills(view: &View<'_>) -> Markup {
         &format!("Minutes until the motor cuts back ({})", answer.day),
         &grid,
         Narrow::Stacked,
-        Reckoned::Hills,
+        Rule::Hills,
     )
 }
 
@@ -455,7 +455,7 @@ fn weights(view: &View<'_>) -> Markup {
         right: vec![false, true, true, true, true, true],
     };
     html! {
-        (inline::table("Weight on each axle against its plate", &grid, Narrow::Stacked, Reckoned::Weights))
+        (inline::table("Weight on each axle against its plate", &grid, Narrow::Stacked, Rule::Weights))
         (list(&weigh.notes))
         (look_at(&weigh.warnings))
         (cautions(&weigh.cautions))

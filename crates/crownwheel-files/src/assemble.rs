@@ -390,7 +390,7 @@ fn shown_spread(path: &str, spread: Spread, unit_name: &str) -> String {
     }
 }
 
-/// A number without the tail that reckoning leaves.
+/// A number without the tail that computing leaves.
 pub(crate) fn rounded(value: f64, decimals: usize) -> f64 {
     format!("{value:.decimals$e}").parse().unwrap_or(value)
 }

@@ -326,10 +326,10 @@ fn check_format(assembler: &mut Assembler<'_>) {
 fn refuse(assembler: &mut Assembler<'_>, error: &SpecError) {
     let at = assembler.nearest_place(&error.key);
     let space = if error.unit.is_empty() { "" } else { " " };
-    let reckoned = format!("{}{space}{}", rounded(error.value), error.unit);
+    let computed = format!("{}{space}{}", rounded(error.value), error.unit);
     // What was written is known again; a sum of modules or of loads was not written.
     let written = assembler.values.get(&error.key).filter(|_| error.unit != "modules");
-    let value = written.map_or(reckoned, |given| {
+    let value = written.map_or(computed, |given| {
         assembler.document.text_at(&given.at).trim_matches('"').to_owned()
     });
     let what = match error.key.as_str() {

@@ -78,7 +78,7 @@ fn gearbox_spec(a: &mut Assembler<'_>, path: &str) -> GearboxSpec {
     GearboxSpec { gears, shifting }
 }
 
-/// A stage with what hangs on its kind of gear.
+/// A stage with what depends on its kind of gear.
 fn stage(a: &mut Assembler<'_>, path: &str) -> StageSpec {
     let kind = a.text(&format!("{path}.kind"));
     let gears = GEARS.iter().find(|gears| gears.kind == kind).unwrap_or(&GEARS[0]);

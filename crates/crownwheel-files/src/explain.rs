@@ -241,7 +241,7 @@ pub(crate) fn cure(key: &str, unit: &str) -> &'static str {
         }
         ("motor.peak_seconds", _) => {
             "check the losses and both torques at that speed, or leave peak_seconds out: then no \
-             heat is reckoned"
+             heat is computed"
         }
         ("motor.max_speed", _) => "take the last speed of the curve, or carry the curve on",
         ("motor.long_rating.torque", _) => {

@@ -71,7 +71,7 @@ pub struct SweepBuild {
     pub days: Vec<DayModel>,
     /// Worlds that every option is judged in.
     pub worlds: NonZeroUsize,
-    /// Number that all draws hang on.
+    /// Number that all draws depend on.
     pub seed: u64,
     /// All options are looked at in a few worlds first, and only the best in all.
     pub screening: bool,

@@ -4,7 +4,7 @@
 //! The method is a linear one with normal errors. The trip is cut into blocks of equal time; in each
 //! the energy that left the pack and the energy that came back are compared with the model's. The
 //! model's sensitivity to everything that the build is unsure of, and to the five usual causes, is
-//! found by driving it again with each number moved. For every cause its likelihood is reckoned with
+//! found by driving it again with each number moved. For every cause its likelihood is computed with
 //! all other unsureness averaged out (the evidence of a normal model), so that a cause must explain
 //! the blocks better than the build's own bands do. The size of the errors is taken from what is left
 //! when all causes are free, widened for neighbouring blocks that err alike.

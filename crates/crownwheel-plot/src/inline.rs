@@ -1,7 +1,7 @@
 //! Parts of the page for another page: the same look, tables and figures, in colours that follow the
 //! reader's light or dark setting.
 
-use crownwheel_answers::{Grid, PullAnswer, Reckoned, Topic};
+use crownwheel_answers::{Grid, PullAnswer, Rule, Topic};
 use maud::{Markup, Render};
 
 use crate::figures::tractive_effort;
@@ -21,12 +21,12 @@ pub fn style() -> String {
 /// # Errors
 /// It could not be drawn.
 pub fn pull_figure(answer: &PullAnswer) -> Result<Markup, FigureError> {
-    parts::figure(&tractive_effort(answer), Reckoned::Pull)
+    parts::figure(&tractive_effort(answer), Rule::Pull)
 }
 
 /// A table with its rule and source. The first column names the rows.
 #[must_use]
-pub fn table(title: &str, grid: &Grid, narrow: Narrow, about: Reckoned) -> Markup {
+pub fn table(title: &str, grid: &Grid, narrow: Narrow, about: Rule) -> Markup {
     parts::Rows::new(title, grid, narrow, about).render()
 }
 

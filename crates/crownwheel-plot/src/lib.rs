@@ -46,7 +46,7 @@ pub struct ReportInput {
     pub charge: Option<ChargeAnswer>,
     /// How the car does by its demands. `None`: it has none, or no worlds were drawn.
     pub demands: Option<DemandsAnswer>,
-    /// How numbers of the page are reckoned.
+    /// How numbers of the page are computed.
     #[serde(skip)]
     pub explained: Vec<ExplainAnswer>,
     /// Every input of the build, as it is written or assumed.

@@ -1,22 +1,22 @@
 //! The page: the decision first, then figures with a sentence each, tables, how each number is
-//! reckoned, what was assumed, where it comes from. One file that fetches nothing; without its few
+//! computed, what was assumed, where it comes from. One file that fetches nothing; without its few
 //! lines of script only the sorting of tables is missing.
 
 pub(crate) mod parts;
-mod reckonings;
 mod since;
 mod subjects;
 pub(crate) mod sweep;
+mod workings;
 
 use crownwheel_answers::tables::assumed_table;
 use crownwheel_answers::text::clean;
-use crownwheel_answers::{Provenance, Reckoned, Table, Topic};
+use crownwheel_answers::{Provenance, Rule, Table, Topic};
 use maud::{DOCTYPE, Markup, PreEscaped, html};
 
 use crate::ink::variables;
 use crate::{FigureError, Figures, ReportInput, has_json};
 use parts::{Narrow, Rows, bound, caution, glossary, list};
-use reckonings::Reckonings;
+use workings::Workings;
 
 const STYLE: &str = include_str!("page/style.css");
 const SCRIPT: &str = include_str!("page/sort.js");
@@ -55,7 +55,7 @@ pub(crate) fn page(
 
 /// The sections in reading order.
 fn sections(input: &ReportInput, figures: &Figures) -> Result<Vec<Section>, FigureError> {
-    let all = Reckonings::new(&input.explained, &input.inputs, &input.check.day);
+    let all = Workings::new(&input.explained, &input.inputs, &input.check.day);
     let mut sections = Vec::new();
     if input.demands.is_some() {
         sections.push(Section::new("demands", "What is demanded", demands(input, &all)));
@@ -72,7 +72,7 @@ fn sections(input: &ReportInput, figures: &Figures) -> Result<Vec<Section>, Figu
         Section::new("sources", "Assumed, and where from", sources(input)),
     ]);
     if !all.is_empty() {
-        sections.push(Section::new("reckonings", "How each number is reckoned", all.section()));
+        sections.push(Section::new("workings", "How each number is worked out", all.section()));
     }
     sections.push(Section::new("words", "Words", glossary()));
     Ok(sections)
@@ -157,7 +157,7 @@ fn answers(input: &ReportInput) -> Markup {
     }
 }
 
-fn demands(input: &ReportInput, all: &Reckonings) -> Markup {
+fn demands(input: &ReportInput, all: &Workings) -> Markup {
     let Some(demands) = &input.demands else { return html! {} };
     let link = |row: usize, head: &str, _: &[String]| {
         let limit = demands.demand_limits.get(row).filter(|_| head == "found")?;
@@ -165,7 +165,7 @@ fn demands(input: &ReportInput, all: &Reckonings) -> Markup {
     };
     let grid = demands.table().grid();
     html! {
-        (Rows::new("Each demand with its limits", &grid, Narrow::Stacked, Reckoned::Demands).linked(&link))
+        (Rows::new("Each demand with its limits", &grid, Narrow::Stacked, Rule::Demands).linked(&link))
         p {
             "A demand is met if all of its limits hold at once in as many worlds as asked. "
             @if demands.demands.len() > 1 {
@@ -177,7 +177,7 @@ fn demands(input: &ReportInput, all: &Reckonings) -> Markup {
     }
 }
 
-fn build(input: &ReportInput, all: &Reckonings) -> Markup {
+fn build(input: &ReportInput, all: &Workings) -> Markup {
     let facts = input.check.fact_grid();
     let link = |_: usize, head: &str, row: &[String]| {
         let fact = row.first().filter(|_| head == "value")?;
@@ -186,12 +186,12 @@ fn build(input: &ReportInput, all: &Reckonings) -> Markup {
     html! {
         div.pair {
             div {
-                (Rows::new("First day, full charge, driver aboard", &facts, Narrow::Tight, Reckoned::Facts).linked(&link))
+                (Rows::new("First day, full charge, driver aboard", &facts, Narrow::Tight, Rule::Facts).linked(&link))
                 (caution(Topic::HighVoltage))
             }
             div {
                 @for (title, grid) in input.check.more_grids() {
-                    (Rows::new(&title, &grid, Narrow::Tight, Reckoned::ShaftSpeeds))
+                    (Rows::new(&title, &grid, Narrow::Tight, Rule::ShaftSpeeds))
                 }
                 @if !input.check.lines_to_add.is_empty() {
                     h3 { "Lines that would narrow the answers most" }
@@ -213,7 +213,7 @@ fn sources(input: &ReportInput) -> Markup {
         @if assumed.rows.is_empty() {
             p { "Nothing was assumed: the build gives every value." }
         } @else {
-            (Rows::new(&assumed.title, &assumed.grid(), Narrow::Stacked, Reckoned::Assumed))
+            (Rows::new(&assumed.title, &assumed.grid(), Narrow::Stacked, Rule::Assumed))
         }
     }
 }

@@ -410,8 +410,8 @@ fn a_week_long_cycle_makes_a_figure_of_usual_size() {
     assert!(!page.contains("cycle-1-long-mild.json"));
 }
 
-/// A build with a demand, a reckoning and an input.
-fn reckoned() -> ReportInput {
+/// A build with a demand, a working and an input.
+fn computed() -> ReportInput {
     let mut input = input();
     let (cycle, day) = (input.range.results[0].cycle.clone(), input.range.results[0].day.clone());
     let name = Question::of(&rows::RANGE).on_cycle(cycle.as_str()).on_day(day.as_str());
@@ -451,7 +451,7 @@ fn reckoned() -> ReportInput {
 
 #[test]
 fn the_decision_comes_first_and_numbers_lead_to_their_formula() {
-    let files = drawn(&reckoned());
+    let files = drawn(&computed());
     let page = text(&files, "report.html").replace('\u{a0}', " ");
     let place = |words: &str| page.find(words).unwrap_or_else(|| panic!("{words} is not there"));
     let verdict = "The demand is not met as surely as asked: home 84 % (asked 90 %, missed).";
@@ -466,12 +466,12 @@ fn the_decision_comes_first_and_numbers_lead_to_their_formula() {
     assert!(text(&files, "tables/demands.csv").contains("home"));
     let json: serde_json::Value = serde_json::from_slice(&files["report.json"]).expect("JSON");
     assert_eq!(json["demands"]["demands"][0]["met"], false);
-    assert!(json.get("explained").is_none(), "the reckonings are in the page");
+    assert!(json.get("explained").is_none(), "the workings are in the page");
 }
 
 #[test]
 fn every_table_and_figure_says_its_rule_and_source() {
-    let page = text(&drawn(&reckoned()), "report.html");
+    let page = text(&drawn(&computed()), "report.html");
     let folds = page.matches("<details class=\"how\">").count();
     // The table of inputs is itself the source.
     let tables = page.matches("<table").count() - 1;

@@ -3,7 +3,7 @@
 /// The non-dominated set of what was offered so far.
 ///
 /// One option dominates another if it is no worse in every answer and better in one. Options that are
-/// equal in all answers stay together. The set does not hang on the order of offers.
+/// equal in all answers stay together. The set does not depend on the order of offers.
 #[derive(Clone, Debug)]
 pub struct Frontier<K> {
     more_is_better: Vec<bool>,

@@ -70,7 +70,7 @@ impl Gathered {
         }
     }
 
-    /// Drops what is left of the options that cannot go on, so that what is kept does not hang on the
+    /// Drops what is left of the options that cannot go on, so that what is kept does not depend on the
     /// order in which options came.
     pub(crate) fn settle(&mut self, plan: &Plan<'_>) {
         if !self.all {

@@ -3,7 +3,7 @@
 //! First come the options that meet all demands: those for the least money, where every option has a
 //! price, else those with the least mass. Then the others, the closest first: the largest share of
 //! worlds that meets all demands. Options that cannot be built are not ranked. Ties go by mass where
-//! money was compared, and at last by identity, so that the order never hangs on the list.
+//! money was compared, and at last by identity, so that the order never depends on the list.
 
 use std::cmp::Ordering;
 

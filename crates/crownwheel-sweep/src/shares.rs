@@ -8,7 +8,7 @@
 //! `S = (SSM - (2B - 1) MSW) / SST`, `MSW = SSW / (n - 2B)`,
 //!
 //! with `SSM` the squares of the lines about the mean, `SSW` those of the answers about the lines.
-//! Where worlds count unequally the noise may hang on the weight (a weight is made from inputs), so
+//! Where worlds count unequally the noise may depend on the weight (a weight is made from inputs), so
 //! it is taken off world by world, from its own distance to the line: for equal weights that
 //! comes to the same.
 //!

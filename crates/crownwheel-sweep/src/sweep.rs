@@ -1,6 +1,6 @@
 //! A whole sweep: every option in the first worlds, those that matter in all of them, and the decision.
 //!
-//! Nothing here hangs on how many threads there are or in which parts options are looked at: an option's
+//! Nothing here depends on how many threads there are or in which parts options are looked at: an option's
 //! numbers depend on the plan and on its own place alone.
 
 use crownwheel_quantities::{Demand, Question, rows};

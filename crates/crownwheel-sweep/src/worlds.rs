@@ -4,7 +4,7 @@
 //! first `screened` worlds are a Latin hypercube of `screened` strata by themselves, so that a first
 //! look at a few worlds is as even as the whole.
 //!
-//! An input's draws hang on the seed and on its name and on nothing else, so a new input does not
+//! An input's draws depend on the seed and on its name and on nothing else, so a new input does not
 //! reshuffle the old ones.
 
 use std::collections::BTreeMap;
@@ -70,7 +70,7 @@ impl Worlds {
     }
 }
 
-/// Random numbers that hang on the seed and the name alone. The hash makes the streams of any two
+/// Random numbers that depend on the seed and the name alone. The hash makes the streams of any two
 /// names unrelated, however alike the names.
 fn source(seed: u64, key: &str) -> Pcg64 {
     let mut hash = Sha256::new();
@@ -206,7 +206,7 @@ mod tests {
     }
 
     #[test]
-    fn draws_hang_on_seed_and_name_only() {
+    fn draws_depend_on_seed_and_name_only() {
         let one = worlds(1, 500, 50);
         let alone = one.units("tyres.rolling_resistance");
         let other = worlds(1, 500, 50);

@@ -213,7 +213,7 @@ pub struct Inertia {
 pub struct Gearing {
     /// Motor speed over wheel speed, more than 0.
     pub overall_ratio: f64,
-    /// Share of the power that gets through, 0..1; speeds do not hang on it.
+    /// Share of the power that gets through, 0..1; speeds do not depend on it.
     pub efficiency: f64,
     /// Rolling radius, m, more than 0.
     pub radius_m: f64,

@@ -271,7 +271,7 @@ const POWER_POINTS: u32 = 80;
 /// Highest speed on the flat, m/s, that is held for 30 minutes from cold without cut-back. `None`:
 /// no time at peak torque is given.
 ///
-/// By bisection, to a billionth of `top_mps`. The word is that of UN Regulation 85 (from memory); ours is reckoned, not
+/// By bisection, to a billionth of `top_mps`. The word is that of UN Regulation 85 (from memory); ours is computed, not
 /// measured.
 ///
 /// ```

@@ -68,7 +68,7 @@ pub enum Need {
 /// trade; nothing of it is a figure.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct Advice {
-    /// Which answers hang on it, in a few words.
+    /// Which answers depend on it, in a few words.
     pub matters: &'static str,
     /// How to find it out.
     pub find_out: &'static str,

@@ -194,7 +194,7 @@ numbers! {
         motor_fixed_w,
         /// Armature resistance of a brushed motor, Ω; 0 for others.
         armature_ohm,
-        /// One over the motor's time constant, 1/s; 0 if no heat is reckoned.
+        /// One over the motor's time constant, 1/s; 0 if no heat is computed.
         per_heat_time,
         /// The same of the long rating.
         per_long_time,

@@ -70,7 +70,7 @@ pub struct Space {
 #[non_exhaustive]
 pub struct OptionCase {
     /// Identity: the choices in the order of their keys, `axle.ratio=3.89 tyres=narrow`. It does not
-    /// hang on the order in which the sweep lists them.
+    /// depend on the order in which the sweep lists them.
     pub id: String,
     /// What was chosen, in the order of the keys.
     pub choices: Vec<Choice>,
@@ -278,7 +278,7 @@ mod tests {
     }
 
     #[test]
-    fn identity_does_not_hang_on_the_order_of_lists() {
+    fn identity_does_not_depend_on_the_order_of_lists() {
         let one = space();
         let mut other = space();
         other.axes.reverse();

@@ -537,7 +537,7 @@ pub struct MotorSpec {
     pub losses: MotorLossSpec,
     /// Factor on all motor losses.
     pub losses_scale: f64,
-    /// Seconds that peak torque may be held from cold. `None`: not known, so no heat is reckoned.
+    /// Seconds that peak torque may be held from cold. `None`: not known, so no heat is computed.
     pub peak_seconds: Option<f64>,
     /// A second rating from cold, of the motor's mass rather than the controller: 30 min, say.
     pub long_rating: Option<RatingSpec>,

@@ -4,7 +4,7 @@
 //! gives the motor torque, the motor and inverter give the power at the pack's terminals, and the
 //! pack gives the current. If a limit binds, the speed at the end of the step is lowered (driving)
 //! or the friction brakes take more (braking) until it holds, in a fixed number of passes. Energy
-//! is then reckoned once, from the speed that was reached, so the balance closes whatever the
+//! is then computed once, from the speed that was reached, so the balance closes whatever the
 //! passes left over.
 
 use crate::balance::Energies;

@@ -12,7 +12,7 @@ pub const USUAL_WORLDS: usize = 2000;
 /// An unsure number of a car.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Unsure {
-    /// Path in a build file, `tyres.rolling_resistance`. Its draws hang on this name.
+    /// Path in a build file, `tyres.rolling_resistance`. Its draws depend on this name.
     pub key: Arc<str>,
     /// The number.
     pub knob: Knob,
@@ -34,7 +34,7 @@ pub struct Model {
 /// An unsure number of a day.
 #[derive(Clone, Debug, PartialEq)]
 pub struct DayUnsure {
-    /// Path in a build file, `day.winter.wind`. Its draws hang on this name.
+    /// Path in a build file, `day.winter.wind`. Its draws depend on this name.
     pub key: Arc<str>,
     /// The number.
     pub knob: DayKnob,

@@ -31,16 +31,16 @@ for (const table of tables) {
   if ([...table.tBodies[0].rows].map((row) => row.textContent).sort().join("\n") !== all) say(`${name}: a row was lost`);
 }
 
-// A number leads to its reckoning, which opens and has the number in it.
+// A number leads to its working, which opens and has the number in it.
 const links = [...document.querySelectorAll("a.number")];
-const reckonings = document.querySelectorAll("details.reckoning");
-if (reckonings.length > 0 && links.length < 10) say(`only ${links.length} numbers lead to their reckoning`);
+const workings = document.querySelectorAll("details.working");
+if (workings.length > 0 && links.length < 10) say(`only ${links.length} numbers lead to their working`);
 for (const link of links) {
   const target = document.getElementById(link.hash.slice(1));
   if (!target) { say(`${link.textContent} leads nowhere`); continue; }
   const fold = target.closest("details");
   fold.open = true;
-  if (!seen(target)) say(`${link.textContent}: its reckoning is not seen`);
+  if (!seen(target)) say(`${link.textContent}: its working is not seen`);
   // The nominal value of the plain sentence, which has at least as many digits, is the number, or lies
   // in the band that stands behind a middle of the worlds.
   const shown = link.textContent, plain = fold.querySelector("summary").textContent;
@@ -49,7 +49,7 @@ for (const link of links) {
   const [low, high] = [Math.min(...band) - half, Math.max(...band) + half];
   const said = (plain.match(/\d+(\.\d+)?/g) || []).map(Number);
   const there = number(shown) === null ? plain.includes(shown) : said.some((it) => low <= it && it <= high);
-  if (!there) say(`${shown} is not in its reckoning: ${plain}`);
+  if (!there) say(`${shown} is not in its working: ${plain}`);
   fold.open = false;
 }
 // Every table and figure has its formula and source.

@@ -30,7 +30,7 @@ pub fn look(browser: &Browser, folder: &Path, pictures: &Path) -> Result<Vec<Str
     Ok(all)
 }
 
-/// What the page does when it is used: tables sort, a click on a number opens its reckoning.
+/// What the page does when it is used: tables sort, a click on a number opens its working.
 fn acts(browser: &Browser, name: &str) -> Result<Vec<String>, String> {
     browser.resize(1400, 900)?;
     let acted = browser.run(include_str!("report.js"), &[])?;
@@ -39,9 +39,9 @@ fn acts(browser: &Browser, name: &str) -> Result<Vec<String>, String> {
     let one = "const all = document.querySelectorAll('a.number'); return all.length";
     if browser.run(one, &[])? != 0 {
         browser.click("a.number")?;
-        let opened = "return document.querySelectorAll('details.reckoning[open]').length";
+        let opened = "return document.querySelectorAll('details.working[open]').length";
         if browser.run(opened, &[])? != 1 {
-            all.push("a click on a number does not open its reckoning".to_owned());
+            all.push("a click on a number does not open its working".to_owned());
         }
     }
     Ok(all.into_iter().map(|complaint| format!("{name}: {complaint}")).collect())

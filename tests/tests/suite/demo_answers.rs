@@ -118,7 +118,7 @@ fn the_van_in_us_units_is_the_van_in_metric() {
     }
 }
 
-/// Units of the answers change what is shown, never what was reckoned.
+/// Units of the answers change what is shown, never what was computed.
 #[test]
 fn answers_hold_the_same_numbers_whatever_units_they_are_shown_in() {
     for demo in DEMOS {

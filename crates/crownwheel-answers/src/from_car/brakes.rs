@@ -1,4 +1,4 @@
-//! Where a conversion touches brakes and steering: modest words, since nothing of them is reckoned.
+//! Where a conversion touches brakes and steering: modest words, since nothing of them is computed.
 
 use crownwheel::spec::WeightsSpec;
 

@@ -82,7 +82,7 @@ fn warnings(subject: &Subject) -> Vec<Warning> {
     if car.spec().motor.peak_seconds.is_none() {
         all.push(warning(
             "heat_not_known",
-            "How long peak torque may be held is not known, so no heat limit is reckoned: give `motor.peak_seconds` from the motor's sheet.".to_owned(),
+            "How long peak torque may be held is not known, so no heat limit is computed: give `motor.peak_seconds` from the motor's sheet.".to_owned(),
         ));
     }
     all

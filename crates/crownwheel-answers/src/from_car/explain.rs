@@ -1,4 +1,4 @@
-//! How an answer of a car is reckoned, with its numbers.
+//! How an answer of a car is computed, with its numbers.
 
 mod energy;
 mod inputs;
@@ -45,8 +45,8 @@ struct Worked {
     steps: Vec<Step>,
     notes: Vec<String>,
     cautions: Vec<Topic>,
-    /// Starts of the keys that it hangs on.
-    hangs_on: Vec<String>,
+    /// Starts of the keys that it depends on.
+    depends_on: Vec<String>,
     /// Place of its day. `None`: it has none.
     day: Option<usize>,
     /// What is said where there is no value.
@@ -65,7 +65,7 @@ impl Worked {
             steps: Vec::new(),
             notes: Vec::new(),
             cautions: Vec::new(),
-            hangs_on: Vec::new(),
+            depends_on: Vec::new(),
             day: None,
             missing: "not reached",
             hours: false,
@@ -82,8 +82,8 @@ impl Worked {
         self
     }
 
-    fn hanging_on(mut self, starts: &[&str]) -> Worked {
-        self.hangs_on.extend(starts.iter().map(|start| (*start).to_owned()));
+    fn depending_on(mut self, starts: &[&str]) -> Worked {
+        self.depends_on.extend(starts.iter().map(|start| (*start).to_owned()));
         self
     }
 
@@ -182,7 +182,7 @@ fn answer(
     };
     let symbol = if worked.hours { "h" } else { Units::Metric.symbol(worked.unit) };
     let on_day = day.as_ref().map_or_else(String::new, |day| format!(" ({day})"));
-    let given = inputs::of(&asked.inputs, &worked.hangs_on);
+    let given = inputs::of(&asked.inputs, &worked.depends_on);
     let assumed = given.iter().filter(|input| !input.given).count();
     let hangs = match (given.len(), assumed) {
         (1, 0) => "its one input is given".to_owned(),

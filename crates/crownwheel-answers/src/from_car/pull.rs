@@ -32,7 +32,7 @@ const HEAT_POINTS: usize = 200;
 /// Nearly empty: this share of the usable part above its floor.
 const NEARLY_EMPTY: f64 = 0.05;
 
-/// Share of the steepest grade on which the time to cut-back is reckoned, so that it is held at all.
+/// Share of the steepest grade on which the time to cut-back is computed, so that it is held at all.
 const JUST_HELD: f64 = 0.99;
 
 /// A named hill.

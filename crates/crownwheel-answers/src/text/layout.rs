@@ -11,7 +11,7 @@ use crate::Grid;
 /// Columns of sentences, unless a screen is narrower.
 const LINE_WIDTH: usize = 100;
 
-/// Narrowest screen that is reckoned with, columns.
+/// Narrowest screen that is provided for, columns.
 const NARROWEST: usize = 40;
 
 /// Narrowest cell that a table's words are wrapped to, columns.

@@ -16,7 +16,7 @@ use crate::subject::load;
 pub(crate) struct Check {
     #[command(flatten)]
     pub(crate) common: Common,
-    /// Worlds that tell what a line would narrow, 2000 without it; 1: not reckoned
+    /// Worlds that tell what a line would narrow, 2000 without it; 1: not computed
     #[arg(long, value_name = "N", value_parser = parse_worlds, allow_hyphen_values = true)]
     pub(crate) worlds: Option<NonZeroUsize>,
 }

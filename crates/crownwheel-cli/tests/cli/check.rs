@@ -33,7 +33,7 @@ fn every_assumed_value_is_explained_on_the_screen_and_in_json() {
     }
 }
 
-/// What a line would narrow is reckoned in as many worlds as are asked for, and not at all in one.
+/// What a line would narrow is computed in as many worlds as are asked for, and not at all in one.
 #[test]
 fn worlds_tell_what_a_line_narrows() {
     let narrows = |worlds: &str| {

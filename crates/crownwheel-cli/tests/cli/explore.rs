@@ -12,7 +12,7 @@ use serde_json::Value;
 use crate::bench::{copy_of, dunlin, json, path_text, run, text};
 use crate::page::{Page, status};
 
-/// The results of a range, without the worst rolling values, which the page does not reckon.
+/// The results of a range, without the worst rolling values, which the page does not compute.
 fn results(range: &Value) -> Vec<Value> {
     let mut results = range["results"].as_array().unwrap().clone();
     for result in &mut results {

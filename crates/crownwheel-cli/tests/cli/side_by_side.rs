@@ -86,7 +86,7 @@ fn what_is_explained_of_driving_is_what_pull_range_and_charge_print() {
 
 /// Terms and products of `792.0 - 218.0 kg` or `18.6 kWh / 202.6 Wh/km`, without brackets; words are
 /// units.
-fn reckoned(expression: &str) -> f64 {
+fn computed(expression: &str) -> f64 {
     let (mut sum, mut product, mut operator) = (0.0, 0.0, "+");
     for word in expression.split_whitespace() {
         if let Ok(number) = word.parse::<f64>() {
@@ -106,7 +106,7 @@ fn reckoned(expression: &str) -> f64 {
 /// The last step's numbers, put in, give what stands behind the `=`, and that is the result.
 #[test]
 fn the_last_step_gives_the_result() {
-    assert!((reckoned("792.0 - 218.0 + 2 x 3 kg / 4") - 575.5).abs() < 1e-12);
+    assert!((computed("792.0 - 218.0 + 2 x 3 kg / 4") - 575.5).abs() < 1e-12);
     for (answer, tolerance) in [
         ("mass", 0.06),
         ("mass.every_seat", 0.06),
@@ -125,7 +125,7 @@ fn the_last_step_gives_the_result() {
         let (expression, shown) = last["numbers"].as_str().unwrap().rsplit_once(" = ").unwrap();
         let value = explained["result"]["value"].as_f64().unwrap();
         let shown: f64 = shown.split_whitespace().next().unwrap().parse().unwrap();
-        assert!((reckoned(expression) - value).abs() <= tolerance, "{answer}: {last} {value}");
+        assert!((computed(expression) - value).abs() <= tolerance, "{answer}: {last} {value}");
         assert!((shown - value).abs() <= tolerance, "{answer}: {last} {value}");
     }
 }
@@ -148,7 +148,7 @@ fn steps_agree_with_a_pocket_calculator() {
     let range = explain("range.udds.winter");
     let last = range["steps"].as_array().unwrap().last().unwrap();
     let (expression, _) = last["numbers"].as_str().unwrap().rsplit_once(" = ").unwrap();
-    let km = 1000.0 * reckoned(expression);
+    let km = 1000.0 * computed(expression);
     assert!((km / range["result"]["value"].as_f64().unwrap() - 1.0).abs() < 1e-4, "{last}");
 }
 

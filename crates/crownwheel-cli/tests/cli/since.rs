@@ -253,7 +253,7 @@ fn another_version_of_the_program_is_said() {
     );
 }
 
-/// Two axles with a demand that hangs on them.
+/// Two axles with a demand that depends on them.
 const SWEEP: &str = r#"
 format = 1
 build = "build.toml"

@@ -32,7 +32,7 @@ pub(super) const ROWS: &[KeyRow] = &[
     ),
     row(
         KeyKind::Whole,
-        key("seed", "number that all draws hang on")
+        key("seed", "number that all draws depend on")
             .count(0.0, LARGEST_SEED)
             .like("1")
             .assumed("1", "the same every time"),

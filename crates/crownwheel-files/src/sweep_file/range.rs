@@ -224,7 +224,7 @@ impl Range<'_, '_> {
     /// A value as it would be written in a list, at the place of the range.
     fn node(&self, si: f64, unit: &Unit) -> Node {
         let value = unit.value_of(si);
-        // Ten digits: what a person types, without the tail that reckoning leaves.
+        // Ten digits: what a person types, without the tail that computing leaves.
         let value: f64 = format!("{value:.9e}").parse().unwrap_or(value);
         let text = if unit.name.is_empty() {
             format!("{value}")

@@ -83,7 +83,7 @@ fn warnings(trip: &Trip) -> Vec<Warning> {
         warn(
             "noisy_speed",
             format!(
-                "From second to second the speed is noisy by {:.1} km/h. It was smoothed, but use reckoned for this trip may be some 5 % too high; a log with the receiver's own speed is better than its fixes.",
+                "From second to second the speed is noisy by {:.1} km/h. It was smoothed, but use computed for this trip may be some 5 % too high; a log with the receiver's own speed is better than its fixes.",
                 KMH_PER_MPS * trip.noise_mps
             ),
         );

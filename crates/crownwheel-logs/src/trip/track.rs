@@ -192,7 +192,7 @@ fn longest_on_one_clock(log: &Log, repairs: &mut Repairs) -> Range<usize> {
     }
     let left_out = stretches.len().saturating_sub(1);
     repairs.add(RepairKind::PartsLeftOut, u64::try_from(left_out).unwrap_or(u64::MAX));
-    // The first of equals, so that the choice does not hang on anything else.
+    // The first of equals, so that the choice does not depend on anything else.
     stretches.into_iter().rev().max_by_key(Range::len).unwrap_or(0..log.len())
 }
 

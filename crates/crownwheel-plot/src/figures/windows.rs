@@ -95,7 +95,7 @@ fn key(limits: &[(&str, f64)]) -> Vec<Entry> {
     key
 }
 
-/// Uprights at the lengths that are reckoned, named as people say them.
+/// Uprights at the lengths that are computed, named as people say them.
 fn draw_lengths(sketch: &mut Sketch, frame: &Frame) {
     let bottom = frame.top + frame.height;
     for seconds in WINDOW_LENGTHS_S {

@@ -6,7 +6,7 @@ use crownwheel_answers::glossary::GLOSSARY;
 use crownwheel_answers::tables::steady_at;
 use crownwheel_answers::text::clean;
 use crownwheel_answers::unit::{MISSING, digits};
-use crownwheel_answers::{Caution, Grid, Method, RangeAnswer, Reckoned, Topic, Unit, Units};
+use crownwheel_answers::{Caution, Grid, Method, RangeAnswer, Rule, Topic, Unit, Units};
 use maud::{Markup, PreEscaped, Render, html};
 
 use crate::FigureError;
@@ -22,8 +22,8 @@ pub enum Narrow {
     Stacked,
 }
 
-/// A figure with its sentence, and how it is reckoned.
-pub(crate) fn figure(sketch: &Sketch, about: Reckoned) -> Result<Markup, FigureError> {
+/// A figure with its sentence, and how it is computed.
+pub(crate) fn figure(sketch: &Sketch, about: Rule) -> Result<Markup, FigureError> {
     let svg = inline_svg(sketch)?;
     Ok(html! {
         figure id={ "figure-" (sketch.slug) } {
@@ -36,7 +36,7 @@ pub(crate) fn figure(sketch: &Sketch, about: Reckoned) -> Result<Markup, FigureE
 }
 
 /// The formula and its source, folded.
-fn how(about: Reckoned) -> Markup {
+fn how(about: Rule) -> Markup {
     let method = Method::about(about);
     html! {
         details.how {
@@ -55,20 +55,20 @@ pub(crate) struct Rows<'a> {
     title: &'a str,
     grid: Cow<'a, Grid>,
     narrow: Narrow,
-    about: Reckoned,
+    about: Rule,
     link: Option<Link<'a>>,
 }
 
 impl<'a> Rows<'a> {
-    pub(crate) fn new(title: &'a str, grid: &'a Grid, narrow: Narrow, about: Reckoned) -> Self {
+    pub(crate) fn new(title: &'a str, grid: &'a Grid, narrow: Narrow, about: Rule) -> Self {
         Rows { title, grid: Cow::Borrowed(grid), narrow, about, link: None }
     }
 
-    pub(super) fn owned(title: &'a str, grid: Grid, narrow: Narrow, about: Reckoned) -> Self {
+    pub(super) fn owned(title: &'a str, grid: Grid, narrow: Narrow, about: Rule) -> Self {
         Rows { title, grid: Cow::Owned(grid), narrow, about, link: None }
     }
 
-    /// The same with cells that lead to their reckoning.
+    /// The same with cells that lead to their working.
     pub(super) fn linked(self, link: Link<'a>) -> Self {
         Rows { link: Some(link), ..self }
     }
@@ -192,7 +192,7 @@ pub(super) fn range_matrix(answer: &RangeAnswer) -> Markup {
                 }
             }
         }
-        (how(Reckoned::SteadyRange))
+        (how(Rule::SteadyRange))
     }
 }
 

@@ -1,6 +1,6 @@
 //! What changed since the report that stood in the same folder.
 
-use crownwheel_answers::{Reckoned, SinceAnswer};
+use crownwheel_answers::{Rule, SinceAnswer};
 use maud::{Markup, html};
 
 use super::parts::{Narrow, Rows, bound};
@@ -13,9 +13,9 @@ pub(super) fn since(since: Option<&SinceAnswer>) -> Markup {
             @if !since.inputs.is_empty() {
                 details {
                     summary { "What changed, and what that moved" }
-                    (Rows::owned("Inputs that changed", since.inputs_grid(), Narrow::Stacked, Reckoned::Inputs))
+                    (Rows::owned("Inputs that changed", since.inputs_grid(), Narrow::Stacked, Rule::Inputs))
                     @if !since.answers.is_empty() {
-                        (Rows::owned("Answers that moved", since.moved_grid(), Narrow::Stacked, Reckoned::Moved))
+                        (Rows::owned("Answers that moved", since.moved_grid(), Narrow::Stacked, Rule::Moved))
                     }
                 }
             }

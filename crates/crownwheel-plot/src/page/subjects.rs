@@ -1,18 +1,18 @@
 //! Sections with figures: weights, range, pull, charging, drives, motor, energy.
 
 use crownwheel_answers::tables::measure_table;
-use crownwheel_answers::{LoadCase, Reckoned, Topic, Unit, Units};
+use crownwheel_answers::{LoadCase, Rule, Topic, Unit, Units};
 use crownwheel_quantities::{Question, rows};
 use maud::{Markup, html};
 
 use super::parts::{Narrow, Rows, caution, figure, list, range_matrix};
-use super::reckonings::Reckonings;
+use super::workings::Workings;
 use crate::{FigureError, Figures, ReportInput};
 
 pub(super) fn weights(
     input: &ReportInput,
     figures: &Figures,
-    all: &Reckonings,
+    all: &Workings,
 ) -> Result<Markup, FigureError> {
     let grid = input.weigh.case_grid();
     let link = |_: usize, head: &str, row: &[String]| {
@@ -29,13 +29,13 @@ pub(super) fn weights(
     Ok(html! {
         div.pair {
             div {
-                (figure(&figures.corners, Reckoned::Weights)?)
+                (figure(&figures.corners, Rule::Weights)?)
                 (list(&input.weigh.notes))
                 (caution(Topic::AxleLoads))
                 (caution(Topic::Brakes))
             }
             div {
-                (Rows::new("Corner weights and what is left", &grid, Narrow::Tight, Reckoned::Weights).linked(&link))
+                (Rows::new("Corner weights and what is left", &grid, Narrow::Tight, Rule::Weights).linked(&link))
             }
         }
     })
@@ -44,7 +44,7 @@ pub(super) fn weights(
 pub(super) fn range(
     input: &ReportInput,
     figures: &Figures,
-    all: &Reckonings,
+    all: &Workings,
 ) -> Result<Markup, FigureError> {
     let measured = measure_table(&input.range.measure_next, input.units()).without_empty_columns();
     let link = |_: usize, head: &str, row: &[String]| {
@@ -56,15 +56,15 @@ pub(super) fn range(
     let grid = input.range.short_grid();
     Ok(html! {
         div.pair {
-            div { (figure(&figures.steady, Reckoned::SteadyRange)?) }
+            div { (figure(&figures.steady, Rule::SteadyRange)?) }
             div {
                 (range_matrix(&input.range))
                 (list(&input.range.notes))
             }
         }
-        (Rows::new("Use and range per cycle and day", &grid, Narrow::Stacked, Reckoned::Range).linked(&link))
+        (Rows::new("Use and range per cycle and day", &grid, Narrow::Stacked, Rule::Range).linked(&link))
         @if !input.range.measure_next.is_empty() {
-            (Rows::new("What to measure next", &measured.grid(), Narrow::Stacked, Reckoned::MeasureNext))
+            (Rows::new("What to measure next", &measured.grid(), Narrow::Stacked, Rule::MeasureNext))
         }
     })
 }
@@ -86,10 +86,10 @@ fn times() -> [(&'static str, Question); 7] {
 pub(super) fn pull(
     input: &ReportInput,
     figures: &Figures,
-    all: &Reckonings,
+    all: &Workings,
 ) -> Result<Markup, FigureError> {
     let Some(pull) = &input.pull else { return Ok(html! { p { "Pull was not asked for." } }) };
-    let about = [Reckoned::Pull, Reckoned::FullThrottle, Reckoned::Hills];
+    let about = [Rule::Pull, Rule::FullThrottle, Rule::Hills];
     let drawn = figures.pull.iter().zip(about).map(|(it, about)| figure(it, about));
     let drawn = drawn.collect::<Result<Vec<_>, _>>()?;
     let of_times = |_: usize, head: &str, row: &[String]| {
@@ -110,28 +110,28 @@ pub(super) fn pull(
     let rows = |title, grid, narrow, about| Rows::owned(title, grid, narrow, about);
     Ok(html! {
         div.pair { @for drawing in &drawn { div { (drawing) } } }
-        (rows("At full throttle", pull.times_grid(), Narrow::Tight, Reckoned::FullThrottle).linked(&of_times))
+        (rows("At full throttle", pull.times_grid(), Narrow::Tight, Rule::FullThrottle).linked(&of_times))
         (caution(Topic::FullThrottle))
-        (rows("Steepest grades held, and how long", pull.hold_grid(), Narrow::Stacked, Reckoned::Hills).linked(&hold))
-        (rows("The hills of the build, and half an hour on the flat", pull.hill_grid(), Narrow::Stacked, Reckoned::Hills))
-        (rows("Hardest braking by the motor alone", pull.overrun_table().grid(), Narrow::Stacked, Reckoned::Overrun))
+        (rows("Steepest grades held, and how long", pull.hold_grid(), Narrow::Stacked, Rule::Hills).linked(&hold))
+        (rows("The hills of the build, and half an hour on the flat", pull.hill_grid(), Narrow::Stacked, Rule::Hills))
+        (rows("Hardest braking by the motor alone", pull.overrun_table().grid(), Narrow::Stacked, Rule::Overrun))
         (caution(Topic::Brakes))
-        (rows("Braking: axle loads at 0.5 g, and locking by the motor alone in the wet", pull.braking_table().grid(), Narrow::Stacked, Reckoned::Braking))
-        (rows("Where each gear ends, downhill too", pull.over_rev_table().grid(), Narrow::Tight, Reckoned::ShaftSpeeds))
-        (rows("Shaft speeds", pull.shaft_table().grid(), Narrow::Stacked, Reckoned::ShaftSpeeds).linked(&shafts))
+        (rows("Braking: axle loads at 0.5 g, and locking by the motor alone in the wet", pull.braking_table().grid(), Narrow::Stacked, Rule::Braking))
+        (rows("Where each gear ends, downhill too", pull.over_rev_table().grid(), Narrow::Tight, Rule::ShaftSpeeds))
+        (rows("Shaft speeds", pull.shaft_table().grid(), Narrow::Stacked, Rule::ShaftSpeeds).linked(&shafts))
     })
 }
 
 pub(super) fn charging(
     input: &ReportInput,
     figures: &Figures,
-    all: &Reckonings,
+    all: &Workings,
 ) -> Result<Markup, FigureError> {
     let charge = input.charge.as_ref().filter(|charge| !charge.supplies.is_empty());
     let Some(charge) = charge else {
         return Ok(html! { p { "The build names no supply to charge from." } });
     };
-    let drawn = figures.charging.as_ref().map(|it| figure(it, Reckoned::Charging)).transpose()?;
+    let drawn = figures.charging.as_ref().map(|it| figure(it, Rule::Charging)).transpose()?;
     let grid = charge.supply_grid();
     let link = |row: usize, head: &str, _: &[String]| {
         let supply = charge.supplies.get(row).filter(|_| head == "hours")?;
@@ -143,7 +143,7 @@ pub(super) fn charging(
         div.pair {
             div { @if let Some(drawing) = &drawn { (drawing) } }
             div {
-                (Rows::new("Charging at each supply", &grid, Narrow::Stacked, Reckoned::Charging).linked(&link))
+                (Rows::new("Charging at each supply", &grid, Narrow::Stacked, Rule::Charging).linked(&link))
                 (list(&charge.notes))
                 (caution(Topic::Supply))
                 (caution(Topic::HighVoltage))
@@ -153,26 +153,26 @@ pub(super) fn charging(
 }
 
 pub(super) fn drives(input: &ReportInput, figures: &Figures) -> Result<Markup, FigureError> {
-    let drawn = figures.cycles.iter().map(|it| figure(it, Reckoned::Cycle));
+    let drawn = figures.cycles.iter().map(|it| figure(it, Rule::Cycle));
     let drawn = drawn.collect::<Result<Vec<_>, _>>()?;
     let gears = input.range.gear_use_grid();
     Ok(html! {
         div.pair { @for drawing in &drawn { div { (drawing) } } }
         @if !gears.rows.is_empty() {
-            (Rows::new("Time in each gear, one cycle from full", &gears, Narrow::Tight, Reckoned::Cycle))
+            (Rows::new("Time in each gear, one cycle from full", &gears, Narrow::Tight, Rule::Cycle))
         }
     })
 }
 
 pub(super) fn motor(input: &ReportInput, figures: &Figures) -> Result<Markup, FigureError> {
-    let windows = figures.windows.as_ref().map(|it| figure(it, Reckoned::Windows)).transpose()?;
+    let windows = figures.windows.as_ref().map(|it| figure(it, Rule::Windows)).transpose()?;
     let worst = input.range.worst_windows_grid().turned();
     Ok(html! {
         div.pair {
-            div { (figure(&figures.motor, Reckoned::Motor)?) }
+            div { (figure(&figures.motor, Rule::Motor)?) }
             div { @if let Some(drawing) = &windows { (drawing) } }
             div {
-                (Rows::new("Worst rolling values of all cycles and days", &worst, Narrow::Tight, Reckoned::Windows))
+                (Rows::new("Worst rolling values of all cycles and days", &worst, Narrow::Tight, Rule::Windows))
                 (caution(Topic::Currents))
             }
         }
@@ -185,11 +185,11 @@ pub(super) fn energy(input: &ReportInput, figures: &Figures) -> Result<Markup, F
     let (braking, balance) = (input.range.braking_grid(), input.range.balance_grid());
     Ok(html! {
         div.pair {
-            div { (figure(&figures.balance, Reckoned::Balance)?) }
+            div { (figure(&figures.balance, Rule::Balance)?) }
             div {
-                (Rows::new("Braking energy, beside the balance", &braking, Narrow::Tight, Reckoned::Balance))
+                (Rows::new("Braking energy, beside the balance", &braking, Narrow::Tight, Rule::Balance))
             }
         }
-        (Rows::new(&title, &balance, Narrow::Stacked, Reckoned::Balance))
+        (Rows::new(&title, &balance, Narrow::Stacked, Rule::Balance))
     })
 }

@@ -7,7 +7,7 @@ use crownwheel_answers::sweep::{answers_grid, facts_sentences};
 use crownwheel_answers::tables::assumed_table;
 use crownwheel_answers::text::clean;
 use crownwheel_answers::unit::digits;
-use crownwheel_answers::{Grid, OptionAnswer, Reckoned, SweepAnswer, Table, Topic};
+use crownwheel_answers::{Grid, OptionAnswer, Rule, SweepAnswer, Table, Topic};
 use maud::{Markup, html};
 
 use super::parts::{Narrow, Rows, bound, caution, figure, glossary, list};
@@ -98,19 +98,19 @@ fn demands_line(best: &OptionAnswer) -> String {
     format!("{}.", listed(&best.demands))
 }
 
-fn drawn(sketch: Option<&Sketch>, about: Reckoned) -> Result<Option<Markup>, FigureError> {
+fn drawn(sketch: Option<&Sketch>, about: Rule) -> Result<Option<Markup>, FigureError> {
     sketch.map(|sketch| figure(sketch, about)).transpose()
 }
 
 fn decision(answer: &SweepAnswer, figures: &SweepFigures) -> Result<Markup, FigureError> {
-    let heat = drawn(figures.heat.as_ref(), Reckoned::Demands)?;
+    let heat = drawn(figures.heat.as_ref(), Rule::Demands)?;
     let best = answer.best().filter(|best| !best.answers.is_empty());
     let more = answer.ranking.len().saturating_sub(MOST_RANKED);
     Ok(html! {
         @if answer.ranking.is_empty() {
             p { "There is no option to rank." }
         } @else {
-            (Rows::owned("The best options", answer.ranking_grid(MOST_RANKED), Narrow::Stacked, Reckoned::Ranking))
+            (Rows::owned("The best options", answer.ranking_grid(MOST_RANKED), Narrow::Stacked, Rule::Ranking))
             p {
                 @if answer.ranked().take(MOST_RANKED).any(|option| !option.meets_all) {
                     "! less sure than asked. "
@@ -122,8 +122,8 @@ fn decision(answer: &SweepAnswer, figures: &SweepFigures) -> Result<Markup, Figu
         div.pair {
             div {
                 @if let Some(best) = best {
-                    (Rows::owned("What the best option chooses", choices(best), Narrow::Tight, Reckoned::Inputs))
-                    (Rows::owned("What the best option does", answers_grid(&best.answers, answer.units), Narrow::Tight, Reckoned::Bands))
+                    (Rows::owned("What the best option chooses", choices(best), Narrow::Tight, Rule::Inputs))
+                    (Rows::owned("What the best option does", answers_grid(&best.answers, answer.units), Narrow::Tight, Rule::Bands))
                 }
                 (caution(Topic::AxleLoads))
                 (caution(Topic::HighVoltage))
@@ -162,13 +162,13 @@ fn trades(answer: &SweepAnswer) -> Markup {
         }
         (list(&said))
         @if !heads.rows.is_empty() {
-            (Rows::new("How often the best option is better in the same worlds", &heads, Narrow::Stacked, Reckoned::HeadToHead))
+            (Rows::new("How often the best option is better in the same worlds", &heads, Narrow::Stacked, Rule::HeadToHead))
         }
     }
 }
 
 fn measure(answer: &SweepAnswer, figures: &SweepFigures) -> Result<Markup, FigureError> {
-    let bars = drawn(figures.measure.as_ref(), Reckoned::MeasureNext)?;
+    let bars = drawn(figures.measure.as_ref(), Rule::MeasureNext)?;
     let lines: Vec<&str> =
         answer.measure_next.iter().filter_map(|next| next.line.as_deref()).collect();
     let facts: Vec<String> = answer
@@ -191,7 +191,7 @@ fn measure(answer: &SweepAnswer, figures: &SweepFigures) -> Result<Markup, Figur
                     (list(&facts))
                 }
             }
-            (Rows::new("Shares of the inputs", &grid, Narrow::Stacked, Reckoned::MeasureNext))
+            (Rows::new("Shares of the inputs", &grid, Narrow::Stacked, Rule::MeasureNext))
         }
         @if answer.measure_next.is_empty() { (list(&facts)) }
     })
@@ -210,7 +210,7 @@ fn unique<'a>(lines: &[&'a str]) -> Vec<&'a str> {
 
 fn compared(answer: &SweepAnswer, figures: &SweepFigures) -> Result<Markup, FigureError> {
     let all = [&figures.lines, &figures.modules, &figures.front].into_iter().flatten();
-    let all = all.map(|it| figure(it, Reckoned::Range)).collect::<Result<Vec<_>, _>>()?;
+    let all = all.map(|it| figure(it, Rule::Range)).collect::<Result<Vec<_>, _>>()?;
     let over: Vec<String> =
         answer.non_dominated_over.iter().map(|name| label_of(answer, &name.answer)).collect();
     let (options, cycles) = (answer.option_count, answer.cycles.len());
@@ -241,7 +241,7 @@ fn impossible(answer: &SweepAnswer) -> Markup {
         @if grid.rows.is_empty() {
             p { "Every option can be built." }
         } @else {
-            (Rows::new("Reasons, the most frequent first", &grid, Narrow::Stacked, Reckoned::Impossible))
+            (Rows::new("Reasons, the most frequent first", &grid, Narrow::Stacked, Rule::Impossible))
         }
     }
 }
@@ -252,7 +252,7 @@ fn sources(answer: &SweepAnswer) -> Markup {
         @if assumed.rows.is_empty() {
             p { "Nothing was assumed: the build gives every value." }
         } @else {
-            (Rows::new(&assumed.title, &assumed.grid(), Narrow::Stacked, Reckoned::Assumed))
+            (Rows::new(&assumed.title, &assumed.grid(), Narrow::Stacked, Rule::Assumed))
         }
         @for caution in &answer.cautions {
             p.caution role="note" { strong { "Caution. " } (caution.text) }

@@ -44,7 +44,7 @@ fn constant(duration: f64, load: f64) -> Ramp {
     (duration, load, load)
 }
 
-/// Root mean square of a whole duty, as the windows of a run reckon it. A ramp is laid out as a run
+/// Root mean square of a whole duty, as the windows of a run compute it. A ramp is laid out as a run
 /// lays it out, in short pieces: 2,000 of them leave less than one part in ten million.
 fn rms(duty: &[Ramp]) -> f64 {
     const PIECES: u32 = 2000;

@@ -18,10 +18,10 @@ const JOULE_PER_KWH: f64 = 1000.0 * JOULE_PER_WH;
 /// Coulombs in an ampere-hour.
 const COULOMB_PER_AH: f64 = 3600.0;
 
-/// Tables that driving hangs on, but for the day.
+/// Tables that driving depends on, but for the day.
 const DRIVING_KEYS: [&str; 7] = ["car", "tyres", "driveline", "motor", "inverter", "regen", "dcdc"];
 
-/// What the energy at rest hangs on.
+/// What the energy at rest depends on.
 const CELL_KEYS: [&str; 11] = [
     "pack.chemistry",
     "pack.open_circuit",
@@ -40,7 +40,7 @@ const CELL_KEYS: [&str; 11] = [
 pub(super) fn pack_energy(subject: &Subject) -> Worked {
     let pack = &subject.car.spec().pack;
     let mut worked =
-        Worked::new("energy of the pack", pack.energy_kwh(), Unit::Kwh, 2).hanging_on(&CELL_KEYS);
+        Worked::new("energy of the pack", pack.energy_kwh(), Unit::Kwh, 2).depending_on(&CELL_KEYS);
     capacity(subject, &mut worked);
     let empty = pack.open_circuit.charge_at(pack.cell_min_voltage_v);
     stored(subject, &mut worked, (empty, 1.0), "between its end voltages");
@@ -95,14 +95,14 @@ fn stored(subject: &Subject, worked: &mut Worked, (from, to): (f64, f64), which:
     joules / JOULE_PER_KWH
 }
 
-fn hangs_on_driving(subject: &Subject, worked: Worked, day: usize) -> Worked {
+fn depends_on_driving(subject: &Subject, worked: Worked, day: usize) -> Worked {
     let day_key = format!("day.{}", subject.days[day].name());
     worked
         .on(day)
-        .hanging_on(&MASS_KEYS)
-        .hanging_on(&PLACE_KEYS)
-        .hanging_on(&DRIVING_KEYS)
-        .hanging_on(&["pack", "load", &day_key])
+        .depending_on(&MASS_KEYS)
+        .depending_on(&PLACE_KEYS)
+        .depending_on(&DRIVING_KEYS)
+        .depending_on(&["pack", "load", &day_key])
 }
 
 /// Range of a cycle on a day.
@@ -111,7 +111,7 @@ pub(super) fn range_of(subject: &Subject, cycle: &Cycle, day: usize) -> Worked {
     let run = range(car, &subject.days[day], cycle);
     let label = format!("range on {}", cycle.name());
     let worked = Worked::new(&label, run.distance_m / 1000.0, Unit::Km, 1);
-    let mut worked = hangs_on_driving(subject, worked, day);
+    let mut worked = depends_on_driving(subject, worked, day);
     capacity(subject, &mut worked);
     let (floor, full) = (car.floor_frac(&subject.days[day]), car.spec().pack.usable_to_frac);
     stored(subject, &mut worked, (floor, full), "from full to where the run ends on that day");
@@ -148,7 +148,7 @@ pub(super) fn use_of(subject: &Subject, cycle: &Cycle, day: usize) -> Worked {
     let per_km = |joules: f64| wh_per_km(joules, run.distance_m);
     let used = per_km(sums.terminals_j);
     let worked = Worked::new(&format!("use on {}", cycle.name()), used, Unit::WhPerKm, 1);
-    let mut worked = hangs_on_driving(subject, worked, day);
+    let mut worked = depends_on_driving(subject, worked, day);
     let from_pack = where_it_goes(&mut worked, &run);
     worked.step(
         "use, at the terminals of the pack",
@@ -240,7 +240,7 @@ fn time_step(worked: &mut Worked, charge: &Charge, power_w: f64) {
 pub(super) fn full_voltage(subject: &Subject) -> Worked {
     let pack = &subject.car.spec().pack;
     let volts = pack.full_voltage_v();
-    let mut worked = Worked::new("voltage of the full pack", volts, Unit::V, 1).hanging_on(&[
+    let mut worked = Worked::new("voltage of the full pack", volts, Unit::V, 1).depending_on(&[
         "pack.chemistry",
         "pack.cell_voltage",
         "pack.cells_in_series",
@@ -281,7 +281,7 @@ pub(super) fn charge_time(subject: &Subject, supply: &Supply, day: usize) -> Wor
     let mut worked = Worked::new(&label, hours, Unit::None, 2)
         .in_hours()
         .on(day)
-        .hanging_on(&["charger", "pack", &limit, &day_key]);
+        .depending_on(&["charger", "pack", &limit, &day_key]);
     let power_w = charger.power_w.min(supply.limit_w * charger.efficiency_frac);
     worked.step(
         "power into the pack, as long as it is constant",

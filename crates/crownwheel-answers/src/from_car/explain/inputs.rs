@@ -1,4 +1,4 @@
-//! The inputs that an answer hangs on.
+//! The inputs that an answer depends on.
 
 use crate::explain::ExplainInput;
 
@@ -15,7 +15,7 @@ pub struct InputText {
     pub source: Option<String>,
 }
 
-/// It stands in the car's table, and nothing hangs on it.
+/// It stands in the car's table, and nothing depends on it.
 const NAME: &str = "car.name";
 
 /// The inputs whose keys are one of these, or lie in one of these tables; those given first.

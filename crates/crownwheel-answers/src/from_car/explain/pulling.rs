@@ -26,10 +26,10 @@ fn hanging(subject: &Subject, worked: Worked, day: usize) -> Worked {
     let day_key = format!("day.{}", subject.days[day].name());
     worked
         .on(day)
-        .hanging_on(&MASS_KEYS)
-        .hanging_on(&PLACE_KEYS)
-        .hanging_on(&KEYS)
-        .hanging_on(&["load", "dcdc", &day_key])
+        .depending_on(&MASS_KEYS)
+        .depending_on(&PLACE_KEYS)
+        .depending_on(&KEYS)
+        .depending_on(&["load", "dcdc", &day_key])
 }
 
 fn pull_step(worked: &mut Worked, car: &Car, row: &PullRow) {

@@ -19,7 +19,7 @@ use crate::{Topic, Unit};
 pub(super) fn rolling_radius(subject: &Subject) -> Worked {
     let tyres = &subject.car.spec().tyres;
     let radius_m = subject.car.rolling_radius_m();
-    let mut worked = Worked::new("rolling radius", radius_m, Unit::M, 4).hanging_on(&[
+    let mut worked = Worked::new("rolling radius", radius_m, Unit::M, 4).depending_on(&[
         "tyres.size",
         "tyres.rolled",
         "tyres.revolutions_per_km",
@@ -80,7 +80,7 @@ pub(super) fn motor_speed(subject: &Subject, speed_kmh: f64) -> Worked {
     let speed_mps = speed_kmh / KMH_PER_MPS;
     let motor_rpm = rpm(speed_mps * car.motor_radps_per_mps());
     let label = format!("motor speed at {}", subject.units.text(speed_kmh, Unit::Kmh));
-    let mut worked = Worked::new(&label, motor_rpm, Unit::Rpm, 0).hanging_on(&[
+    let mut worked = Worked::new(&label, motor_rpm, Unit::Rpm, 0).depending_on(&[
         "tyres.size",
         "tyres.rolled",
         "tyres.revolutions_per_km",
@@ -131,16 +131,16 @@ pub(super) fn road_load(subject: &Subject, speed_kmh: f64, day: usize) -> Worked
     let name = format!("day.{}", day.name());
     let mut worked = Worked::new(&label, total_n, Unit::N, 0)
         .on(place)
-        .hanging_on(&[
+        .depending_on(&[
             "car.drag_rise_with_yaw",
             "car.brake_drag",
             "car.road_load",
             "tyres.speed_law",
             &name,
         ])
-        .hanging_on(&DRAG_KEYS)
-        .hanging_on(&ROLLING_KEYS)
-        .hanging_on(&MASS_KEYS);
+        .depending_on(&DRAG_KEYS)
+        .depending_on(&ROLLING_KEYS)
+        .depending_on(&MASS_KEYS);
     let parts = match car.spec().road_load {
         RoadLoadSpec::Terms { drag, brake_drag_n, drag_rise_at_10_deg_yaw } => {
             let air = air(&mut worked, car, day, drag, (speed_mps, drag_rise_at_10_deg_yaw));
@@ -179,7 +179,7 @@ pub(super) fn drag_area(subject: &Subject) -> Worked {
         RoadLoadSpec::Coefficients { .. } => None,
     };
     let area_m2 = terms.as_ref().map_or(f64::NAN, DragSpec::area_m2);
-    let mut worked = Worked::new("drag area", area_m2, Unit::M2, 4).hanging_on(&DRAG_KEYS);
+    let mut worked = Worked::new("drag area", area_m2, Unit::M2, 4).depending_on(&DRAG_KEYS);
     match terms {
         Some(drag) => area_step(&mut worked, drag),
         None => by_coast_down(&mut worked),
@@ -189,7 +189,7 @@ pub(super) fn drag_area(subject: &Subject) -> Worked {
 
 fn by_coast_down(worked: &mut Worked) {
     worked.missing = "not known";
-    worked.hangs_on = vec!["car.road_load".to_owned()];
+    worked.depends_on = vec!["car.road_load".to_owned()];
     worked.notes.push(
         "The build gives the road load as coast-down coefficients, which are not parted into air and rolling: `explain drag` has them."
             .to_owned(),
@@ -202,7 +202,7 @@ pub(super) fn rolling_resistance(subject: &Subject) -> Worked {
     let terms = matches!(car.spec().road_load, RoadLoadSpec::Terms { .. });
     let coefficient = if terms { car.rolling_resistance() } else { f64::NAN };
     let label = "rolling resistance coefficient";
-    let mut worked = Worked::new(label, coefficient, Unit::None, 5).hanging_on(&ROLLING_KEYS);
+    let mut worked = Worked::new(label, coefficient, Unit::None, 5).depending_on(&ROLLING_KEYS);
     if terms {
         coefficient_step(&mut worked, car)
     } else {
@@ -215,7 +215,7 @@ pub(super) fn rolling_resistance(subject: &Subject) -> Worked {
 pub(super) fn ratio(subject: &Subject) -> Worked {
     let car = &subject.car;
     let mut worked = Worked::new("overall ratio", car.overall_ratio(), Unit::None, 4)
-        .hanging_on(&["driveline.reduction.ratio", "driveline.gearbox", "driveline.axle.ratio"]);
+        .depending_on(&["driveline.reduction.ratio", "driveline.gearbox", "driveline.axle.ratio"]);
     overall_ratio(car, &mut worked);
     worked
 }
@@ -228,7 +228,7 @@ pub(super) fn air_density(subject: &Subject, day: usize) -> Worked {
     let keys = ["temperature", "altitude", "humidity"].map(|key| format!("{name}.{key}"));
     let mut worked = Worked::new("density of the air", moist.density_kgpm3, Unit::Kgpm3, 4)
         .on(day)
-        .hanging_on(&keys.each_ref().map(String::as_str));
+        .depending_on(&keys.each_ref().map(String::as_str));
     worked.step(
         "density of moist air (CIPM-2007)",
         "rho = 0.00348374 p (1 - 0.378 x) / (Z T): x of its molecules are vapour, Z its compressibility",

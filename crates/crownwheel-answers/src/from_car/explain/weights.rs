@@ -27,7 +27,7 @@ pub(super) const MASS_KEYS: [&str; 9] = [
     "luggage.mass",
 ];
 
-/// What its share on each axle hangs on besides.
+/// What its share on each axle depends on besides.
 pub(super) const PLACE_KEYS: [&str; 6] = [
     "car.wheelbase",
     "taken_out.*.behind_front_axle",
@@ -37,7 +37,7 @@ pub(super) const PLACE_KEYS: [&str; 6] = [
     "luggage.behind_front_axle",
 ];
 
-/// Keys that a load hangs on: people and luggage count only where they are aboard.
+/// Keys that a load depends on: people and luggage count only where they are aboard.
 fn keys(case: LoadCase, all: &[&'static str]) -> Vec<&'static str> {
     let counts = |key: &&'static str| match case {
         LoadCase::AsOnScales => *key == "corner_weights",
@@ -88,7 +88,7 @@ pub(super) fn mass(subject: &Subject, case: LoadCase) -> Worked {
     let corners = spec.weights.corners;
     let total = loaded(&spec.weights, &spec.pack, case).corners.total_kg();
     let mut worked = Worked::new(&format!("mass ({})", case.label()), total, Unit::Kg, 1)
-        .hanging_on(&keys(case, &MASS_KEYS));
+        .depending_on(&keys(case, &MASS_KEYS));
     let scales = [
         corners.front_left_kg,
         corners.front_right_kg,
@@ -130,8 +130,8 @@ pub(super) fn axle_load(subject: &Subject, axle: Axle, case: LoadCase) -> Worked
     };
     let label = format!("load of the {} axle ({})", word, case.label());
     let mut worked = Worked::new(&label, load, Unit::Kg, 1)
-        .hanging_on(&keys(case, &MASS_KEYS))
-        .hanging_on(&keys(case, &PLACE_KEYS));
+        .depending_on(&keys(case, &MASS_KEYS))
+        .depending_on(&keys(case, &PLACE_KEYS));
     let (letters, left, right) = match axle {
         Axle::Front => ("A0 = FL + FR", corners.front_left_kg, corners.front_right_kg),
         Axle::Rear => ("A0 = RL + RR", corners.rear_left_kg, corners.rear_right_kg),
@@ -203,8 +203,8 @@ pub(super) fn effective_mass(subject: &Subject) -> Worked {
     let wheels_kg = inertia.wheels_kgm2 / square;
     let rotor_kg = inertia.rotor_kgm2 * ratio * ratio / square;
     let mut worked = Worked::new("effective mass (driver only)", total, Unit::Kg, 1)
-        .hanging_on(&MASS_KEYS)
-        .hanging_on(&["tyres", "motor.rotor_inertia", "driveline"]);
+        .depending_on(&MASS_KEYS)
+        .depending_on(&["tyres", "motor.rotor_inertia", "driveline"]);
     worked.step(
         "what the wheels count for",
         "m_w = I_w / r^2",

@@ -120,7 +120,7 @@ fn cycles_alone(
     cycles.iter().filter(changed).map(alone).collect()
 }
 
-/// A number as the report of the same first day told it; as it is reckoned now, where it did not.
+/// A number as the report of the same first day told it; as it is computed now, where it did not.
 fn told(before: &Before, (of, again): &Number) -> Number {
     (of.clone(), before.told(&of.key()).unwrap_or(*again))
 }
@@ -160,7 +160,7 @@ mod tests {
     }
 
     #[test]
-    fn an_input_moves_what_was_told_by_as_much_as_it_moves_what_is_reckoned() {
+    fn an_input_moves_what_was_told_by_as_much_as_it_moves_what_is_computed() {
         let moved = |told, again, alone| {
             moved_from(&mass(told), &mass(again), &mass(alone))[0].1.unwrap_or(f64::NAN)
         };

@@ -1,4 +1,4 @@
-//! How each number of the page is reckoned: a fold for each answer, and the inputs that they hang on.
+//! How each number of the page is worked out: a fold for each answer, and the inputs that they depend on.
 
 use std::collections::BTreeMap;
 
@@ -11,7 +11,7 @@ use maud::{Markup, html};
 
 use super::parts::{bound, caution, list};
 
-/// Inputs up to this many are named beside the reckoning; of more the number is said.
+/// Inputs up to this many are named beside the working; of more the number is said.
 const MOST_NAMED: usize = 30;
 
 /// Facts of the build, by the start of their label, with what they answer.
@@ -28,8 +28,8 @@ const FACTS: [(&str, &Quantity); 10] = [
     ("pack voltage, full", &rows::PACK_FULL_VOLTAGE),
 ];
 
-/// The reckonings of a page.
-pub(super) struct Reckonings<'a> {
+/// The workings of a page.
+pub(super) struct Workings<'a> {
     explained: &'a [ExplainAnswer],
     inputs: &'a [InputText],
     /// Places in `explained`, by the key of the answer; of the first day also without it.
@@ -38,12 +38,12 @@ pub(super) struct Reckonings<'a> {
     keys: BTreeMap<&'a str, usize>,
 }
 
-impl<'a> Reckonings<'a> {
+impl<'a> Workings<'a> {
     pub(super) fn new(
         explained: &'a [ExplainAnswer],
         inputs: &'a [InputText],
         first_day: &str,
-    ) -> Reckonings<'a> {
+    ) -> Workings<'a> {
         let mut places = BTreeMap::new();
         for (place, answer) in explained.iter().enumerate() {
             let Some(question) = &answer.question else { continue };
@@ -53,14 +53,14 @@ impl<'a> Reckonings<'a> {
             }
         }
         let keys = inputs.iter().enumerate().map(|(i, it)| (it.key.as_str(), i)).collect();
-        Reckonings { explained, inputs, places, keys }
+        Workings { explained, inputs, places, keys }
     }
 
     pub(super) fn is_empty(&self) -> bool {
         self.explained.is_empty()
     }
 
-    /// The anchor of an answer's reckoning, if it is in the page.
+    /// The anchor of an answer's working, if it is in the page.
     pub(super) fn anchor(&self, question: &Question) -> Option<String> {
         self.anchor_of_key(&question.key())
     }
@@ -70,7 +70,7 @@ impl<'a> Reckonings<'a> {
         self.places.get(key).map(|place| anchor_of(*place))
     }
 
-    /// The anchor of an answer's reckoning if it comes to this value: of the gears of a gearbox one is
+    /// The anchor of an answer's working if it comes to this value: of the gears of a gearbox one is
     /// explained.
     pub(super) fn anchor_of_value(&self, question: &Question, value: f64) -> Option<String> {
         let known = self.explained[*self.places.get(&question.key())?].result.value?;
@@ -94,25 +94,25 @@ impl<'a> Reckonings<'a> {
         html! {
             p { "Each number in the tables that is underlined leads to its formula here, with this car's numbers put in." }
             @for (place, answer) in self.explained.iter().enumerate() {
-                details.reckoning {
+                details.working {
                     summary { (bound(&answer.plain)) }
-                    div id=(anchor_of(place)) { (self.reckoning(answer)) }
+                    div id=(anchor_of(place)) { (self.working(answer)) }
                 }
             }
             (self.all_inputs())
         }
     }
 
-    fn reckoning(&self, answer: &ExplainAnswer) -> Markup {
+    fn working(&self, answer: &ExplainAnswer) -> Markup {
         html! {
             ol { @for step in &answer.steps { (step_of(step)) } }
             (list(&answer.notes))
             @for it in &answer.cautions { (caution(it.topic)) }
-            p { (self.hangs_on(answer)) }
+            p { (self.depends_on(answer)) }
         }
     }
 
-    fn hangs_on(&self, answer: &ExplainAnswer) -> Markup {
+    fn depends_on(&self, answer: &ExplainAnswer) -> Markup {
         if answer.inputs.is_empty() || answer.inputs.len() > MOST_NAMED {
             let count = answer.inputs.len();
             return html! { "It depends on " (count) " of the " a href="#inputs" { "inputs" } "." };
@@ -132,7 +132,7 @@ impl<'a> Reckonings<'a> {
 
     fn all_inputs(&self) -> Markup {
         html! {
-            details.reckoning {
+            details.working {
                 summary { "Every input with its value and source: " (self.inputs.len()) " of them" }
                 table.stacked id="inputs" data-sorts="" {
                     caption { "Inputs as they are written or assumed" }
