@@ -1,7 +1,7 @@
 //! Corner weights, axle loads and limits in the five cases.
 
 use crownwheel::weights::LoadCase;
-use serde::{Serialize, Serializer};
+use serde::Serialize;
 
 use crate::{Assumed, Caution, Provenance, Units, Warning};
 
@@ -37,15 +37,10 @@ impl WeighAnswer {
     pub const VOID_NOTE: &'static str = "Corner weights keep the warp that was measured on the scales; they are void once springs are touched.";
 }
 
-fn case_key<S: Serializer>(case: &LoadCase, serializer: S) -> Result<S::Ok, S::Error> {
-    serializer.serialize_str(case.key())
-}
-
 /// Loads and what is left in one case. Masses in kg; a margin below 0 is over the limit.
 #[derive(Clone, Debug, PartialEq, Serialize)]
 pub struct WeighCase {
     /// Which case.
-    #[serde(serialize_with = "case_key")]
     pub case: LoadCase,
     /// Load under the front left wheel, kg.
     pub front_left_kg: f64,
