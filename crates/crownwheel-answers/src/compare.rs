@@ -1,10 +1,10 @@
 //! Two builds: which answers moved between them, and which inputs moved them.
 
+use crownwheel_quantities::rows;
 use serde::Serialize;
 
 use crate::unit::digits;
 use crate::{Band, Caution, Provenance, Question, Units, Warning};
-use crownwheel_quantities::rows;
 
 /// The answer of `compare`.
 #[derive(Clone, Debug, Default, PartialEq, Serialize)]
@@ -116,12 +116,8 @@ pub struct Part {
 /// A difference with its sign and unit.
 #[must_use]
 pub fn shown_by(question: &Question, by: Option<f64>, units: Units) -> String {
-    match (by, units.symbol(question.unit())) {
-        (Some(_), symbol) if !symbol.is_empty() => {
-            format!("{} {symbol}", signed(question, by, units))
-        }
-        _ => signed(question, by, units),
-    }
+    let shown = signed(question, by, units);
+    if by.is_some() { units.with_symbol(shown, question.unit()) } else { shown }
 }
 
 /// A difference with its sign, without its unit.
@@ -130,8 +126,7 @@ pub fn signed(question: &Question, by: Option<f64>, units: Units) -> String {
     let Some(by) = by.filter(|by| by.is_finite()) else {
         return crate::unit::MISSING.to_owned();
     };
-    let zero = units.value(0.0, question.unit());
-    let shown = digits(units.value(by, question.unit()) - zero, question.decimals());
+    let shown = digits(units.difference(by, question.unit()), question.decimals());
     let positive = by > 0.0 && shown.chars().any(|c| ('1'..='9').contains(&c));
     let sign = if positive { "+" } else { "" };
     format!("{sign}{shown}")

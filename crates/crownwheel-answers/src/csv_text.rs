@@ -5,9 +5,10 @@
 
 use std::fmt::Write as _;
 
+use crownwheel_quantities::worth::rounded;
+
 use crate::text::clean;
 use crate::{Cell, Provenance, Table, Units};
-use crownwheel_quantities::worth::rounded;
 
 impl Table {
     /// The CSV file.

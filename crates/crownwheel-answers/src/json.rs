@@ -9,12 +9,12 @@
 
 use std::fmt::Write as _;
 
+use crownwheel_quantities::unit::{STANDARD_ERROR, Unit, Units, stem};
+use crownwheel_quantities::worth::{rounded, two_digits};
 use serde::Serialize;
 use serde_json::{Map, Number, Value};
 
 use crate::text::is_hidden;
-use crownwheel_quantities::unit::{STANDARD_ERROR, Unit, Units, stem};
-use crownwheel_quantities::worth::{rounded, two_digits};
 
 /// Keys of numbers that are no better known than the `standard_error` beside them.
 const ESTIMATES: [&str; 4] = ["p10", "p50", "p90", "share"];

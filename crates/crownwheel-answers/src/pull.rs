@@ -1,11 +1,11 @@
 //! Tractive effort, times, hills and speeds, each with what limits it.
 
+use crownwheel_quantities::{Question, rows};
 use serde::Serialize;
 
 use crate::ratios::RatioLine;
 use crate::sweep::Answers;
 use crate::{Assumed, Caution, Drawn, Provenance, Units, Warning, Window};
-use crownwheel_quantities::{Question, rows};
 
 /// The answer of `pull`: first day, flat road, those aboard who drive along.
 #[derive(Clone, Debug, Default, PartialEq, Serialize)]

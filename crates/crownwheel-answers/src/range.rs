@@ -2,6 +2,7 @@
 
 use std::collections::BTreeMap;
 
+use crownwheel_quantities::rows;
 use serde::Serialize;
 
 use crate::sweep::MeasureNext;
@@ -9,7 +10,6 @@ use crate::{
     Assumed, Balance, Band, BrakingMemo, Caution, Drawn, Provenance, Question, RouteResult, Units,
     Warning, Window,
 };
-use crownwheel_quantities::rows;
 
 /// The answer of `range`.
 #[derive(Clone, Debug, Default, PartialEq, Serialize)]

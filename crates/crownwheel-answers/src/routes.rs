@@ -1,9 +1,9 @@
 //! Routes that are driven once.
 
+use crownwheel_quantities::rows;
 use serde::Serialize;
 
 use crate::{Band, Cell, Column, Grid, Question, RangeAnswer, Table, Unit, Units};
-use crownwheel_quantities::rows;
 
 /// A route driven once on one day.
 #[derive(Clone, Debug, Default, PartialEq, Serialize)]

@@ -1,12 +1,12 @@
 //! What changed since a report was last written into the same folder.
 
+use crownwheel_quantities::rows;
+use crownwheel_quantities::text::OTHER_CONTENTS;
 use serde::Serialize;
 
 use crate::compare::{AnswerMoved, InputMoved, KeyMoved};
 use crate::unit::MISSING;
 use crate::{Grid, Question, Units, tables};
-use crownwheel_quantities::rows;
-use crownwheel_quantities::text::OTHER_CONTENTS;
 
 /// Parts of a move below this share are no reason for it, %.
 const SMALL_PCT: f64 = 3.0;

@@ -157,8 +157,7 @@ impl Cell {
             Cell::Number(value) => Cell::from(units.value(*value, unit)),
             Cell::Estimate { value, standard_error } => Cell::Estimate {
                 value: units.value(*value, unit),
-                // An error has no zero point.
-                standard_error: units.value(*standard_error, unit) - units.value(0.0, unit),
+                standard_error: units.difference(*standard_error, unit),
             },
             other => other.clone(),
         }

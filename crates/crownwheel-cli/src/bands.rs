@@ -1,11 +1,10 @@
 //! Bands of one build's answers, from worlds in which everything that is unsure is drawn anew.
 
-use crownwheel_quantities::{Demand, NamedCycle, Question, Supply, rows};
 use std::collections::BTreeMap;
 use std::num::NonZeroUsize;
 use std::sync::Arc;
 
-use crownwheel::constants::{KMH_PER_MPS, METRE_PER_MILE};
+use crownwheel::constants::KMH_PER_MPS;
 use crownwheel::cycle::Cycle;
 use crownwheel::unsure::USUAL_WORLDS;
 use crownwheel_answers::from_car::{self, Asked};
@@ -17,6 +16,7 @@ use crownwheel_answers::{
     ChargeAnswer, CycleResult, DemandsAnswer, Drawn, LineToAdd, PullAnswer, RangeAnswer,
     RouteResult, SteadyResult, Warning,
 };
+use crownwheel_quantities::{Demand, NamedCycle, Question, Supply, rows};
 use crownwheel_sweep::course::Course;
 use crownwheel_sweep::single::{SEED, Single, weigh_and_tell};
 use crownwheel_sweep::worlds::USUAL_SCREENED;
@@ -295,19 +295,15 @@ impl Bands {
     fn of_pull(&self, place: usize, answer: &PullAnswer) -> Vec<(Question, Option<f64>)> {
         let day = || self.said(place);
         let times = &answer.times_s;
-        let mph_60 = 60.0 * METRE_PER_MILE / 1000.0;
-        let mut all: Vec<(Question, Option<f64>)> = [
-            (0.0, 50.0, times.kmh_0_50),
-            (0.0, 100.0, times.kmh_0_100),
-            (0.0, mph_60, times.mph_0_60),
-            (50.0, 80.0, times.kmh_50_80),
-            (80.0, 120.0, times.kmh_80_120),
-        ]
-        .into_iter()
-        .map(|(from_kmh, to_kmh, time)| {
-            (Question::of(&rows::TIME).between(from_kmh, to_kmh).on_day_if(day()), time)
-        })
-        .collect();
+        let seconds =
+            [times.kmh_0_50, times.kmh_0_100, times.mph_0_60, times.kmh_50_80, times.kmh_80_120];
+        let mut all: Vec<(Question, Option<f64>)> = rows::SPANS_KMH
+            .into_iter()
+            .zip(seconds)
+            .map(|((from_kmh, to_kmh), time)| {
+                (Question::of(&rows::TIME).between(from_kmh, to_kmh).on_day_if(day()), time)
+            })
+            .collect();
         all.push((Question::of(&rows::START_GRADE).on_day_if(day()), answer.start_grade_pct));
         all.extend(answer.hold.iter().map(|line| {
             (

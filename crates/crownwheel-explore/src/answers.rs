@@ -1,6 +1,5 @@
 //! The answers of one build, and what was computed before, so that a move computes only what it moves.
 
-use crownwheel_quantities::{Condition, Demand, NamedCycle, Question};
 use std::num::NonZeroUsize;
 use std::panic::resume_unwind;
 use std::sync::{Arc, Mutex, PoisonError};
@@ -10,6 +9,7 @@ use crownwheel_answers::from_car::{self, Asked};
 use crownwheel_answers::pull::PullLine;
 use crownwheel_answers::{CheckAnswer, PullAnswer, RangeAnswer, SteadyResult, WeighAnswer};
 use crownwheel_files::Build;
+use crownwheel_quantities::{Condition, Demand, NamedCycle, Question};
 use crownwheel_sweep::Worlds;
 use crownwheel_sweep::course::Course;
 use crownwheel_sweep::run::Runner;

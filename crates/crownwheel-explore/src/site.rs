@@ -1,6 +1,5 @@
 //! The page and its answers, without the server around it.
 
-use crownwheel_quantities::Demand;
 use std::path::Path;
 use std::sync::{Arc, Mutex, PoisonError};
 use std::thread;
@@ -9,6 +8,7 @@ use std::time::{Duration, Instant, SystemTime};
 use crownwheel_answers::sweep::{DemandLimit, DemandMet};
 use crownwheel_answers::text::{clean, clean_lines};
 use crownwheel_answers::{PullAnswer, RangeAnswer, WeighAnswer, json};
+use crownwheel_quantities::Demand;
 use crownwheel_sweep::result::limits;
 use serde::Serialize;
 use serde_json::{Map, Value, json};

@@ -1,11 +1,11 @@
 //! What a build asks of its answers: demands as limits on them, and measured facts beside them.
 
-use crownwheel::constants::{KMH_PER_MPS, RPM_PER_RADPS};
-use crownwheel_quantities::{Bound, Condition, Demand, Question, rows};
 use std::path::Path;
 use std::sync::Arc;
 
+use crownwheel::constants::{JPM_PER_WH_PER_KM, KMH_PER_MPS, RPM_PER_RADPS};
 use crownwheel_quantities::Fact;
+use crownwheel_quantities::{Bound, Condition, Demand, Question, rows};
 
 use crate::Build;
 use crate::outside::{Axle, CycleRef, DemandKind, MeasuredAt};
@@ -14,7 +14,7 @@ const PCT: f64 = 100.0;
 const MINUTE_S: f64 = 60.0;
 const HOUR_S: f64 = 3600.0;
 /// J in a Wh, and m in a km: J/m to Wh/km.
-const WH_PER_KM_PER_JPM: f64 = 1000.0 / 3600.0;
+const WH_PER_KM_PER_JPM: f64 = 1.0 / JPM_PER_WH_PER_KM;
 
 /// A measured fact and the answer that predicts it.
 #[derive(Clone, Debug, PartialEq)]

@@ -1,10 +1,10 @@
 //! A build read from its file: the car, the days, and everything that was said about them.
 
-use crownwheel_quantities::Supply;
 use std::collections::BTreeMap;
 use std::path::{Path, PathBuf};
 
 use crownwheel::spec::{CarSpec, DaySpec, SpecError};
+use crownwheel_quantities::Supply;
 use crownwheel_quantities::Warning;
 use crownwheel_quantities::text::shown_path;
 

@@ -1,11 +1,11 @@
 //! What lies outside of the car: hills, supplies, days and measured facts.
 
-use crownwheel_quantities::Supply;
 use std::path::PathBuf;
 use std::sync::Arc;
 
 use crownwheel::cycle::BUILTIN_NAMES;
 use crownwheel::spec::{DaySpec, RoadSurface, TyreMark, Wind};
+use crownwheel_quantities::Supply;
 
 use crate::assemble::Assembler;
 use crate::cycle_file::is_builtin_name;

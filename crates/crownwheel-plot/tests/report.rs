@@ -3,7 +3,6 @@
 #[path = "../../crownwheel-answers/tests/answers/fixture/mod.rs"]
 mod fixture;
 
-use crownwheel_quantities::{Question, rows};
 use std::collections::{BTreeMap, BTreeSet};
 
 use crownwheel_answers::explain::{ExplainInput, Step};
@@ -14,6 +13,7 @@ use crownwheel_answers::{
     WeighLimits,
 };
 use crownwheel_plot::{ReportInput, files};
+use crownwheel_quantities::{Question, rows};
 
 fn input() -> ReportInput {
     ReportInput {

@@ -1,6 +1,5 @@
 //! The report of an invented sweep: the decision first, every figure and table, nothing that runs.
 
-use crownwheel_quantities::{Question, rows};
 use std::collections::BTreeMap;
 use std::sync::Arc;
 
@@ -10,6 +9,7 @@ use crownwheel_answers::sweep::{
 };
 use crownwheel_answers::{Assumed, Band, Deciles, LoadCase, OptionAnswer, SweepAnswer, Units};
 use crownwheel_plot::{SweepInput, sweep_files};
+use crownwheel_quantities::{Question, rows};
 
 fn range() -> Question {
     Question::of(&rows::RANGE).on_cycle("moor-round").on_day("winter")

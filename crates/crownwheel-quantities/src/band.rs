@@ -136,8 +136,7 @@ impl Band {
     /// A quantile in these units with the digits that it is worth, without its unit.
     #[must_use]
     pub fn digits(&self, quantile: f64, units: Units, unit: Unit, decimals: usize) -> String {
-        let zero = units.value(0.0, unit);
-        let error = self.standard_error.map_or(0.0, |error| units.value(error, unit) - zero);
+        let error = self.standard_error.map_or(0.0, |error| units.difference(error, unit));
         worth_digits(units.value(quantile, unit), error, decimals)
     }
 }

@@ -16,7 +16,7 @@
 //! ];
 //! let cycles = vec![Cycle::builtin("udds").expect("it is built in").into()];
 //! let questions = Questions::new(asked, cycles, vec!["mild".into()], Vec::new())?;
-//! let answers = questions.of_one(&car, &[day]);
+//! let answers = questions.of_one(&car, &[day], None);
 //! assert_eq!(questions.list()[0].key(), "range_km.udds.mild");
 //! assert!(answers[0] > 80.0 && answers[1] > 3.0);
 //! # Ok::<(), Box<dyn std::error::Error>>(())

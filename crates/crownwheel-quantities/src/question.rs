@@ -1,8 +1,8 @@
 //! A quantity with its arguments.
 
-use crownwheel::constants::KMH_PER_MPS;
 use std::sync::Arc;
 
+use crownwheel::constants::KMH_PER_MPS;
 use crownwheel::weights::LoadCase;
 
 use crate::quantity::{Quantity, fill};
@@ -277,15 +277,11 @@ impl Question {
 
     fn finite_difference(&self, by: f64, units: Units) -> Option<String> {
         let [rises, falls] = self.quantity.changes?;
-        let zero = units.value(0.0, self.unit());
-        let shown = digits((units.value(by, self.unit()) - zero).abs(), self.decimals());
+        let shown = digits(units.difference(by, self.unit()).abs(), self.decimals());
         if shown.chars().all(|c| c == '0' || c == '.') {
             return None;
         }
-        let much = match units.symbol(self.unit()) {
-            "" => shown,
-            symbol => format!("{shown} {symbol}"),
-        };
+        let much = units.with_symbol(shown, self.unit());
         Some(self.filled(if by > 0.0 { rises } else { falls }, &much))
     }
 

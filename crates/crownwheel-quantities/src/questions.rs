@@ -153,15 +153,15 @@ impl Questions {
         runs
     }
 
-    /// The answers of one car on these days, in the order of the questions.
+    /// The answers of one car on these days, in the order of the questions; `price` is what it costs.
     #[must_use]
-    pub fn of_one(&self, car: &Car, days: &[Day]) -> Vec<f64> {
+    pub fn of_one(&self, car: &Car, days: &[Day], price: Option<f64>) -> Vec<f64> {
         let days: Vec<Vec<Day>> = days.iter().map(|day| vec![day.clone()]).collect();
         let cars = std::slice::from_ref(car);
         let ready = ready(cars, &days);
         let fleet = Fleet { cars, days: &days, ready: &ready };
         let answers =
-            self.answers(&fleet, None, |run, cases| short_ranges(cases, self.cycle_of(run)));
+            self.answers(&fleet, price, |run, cases| short_ranges(cases, self.cycle_of(run)));
         answers.into_iter().map(|values| values.first().copied().unwrap_or(f64::NAN)).collect()
     }
 
@@ -344,7 +344,7 @@ mod tests {
         let cycles = vec![Cycle::builtin("udds").unwrap().into()];
         let names = days.iter().map(|day| Arc::from(day.name())).collect();
         let supplies = vec![Supply { name: Arc::from("garage"), limit_w: 2300.0 }];
-        Questions::new(list, cycles, names, supplies).unwrap().of_one(&car, &days)
+        Questions::new(list, cycles, names, supplies).unwrap().of_one(&car, &days, None)
     }
 
     #[test]

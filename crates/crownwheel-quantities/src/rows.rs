@@ -4,7 +4,7 @@ use std::f64::consts::PI;
 
 use crownwheel::Car;
 use crownwheel::charger::{Charge, Socket};
-use crownwheel::constants::{JOULE_PER_WH, KMH_PER_MPS};
+use crownwheel::constants::{JOULE_PER_WH, KMH_PER_MPS, METRE_PER_MILE};
 use crownwheel::hold::Held;
 use crownwheel::pull::{FullThrottle, Throttle};
 use crownwheel::range::{Prepared, ShortRange};
@@ -14,6 +14,10 @@ use crownwheel::weights::loaded;
 
 use crate::quantity::{Quantity, Reading};
 use crate::{Question, Unit};
+
+/// Spans of speed that every car is timed over, km/h; the third is 0 to 60 mph.
+pub const SPANS_KMH: [(f64, f64); 5] =
+    [(0.0, 50.0), (0.0, 100.0), (0.0, 60.0 * METRE_PER_MILE / 1000.0), (50.0, 80.0), (80.0, 120.0)];
 
 /// All of them.
 pub static ALL: [&Quantity; 28] = [

@@ -240,6 +240,12 @@ impl Units {
         if look == unit.metric() { metric } else { metric * look.per_metric + look.offset }
     }
 
+    /// A metric difference of two values in these units: it has no zero point.
+    #[must_use]
+    pub fn difference(self, metric: f64, unit: Unit) -> f64 {
+        self.value(metric, unit) - self.value(0.0, unit)
+    }
+
     /// Symbol as shown, empty for a pure number.
     #[must_use]
     pub fn symbol(self, unit: Unit) -> &'static str {
@@ -261,10 +267,15 @@ impl Units {
     /// As [`Units::text`], with a chosen count of decimals.
     #[must_use]
     pub fn text_to(self, metric: f64, unit: Unit, decimals: usize) -> String {
-        let shown = self.digits(metric, unit, decimals);
+        self.with_symbol(self.digits(metric, unit, decimals), unit)
+    }
+
+    /// Digits with the symbol of their unit behind, if it has one.
+    #[must_use]
+    pub fn with_symbol(self, digits: String, unit: Unit) -> String {
         match self.symbol(unit) {
-            "" => shown,
-            symbol => format!("{shown} {symbol}"),
+            "" => digits,
+            symbol => format!("{digits} {symbol}"),
         }
     }
 

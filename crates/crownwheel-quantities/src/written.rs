@@ -17,9 +17,9 @@ impl Units {
         let Some((number, symbol)) = rest.split_once(' ') else { return metric.to_owned() };
         match (number.parse::<f64>(), unit_of(symbol)) {
             (Ok(number), Some(unit)) if self.symbol(unit) != Units::Metric.symbol(unit) => {
-                // A half width of a temperature has no zero point.
-                let zero = if sign.is_empty() { 0.0 } else { self.value(0.0, unit) };
-                let value = self.value(number, unit) - zero;
+                let is_value = sign.is_empty();
+                let value =
+                    if is_value { self.value(number, unit) } else { self.difference(number, unit) };
                 format!("{sign}{} {}", five_digits(value), self.symbol(unit))
             }
             _ => metric.to_owned(),

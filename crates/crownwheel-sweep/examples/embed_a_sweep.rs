@@ -1,7 +1,6 @@
 //! A sweep from another program: three final drives by two packs, each in the same 200 worlds, judged by
 //! what the car must do.
 
-use crownwheel_quantities::{Bound, Condition, Demand, NamedCycle, Question, rows};
 use std::collections::BTreeMap;
 use std::error::Error;
 use std::num::NonZeroUsize;
@@ -12,6 +11,7 @@ use crownwheel::knob::Knob;
 use crownwheel::spec::CarSpec;
 use crownwheel::spread::Spread;
 use crownwheel_quantities::Units;
+use crownwheel_quantities::{Bound, Condition, Demand, NamedCycle, Question, rows};
 use crownwheel_sweep::course::Course;
 use crownwheel_sweep::sweep::{Finished, Plan};
 use crownwheel_sweep::{Axis, AxisValue, Base, DayModel, Model, Space, Unsure, Weights, Worlds};

@@ -1,9 +1,10 @@
 //! Worlds weighed by the facts that were measured on the built car.
 
-use crownwheel_quantities::{Question, Units};
 use std::fmt;
 
 use crownwheel::spec::SpecError;
+use crownwheel::unsure::Model;
+use crownwheel_quantities::{Question, Units};
 use rayon::prelude::*;
 
 use crate::course::Course;
@@ -12,7 +13,6 @@ use crate::pilot::PILOTS;
 use crate::result::{Amount, FactAgainst, FactsAnswer};
 use crate::run::{Runner, Values, append, pieces};
 use crate::worlds::Worlds;
-use crownwheel::unsure::Model;
 
 /// Standard deviation of the model's own error, relative to what was measured. It is assumed: what is
 /// left of use on a second cycle once the first is known is of this size.

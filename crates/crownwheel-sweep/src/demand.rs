@@ -1,10 +1,10 @@
 //! What the car must do, and with what probability an option does it.
 
-use crownwheel_quantities::{Demand, Question};
 use std::sync::Arc;
 
-use crate::result::DemandMet;
+use crownwheel_quantities::{Demand, Question};
 
+use crate::result::DemandMet;
 use crate::weights::Weights;
 
 /// A share of the worlds.

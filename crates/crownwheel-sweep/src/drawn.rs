@@ -5,10 +5,10 @@ use std::sync::Arc;
 
 use crownwheel::knob::{DayKnob, Knob};
 use crownwheel::spec::{CarSpec, DaySpec, SpecError};
+use crownwheel::spread::{Cut, Spread};
 use crownwheel::unsure::{DayModel, Model};
 
 use crate::worlds::Worlds;
-use crownwheel::spread::{Cut, Spread};
 
 impl Worlds {
     /// A car joined with the draws of everything that is unsure about it.

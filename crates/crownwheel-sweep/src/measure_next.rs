@@ -3,6 +3,7 @@
 use std::collections::BTreeMap;
 use std::sync::Arc;
 
+use crownwheel::unsure::Model;
 use crownwheel_quantities::Question;
 use rayon::prelude::*;
 
@@ -12,7 +13,6 @@ use crate::run::Values;
 use crate::shares::{Share, Shared};
 use crate::weights::Weights;
 use crate::worlds::Worlds;
-use crownwheel::unsure::Model;
 
 /// Inputs that are named for an answer.
 pub const MOST_INPUTS: usize = 5;

@@ -3,14 +3,14 @@
 use std::sync::Arc;
 
 use crownwheel::spec::{CarSpec, DaySpec, SpecError};
+use crownwheel::spread::Spread;
+use crownwheel::unsure::Model;
 use crownwheel::{Car, Day};
 
 use crate::course::Course;
 use crate::pilot::PILOTS;
 use crate::run::Runner;
 use crate::worlds::Worlds;
-use crownwheel::spread::Spread;
-use crownwheel::unsure::Model;
 
 /// An input as it was drawn.
 #[derive(Clone, Debug, PartialEq)]

@@ -260,11 +260,8 @@ impl OptionAnswer {
 pub fn limits(demands: &[Demand]) -> Vec<DemandLimit> {
     let of = |demand: &Demand| -> Vec<DemandLimit> {
         let one = |it: &Condition| {
-            let (at_least, limit) = match it.bound {
-                Bound::AtLeast(limit) => (true, limit),
-                Bound::AtMost(limit) => (false, limit),
-            };
-            DemandLimit::new(&demand.name, &it.question, at_least, limit)
+            let at_least = matches!(it.bound, Bound::AtLeast(_));
+            DemandLimit::new(&demand.name, &it.question, at_least, it.bound.limit())
         };
         demand.conditions.iter().map(one).collect()
     };

@@ -5,16 +5,15 @@ use std::ops::Range;
 
 use crownwheel::range::{Prepared, ShortRange, short_ranges};
 use crownwheel::spec::SpecError;
+use crownwheel::unsure::Model;
 use crownwheel::{Car, Day};
-use rayon::prelude::*;
-
 use crownwheel_quantities::{Fleet, Run, ready};
+use rayon::prelude::*;
 
 use crate::course::Course;
 use crate::fit::Inputs;
 use crate::pilot::{PILOTS, Way};
 use crate::worlds::Worlds;
-use crownwheel::unsure::Model;
 
 /// Worlds of a piece of work: two batches.
 const PIECE: usize = 16;
@@ -101,15 +100,7 @@ impl<'a> Runner<'a> {
     /// Every answer with all inputs at their nominal values.
     #[must_use]
     pub fn nominal(&self) -> Vec<f64> {
-        let days: Vec<Vec<Day>> = self.days.iter().map(|day| vec![day.clone()]).collect();
-        let cars = std::slice::from_ref(&self.car);
-        let ready = ready(cars, &days);
-        let answers = self.course.questions.answers(
-            &Fleet { cars, days: &days, ready: &ready },
-            self.price,
-            |run, cases| short_ranges(cases, self.course.questions.cycle_of(run)),
-        );
-        answers.into_iter().map(|values| values.first().copied().unwrap_or(f64::NAN)).collect()
+        self.course.questions.of_one(&self.car, &self.days, self.price)
     }
 
     /// The first worlds, with pilots among them that say how the others are found.

@@ -1,11 +1,12 @@
 //! One car in all worlds: the bands of its answers, and what moves them.
 
-use crownwheel_quantities::{Demand, Question};
 use std::collections::BTreeMap;
 
 use crownwheel::spec::SpecError;
+use crownwheel::unsure::Model;
 use crownwheel::{Car, Day};
 use crownwheel_quantities::Band;
+use crownwheel_quantities::{Demand, Question};
 
 use crate::conditioning::{NoWeights, facts_answer, predicted, weigh};
 use crate::course::Course;
@@ -17,7 +18,6 @@ use crate::result::{Answers, FactsAnswer, MeasureNext};
 use crate::run::{Runner, Values};
 use crate::weights::Weights;
 use crate::worlds::Worlds;
-use crownwheel::unsure::Model;
 
 /// Seed of the worlds of a single car: the same every time.
 pub const SEED: u64 = 1;

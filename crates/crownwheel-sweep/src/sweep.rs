@@ -3,15 +3,16 @@
 //! Nothing here depends on how many threads there are or in which parts options are looked at: an option's
 //! numbers depend on the plan and on its own place alone.
 
-use crownwheel_quantities::{Demand, Question, rows};
 use std::collections::{BTreeMap, BTreeSet};
 use std::ops::Range;
 use std::sync::Arc;
 
-use crate::result::{Answers, Choices, OptionAnswer};
 use crownwheel::Car;
+use crownwheel::space::{OptionCase, Space};
+use crownwheel::unsure::Model;
 use crownwheel::weights::LoadCase;
 use crownwheel_quantities::Band;
+use crownwheel_quantities::{Demand, Question, rows};
 use rayon::prelude::*;
 
 use crate::course::Course;
@@ -20,12 +21,11 @@ use crate::frontier::Frontier;
 use crate::pilot::Way;
 use crate::quantile::Sample;
 use crate::ranking::{Candidate, ranking};
+use crate::result::{Answers, Choices, OptionAnswer};
 use crate::run::{Runner, Values, append, pieces};
 use crate::screening::Screening;
 use crate::weights::Weights;
 use crate::worlds::Worlds;
-use crownwheel::space::{OptionCase, Space};
-use crownwheel::unsure::Model;
 
 /// Options whose first worlds are kept for the second look.
 const KEPT_OPTIONS: u128 = 1000;

@@ -1,8 +1,8 @@
 //! Drive cycles: what the driver wants, by time or by distance.
 
-use crate::constants::KMH_PER_MPS;
 use std::fmt;
 
+use crate::constants::KMH_PER_MPS;
 use crate::road_load::Slope;
 
 /// Names of the built-in cycles.

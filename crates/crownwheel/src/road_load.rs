@@ -1,8 +1,8 @@
 //! Road load: air, rolling, gradient and wind.
 
-use crate::constants::KMH_PER_MPS;
 use std::sync::LazyLock;
 
+use crate::constants::KMH_PER_MPS;
 use crate::spec::DragSpec;
 use crate::table::Pair;
 

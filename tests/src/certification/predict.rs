@@ -1,11 +1,11 @@
 //! Energy at the wall of a car in its worlds, before and after its other cycle is known.
 
-use crownwheel_quantities::{NamedCycle, Question, rows};
 use std::num::NonZeroUsize;
 use std::sync::Arc;
 
 use crownwheel::cycle::Cycle;
 use crownwheel_files::Build;
+use crownwheel_quantities::{NamedCycle, Question, rows};
 use crownwheel_sweep::conditioning::{predicted, weigh_predicted};
 use crownwheel_sweep::course::Course;
 use crownwheel_sweep::facts::Fact;

@@ -1,6 +1,5 @@
 //! Bands from worlds of which few were driven, against bands from worlds that were all driven.
 
-use crownwheel_quantities::{NamedCycle, Question, rows};
 use std::num::NonZeroUsize;
 use std::sync::Arc;
 
@@ -8,6 +7,7 @@ use crownwheel::cycle::Cycle;
 use crownwheel::range::{Prepared, ShortRange, short_ranges};
 use crownwheel::ready::Ready;
 use crownwheel::{Car, Day};
+use crownwheel_quantities::{NamedCycle, Question, rows};
 use crownwheel_sweep::conditioning::predicted;
 use crownwheel_sweep::course::Course;
 use crownwheel_sweep::quantile::Sample;

@@ -2,10 +2,9 @@
 
 use crownwheel::charger::{Charge, Socket};
 use crownwheel::constants::{JOULE_PER_WH, ZERO_CELSIUS_K};
-
-use super::{Subject, concerns};
 use crownwheel_quantities::Supply;
 
+use super::{Subject, concerns};
 use crate::charge::{ChargeAnswer, ChargePoint, SupplyLine};
 use crate::{Caution, Topic, Warning};
 

@@ -2,17 +2,12 @@
 
 use std::sync::Arc;
 
-use crownwheel::constants::METRE_PER_MILE;
 use crownwheel::cycle::Cycle;
 use crownwheel_quantities::{NamedCycle, Question, Questions, Supply, rows};
 
 use super::Subject;
 use crate::compare::AnswerMoved;
 use crate::{LoadCase, Units};
-
-/// Times at full throttle that are compared, km/h.
-const TIMES_KMH: [(f64, f64); 5] =
-    [(0.0, 50.0), (0.0, 100.0), (0.0, 60.0 * METRE_PER_MILE / 1000.0), (50.0, 80.0), (80.0, 120.0)];
 
 /// Speeds on the steepest grade, km/h.
 const HOLD_KMH: [f64; 3] = [50.0, 80.0, 112.0];
@@ -50,7 +45,7 @@ pub fn numbers(subject: &Subject, supplies: &[Supply], asked: &CompareAsked) -> 
         return Vec::new();
     };
     let known = |value: f64| Some(value).filter(|value| !value.is_nan());
-    let values = questions.of_one(&subject.car, &days).into_iter().map(known);
+    let values = questions.of_one(&subject.car, &days, None).into_iter().map(known);
     questions.list().iter().cloned().zip(values).collect()
 }
 
@@ -74,7 +69,7 @@ fn compared(
     all.push(of(&rows::MOTOR_SPEED).at_kmh(CRUISE_KMH));
     all.push(of(&rows::ROAD_LOAD).at_kmh(ROAD_LOAD_KMH));
     all.push(of(&rows::TOP_SPEED));
-    all.extend(TIMES_KMH.map(|(from_kmh, to_kmh)| of(&rows::TIME).between(from_kmh, to_kmh)));
+    all.extend(rows::SPANS_KMH.map(|(from_kmh, to_kmh)| of(&rows::TIME).between(from_kmh, to_kmh)));
     all.push(of(&rows::START_GRADE));
     all.extend(HOLD_KMH.map(|speed_kmh| of(&rows::HOLD_GRADE).at_kmh(speed_kmh)));
     let (from_pct, to_pct) = (100.0 * asked.charge_frac.0, 100.0 * asked.charge_frac.1);

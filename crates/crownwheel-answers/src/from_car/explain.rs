@@ -10,10 +10,9 @@ mod weights;
 pub use inputs::InputText;
 pub use of_report::explained_in_report;
 
-use crownwheel::cycle::Cycle;
-
 use std::sync::Arc;
 
+use crownwheel::cycle::Cycle;
 use crownwheel_quantities::{Names, NotAsked, Quantity, Question, Supply, rows};
 
 use super::Subject;

@@ -1,9 +1,10 @@
 //! What a sweep found, in sentences made from its numbers.
 
+use crownwheel_quantities::rows;
+
 use super::{Amount, FEW_WORLDS, FactAgainst, FactsAnswer, OptionAnswer, SweepAnswer, Trade};
 use crate::unit::digits;
 use crate::{LoadCase, Question, Unit, Units};
-use crownwheel_quantities::rows;
 
 /// A probability in whole per cent; never 0 or 100 unless nothing else was seen in any world.
 #[must_use]

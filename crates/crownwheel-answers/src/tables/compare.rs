@@ -14,10 +14,8 @@ fn number(question: &Question, value: Option<f64>, units: Units) -> Cell {
     Cell::from(value.map(|value| units.value(value, question.unit())))
 }
 
-/// A difference has no zero point.
 fn step(question: &Question, by: Option<f64>, units: Units) -> Cell {
-    let zero = units.value(0.0, question.unit());
-    Cell::from(by.map(|by| units.value(by, question.unit()) - zero))
+    Cell::from(by.map(|by| units.difference(by, question.unit())))
 }
 
 fn answer_columns() -> Vec<Column> {

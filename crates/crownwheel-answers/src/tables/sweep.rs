@@ -236,7 +236,6 @@ fn band_row(name: &Question, band: &Band, units: Units) -> Vec<Cell> {
         units.symbol(unit).into(),
     ];
     row.extend(Cell::of_band(band).map(|cell| cell.shown_in(units, unit)));
-    let zero = units.value(0.0, unit);
-    row.push(band.standard_error.map(|error| units.value(error, unit) - zero).into());
+    row.push(band.standard_error.map(|error| units.difference(error, unit)).into());
     row
 }

@@ -1,9 +1,9 @@
 //! Aligned columns and wrapped sentences, by the width that characters take on a screen.
 
-use crownwheel_quantities::text::clean;
 use std::cell::Cell;
 use std::collections::BTreeSet;
 
+use crownwheel_quantities::text::clean;
 use unicode_width::UnicodeWidthStr;
 
 use crate::Grid;

@@ -1,13 +1,13 @@
 //! `pull` and `charge` for a terminal.
 
 use crownwheel::constants::METRE_PER_MILE;
+use crownwheel_quantities::rows;
 
 use super::answers::{first_line, heading, tail, tail_of};
 use super::layout::grid_text;
 use crate::ratios::ratio_table;
 use crate::unit::{MISSING, digits};
 use crate::{Band, ChargeAnswer, GaugesAnswer, Grid, PullAnswer, Question, Unit};
-use crownwheel_quantities::rows;
 
 /// Speeds between the rows that a terminal shows, km/h.
 const SHOWN_EVERY_KMH: f64 = 10.0;

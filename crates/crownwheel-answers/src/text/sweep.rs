@@ -2,12 +2,13 @@
 
 use std::collections::BTreeMap;
 
+use crownwheel_quantities::rows;
+
 use super::answers::{Tail, bullets, first_line, heading, measure, tail};
 use super::layout::{grid_text, sentence};
 use crate::sweep::{OptionAnswer, SweepAnswer, answers_grid, facts_sentences, percent};
 use crate::unit::{MISSING, digits};
 use crate::{Grid, LoadCase, Question, Unit};
-use crownwheel_quantities::rows;
 
 /// Options of the ranking that a terminal shows.
 const SHOWN_RANKED: usize = 10;

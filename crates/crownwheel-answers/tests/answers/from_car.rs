@@ -1,31 +1,20 @@
 //! Answers from real runs of the model: cars of every kind, in both systems of units.
 
+use crownwheel::Car;
 use crownwheel::cycle::{Cycle, Grade, Samples};
 use crownwheel::example::{mild_day, small_saloon, winter_day};
 use crownwheel::spec::{
     CarSpec, ColdCapacityTable, DaySpec, FirstStage, GearboxSpec, OriginalSpec, PlateSpec,
     RoadLoadSpec, Shifting, SpringsSpec, StageSpec, Turning,
 };
-use crownwheel::{Car, Day};
 use crownwheel_answers::from_car::{
     Asked, ChargeAsked, Subject, charge, check, motor_curves, pull, range, weigh,
 };
 use crownwheel_answers::text::{check_text, range_text, weigh_text};
-use crownwheel_answers::{Provenance, RangeAnswer, SteadyResult, Units, Warning};
+use crownwheel_answers::{RangeAnswer, SteadyResult, Units, Warning};
 use crownwheel_quantities::Supply;
 
-fn subject(spec: &CarSpec, days: &[DaySpec], units: Units) -> Subject {
-    Subject {
-        car: Car::new(spec).expect("a good car"),
-        days: days.iter().map(|day| Day::new(day).expect("a good day")).collect(),
-        provenance: Provenance::default(),
-        assumed: Vec::new(),
-        notes: Vec::new(),
-        warnings: Vec::new(),
-        lines_to_add: Vec::new(),
-        units,
-    }
-}
+use crate::subjects::subject;
 
 fn hot_and_high() -> DaySpec {
     DaySpec { name: "pass".into(), temperature_k: 316.15, altitude_m: 1_500.0, ..mild_day() }

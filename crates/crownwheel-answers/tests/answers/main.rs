@@ -6,5 +6,6 @@ mod from_car;
 mod pulling;
 mod renderings;
 mod same_words;
+mod subjects;
 mod sweep;
 mod us_units;

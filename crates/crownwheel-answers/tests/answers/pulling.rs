@@ -3,27 +3,14 @@
 use crownwheel::example::{mild_day, small_saloon, winter_day};
 use crownwheel::gauges::{Gearing, SpeedometerDrive};
 use crownwheel::hold::Climb;
-use crownwheel::spec::{CarSpec, FirstStage, GearboxSpec, Shifting, StageSpec};
-use crownwheel::{Car, Day};
-use crownwheel_answers::from_car::{Before, ChargeAsked, Hill, Subject, charge, gauges, pull};
+use crownwheel::spec::{FirstStage, GearboxSpec, Shifting, StageSpec};
+use crownwheel_answers::from_car::{Before, ChargeAsked, Hill, charge, gauges, pull};
 use crownwheel_answers::text::{charge_text, gauges_text, pull_text};
-use crownwheel_answers::{Provenance, PullAnswer, Units, json};
+use crownwheel_answers::{PullAnswer, Units, json};
 use crownwheel_quantities::Supply;
 use serde_json::Value;
 
-fn subject(spec: &CarSpec, units: Units) -> Subject {
-    let days = [mild_day(), winter_day()];
-    Subject {
-        car: Car::new(spec).expect("a good car"),
-        days: days.iter().map(|day| Day::new(day).expect("a good day")).collect(),
-        provenance: Provenance::default(),
-        assumed: Vec::new(),
-        notes: Vec::new(),
-        warnings: Vec::new(),
-        lines_to_add: Vec::new(),
-        units,
-    }
-}
+use crate::subjects::subject;
 
 fn bank() -> Hill {
     let climb = Climb { speed_mps: 60.0 / 3.6, grade_frac: 0.20 };
@@ -31,7 +18,7 @@ fn bank() -> Hill {
 }
 
 fn saloon(units: Units) -> PullAnswer {
-    pull(&subject(&small_saloon(), units), 0, &[bank()])
+    pull(&subject(&small_saloon(), &[mild_day(), winter_day()], units), 0, &[bank()])
 }
 
 #[test]
@@ -109,7 +96,7 @@ fn minutes_are_fewer_when_warm_and_a_hill_says_how_it_ends() {
 fn without_peak_seconds_heat_is_not_known_and_the_rest_is_answered() {
     let mut spec = small_saloon();
     spec.motor.peak_seconds = None;
-    let answer = pull(&subject(&spec, Units::Metric), 0, &[bank()]);
+    let answer = pull(&subject(&spec, &[mild_day(), winter_day()], Units::Metric), 0, &[bank()]);
     assert!(answer.warnings.iter().any(|warning| warning.code == "heat_not_known"));
     assert!(answer.hills[0].held.starts_with("heat not known"));
     assert_eq!(answer.thirty_minutes.power_kw, None);
@@ -119,7 +106,8 @@ fn without_peak_seconds_heat_is_not_known_and_the_rest_is_answered() {
 #[test]
 fn a_hill_too_steep_is_said_and_the_rest_is_answered() {
     let steep = Hill { climb: Climb { speed_mps: 20.0, grade_frac: 0.5 }, ..bank() };
-    let answer = pull(&subject(&small_saloon(), Units::Metric), 0, &[steep]);
+    let answer =
+        pull(&subject(&small_saloon(), &[mild_day(), winter_day()], Units::Metric), 0, &[steep]);
     let warning = answer.warnings.iter().find(|warning| warning.code == "hill_not_held");
     assert!(warning.expect("it says so").text.contains("bank (50.0 %)"));
     assert!(answer.top_speed.kmh > 100.0);
@@ -132,7 +120,7 @@ fn a_gearbox_is_shifted_and_every_gear_has_its_shafts() {
     let gears = [3.2, 1.9, 1.3].map(|ratio| StageSpec { ratio, ..stage }).to_vec();
     let shifting = Shifting::LeastLoss { dwell_s: 2.0, shift_s: 0.6 };
     spec.driveline.first = FirstStage::Gearbox(GearboxSpec { gears, shifting });
-    let answer = pull(&subject(&spec, Units::Metric), 0, &[]);
+    let answer = pull(&subject(&spec, &[mild_day(), winter_day()], Units::Metric), 0, &[]);
     assert_eq!(answer.shift_s, Some(0.6));
     let gears: std::collections::BTreeSet<usize> = answer.run.iter().map(|p| p.gear).collect();
     assert!(gears.len() >= 2, "{gears:?}");
@@ -153,7 +141,7 @@ fn us_units_convert_forces_and_speeds() {
 
 #[test]
 fn charge_says_each_supply_and_what_does_not_charge() {
-    let subject = subject(&small_saloon(), Units::Metric);
+    let subject = subject(&small_saloon(), &[mild_day(), winter_day()], Units::Metric);
     let supply = |name: &str, limit_w: f64| Supply { name: name.into(), limit_w };
     let asked = ChargeAsked {
         day: 1,
@@ -180,7 +168,7 @@ fn charge_says_each_supply_and_what_does_not_charge() {
 
 #[test]
 fn gauges_correct_the_speedometer_from_what_it_belonged_to() {
-    let subject = subject(&small_saloon(), Units::Metric);
+    let subject = subject(&small_saloon(), &[mild_day(), winter_day()], Units::Metric);
     let radius = subject.car.rolling_radius_m();
     let before = Before {
         gearing: Gearing { final_drive_ratio: 3.7, rolling_radius_m: radius },

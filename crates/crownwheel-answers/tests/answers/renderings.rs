@@ -1,10 +1,11 @@
 //! Every rendering of the same answers: JSON, CSV and terminal text say the same and hide nothing.
 
-use crate::fixture;
-use crate::same_words::{assert_same_words, at, items};
 use crownwheel_answers::text::{check_text, range_text, weigh_text};
 use crownwheel_answers::{Band, Deciles, LoadCase, Units};
 use serde_json::Value;
+
+use crate::fixture;
+use crate::same_words::{assert_range_words, assert_same_words, at, items};
 
 #[test]
 fn csv_headers_are_the_json_keys() {
@@ -26,13 +27,7 @@ fn csv_headers_are_the_json_keys() {
         &items(&weigh_json["warnings"]),
     );
     let range_json = serde_json::to_value(&range).unwrap();
-    assert_same_words(&range.table(), &items(&range_json["results"]));
-    assert_same_words(&range.balance_table(), &items(&range_json["results"]));
-    assert_same_words(&range.steady_table(), &items(&range_json["steady"]));
-    let windows: Vec<&Value> =
-        items(&range_json["results"]).into_iter().flat_map(|r| items(&r["windows"])).collect();
-    let own = ["quantity", "unit", "window_s", "value"];
-    assert_same_words(&range.windows_table().pick(&own), &windows);
+    assert_range_words(&range, &range_json);
 }
 
 #[test]

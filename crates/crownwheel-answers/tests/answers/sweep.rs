@@ -1,7 +1,6 @@
 //! A sweep in all its renderings: the agreed keys, the same words in CSV and JSON, sentences made
 //! from the numbers, US units.
 
-use crownwheel_quantities::{Question, rows};
 use std::sync::Arc;
 
 use crownwheel_answers::sweep::{
@@ -13,6 +12,7 @@ use crownwheel_answers::{
     Band, Cell, ChargeAnswer, Deciles, Drawn, LoadCase, OptionAnswer, Provenance, RangeAnswer,
     SweepAnswer, Units, json,
 };
+use crownwheel_quantities::{Question, rows};
 use serde_json::Value;
 
 fn range() -> Question {

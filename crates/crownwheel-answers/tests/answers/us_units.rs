@@ -1,12 +1,13 @@
 //! Answers in US units: the same answer, every unit-bearing key renamed, every value converted, and
 //! the same words in JSON, CSV and text.
 
-use crate::fixture;
-use crate::same_words::{assert_same_words, items};
 use crownwheel_answers::text::{check_text, range_text, weigh_text};
 use crownwheel_answers::{CheckAnswer, RangeAnswer, RoadShares, Table, Units, WeighAnswer, json};
 use serde::Serialize;
 use serde_json::Value;
+
+use crate::fixture;
+use crate::same_words::{assert_range_words, assert_same_words, items};
 
 /// Ends of keys that a unit stands in: metric, US, and how many US units make one metric unit.
 /// Written out again here, from the definitions, so that the table of the crate is checked.
@@ -156,13 +157,7 @@ fn csv_headers_are_the_json_keys_in_us_units_too() {
     assert_same_words(&weigh.table(), &items(&weigh_json["cases"]));
     assert_same_words(&weigh.limits_table(), &[&weigh_json["limits"]]);
     let range_json = json::value(&range, range.units).unwrap();
-    assert_same_words(&range.table(), &items(&range_json["results"]));
-    assert_same_words(&range.balance_table(), &items(&range_json["results"]));
-    assert_same_words(&range.steady_table(), &items(&range_json["steady"]));
-    let windows: Vec<&Value> =
-        items(&range_json["results"]).into_iter().flat_map(|r| items(&r["windows"])).collect();
-    let own = ["quantity", "unit", "window_s", "value"];
-    assert_same_words(&range.windows_table().pick(&own), &windows);
+    assert_range_words(&range, &range_json);
 }
 
 fn all_tables() -> Vec<Table> {

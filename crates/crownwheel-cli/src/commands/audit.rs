@@ -1,10 +1,9 @@
 //! `audit`: the finished car against its build.
 
-use crate::args::{Common, Output};
-use clap::Args as ClapArgs;
 use std::path::Path;
 use std::path::PathBuf;
 
+use clap::Args as ClapArgs;
 use crownwheel_answers::text::audit_text;
 use crownwheel_files::Build;
 use crownwheel_logs::ReadOptions;
@@ -15,6 +14,7 @@ use crownwheel_logs::trip::Along;
 
 use super::charge::fraction;
 use super::give_with;
+use crate::args::{Common, Output};
 use crate::outcome::{Failure, Outcome, shown};
 use crate::subject::{day, load};
 use crate::values::is_dash;

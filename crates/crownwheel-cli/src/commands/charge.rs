@@ -1,17 +1,18 @@
 //! `charge`: times and energy from the wall at each supply.
 
-use crate::args::Common;
-use crate::bands::parse_worlds;
+use std::num::NonZeroUsize;
+
 use clap::Args as ClapArgs;
 use crownwheel::cycle::Cycle;
 use crownwheel_answers::ChargeAnswer;
 use crownwheel_answers::from_car::{self, Asked, ChargeAsked};
 use crownwheel_answers::tables::bands_table;
 use crownwheel_answers::text::charge_text;
-use std::num::NonZeroUsize;
 
 use super::give;
+use crate::args::Common;
 use crate::bands::Bands;
+use crate::bands::parse_worlds;
 use crate::outcome::{Failure, Outcome};
 use crate::subject::{Loaded, day, load};
 

@@ -1,14 +1,15 @@
 //! `check`: what was understood.
 
-use crate::args::Common;
-use crate::bands::parse_worlds;
+use std::num::NonZeroUsize;
+
 use clap::Args as ClapArgs;
 use crownwheel_answers::from_car;
 use crownwheel_answers::text::check_text;
-use std::num::NonZeroUsize;
 
 use super::give;
+use crate::args::Common;
 use crate::bands::Bands;
+use crate::bands::parse_worlds;
 use crate::outcome::{Failure, Outcome};
 use crate::subject::load;
 

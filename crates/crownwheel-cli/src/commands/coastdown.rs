@@ -3,17 +3,18 @@
 mod conditions;
 mod write;
 
-use crate::args::Output;
-use crate::values::a_build_file;
+use std::path::PathBuf;
+
 use clap::Args as ClapArgs;
 use crownwheel_answers::text::coast_down_text;
 use crownwheel_logs::coastdown::coast_down;
 use crownwheel_logs::{Log, ReadOptions};
-use std::path::PathBuf;
 
 use super::give_with;
+use crate::args::Output;
 use crate::logs;
 use crate::outcome::{Failure, Outcome};
+use crate::values::a_build_file;
 
 #[derive(Debug, ClapArgs)]
 pub(crate) struct CoastDown {

@@ -1,9 +1,8 @@
 //! `compare`: which answers moved between two builds, and which inputs moved them.
 
-use crate::args::Output;
-use clap::Args as ClapArgs;
 use std::path::PathBuf;
 
+use clap::Args as ClapArgs;
 use crownwheel::Day;
 use crownwheel_answers::compare::InputMoved;
 use crownwheel_answers::from_car::{self, CompareAsked, Number};
@@ -13,6 +12,7 @@ use crownwheel_files::Pair;
 use crownwheel_files::outside::CycleRef;
 
 use super::give;
+use crate::args::Output;
 use crate::moves::{input_moved, numbers, switched};
 use crate::outcome::{Failure, Outcome, shown};
 use crate::subject::{Loaded, USUAL_CYCLES, hash, of_build, open, open_cycles, own_cycles, typed};

@@ -1,9 +1,10 @@
 //! `completions`: what a shell needs to finish what is typed.
 
-use crate::help;
-use crate::outcome::{Failure, Outcome, print};
 use clap::Args as ClapArgs;
 use clap_complete::Shell;
+
+use crate::help;
+use crate::outcome::{Failure, Outcome, print};
 
 #[derive(Debug, ClapArgs)]
 pub(crate) struct Completions {

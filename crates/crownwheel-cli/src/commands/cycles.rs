@@ -1,6 +1,5 @@
 //! `cycles`: the built-in drive cycles.
 
-use crate::values::Suggested;
 use clap::Args as ClapArgs;
 use crownwheel::constants::KMH_PER_MPS;
 use crownwheel::cycle::{BUILTIN_NAMES, Cycle, builtin_text};
@@ -8,6 +7,7 @@ use crownwheel_answers::text::sentence_after;
 
 use crate::outcome::{Failure, Outcome, print};
 use crate::screen;
+use crate::values::Suggested;
 
 #[derive(Debug, ClapArgs)]
 pub(crate) struct Cycles {

@@ -1,7 +1,5 @@
 //! `explain`: the formulas of an answer with its numbers, and who says so.
 
-use crate::args::Common;
-use crate::values::Suggested;
 use clap::Args as ClapArgs;
 use crownwheel::cycle::BUILTIN_NAMES;
 use crownwheel_answers::Units;
@@ -12,8 +10,10 @@ use crownwheel_files::Build;
 use crownwheel_files::outside::CycleRef;
 
 use super::give;
+use crate::args::Common;
 use crate::outcome::{Failure, Outcome};
 use crate::subject::{USUAL_CYCLES, load, open_cycles, own_cycles, typed};
+use crate::values::Suggested;
 
 /// The answers that can be explained, for a shell to offer.
 fn explained_words() -> Vec<&'static str> {

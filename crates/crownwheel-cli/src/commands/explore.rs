@@ -1,24 +1,24 @@
 //! `explore`: a page with sliders, served to this machine alone.
 
-use crate::args::UnitsArg;
-use crate::bands::parse_worlds;
-use crate::values::parse_port;
-use clap::Args as ClapArgs;
 use std::num::NonZeroUsize;
 use std::path::PathBuf;
 use std::sync::Arc;
 
+use clap::Args as ClapArgs;
 use crownwheel_answers::text::clean;
 use crownwheel_answers::{RangeAnswer, Units, from_car};
 use crownwheel_explore::{Banded, Engine, Reading, Refused, Server};
 
 use super::pull::{hills, list_of};
+use crate::args::UnitsArg;
 use crate::bands::Bands;
+use crate::bands::parse_worlds;
 use crate::outcome::{Failure, Outcome, print, quoted, say, typed};
 use crate::subject::{
     Loaded, USUAL_CYCLES, demanded_cycles, each_once, of_build, open_cycles, own_cycles,
     parse_sets, trip, typed as typed_cycle,
 };
+use crate::values::parse_port;
 
 #[derive(Debug, ClapArgs)]
 pub(crate) struct Explore {

@@ -1,11 +1,10 @@
 //! `man`: a page of the manual for the program and for each command.
 
-use crate::values::a_folder;
-use clap::Args as ClapArgs;
 use std::fs;
 use std::path::Path;
 use std::path::PathBuf;
 
+use clap::Args as ClapArgs;
 use clap::Command;
 use clap_mangen::Man as Page;
 use clap_mangen::roff::{Roff, roman};
@@ -13,6 +12,7 @@ use clap_mangen::roff::{Roff, roman};
 use crate::help;
 use crate::outcome::{Failure, Outcome, print, shown};
 use crate::staging::{Staging, refuse_unordinary};
+use crate::values::a_folder;
 
 #[derive(Debug, ClapArgs)]
 pub(crate) struct Man {

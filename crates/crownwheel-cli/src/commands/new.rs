@@ -1,12 +1,13 @@
 //! `new`: a commented build that runs as it is.
 
-use crate::values::a_folder;
+use std::path::PathBuf;
+
 use clap::Args as ClapArgs;
 use crownwheel_files::template::FILES;
-use std::path::PathBuf;
 
 use crate::outcome::{Failure, Outcome, print, shown, typed};
 use crate::staging::{self, Staging};
+use crate::values::a_folder;
 
 #[derive(Debug, ClapArgs)]
 pub(crate) struct New {

@@ -1,7 +1,7 @@
 //! `pull`: tractive effort, times, hills and speeds; ratios side by side.
 
-use crate::args::Common;
-use crate::bands::parse_worlds;
+use std::num::NonZeroUsize;
+
 use clap::Args as ClapArgs;
 use crownwheel::hold::Climb;
 use crownwheel::spec::FirstStage;
@@ -11,10 +11,11 @@ use crownwheel_answers::tables::bands_table;
 use crownwheel_answers::text::pull_text;
 use crownwheel_answers::{PullAnswer, Table};
 use crownwheel_files::Build;
-use std::num::NonZeroUsize;
 
 use super::give;
+use crate::args::Common;
 use crate::bands::Bands;
+use crate::bands::parse_worlds;
 use crate::outcome::{Failure, Outcome};
 use crate::subject::{Loaded, day, load_with};
 

@@ -1,6 +1,5 @@
 //! `range`: use and range.
 
-use crate::args::Range;
 use clap::Args as ClapArgs;
 use crownwheel_answers::from_car::{self, Asked, AskedRoute};
 use crownwheel_answers::tables::measure_table;
@@ -8,6 +7,7 @@ use crownwheel_answers::text::range_text;
 
 use super::charge::fraction;
 use super::give;
+use crate::args::Range;
 use crate::bands::Bands;
 use crate::outcome::{Failure, Outcome};
 use crate::routes;

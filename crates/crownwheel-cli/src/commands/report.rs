@@ -3,10 +3,9 @@
 mod kept;
 mod since;
 
-use crate::args::Range;
-use clap::Args as ClapArgs;
 use std::path::{Path, PathBuf};
 
+use clap::Args as ClapArgs;
 use crownwheel::constants::METRE_PER_MILE;
 use crownwheel_answers::from_car::{self, Asked, ExplainAsked};
 use crownwheel_answers::text::{clean, sentence};
@@ -20,6 +19,7 @@ use super::charge::charge_of;
 use super::explain::inputs;
 use super::pull::hills;
 use super::sweep::Sweep;
+use crate::args::Range;
 use crate::bands::Bands;
 use crate::outcome::{Failure, Outcome, print, say, shown};
 use crate::subject::{Loaded, asked, of_build, open};

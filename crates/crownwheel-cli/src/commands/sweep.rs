@@ -10,14 +10,10 @@ mod results;
 mod watch;
 mod world;
 
-use crate::args::Output;
-use crate::values::a_folder;
-use crate::values::a_sweep;
-use crate::values::parse_world;
-use clap::Args as ClapArgs;
 use std::fs;
 use std::path::{Path, PathBuf};
 
+use clap::Args as ClapArgs;
 use crownwheel::Car;
 use crownwheel_answers::from_car::{Subject, concerns, weigh};
 use crownwheel_answers::from_sweep::answer;
@@ -27,8 +23,12 @@ use crownwheel_sweep::decision::Decision;
 use crownwheel_sweep::gathered::Gathered;
 use crownwheel_sweep::sweep::{Looked, Plan};
 
+use crate::args::Output;
 use crate::outcome::{Failure, Outcome, print, say, shown, typed};
 use crate::screen;
+use crate::values::a_folder;
+use crate::values::a_sweep;
+use crate::values::parse_world;
 use first_look::{FirstLook, Reader};
 use job::Job;
 use part::Part;

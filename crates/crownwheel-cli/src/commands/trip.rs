@@ -1,14 +1,15 @@
 //! `trip`: a log as a cycle.
 
-use crate::args::Output;
+use std::path::PathBuf;
+
 use clap::Args as ClapArgs;
 use clap::ValueEnum;
 use crownwheel_answers::text::trip_text;
 use crownwheel_logs::ReadOptions;
 use crownwheel_logs::trip::{Along, TripError, route, trip, trip_answer};
-use std::path::PathBuf;
 
 use super::{give_with, write};
+use crate::args::Output;
 use crate::logs;
 use crate::outcome::{Failure, Outcome, print, say, shown};
 use crate::values::is_dash;

@@ -1,5 +1,7 @@
 //! Values that are lists: gear ratios, and the rows of a small table.
 
+use crownwheel::keys::GEAR_RATIOS as RATIOS;
+
 use super::{OneValue, Value};
 use crate::cold_capacity_file::{TEMPERATURES, TEMPERATURES_K};
 use crate::document::{At, Node, NodeKind};
@@ -8,7 +10,6 @@ use crate::keys::KeyRow;
 use crate::message::{Problem, ProblemKind, printable};
 use crate::quantity;
 use crate::units::Dimension;
-use crownwheel::keys::GEAR_RATIOS as RATIOS;
 
 /// Most gears of a gearbox.
 const MOST_GEARS: usize = 12;

@@ -1,11 +1,12 @@
 //! The trip in blocks: what left the pack in each and what came back.
 
+use crownwheel::constants::KMH_PER_MPS;
+
 use super::Doing;
 use super::drive::Drive;
 use super::error::{AuditError, LEAST_J, SHORTEST_M, SHORTEST_S};
 use super::model::Run;
 use crate::trip::Trip;
-use crownwheel::constants::KMH_PER_MPS;
 
 /// Shortest and longest block, s.
 const BLOCK_S: (f64, f64) = (30.0, 120.0);

@@ -1,7 +1,8 @@
 //! The measured fact as lines of a build.
 
-use super::{Audit, METER_SD};
 use crownwheel::constants::JPM_PER_WH_PER_KM;
+
+use super::{Audit, METER_SD};
 
 /// Half-width of a 95 % band over the standard deviation.
 const HALF_WIDTH_95: f64 = 1.96;

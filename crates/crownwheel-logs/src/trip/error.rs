@@ -1,8 +1,8 @@
 //! Why a log is no trip.
 
-use crownwheel::constants::KMH_PER_MPS;
 use std::fmt;
 
+use crownwheel::constants::KMH_PER_MPS;
 use crownwheel::cycle::{CycleError, CycleProblem, FASTEST_MPS};
 
 /// A log that cannot be made a trip.

@@ -1,12 +1,13 @@
 //! A log without times: a route, driven at a speed that is given.
 
+use crownwheel::constants::KMH_PER_MPS;
+
 use super::error::TripError;
 use super::profile::{self, Profile};
 use super::{Trip, stem};
 use crate::geodesy::Ellipsoid;
 use crate::log::{Log, Quantity};
 use crate::repairs::RepairKind;
-use crownwheel::constants::KMH_PER_MPS;
 
 /// Speeds that a route may be driven at, m/s (5 to 250 km/h).
 const SPEEDS_MPS: std::ops::RangeInclusive<f64> = 5.0 / 3.6..=250.0 / KMH_PER_MPS;

@@ -1,8 +1,8 @@
 //! A trip as a cycle file that other commands read.
 
-use crownwheel::constants::KMH_PER_MPS;
 use std::fmt::Write as _;
 
+use crownwheel::constants::KMH_PER_MPS;
 use crownwheel_answers::text::clean;
 
 use super::Trip;

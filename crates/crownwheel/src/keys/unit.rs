@@ -2,7 +2,7 @@
 
 use super::Dimension;
 use super::Dimension as D;
-use crate::constants::ZERO_CELSIUS_K;
+use crate::constants::{JPM_PER_WH_PER_KM, KMH_PER_MPS, ZERO_CELSIUS_K};
 
 /// A unit: `SI value = (value + offset) x factor`.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -54,7 +54,7 @@ pub const KM: Unit = Unit::new("km", D::Length, 1e3);
 /// Square metre.
 pub const M2: Unit = Unit::new("m2", D::Area, 1.0);
 /// Kilometre per hour.
-pub const KM_PER_H: Unit = Unit::new("km/h", D::Speed, 1.0 / 3.6);
+pub const KM_PER_H: Unit = Unit::new("km/h", D::Speed, 1.0 / KMH_PER_MPS);
 /// Metre per second.
 pub const M_PER_S: Unit = Unit::new("m/s", D::Speed, 1.0);
 /// Revolution per minute.
@@ -78,7 +78,7 @@ pub const N_M: Unit = Unit::new("N m", D::Torque, 1.0);
 /// Kilowatt.
 pub const KW: Unit = Unit::new("kW", D::Power, 1e3);
 /// Watt-hour per kilometre.
-pub const WH_PER_KM: Unit = Unit::new("Wh/km", D::EnergyPerDistance, 3.6);
+pub const WH_PER_KM: Unit = Unit::new("Wh/km", D::EnergyPerDistance, JPM_PER_WH_PER_KM);
 /// Ampere.
 pub const A: Unit = Unit::new("A", D::Current, 1.0);
 /// Ampere-hour.

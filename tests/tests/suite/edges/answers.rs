@@ -1,6 +1,5 @@
 //! Every answer of a car, looked through for numbers that are none.
 
-use crownwheel_quantities::Supply;
 use std::sync::Arc;
 
 use crownwheel::cycle::Cycle;
@@ -16,6 +15,7 @@ use crownwheel_answers::text::{
     charge_text, check_text, compare_text, gauges_text, pull_text, range_text, weigh_text,
 };
 use crownwheel_answers::{CompareAnswer, Units, json};
+use crownwheel_quantities::Supply;
 use crownwheel_testkit::assert_close;
 use serde::Serialize;
 

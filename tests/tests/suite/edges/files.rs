@@ -1,7 +1,6 @@
 //! The same edges as people would write them: keys of a build set over the demo's, and cycle files.
 //! Each is answered in finite numbers or refused with the key, what is allowed, and no more.
 
-use crownwheel_quantities::Supply;
 use std::fmt::Write as _;
 use std::path::Path;
 
@@ -10,6 +9,7 @@ use crownwheel::{Car, Day};
 use crownwheel_answers::from_car::Subject;
 use crownwheel_answers::{Provenance, Units};
 use crownwheel_files::{Build, Report, Set, cycle_file, load};
+use crownwheel_quantities::Supply;
 
 use super::answers::{assert_answers, assert_balance, to_the_end};
 use crate::demo::DUNLIN;

@@ -4,11 +4,10 @@ use crownwheel::charger::{Charge, ChargePoint, Socket};
 use crownwheel::constants::JOULE_PER_WH;
 use crownwheel::cycle::Cycle;
 use crownwheel::range::{RangeEnd, RangeRun, range};
+use crownwheel_quantities::Supply;
 
 use super::weights::{MASS_KEYS, PLACE_KEYS};
 use super::{Subject, Worked, sum, with};
-use crownwheel_quantities::Supply;
-
 use crate::from_car::wh_per_km;
 use crate::{Topic, Unit};
 

@@ -2,15 +2,10 @@
 
 use std::sync::Arc;
 
-use crownwheel::constants::METRE_PER_MILE;
 use crownwheel_quantities::{Question, rows};
 
 use super::{ExplainAsked, Subject};
 use crate::LoadCase;
-
-/// Spans of speed that a report gives times for, km/h.
-const SPANS_KMH: [(f64, f64); 5] =
-    [(0.0, 50.0), (0.0, 100.0), (0.0, 60.0 * METRE_PER_MILE / 1000.0), (50.0, 80.0), (80.0, 120.0)];
 
 /// What a report shows of each load case, cycle, day (by their places), speed and supply.
 #[must_use]
@@ -35,7 +30,9 @@ pub fn explained_in_report(
             all.extend(days.iter().map(on));
         }
     }
-    all.extend(SPANS_KMH.map(|(from_kmh, to_kmh)| on_first(&rows::TIME).between(from_kmh, to_kmh)));
+    all.extend(
+        rows::SPANS_KMH.map(|(from_kmh, to_kmh)| on_first(&rows::TIME).between(from_kmh, to_kmh)),
+    );
     all.extend([&rows::TOP_SPEED, &rows::START_GRADE].map(on_first));
     for speed_kmh in speeds_kmh {
         all.extend([&rows::HOLD_GRADE, &rows::ROAD_LOAD].map(|it| on_first(it).at_kmh(*speed_kmh)));

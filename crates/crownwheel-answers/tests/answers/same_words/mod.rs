@@ -1,6 +1,6 @@
 //! A table and the JSON of the same answer use the same words for the same values.
 
-use crownwheel_answers::{Cell, Column, Table};
+use crownwheel_answers::{Cell, Column, RangeAnswer, Table};
 use crownwheel_quantities::worth::rounded;
 use serde_json::Value;
 
@@ -31,4 +31,15 @@ pub(crate) fn assert_same_words(table: &Table, json_rows: &[&Value]) {
 
 pub(crate) fn items(json: &Value) -> Vec<&Value> {
     json.as_array().expect("a list").iter().collect()
+}
+
+/// Every table of a range says the words of its JSON.
+pub(crate) fn assert_range_words(range: &RangeAnswer, json: &Value) {
+    let results = items(&json["results"]);
+    assert_same_words(&range.table(), &results);
+    assert_same_words(&range.balance_table(), &results);
+    assert_same_words(&range.steady_table(), &items(&json["steady"]));
+    let windows: Vec<&Value> = results.into_iter().flat_map(|r| items(&r["windows"])).collect();
+    let own = ["quantity", "unit", "window_s", "value"];
+    assert_same_words(&range.windows_table().pick(&own), &windows);
 }

@@ -1,6 +1,5 @@
 //! A sweep that was read, and what its options are asked.
 
-use crownwheel_quantities::{Demand, NamedCycle, Question, rows};
 use std::collections::BTreeMap;
 use std::sync::Arc;
 
@@ -10,6 +9,7 @@ use crownwheel_answers::from_sweep::{Told, facts_not_used, model_error_note};
 use crownwheel_answers::sweep::FactsAnswer;
 use crownwheel_answers::{LoadCase, Provenance, Units, Warning};
 use crownwheel_files::SweepBuild;
+use crownwheel_quantities::{Demand, NamedCycle, Question, rows};
 use crownwheel_sweep::course::Course;
 use crownwheel_sweep::screening::Screening;
 use crownwheel_sweep::single::weigh_and_tell;

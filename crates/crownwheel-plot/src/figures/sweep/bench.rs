@@ -2,13 +2,13 @@
 
 #![allow(clippy::unwrap_used, reason = "a test fails by panicking, in its helpers too")]
 
-use crownwheel_quantities::{Question, rows};
 use std::sync::Arc;
 
 use crownwheel_answers::sweep::{
     Answers, Choices, DemandLimit, DemandMet, JudgedBy, MeasureNext, Named,
 };
 use crownwheel_answers::{Band, Deciles, LoadCase, OptionAnswer, SweepAnswer};
+use crownwheel_quantities::{Question, rows};
 
 pub(crate) fn range() -> Question {
     Question::of(&rows::RANGE).on_cycle("moor-round").on_day("winter")
