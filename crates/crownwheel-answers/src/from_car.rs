@@ -27,7 +27,8 @@ pub use explain::{
 };
 pub use gauges::{Before, gauges};
 pub use pull::{Hill, pull, pull_at};
-pub use range::{Asked, AskedRoute, AskedTrip, middle_world, range, range_alone};
+pub use range::{Asked, AskedTrip, middle_world, range, range_alone};
+pub use routes::AskedRoute;
 pub use trace::{cycle_trace, motor_curves};
 pub use weigh::weigh;
 

@@ -65,9 +65,9 @@ pub use method::{Method, Rule};
 pub use provenance::{Assumed, Provenance};
 pub use pull::PullAnswer;
 pub use range::{
-    CycleResult, MiddleWorld, MissedPct, MotorUse, OilMax, RangeAnswer, SteadyResult, Trip,
+    CycleResult, MiddleWorld, MissedPct, MotorUse, OilMax, RangeAnswer, RouteResult, SteadyResult,
+    Trip,
 };
-pub use routes::RouteResult;
 pub use since::SinceAnswer;
 pub use sweep::{OptionAnswer, SweepAnswer};
 pub use table::{Cell, Column, Grid, Table};

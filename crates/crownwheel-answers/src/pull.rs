@@ -3,7 +3,6 @@
 use crownwheel_quantities::{Question, rows};
 use serde::Serialize;
 
-use crate::ratios::RatioLine;
 use crate::sweep::Answers;
 use crate::{Assumed, Caution, Drawn, Provenance, Units, Warning, Window};
 
@@ -151,6 +150,31 @@ pub struct HeatPoint {
     pub time_min: f64,
     /// Used share of the motor's heat, 1 at the limit.
     pub heat_used: f64,
+}
+
+/// One ratio.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct RatioLine {
+    /// What was set, `driveline.axle.ratio = 3.89`, or the gear.
+    pub name: String,
+    /// Motor speed over wheel speed.
+    pub overall_ratio: f64,
+    /// Greatest pull at standstill, N.
+    pub launch_pull_n: f64,
+    /// Steepest start, %.
+    pub start_grade_pct: Option<f64>,
+    /// 0 to 50 km/h, s.
+    pub kmh_0_50_s: Option<f64>,
+    /// 0 to 100 km/h, s.
+    pub kmh_0_100_s: Option<f64>,
+    /// Highest speed on the flat.
+    pub top_speed: TopSpeed,
+    /// Steepest grade at 80 km/h, %.
+    pub grade_at_80_kmh_pct: Option<f64>,
+    /// Motor speed at 112 km/h, rpm.
+    pub motor_at_112_kmh_rpm: f64,
+    /// That is faster than the motor may turn.
+    pub over_speed_at_112_kmh: bool,
 }
 
 /// A highest speed.

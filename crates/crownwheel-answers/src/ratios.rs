@@ -1,38 +1,11 @@
 //! Ratios side by side: the same row for every gear or every final drive, and what parts them.
 
-use serde::Serialize;
-
-use crate::pull::{PullAnswer, TopSpeed};
+use crate::pull::{PullAnswer, RatioLine};
 use crate::unit::digits;
 use crate::{Cell, Column, Table, Unit, Units};
 
 /// Speed at which motor speeds are compared, km/h.
 const CRUISE_KMH: f64 = 112.0;
-
-/// One ratio.
-#[derive(Clone, Debug, PartialEq, Serialize)]
-pub struct RatioLine {
-    /// What was set, `driveline.axle.ratio = 3.89`, or the gear.
-    pub name: String,
-    /// Motor speed over wheel speed.
-    pub overall_ratio: f64,
-    /// Greatest pull at standstill, N.
-    pub launch_pull_n: f64,
-    /// Steepest start, %.
-    pub start_grade_pct: Option<f64>,
-    /// 0 to 50 km/h, s.
-    pub kmh_0_50_s: Option<f64>,
-    /// 0 to 100 km/h, s.
-    pub kmh_0_100_s: Option<f64>,
-    /// Highest speed on the flat.
-    pub top_speed: TopSpeed,
-    /// Steepest grade at 80 km/h, %.
-    pub grade_at_80_kmh_pct: Option<f64>,
-    /// Motor speed at 112 km/h, rpm.
-    pub motor_at_112_kmh_rpm: f64,
-    /// That is faster than the motor may turn.
-    pub over_speed_at_112_kmh: bool,
-}
 
 impl RatioLine {
     /// The row of an answer about a car that cruises in a gear, counted from 1, with an overall ratio.
@@ -136,6 +109,7 @@ pub fn ratio_table(lines: &[RatioLine], units: Units) -> Table {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::pull::TopSpeed;
 
     fn line(name: &str, seconds: f64, motor_rpm: f64) -> RatioLine {
         RatioLine {

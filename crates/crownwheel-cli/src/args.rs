@@ -3,21 +3,10 @@
 use std::num::NonZeroUsize;
 use std::path::PathBuf;
 
-use clap::{Args as ClapArgs, Parser, ValueEnum};
+use clap::{Args as ClapArgs, ValueEnum};
 use crownwheel_answers::Units;
 
-use crate::bands::parse_worlds;
-use crate::commands::Command;
-use crate::values::a_folder;
-
-/// Weight, range and limits of a petrol car converted to electric drive, before parts are cut or
-/// bought.
-#[derive(Debug, Parser)]
-#[command(name = "crownwheel", version)]
-pub(crate) struct Args {
-    #[command(subcommand)]
-    pub(crate) command: Command,
-}
+use crate::values::{a_folder, parse_worlds};
 
 /// What every answer about a build takes.
 #[derive(Clone, Debug, ClapArgs)]

@@ -28,9 +28,6 @@ use crate::subject::{Loaded, demanded_cycles, each_once, open_cycles};
 /// Longest time to cut-back that is looked for, min; as long as the nominal answers look.
 const LONGEST_MINUTES: f64 = 180.0;
 
-/// Most worlds of one build; as many as a sweep may ask for.
-const MOST_WORLDS: usize = 1_000_000;
-
 /// A build in its worlds.
 pub(crate) struct Bands {
     model: Model,
@@ -42,14 +39,6 @@ pub(crate) struct Bands {
     drawn: Drawn,
     notes: Vec<String>,
     warnings: Vec<Warning>,
-}
-
-/// Worlds as they are typed.
-pub(crate) fn parse_worlds(text: &str) -> Result<NonZeroUsize, String> {
-    let count = text.trim().parse().ok().and_then(NonZeroUsize::new);
-    count.filter(|count| count.get() <= MOST_WORLDS).ok_or_else(|| {
-        format!("write a whole number from 1 (nominal values, no bands) to {MOST_WORLDS}")
-    })
 }
 
 impl Bands {
@@ -419,16 +408,6 @@ fn course(
 #[cfg(test)]
 mod tests {
     use super::*;
-
-    #[test]
-    fn worlds_are_a_whole_number_from_one() {
-        assert_eq!(parse_worlds("1"), Ok(NonZeroUsize::MIN));
-        assert_eq!(parse_worlds(" 500 ").map(NonZeroUsize::get), Ok(500));
-        for wrong in ["0", "-3", "2.5", "many", "", "1000001"] {
-            let why = parse_worlds(wrong).unwrap_err();
-            assert!(why.contains("from 1 (nominal values"), "{wrong}: {why}");
-        }
-    }
 
     #[test]
     fn cycles_of_the_same_name_are_told_apart() {

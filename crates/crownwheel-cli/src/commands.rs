@@ -22,7 +22,7 @@ pub(crate) mod sweep;
 pub(crate) mod trip;
 pub(crate) mod weigh;
 
-use clap::Subcommand;
+use clap::{Parser, Subcommand};
 use crownwheel_answers::{Provenance, Table};
 use crownwheel_plot::FigureError;
 use serde::Serialize;
@@ -116,6 +116,15 @@ commands! {
         /// Write the manual's pages
         Man(man::Man) => man,
     }
+}
+
+/// Weight, range and limits of a petrol car converted to electric drive, before parts are cut or
+/// bought.
+#[derive(Debug, Parser)]
+#[command(name = "crownwheel", version)]
+pub(crate) struct Args {
+    #[command(subcommand)]
+    pub(crate) command: Command,
 }
 
 /// Prints an answer as text or JSON and, if asked, writes it with its tables.

@@ -5,7 +5,7 @@ use clap::builder::StyledStr;
 use clap::{Command, CommandFactory};
 use crownwheel_answers::text::{within, wrapped};
 
-use crate::args::Args;
+use crate::commands::Args;
 use crate::commands::{ROWS, Row};
 use crate::screen::help_columns;
 

@@ -21,7 +21,7 @@ use std::process::ExitCode;
 
 use clap::FromArgMatches;
 
-use crate::args::Args;
+use crate::commands::Args;
 
 fn main() -> ExitCode {
     screen::settle_colours();

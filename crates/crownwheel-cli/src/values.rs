@@ -1,10 +1,22 @@
 //! Values of options that are looked at while they are read.
 
+use std::num::NonZeroUsize;
 use std::path::{Path, PathBuf};
 
 use clap::builder::{PathBufValueParser, PossibleValue, StringValueParser, TypedValueParser};
 use clap::error::Error;
 use clap::{Arg, Command};
+
+/// Most worlds of one build; as many as a sweep may ask for.
+const MOST_WORLDS: usize = 1_000_000;
+
+/// Worlds as they are typed.
+pub(crate) fn parse_worlds(text: &str) -> Result<NonZeroUsize, String> {
+    let count = text.trim().parse().ok().and_then(NonZeroUsize::new);
+    count.filter(|count| count.get() <= MOST_WORLDS).ok_or_else(|| {
+        format!("write a whole number from 1 (nominal values, no bands) to {MOST_WORLDS}")
+    })
+}
 
 /// Any text, of which a shell may offer some.
 #[derive(Clone, Copy)]
@@ -62,4 +74,19 @@ pub(crate) fn a_build_file() -> impl TypedValueParser<Value = PathBuf> {
 fn no_dash(why: &'static str) -> impl TypedValueParser<Value = PathBuf> {
     let checked = move |path: PathBuf| if is_dash(&path) { Err(why) } else { Ok(path) };
     PathBufValueParser::new().try_map(checked)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn worlds_are_a_whole_number_from_one() {
+        assert_eq!(parse_worlds("1"), Ok(NonZeroUsize::MIN));
+        assert_eq!(parse_worlds(" 500 ").map(NonZeroUsize::get), Ok(500));
+        for wrong in ["0", "-3", "2.5", "many", "", "1000001"] {
+            let why = parse_worlds(wrong).unwrap_err();
+            assert!(why.contains("from 1 (nominal values"), "{wrong}: {why}");
+        }
+    }
 }

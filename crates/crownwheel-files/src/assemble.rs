@@ -7,7 +7,6 @@ use crownwheel::keys::{Key, Place};
 use crownwheel::spec::{CarSpec, DaySpec};
 use crownwheel_quantities::text::shown_path;
 
-use crate::build::{Assumed, FileLimits};
 use crate::document::{At, Document};
 use crate::explain;
 use crate::input::{self, InputFile};
@@ -16,6 +15,38 @@ use crate::message::{ProblemKind, Report, printable};
 use crate::quantity::Spread;
 use crate::units;
 use crate::values::{Value, Values, default_value};
+
+/// A value that was assumed because the build does not say it.
+#[derive(Clone, Debug, PartialEq, Eq)]
+#[non_exhaustive]
+pub struct Assumed {
+    /// Path of the key; a `*` stands for every name that lacks it.
+    pub key: String,
+    /// The value with its unit, as it would be written.
+    pub value: String,
+    /// How unsure it is, `± 10 N`; empty if it is taken as exact.
+    pub band: String,
+    /// Where it is from.
+    pub source: String,
+    /// It was worked out from other keys of the build: to write it beside them would contradict
+    /// them.
+    pub worked_out: bool,
+}
+
+/// Largest files that are read, bytes.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct FileLimits {
+    /// The build itself.
+    pub build_bytes: u64,
+    /// Each table that it names.
+    pub table_bytes: u64,
+}
+
+impl Default for FileLimits {
+    fn default() -> Self {
+        Self { build_bytes: input::LARGEST_BUILD, table_bytes: input::LARGEST_TABLE }
+    }
+}
 
 /// Values are asked for by path; a missing one is reported and stands as 0 until the report is
 /// looked at, so that all that is missing is said at once.

@@ -9,6 +9,7 @@ use crownwheel_quantities::Warning;
 use crownwheel_quantities::text::shown_path;
 
 use crate::assemble::Assembler;
+pub use crate::assemble::{Assumed, FileLimits};
 use crate::cycle_file::is_builtin_name;
 use crate::document::{Document, Set};
 use crate::input::{self, InputError, InputFile};
@@ -23,38 +24,6 @@ use crate::{car_part, cut_off, demands, explain, outside};
 pub const FILE_NAME: &str = "build.toml";
 /// The version of the format that this program reads.
 pub const FORMAT: u32 = 1;
-
-/// A value that was assumed because the build does not say it.
-#[derive(Clone, Debug, PartialEq, Eq)]
-#[non_exhaustive]
-pub struct Assumed {
-    /// Path of the key; a `*` stands for every name that lacks it.
-    pub key: String,
-    /// The value with its unit, as it would be written.
-    pub value: String,
-    /// How unsure it is, `± 10 N`; empty if it is taken as exact.
-    pub band: String,
-    /// Where it is from.
-    pub source: String,
-    /// It was worked out from other keys of the build: to write it beside them would contradict
-    /// them.
-    pub worked_out: bool,
-}
-
-/// Largest files that are read, bytes.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub struct FileLimits {
-    /// The build itself.
-    pub build_bytes: u64,
-    /// Each table that it names.
-    pub table_bytes: u64,
-}
-
-impl Default for FileLimits {
-    fn default() -> Self {
-        Self { build_bytes: input::LARGEST_BUILD, table_bytes: input::LARGEST_TABLE }
-    }
-}
 
 /// A build, checked.
 #[derive(Clone, Debug, PartialEq)]

@@ -13,6 +13,7 @@ mod factor;
 mod range;
 mod reader;
 mod vary;
+mod written;
 
 use std::num::NonZeroUsize;
 use std::path::{Path, PathBuf};
@@ -30,7 +31,7 @@ use crate::message::{ProblemKind, Report, printable};
 use crate::outside::CycleRef;
 use crate::{Build, keys};
 
-use reader::Written;
+use written::Written;
 
 /// Name of the sweep in a folder.
 pub const FILE_NAME: &str = "sweep.toml";
@@ -109,7 +110,7 @@ pub fn load_sweep(path: &Path, sets: &[Set]) -> Result<SweepBuild, Report> {
         report.sort();
         return Err(report);
     }
-    let written = reader::read(&document, &mut report);
+    let written = written::read(&document, &mut report);
     Loading { path, file, document: &document, written, report, of_build: &of_build }.load()
 }
 

@@ -27,6 +27,9 @@ use grid::Grid;
 use profile::Profile;
 use track::Track;
 
+/// Fewest rows of a trip.
+const FEWEST_ROWS: usize = 3;
+
 /// Shortest way that is a trip, m.
 pub const SHORTEST_TRIP_M: f64 = 100.0;
 

@@ -4,9 +4,9 @@ use crownwheel_answers::tables::{assumed_table, warnings_table};
 use crownwheel_answers::{SweepAnswer, Table, Units};
 use serde::Serialize;
 
+use crate::figures::SweepFigures;
 use crate::page::sweep::page;
-use crate::sketch::Sketch;
-use crate::{FigureError, figures, has_json, json_bytes, render};
+use crate::{FigureError, has_json, json_bytes, render};
 
 /// What the report of a sweep is made from.
 #[derive(Clone, Debug, Default, PartialEq, Serialize)]
@@ -17,31 +17,6 @@ pub struct SweepInput {
     /// Draw each figure as PNG too.
     #[serde(skip)]
     pub png: bool,
-}
-
-/// The figures that the answer has enough for.
-pub(crate) struct SweepFigures {
-    pub(crate) lines: Option<Sketch>,
-    pub(crate) modules: Option<Sketch>,
-    pub(crate) heat: Option<Sketch>,
-    pub(crate) front: Option<Sketch>,
-    pub(crate) measure: Option<Sketch>,
-}
-
-impl SweepFigures {
-    fn all(&self) -> impl Iterator<Item = &Sketch> {
-        [&self.lines, &self.modules, &self.heat, &self.front, &self.measure].into_iter().flatten()
-    }
-}
-
-fn drawn(answer: &SweepAnswer) -> SweepFigures {
-    SweepFigures {
-        lines: figures::answers_over_key(answer),
-        modules: figures::range_over_modules(answer),
-        heat: figures::heat_map(answer),
-        front: figures::front(answer),
-        measure: figures::measure_next(answer),
-    }
 }
 
 fn tables(answer: &SweepAnswer) -> Vec<(String, Table)> {
@@ -63,7 +38,7 @@ fn tables(answer: &SweepAnswer) -> Vec<(String, Table)> {
 /// A figure could not be drawn.
 pub fn sweep_files(input: &SweepInput) -> Result<Vec<(String, Vec<u8>)>, FigureError> {
     let answer = &input.answer;
-    let (figures, tables) = (drawn(answer), tables(answer));
+    let (figures, tables) = (SweepFigures::of(answer), tables(answer));
     let mut files = vec![
         ("report.html".to_owned(), page(answer, &figures, &tables)?.into_bytes()),
         ("sweep.json".to_owned(), json_bytes(input, answer.units)),

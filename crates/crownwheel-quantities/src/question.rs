@@ -1,4 +1,7 @@
 //! A quantity with its arguments.
+//!
+//! This file and `quantity.rs` need each other: a question holds its quantity, and a quantity is read with the
+//! arguments of the question.
 
 use std::sync::Arc;
 
@@ -7,7 +10,7 @@ use crownwheel::weights::LoadCase;
 
 use crate::quantity::{Quantity, fill};
 use crate::unit::{MISSING, digits};
-use crate::{Band, Number, Unit, Units, rows};
+use crate::{Band, Number, Unit, Units};
 
 /// One number that a car is asked for: a quantity and what it is of.
 ///
@@ -127,12 +130,6 @@ impl Question {
     #[must_use]
     pub fn is(&self, quantity: &Quantity) -> bool {
         self.quantity == quantity
-    }
-
-    /// Whether it is a distance from full on a cycle, with nothing kept back.
-    #[must_use]
-    pub fn is_range(&self) -> bool {
-        self.is(&rows::RANGE) || self.is(&rows::KEEPS_UP)
     }
 
     /// Whether it asks the same, on whatever day.

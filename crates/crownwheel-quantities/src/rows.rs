@@ -350,6 +350,14 @@ pub static CHARGE_HOURS: Quantity = Quantity::row(
 pub static PRICE: Quantity = Quantity::row("price", "price", (Unit::None, 0), Reading::Price)
     .said("costs {much} more", "costs {much} less");
 
+impl Question {
+    /// Whether it is a distance from full on a cycle, with nothing kept back.
+    #[must_use]
+    pub fn is_range(&self) -> bool {
+        self.is(&RANGE) || self.is(&KEEPS_UP)
+    }
+}
+
 fn corners(car: &Car, of: &Question) -> CornersKg {
     loaded(&car.spec().weights, &car.spec().pack, of.case()).corners
 }

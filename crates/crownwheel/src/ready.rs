@@ -10,9 +10,11 @@ use crate::lane::{Lane, Lanes};
 use crate::loads::Standing;
 use crate::road_load::{all_round_shape, wind_at_car_mps};
 use crate::spec::{FallingPart, RoadLoadSpec, StageSpec, Turning, Wind};
-use crate::step::SLACK;
 use crate::table::{Grid, Pair, Table};
 use crate::tyre::rolling_factor;
+
+/// Relative slack of a limit, so that rounding does not make one bind.
+pub(crate) const SLACK: f64 = 1e-9;
 
 /// Which of the terms that most cars and days lack are there. A term that is left out is zero, so a
 /// car gives the same bits beside one that has it.

@@ -13,7 +13,7 @@ use crate::driveline::{Stage, conductance_by_speed};
 use crate::lane::{Lane, Reading};
 use crate::limit::Limit;
 use crate::pack::{charge_when_cold, resistance_by_charge, top_taper};
-use crate::ready::View;
+use crate::ready::{SLACK, View};
 
 /// Passes that solve torque with voltage and speed once a limit binds. Each leaves less than a
 /// fifth of the error before; eight leave less than a part in a hundred thousand.
@@ -33,9 +33,6 @@ const EASED_FROM: f64 = 0.5;
 
 /// Keeps divisions finite at standstill.
 const TINY: f64 = 1e-9;
-
-/// Relative slack of a limit, so that rounding does not make one bind.
-pub(crate) const SLACK: f64 = 1e-9;
 
 /// What changes from step to step.
 #[derive(Clone, Copy, Debug, PartialEq)]

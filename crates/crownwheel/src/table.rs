@@ -3,6 +3,9 @@
 //! What people write has nodes where they like; what the step reads has equal cells. If the nodes
 //! fall on a common spacing (motor sheets mostly do) the equal cells hold the same curve exactly;
 //! otherwise the curve is sampled on [`FINEST`] cells, which rounds its corners.
+//!
+//! This file and `lane.rs` need each other: a lane is what reads a table, and the tables of many cars side by side
+//! hold their numbers as lanes. Either alone would need a trait between them that nothing else implements.
 
 use std::sync::Arc;
 

@@ -13,7 +13,7 @@ use crownwheel::windows::{Series, WINDOWS_S};
 use crownwheel::{Car, Day};
 
 use super::driveline::number;
-use super::routes::route_result;
+use super::routes::{AskedRoute, route_result};
 use super::weigh::worst_overloads;
 use super::{Subject, concerns, rpm, warning, wh_per_km};
 use crate::{
@@ -35,15 +35,6 @@ pub struct Asked {
     pub days: Vec<usize>,
     /// Steady speeds, km/h.
     pub steady_kmh: Vec<f64>,
-}
-
-/// A route that is driven once.
-#[derive(Clone, Debug)]
-pub struct AskedRoute {
-    /// Its speeds and heights.
-    pub route: Cycle,
-    /// State of charge at its start.
-    pub from_frac: f64,
 }
 
 /// What is known of a cycle beside its speeds.

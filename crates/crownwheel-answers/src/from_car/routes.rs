@@ -1,11 +1,20 @@
 //! Routes driven once, from runs of the model.
 
+use crownwheel::cycle::Cycle;
 use crownwheel::range::once;
 use crownwheel::{Car, Day};
 
-use super::AskedRoute;
 use super::wh_per_km;
 use crate::{Band, RouteResult};
+
+/// A route that is driven once.
+#[derive(Clone, Debug)]
+pub struct AskedRoute {
+    /// Its speeds and heights.
+    pub route: Cycle,
+    /// State of charge at its start.
+    pub from_frac: f64,
+}
 
 pub(super) fn route_result(car: &Car, day: &Day, asked: &AskedRoute) -> RouteResult {
     let done = once(car, day, &asked.route, asked.from_frac);

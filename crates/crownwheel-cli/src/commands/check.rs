@@ -9,9 +9,9 @@ use crownwheel_answers::text::check_text;
 use super::give;
 use crate::args::Common;
 use crate::bands::Bands;
-use crate::bands::parse_worlds;
 use crate::outcome::{Failure, Outcome};
 use crate::subject::load;
+use crate::values::parse_worlds;
 
 #[derive(Debug, ClapArgs)]
 pub(crate) struct Check {

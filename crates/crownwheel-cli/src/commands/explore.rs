@@ -12,13 +12,13 @@ use crownwheel_explore::{Banded, Engine, Reading, Refused, Server};
 use super::pull::{hills, list_of};
 use crate::args::UnitsArg;
 use crate::bands::Bands;
-use crate::bands::parse_worlds;
 use crate::outcome::{Failure, Outcome, print, quoted, say, typed};
 use crate::subject::{
     Loaded, USUAL_CYCLES, demanded_cycles, each_once, of_build, open_cycles, own_cycles,
     parse_sets, trip, typed as typed_cycle,
 };
 use crate::values::parse_port;
+use crate::values::parse_worlds;
 
 #[derive(Debug, ClapArgs)]
 pub(crate) struct Explore {

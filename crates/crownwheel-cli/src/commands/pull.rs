@@ -6,7 +6,8 @@ use clap::Args as ClapArgs;
 use crownwheel::hold::Climb;
 use crownwheel::spec::FirstStage;
 use crownwheel_answers::from_car::{self, Hill};
-use crownwheel_answers::ratios::{RatioLine, differences, ratio_table};
+use crownwheel_answers::pull::RatioLine;
+use crownwheel_answers::ratios::{differences, ratio_table};
 use crownwheel_answers::tables::bands_table;
 use crownwheel_answers::text::pull_text;
 use crownwheel_answers::{PullAnswer, Table};
@@ -15,9 +16,9 @@ use crownwheel_files::Build;
 use super::give;
 use crate::args::Common;
 use crate::bands::Bands;
-use crate::bands::parse_worlds;
 use crate::outcome::{Failure, Outcome};
 use crate::subject::{Loaded, day, load_with};
+use crate::values::parse_worlds;
 
 #[derive(Debug, ClapArgs)]
 pub(crate) struct Pull {

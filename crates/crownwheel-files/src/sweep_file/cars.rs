@@ -15,7 +15,7 @@ use crate::quantity::Spread;
 
 use super::MOST_BASES;
 use super::factor::{Entry, Factor};
-use super::reader::Written;
+use super::written::Written;
 
 /// Entries that are tried one by one; of more, this many evenly spaced ones.
 const TRIED: usize = 200;

@@ -92,7 +92,7 @@ fn entry(reader: &mut Reader<'_>, path: &str, group: &Part, item: &Node) -> Opti
             "name" => {
                 named = true;
                 if let Some(Value::Text(name)) = reader.value(&key, &part.node) {
-                    entry.label = Arc::from(super::vary::label(&printable(&name)));
+                    entry.label = Arc::from(super::factor::label(&printable(&name)));
                     entry.at = part.node.at.clone();
                 }
             }

@@ -13,7 +13,7 @@ use crownwheel::cycle::BUILTIN_NAMES;
 use crownwheel::cycle::Cycle;
 
 use super::SweepCycle;
-use super::reader::Written;
+use super::written::Written;
 
 /// A cycle with the file that it was read from.
 #[derive(Debug)]

@@ -27,6 +27,30 @@ pub(super) struct Entry {
     pub(super) without: Vec<(String, At)>,
 }
 
+impl Entry {
+    /// A value of a key, without price and band.
+    pub(super) fn of_key(path: &str, key_at: &At, label: String, node: Node) -> Self {
+        Self {
+            label: Arc::from(label),
+            price: None,
+            spread: None,
+            at: node.at.clone(),
+            changes: vec![Change { path: path.to_owned(), key_at: key_at.clone(), node }],
+            without: Vec::new(),
+        }
+    }
+}
+
+/// A value as its name: without quotes, and on one line.
+pub(super) fn label(text: &str) -> String {
+    let text = text.trim();
+    let inner = ['"', '\'']
+        .iter()
+        .find_map(|quote| text.strip_prefix(*quote).and_then(|rest| rest.strip_suffix(*quote)));
+    let words: Vec<&str> = inner.unwrap_or(text).split_whitespace().collect();
+    words.join(" ")
+}
+
 /// A varied key, or a group of things to choose from.
 #[derive(Clone, Debug)]
 pub(super) struct Factor {

@@ -9,9 +9,8 @@ use crate::units::{self, Dimension, Unit};
 use crate::values::{OneValue, Value};
 
 use super::MOST_VALUES;
-use super::factor::Entry;
+use super::factor::{Entry, label};
 use super::reader::Reader;
-use super::vary::entry;
 
 /// Keys of a range.
 pub(super) const RANGE_KEYS: [&str; 4] = ["from", "to", "step", "count"];
@@ -65,12 +64,13 @@ impl Range<'_, '_> {
             let share = f64::from(place) / last;
             let value = if place + 1 == count { to } else { from + (to - from) * share };
             let node = self.node(value, unit);
-            let label = super::vary::label(match &node.kind {
+            let label = label(match &node.kind {
                 NodeKind::Text(text) | NodeKind::Number(text) => text,
                 _ => "",
             });
             let spread = self.spread(&node);
-            entries.push(Entry { spread, ..entry(self.path, &self.part.key_at, label, node) });
+            entries
+                .push(Entry { spread, ..Entry::of_key(self.path, &self.part.key_at, label, node) });
         }
         Some(entries)
     }

@@ -9,7 +9,7 @@ use crate::message::{ProblemKind, printable};
 use crate::quantity::Spread;
 use crate::values::{OneValue, Value};
 
-use super::factor::{Change, Entry, Factor};
+use super::factor::{Entry, Factor, label};
 use super::range::{self, RANGE_KEYS};
 use super::reader::Reader;
 
@@ -135,7 +135,11 @@ fn entries(reader: &mut Reader<'_>, path: &str, row: &'static KeyRow, part: &Par
             }
         }
         let label = label(reader.document.text_at(&node.at));
-        entries.push(Entry { price, spread, ..entry(path, &part.key_at, label, node.clone()) });
+        entries.push(Entry {
+            price,
+            spread,
+            ..Entry::of_key(path, &part.key_at, label, node.clone())
+        });
     }
     entries
 }
@@ -146,18 +150,6 @@ fn spread_of(value: &Value) -> Option<Spread> {
         Value::Number(spread) => Some(*spread),
         Value::Whole(whole) => Some(Spread::exact(f64::from(*whole))),
         _ => None,
-    }
-}
-
-/// A value of a key, without price and band.
-pub(super) fn entry(path: &str, key_at: &At, label: String, node: Node) -> Entry {
-    Entry {
-        label: Arc::from(label),
-        price: None,
-        spread: None,
-        at: node.at.clone(),
-        changes: vec![Change { path: path.to_owned(), key_at: key_at.clone(), node }],
-        without: Vec::new(),
     }
 }
 
@@ -193,16 +185,6 @@ fn priced<'n>(
 
 fn value_text(reader: &Reader<'_>, value: &Part) -> String {
     printable(reader.document.text_at(&value.node.at))
-}
-
-/// A value as its name: without quotes, and on one line.
-pub(super) fn label(text: &str) -> String {
-    let text = text.trim();
-    let inner = ['"', '\'']
-        .iter()
-        .find_map(|quote| text.strip_prefix(*quote).and_then(|rest| rest.strip_suffix(*quote)));
-    let words: Vec<&str> = inner.unwrap_or(text).split_whitespace().collect();
-    words.join(" ")
 }
 
 /// A path and a key below it.

@@ -14,6 +14,7 @@ use crownwheel_answers::coastdown::{
 use crownwheel_answers::unit::digits;
 use crownwheel_answers::{Caution, Unit, Units, Warning};
 
+use super::MOST_RUNS;
 use super::conditions::{
     Conditions, Wind, both_ways, has_gradients, has_heights, reference_air, slope_by_heights,
 };
@@ -33,9 +34,6 @@ const ENOUGH_RUNS: usize = 4;
 
 /// Wind that is worth waiting for a calmer day, m/s (engineer's judgement).
 const WINDY_MPS: f64 = 3.0;
-
-/// Runs that are looked at, at most: a hundred more would narrow nothing and take minutes.
-pub const MOST_RUNS: usize = 64;
 
 /// Road load from the runs in logs.
 ///

@@ -4,7 +4,7 @@ use crownwheel::constants::KMH_PER_MPS;
 use crownwheel_answers::unit::digits;
 use crownwheel_answers::{Unit, Units};
 
-use super::answer::MOST_RUNS;
+use super::MOST_RUNS;
 use super::judge::{LEAST_READINGS, LEAST_SECONDS, LEAST_SPAN_MPS, Place, Refusal};
 use crate::fit::RoadLoadFit;
 

@@ -1,13 +1,15 @@
 //! CSV as phones, loggers, battery monitors and spreadsheets write it.
 
 mod clock;
+mod head;
 mod plan;
 
 use std::io::BufRead;
 use std::ops::Range;
 
 use clock::TimeColumn;
-use plan::{Line, Plan, ValueColumn, find_heading, plan, take_units_row};
+use head::{Line, find_heading, take_units_row};
+use plan::{Plan, ValueColumn, plan};
 
 use super::ReadOptions;
 use super::builder::{Builder, NO_VALUES, Row};

@@ -50,7 +50,7 @@ impl fmt::Display for TripError {
             Self::TooFewRows { file, rows } => write!(
                 f,
                 "the log `{file}` is no trip: only {rows} of its rows have a speed or a fix; at least {} are wanted",
-                super::track::FEWEST_ROWS
+                super::FEWEST_ROWS
             ),
             Self::TooShort { file, distance_m } => write!(
                 f,

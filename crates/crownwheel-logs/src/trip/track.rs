@@ -2,13 +2,12 @@
 
 use std::ops::Range;
 
+use super::FEWEST_ROWS;
 use super::error::TripError;
 use crate::geodesy::Ellipsoid;
 use crate::log::{Log, Quantity};
 use crate::repairs::{RepairKind, Repairs};
 
-/// Fewest rows of a trip.
-pub(super) const FEWEST_ROWS: usize = 3;
 /// A pause without data of this length is cut to [`PAUSE_KEPT_S`], s.
 const LONG_PAUSE_S: f64 = 300.0;
 /// What is left of a long pause, s.

@@ -13,9 +13,9 @@ use maud::{Markup, html};
 use super::parts::{Narrow, Rows, bound, caution, figure, glossary, list};
 use super::{Section, body, document, provenance};
 use crate::FigureError;
+use crate::figures::SweepFigures;
 use crate::figures::label_of;
 use crate::sketch::Sketch;
-use crate::sweep::SweepFigures;
 
 /// Options of the ranking that the page shows; all are in the tables beside it.
 const MOST_RANKED: usize = 12;

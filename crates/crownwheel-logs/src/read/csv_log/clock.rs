@@ -4,7 +4,7 @@ use super::super::builder::Builder;
 use super::super::cells::{self, Cell};
 use super::super::error::LogProblem;
 use super::super::stamp;
-use super::plan::{Found, Line};
+use super::head::{HeadingRow, Line};
 use crate::log::Clock;
 use crate::repairs::RepairKind;
 
@@ -31,7 +31,7 @@ struct Cells {
 /// Tells clock and unit of a column.
 pub(super) fn time_column(
     index: usize,
-    found: &Found,
+    found: &HeadingRow,
     rows: &[Line],
     builder: &mut Builder,
 ) -> Result<TimeColumn, LogProblem> {
@@ -62,7 +62,7 @@ pub(super) fn time_column(
     Ok(TimeColumn { index, clock: Clock::Elapsed, factor })
 }
 
-fn look(index: usize, found: &Found, rows: &[Line]) -> Cells {
+fn look(index: usize, found: &HeadingRow, rows: &[Line]) -> Cells {
     let mut seen = Cells::default();
     let mut places = Vec::new();
     for line in rows {

@@ -2,19 +2,15 @@
 
 use super::super::ReadOptions;
 use super::super::builder::Builder;
-use super::super::cells::{self, Cell};
+use super::super::cells::{self};
 use super::super::error::{LogError, LogProblem};
-use super::super::heading::{Field, Heading, understand, unit_of_cell};
-use super::super::stamp;
+use super::super::heading::{Field, Heading};
 use super::super::units::{self, Kind, LogUnit};
 use super::clock::{TimeColumn, time_column};
+use super::head::{HeadingRow, Line};
 use crate::log::{Clock, Quantity};
 use crate::repairs::RepairKind;
 
-/// Lines among which the heading is looked for.
-const HEADING_WITHIN: usize = 80;
-/// Separators; among equals the first wins.
-const SEPARATORS: [u8; 4] = [b';', b'\t', b',', b'|'];
 /// Headings that a message names.
 const SHOWN_HEADINGS: usize = 8;
 
@@ -39,87 +35,10 @@ pub(super) struct ValueColumn {
     pub(super) unit: LogUnit,
 }
 
-/// A line that was looked at.
-pub(super) struct Line {
-    pub(super) number: usize,
-    pub(super) text: String,
-}
-
-/// The line that names the columns.
-pub(super) struct Found {
-    pub(super) place: usize,
-    pub(super) separator: u8,
-    pub(super) headings: Vec<Option<Heading>>,
-    pub(super) texts: Vec<String>,
-}
-
-/// The line and the separator that give the most headings that we know.
-pub(super) fn find_heading(lines: &[Line], forced: Option<u8>) -> Option<Found> {
-    let separators: Vec<u8> = forced.map_or_else(|| SEPARATORS.to_vec(), |byte| vec![byte]);
-    let mut best: Option<(usize, Found)> = None;
-    let mut cells = Vec::new();
-    for (place, line) in lines.iter().take(HEADING_WITHIN).enumerate() {
-        for &separator in &separators {
-            cells::split(&line.text, separator, &mut cells);
-            let texts: Vec<String> = (0..cells.len())
-                .map(|index| cells::text(&line.text, &cells, index).to_owned())
-                .collect();
-            let headings: Vec<Option<Heading>> =
-                texts.iter().map(|text| understand(text)).collect();
-            // Headings are words: a line with a number or a time in it is none.
-            let known =
-                if texts.iter().any(|text| is_value(text)) { 0 } else { distinct(&headings) };
-            // A remark may hold one known word; a heading has columns.
-            let enough = known >= 2 || (known == 1 && texts.len() >= 2);
-            if enough && best.as_ref().is_none_or(|(most, _)| known > *most) {
-                best = Some((known, Found { place, separator, headings, texts }));
-            }
-        }
-    }
-    best.map(|(_, found)| found)
-}
-
-fn is_value(text: &str) -> bool {
-    stamp::parse(text).is_some() || matches!(cells::number(text), Cell::Number { unit: "", .. })
-}
-
-fn distinct(headings: &[Option<Heading>]) -> usize {
-    let mut fields: Vec<Field> = Vec::new();
-    for heading in headings.iter().flatten() {
-        if !fields.contains(&heading.field) {
-            fields.push(heading.field);
-        }
-    }
-    fields.len()
-}
-
-/// A row below the heading that holds units and no numbers.
-pub(super) fn take_units_row(found: &mut Found, line: Option<&Line>) -> bool {
-    let Some(line) = line else { return false };
-    let mut cells = Vec::new();
-    cells::split(&line.text, found.separator, &mut cells);
-    let texts: Vec<&str> =
-        (0..cells.len()).map(|index| cells::text(&line.text, &cells, index)).collect();
-    let holds_value =
-        |text: &&str| text.starts_with(|c: char| c.is_ascii_digit()) || is_value(text);
-    if texts.iter().any(holds_value) {
-        return false;
-    }
-    let mut any = false;
-    for (heading, text) in found.headings.iter_mut().zip(&texts) {
-        let Some(heading) = heading else { continue };
-        if let Some(unit) = unit_of_cell(text, heading.field) {
-            heading.unit = Some(unit);
-            any = true;
-        }
-    }
-    any
-}
-
 pub(super) fn plan(
     name: &str,
     heading_line: usize,
-    found: &Found,
+    found: &HeadingRow,
     rows: &[Line],
     options: &ReadOptions,
     builder: &mut Builder,
@@ -225,7 +144,7 @@ fn wider_rows(separator: u8, width: usize, rows: &[Line]) -> Option<(usize, usiz
     (wider.len() >= 3 && 2 * wider.len() > rows.len()).then(|| wider[0])
 }
 
-fn note_columns(plan: &Plan, found: &Found, builder: &mut Builder) {
+fn note_columns(plan: &Plan, found: &HeadingRow, builder: &mut Builder) {
     let used = |index: &usize| {
         plan.values.iter().any(|column| column.index == *index)
             || plan.time.is_some_and(|time| time.index == *index)

@@ -8,7 +8,7 @@ use crownwheel_sweep::sweep::Looked;
 use tempfile::TempDir;
 
 use super::*;
-use crate::args::Args;
+use crate::commands::Args;
 use crate::commands::Command;
 
 /// Eight options in one world each, of which four have too many modules.

@@ -2,7 +2,7 @@
 
 use crownwheel::keys::GEAR_RATIOS as RATIOS;
 
-use super::{OneValue, Value};
+use super::OneValue;
 use crate::cold_capacity_file::{TEMPERATURES, TEMPERATURES_K};
 use crate::document::{At, Node, NodeKind};
 use crate::explain;
@@ -10,6 +10,7 @@ use crate::keys::KeyRow;
 use crate::message::{Problem, ProblemKind, printable};
 use crate::quantity;
 use crate::units::Dimension;
+use crate::values::Value;
 
 /// Most gears of a gearbox.
 const MOST_GEARS: usize = 12;
