@@ -3,7 +3,7 @@
 use std::hint::black_box;
 
 use criterion::Criterion;
-use crownwheel_answers::from_car::{Asked, Subject};
+use crownwheel_answers::from_car::{RangeRequest, Subject};
 use crownwheel_answers::{Provenance, Units, from_car};
 use crownwheel_benches::demo::{Demo, build_file};
 use crownwheel_plot::ReportInput;
@@ -20,11 +20,11 @@ fn report_input(demo: &Demo) -> ReportInput {
         lines_to_add: Vec::new(),
         units: Units::Metric,
     };
-    let asked = Asked {
+    let asked = RangeRequest {
         cycles: vec![demo.cycle.clone()],
         days: vec![0],
         steady_kmh: vec![50.0, 100.0],
-        ..Asked::default()
+        ..RangeRequest::default()
     };
     ReportInput {
         check: from_car::check(&subject),

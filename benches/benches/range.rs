@@ -3,14 +3,14 @@
 use std::hint::black_box;
 
 use criterion::Criterion;
-use crownwheel::range::{Prepared, range, short_range, short_ranges};
+use crownwheel::range::{CarOnDay, range, short_range, short_ranges};
 use crownwheel::ready::Ready;
 use crownwheel_benches::demo::Demo;
 
 fn main() {
     let Demo { car, day, cycle, .. } = Demo::load().expect("the demo");
     let ready = Ready::new(&car, &day);
-    let one = Prepared { car: &car, day: &day, ready: &ready };
+    let one = CarOnDay { car: &car, day: &day, ready: &ready };
     let eight = [one; 8];
     let mut criterion = Criterion::default().configure_from_args();
     criterion.bench_function("range, every repeat", |b| {

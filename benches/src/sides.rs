@@ -2,7 +2,7 @@
 //! side, with its energy balance.
 
 use crownwheel::balance::Balance;
-use crownwheel::batch::{Seen, Side, WIDTH, Watch, pass};
+use crownwheel::batch::{LegView, Side, WIDTH, Watch, pass};
 use crownwheel::cycle::Cycle;
 use crownwheel::drive::{Driver, drive};
 use crownwheel::lane::Lane;
@@ -26,7 +26,7 @@ impl<L: Lane> Sums<L> {
 
 impl<L: Lane> Watch<L> for Sums<L> {
     #[inline(always)]
-    fn leg(&mut self, seen: Seen<'_, L>) -> bool {
+    fn leg(&mut self, seen: LegView<'_, L>) -> bool {
         self.balance.add_whole(&seen.step.energy);
         self.distance_m = self.distance_m + seen.step.distance_m;
         true
@@ -40,7 +40,7 @@ pub fn scalar_pass(view: &View<'_, f64>, start: State<f64>, cycle: &Cycle) -> Su
     let mut state = start;
     for leg in cycle.legs() {
         let done = step(view, leg, &state);
-        let _ = sums.leg(Seen { leg, before: &state, step: &done });
+        let _ = sums.leg(LegView { leg, before: &state, step: &done });
         state = done.state;
     }
     sums

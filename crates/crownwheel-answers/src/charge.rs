@@ -3,7 +3,7 @@
 use serde::Serialize;
 
 use crate::sweep::Answers;
-use crate::{Assumed, Caution, Drawn, Provenance, Units, Warning};
+use crate::{Assumption, Caution, Provenance, Units, Warning, WorldDraw};
 
 /// The answer of `charge`.
 #[derive(Clone, Debug, Default, PartialEq, Serialize)]
@@ -28,14 +28,14 @@ pub struct ChargeAnswer {
     pub supplies: Vec<SupplyLine>,
     /// The worlds behind the bands. `None`: nominal values only.
     #[serde(skip_serializing_if = "Option::is_none")]
-    pub drawn: Option<Drawn>,
+    pub drawn: Option<WorldDraw>,
     /// Bands of the answers that have one, by name; empty without worlds.
     #[serde(skip_serializing_if = "Answers::is_empty")]
     pub bands: Answers,
     /// What else to know, a sentence each.
     pub notes: Vec<String>,
     /// What was assumed, with its source.
-    pub assumed: Vec<Assumed>,
+    pub assumed: Vec<Assumption>,
     /// What a person should look at.
     pub warnings: Vec<Warning>,
     /// Safety words.

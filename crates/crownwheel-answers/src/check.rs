@@ -2,7 +2,7 @@
 
 use serde::Serialize;
 
-use crate::{Assumed, Caution, Provenance, Units, Warning};
+use crate::{Assumption, Caution, Provenance, Units, Warning};
 
 /// The answer of `check`.
 #[derive(Clone, Debug, Default, PartialEq, Serialize)]
@@ -60,7 +60,7 @@ pub struct CheckAnswer {
     /// What each stage of the driveline is asked to bear.
     pub stages: Vec<StageLoad>,
     /// What was assumed, with its source.
-    pub assumed: Vec<Assumed>,
+    pub assumed: Vec<Assumption>,
     /// What a person should look at.
     pub warnings: Vec<Warning>,
     /// Lines to add to the build that would narrow the answers most, best first.

@@ -2,7 +2,7 @@
 
 use serde::Serialize;
 
-use crate::{Assumed, Caution, Provenance, Units, Warning};
+use crate::{Assumption, Caution, Provenance, Units, Warning};
 
 /// The answer of `coastdown`.
 ///
@@ -39,7 +39,7 @@ pub struct CoastDownAnswer {
     /// Its standard error.
     pub rolling_resistance_se: Option<f64>,
     /// The fit with `f1` tied to 0.
-    pub tied: Option<Tied>,
+    pub tied: Option<TiedFit>,
     /// Half of a 95 % band over its standard error, by Student's t.
     pub band_over_se: Option<f64>,
     /// How the errors of the coefficients hang together, each -1..1.
@@ -72,7 +72,7 @@ pub struct CoastDownAnswer {
     /// What else to know, a sentence each.
     pub notes: Vec<String>,
     /// What was assumed, with its source.
-    pub assumed: Vec<Assumed>,
+    pub assumed: Vec<Assumption>,
     /// What a person should look at.
     pub warnings: Vec<Warning>,
     /// Safety words.
@@ -84,7 +84,7 @@ pub struct CoastDownAnswer {
 
 /// The fit with the linear part tied to 0.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Serialize)]
-pub struct Tied {
+pub struct TiedFit {
     /// Constant part, N.
     pub f0_n: f64,
     /// Its standard error, N.

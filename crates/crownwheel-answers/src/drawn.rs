@@ -7,14 +7,14 @@ use crate::sweep::{FactsAnswer, facts_sentences};
 
 /// In how many worlds a car was run, and what measured facts did to them.
 #[derive(Clone, Debug, PartialEq, Serialize)]
-pub struct Drawn {
+pub struct WorldDraw {
     /// Number of worlds.
     pub worlds: usize,
     /// What measured facts did to the worlds. `None`: there are none.
     pub facts: Option<FactsAnswer>,
 }
 
-impl Drawn {
+impl WorldDraw {
     /// What the bands are, a sentence each.
     #[must_use]
     pub fn sentences(&self, units: Units) -> Vec<String> {

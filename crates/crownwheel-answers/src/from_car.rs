@@ -25,9 +25,9 @@ pub use concerns::concerns;
 pub use explain::{
     ExplainAsked, InputText, explain, explain_question, explained, explained_in_report,
 };
-pub use gauges::{Before, gauges};
+pub use gauges::{SpeedometerSource, gauges};
 pub use pull::{Hill, pull, pull_at};
-pub use range::{Asked, AskedTrip, middle_world, range, range_alone};
+pub use range::{AskedTrip, RangeRequest, middle_world, range, range_alone};
 pub use routes::AskedRoute;
 pub use trace::{cycle_trace, motor_curves};
 pub use weigh::weigh;
@@ -36,7 +36,7 @@ use crownwheel::constants::JOULE_PER_WH;
 use crownwheel::constants::KMH_PER_MPS;
 use crownwheel::{Car, Day};
 
-use crate::{Assumed, LineToAdd, Provenance, Units, Warning};
+use crate::{Assumption, LineToAdd, Provenance, Units, Warning};
 
 /// A car with its days and what the answers say about where everything came from.
 #[derive(Clone, Debug)]
@@ -48,7 +48,7 @@ pub struct Subject {
     /// Program and inputs.
     pub provenance: Provenance,
     /// Every default that was used.
-    pub assumed: Vec<Assumed>,
+    pub assumed: Vec<Assumption>,
     /// How tables were read, and the like.
     pub notes: Vec<String>,
     /// What a person should look at, of what was read.

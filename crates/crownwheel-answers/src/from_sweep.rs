@@ -6,17 +6,18 @@ use crownwheel_quantities::{Demand, Question, rows};
 use crownwheel_sweep::conditioning::{MODEL_ERROR_FRAC, NoWeights};
 use crownwheel_sweep::course::Course;
 use crownwheel_sweep::decision::Decision;
-use crownwheel_sweep::measure_next::{Ran, measure_next};
+use crownwheel_sweep::measure_next::{CarWorlds, measure_next};
 use crownwheel_sweep::pilot::PILOTS;
 use crownwheel_sweep::ranking::{BY_MASS, BY_MONEY, beats};
 use crownwheel_sweep::result::limits;
 use crownwheel_sweep::single::Single;
 use crownwheel_sweep::sweep::Plan;
 
-use crate::sweep::{FactsAnswer, HeadToHead, JudgedBy, MeasureNext, Named};
+use crate::sweep::{AnswerName, FactsAnswer, HeadToHead, JudgedBy, MeasureNext};
 use crate::unit::digits;
 use crate::{
-    Assumed, Caution, DemandsAnswer, OptionAnswer, Provenance, SweepAnswer, Topic, Units, Warning,
+    Assumption, Caution, DemandsAnswer, OptionAnswer, Provenance, SweepAnswer, Topic, Units,
+    Warning,
 };
 
 /// A car that is no farther behind at the end of a cycle follows it, s.
@@ -24,7 +25,7 @@ const FOLLOWS_WITHIN_S: f64 = 1.0;
 
 /// What an answer says beside the numbers of the plan.
 #[derive(Clone, Debug, Default)]
-pub struct Told {
+pub struct SweepContext {
     /// Program, inputs, seed.
     pub provenance: Provenance,
     /// Units of the answer.
@@ -44,14 +45,14 @@ pub struct Told {
     /// What else to know.
     pub notes: Vec<String>,
     /// What was assumed.
-    pub assumed: Vec<Assumed>,
+    pub assumed: Vec<Assumption>,
     /// What a person should look at.
     pub warnings: Vec<Warning>,
 }
 
 /// The answer of a sweep.
 #[must_use]
-pub fn answer(plan: &Plan<'_>, decision: &Decision, told: Told) -> SweepAnswer {
+pub fn answer(plan: &Plan<'_>, decision: &Decision, told: SweepContext) -> SweepAnswer {
     let gathered = decision.gathered();
     let by_money = gathered.briefs().iter().all(|brief| brief.price.is_some());
     let id = |index: &u128| gathered.looked().get(index).map(|looked| looked.answer.id.clone());
@@ -81,7 +82,7 @@ pub fn answer(plan: &Plan<'_>, decision: &Decision, told: Told) -> SweepAnswer {
         options,
         ranking: decision.ranked().iter().filter_map(id).collect(),
         ranking_rule: if by_money { BY_MONEY } else { BY_MASS }.to_owned(),
-        non_dominated_over: plan.compared.iter().map(|at| Named::of(&names[*at])).collect(),
+        non_dominated_over: plan.compared.iter().map(|at| AnswerName::of(&names[*at])).collect(),
         head_to_head: head_to_head(plan, decision),
         measure_next: measure_next_of_best(plan, decision, &told.lines),
         facts: told.facts,
@@ -91,7 +92,7 @@ pub fn answer(plan: &Plan<'_>, decision: &Decision, told: Told) -> SweepAnswer {
         cautions: [Topic::AxleLoads, Topic::HighVoltage].map(Caution::about).to_vec(),
         ..SweepAnswer::default()
     };
-    answer.trades = answer.trades_of_best(&telling(plan.course, plan.demands, Telling::Trades));
+    answer.trades = answer.trades_of_best(&telling(plan.course, plan.demands, Purpose::Trades));
     answer.plain = answer.plain_line();
     answer
 }
@@ -144,7 +145,7 @@ fn notes(plan: &Plan<'_>, decision: &Decision) -> Vec<String> {
 
 /// What answers are picked for.
 #[derive(Clone, Copy, PartialEq, Eq)]
-enum Telling {
+enum Purpose {
     /// To say what a choice gives and takes.
     Trades,
     /// To ask what moves them.
@@ -153,7 +154,7 @@ enum Telling {
 
 /// The answers that tell most: the ranges that are demanded (all, where none is), the times, and of
 /// trades the motor speed.
-fn telling(course: &Course, demands: &[Demand], what: Telling) -> Vec<Question> {
+fn telling(course: &Course, demands: &[Demand], what: Purpose) -> Vec<Question> {
     let demanded = |name: &Question| {
         demands.iter().flat_map(|demand| &demand.conditions).any(|it| it.question == *name)
     };
@@ -163,7 +164,7 @@ fn telling(course: &Course, demands: &[Demand], what: Telling) -> Vec<Question> 
         (it.is(&rows::KEEPS_UP) && !some_demanded)
             || (it.is_range() && demanded(it))
             || it.is(&rows::TIME)
-            || (it.is(&rows::MOTOR_SPEED) && what == Telling::Trades)
+            || (it.is(&rows::MOTOR_SPEED) && what == Purpose::Trades)
     };
     course.names().iter().filter(tells).cloned().collect()
 }
@@ -177,7 +178,7 @@ fn head_to_head(plan: &Plan<'_>, decision: &Decision) -> Vec<HeadToHead> {
         return Vec::new();
     }
     let names = plan.course.names();
-    let places: Vec<usize> = telling(plan.course, plan.demands, Telling::Causes)
+    let places: Vec<usize> = telling(plan.course, plan.demands, Purpose::Causes)
         .iter()
         .filter_map(|name| plan.course.place(name))
         .collect();
@@ -206,8 +207,9 @@ fn measure_next_of_best(
     let Some(best) = decision.best().next() else { return Vec::new() };
     let option = plan.space.unchecked(best.looked.index);
     let Some(Ok(model)) = option.map(|option| option.model) else { return Vec::new() };
-    let names = telling(plan.course, plan.demands, Telling::Causes);
-    let run = Ran { course: plan.course, worlds: plan.worlds, model: &model, values: &best.values };
+    let names = telling(plan.course, plan.demands, Purpose::Causes);
+    let run =
+        CarWorlds { course: plan.course, worlds: plan.worlds, model: &model, values: &best.values };
     measure_next(&run, &names, plan.weights, lines)
 }
 

@@ -3,7 +3,7 @@
 use serde::Serialize;
 
 use crate::pull::ShaftLine;
-use crate::{Assumed, Caution, Provenance, Units, Warning};
+use crate::{Assumption, Caution, Provenance, Units, Warning};
 
 /// The answer of `gauges`.
 #[derive(Clone, Debug, Default, PartialEq, Serialize)]
@@ -25,7 +25,7 @@ pub struct GaugesAnswer {
     /// What else to know, a sentence each.
     pub notes: Vec<String>,
     /// What was assumed, with its source.
-    pub assumed: Vec<Assumed>,
+    pub assumed: Vec<Assumption>,
     /// What a person should look at.
     pub warnings: Vec<Warning>,
     /// Safety words.

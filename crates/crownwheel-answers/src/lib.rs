@@ -58,11 +58,11 @@ pub use check::{CheckAnswer, DayFacts, GearSpeed, LineToAdd, StageLoad};
 pub use coastdown::CoastDownAnswer;
 pub use compare::CompareAnswer;
 pub use demands::DemandsAnswer;
-pub use drawn::Drawn;
+pub use drawn::WorldDraw;
 pub use explain::ExplainAnswer;
 pub use gauges::GaugesAnswer;
 pub use method::{Method, Rule};
-pub use provenance::{Assumed, Provenance};
+pub use provenance::{Assumption, Provenance};
 pub use pull::PullAnswer;
 pub use range::{
     CycleResult, MiddleWorld, MissedPct, MotorUse, OilMax, RangeAnswer, RouteResult, SteadyResult,

@@ -15,7 +15,7 @@ pub struct Provenance {
 
 /// A value that the build does not give.
 #[derive(Clone, Debug, Default, PartialEq, Eq, Serialize)]
-pub struct Assumed {
+pub struct Assumption {
     /// Path of the key in a build file.
     pub key: String,
     /// Value with its unit, as a build would write it.

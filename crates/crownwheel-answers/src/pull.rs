@@ -4,7 +4,7 @@ use crownwheel_quantities::{Question, rows};
 use serde::Serialize;
 
 use crate::sweep::Answers;
-use crate::{Assumed, Caution, Drawn, Provenance, Units, Warning, Window};
+use crate::{Assumption, Caution, Provenance, Units, Warning, Window, WorldDraw};
 
 /// The answer of `pull`: first day, flat road, those aboard who drive along.
 #[derive(Clone, Debug, Default, PartialEq, Serialize)]
@@ -59,7 +59,7 @@ pub struct PullAnswer {
     pub shafts: Vec<ShaftLine>,
     /// The worlds behind the bands. `None`: nominal values only.
     #[serde(skip_serializing_if = "Option::is_none")]
-    pub drawn: Option<Drawn>,
+    pub drawn: Option<WorldDraw>,
     /// Bands of the answers that have one, by name; empty without worlds.
     #[serde(skip_serializing_if = "Answers::is_empty")]
     pub bands: Answers,
@@ -68,7 +68,7 @@ pub struct PullAnswer {
     /// What else to know, a sentence each; differences between ratios among them.
     pub notes: Vec<String>,
     /// What was assumed, with its source.
-    pub assumed: Vec<Assumed>,
+    pub assumed: Vec<Assumption>,
     /// What a person should look at.
     pub warnings: Vec<Warning>,
     /// Safety words.

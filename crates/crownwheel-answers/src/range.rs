@@ -7,8 +7,8 @@ use serde::Serialize;
 
 use crate::sweep::MeasureNext;
 use crate::{
-    Assumed, Balance, Band, BrakingMemo, Caution, Drawn, Provenance, Question, Unit, Units,
-    Warning, Window,
+    Assumption, Balance, Band, BrakingMemo, Caution, Provenance, Question, Unit, Units, Warning,
+    Window, WorldDraw,
 };
 
 /// The answer of `range`.
@@ -35,14 +35,14 @@ pub struct RangeAnswer {
     pub steady: Vec<SteadyResult>,
     /// The worlds behind the bands. `None`: nominal values only.
     #[serde(skip_serializing_if = "Option::is_none")]
-    pub drawn: Option<Drawn>,
+    pub drawn: Option<WorldDraw>,
     /// Inputs that move the ranges most; empty without worlds.
     #[serde(skip_serializing_if = "Vec::is_empty")]
     pub measure_next: Vec<MeasureNext>,
     /// What else to know, a sentence each.
     pub notes: Vec<String>,
     /// What was assumed, with its source.
-    pub assumed: Vec<Assumed>,
+    pub assumed: Vec<Assumption>,
     /// What a person should look at.
     pub warnings: Vec<Warning>,
     /// Safety words.

@@ -11,7 +11,7 @@ pub use said::{DecisionBefore, facts_sentences, percent, trade};
 
 use serde::Serialize;
 
-use crate::{Assumed, Band, Caution, Grid, Provenance, Question, Units, Warning};
+use crate::{Assumption, Band, Caution, Grid, Provenance, Question, Units, Warning};
 
 /// The answer of `sweep`.
 #[derive(Clone, Debug, Default, PartialEq, Serialize)]
@@ -54,7 +54,7 @@ pub struct SweepAnswer {
     /// The rule of the ranking in a sentence.
     pub ranking_rule: String,
     /// Names of the answers over which `non_dominated` is meant.
-    pub non_dominated_over: Vec<Named>,
+    pub non_dominated_over: Vec<AnswerName>,
     /// What the best option gains and gives up against others that differ in one choice.
     pub trades: Vec<Trade>,
     /// How often the best option is better than another in the same worlds.
@@ -66,7 +66,7 @@ pub struct SweepAnswer {
     /// What else to know, a sentence each.
     pub notes: Vec<String>,
     /// What was assumed, with its source.
-    pub assumed: Vec<Assumed>,
+    pub assumed: Vec<Assumption>,
     /// What a person should look at.
     pub warnings: Vec<Warning>,
     /// Safety words.
@@ -88,7 +88,7 @@ pub struct JudgedBy {
 
 /// The name of an answer.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize)]
-pub struct Named {
+pub struct AnswerName {
     /// Name in JSON and CSV.
     pub answer: String,
 }
@@ -130,11 +130,11 @@ impl JudgedBy {
     }
 }
 
-impl Named {
+impl AnswerName {
     /// The name of an answer.
     #[must_use]
-    pub fn of(name: &Question) -> Named {
-        Named { answer: name.key() }
+    pub fn of(name: &Question) -> AnswerName {
+        AnswerName { answer: name.key() }
     }
 }
 

@@ -3,7 +3,7 @@
 use crownwheel::weights::LoadCase;
 use serde::Serialize;
 
-use crate::{Assumed, Caution, Provenance, Units, Warning};
+use crate::{Assumption, Caution, Provenance, Units, Warning};
 
 /// The answer of `weigh`.
 #[derive(Clone, Debug, Default, PartialEq, Serialize)]
@@ -25,7 +25,7 @@ pub struct WeighAnswer {
     /// What else to know, a sentence each; holds [`WeighAnswer::VOID_NOTE`].
     pub notes: Vec<String>,
     /// What was assumed, with its source.
-    pub assumed: Vec<Assumed>,
+    pub assumed: Vec<Assumption>,
     /// What a person should look at.
     pub warnings: Vec<Warning>,
     /// Safety words.

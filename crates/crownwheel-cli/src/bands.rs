@@ -7,14 +7,14 @@ use std::sync::Arc;
 use crownwheel::constants::KMH_PER_MPS;
 use crownwheel::cycle::Cycle;
 use crownwheel::unsure::USUAL_WORLDS;
-use crownwheel_answers::from_car::{self, Asked};
+use crownwheel_answers::from_car::{self, RangeRequest};
 use crownwheel_answers::from_sweep::{demands_answer, facts_not_used, model_error_note};
 use crownwheel_answers::pull::HillLine;
 use crownwheel_answers::sweep::{Answers, MeasureNext};
 use crownwheel_answers::unit::digits;
 use crownwheel_answers::{
-    ChargeAnswer, CycleResult, DemandsAnswer, Drawn, LineToAdd, PullAnswer, RangeAnswer,
-    RouteResult, SteadyResult, Warning,
+    ChargeAnswer, CycleResult, DemandsAnswer, LineToAdd, PullAnswer, RangeAnswer, RouteResult,
+    SteadyResult, Warning, WorldDraw,
 };
 use crownwheel_quantities::{Demand, NamedCycle, Question, Supply, rows};
 use crownwheel_sweep::course::Course;
@@ -23,7 +23,7 @@ use crownwheel_sweep::worlds::USUAL_SCREENED;
 use crownwheel_sweep::{DayModel, Model, Weights, Worlds};
 
 use crate::outcome::Failure;
-use crate::subject::{Loaded, demanded_cycles, each_once, open_cycles};
+use crate::subject::{LoadedBuild, demanded_cycles, each_once, open_cycles};
 
 /// Longest time to cut-back that is looked for, min; as long as the nominal answers look.
 const LONGEST_MINUTES: f64 = 180.0;
@@ -36,7 +36,7 @@ pub(crate) struct Bands {
     lines: BTreeMap<String, String>,
     worlds: Worlds,
     weights: Weights,
-    drawn: Drawn,
+    drawn: WorldDraw,
     notes: Vec<String>,
     warnings: Vec<Warning>,
 }
@@ -45,7 +45,7 @@ impl Bands {
     /// The worlds of a build, weighed by what was measured on it; what is read for that counts as input
     /// of the answers from then on. `None` where only nominal values are asked for.
     pub(crate) fn new(
-        loaded: &mut Loaded,
+        loaded: &mut LoadedBuild,
         worlds: Option<NonZeroUsize>,
         sets: &[String],
     ) -> Result<Option<Bands>, Failure> {
@@ -61,7 +61,7 @@ impl Bands {
             lines: lines.map(|it| (it.key.clone(), it.line.clone())).collect(),
             worlds: Worlds::new(SEED, count, USUAL_SCREENED),
             weights: Weights::equal(count.get()),
-            drawn: Drawn { worlds: count.get(), facts: None },
+            drawn: WorldDraw { worlds: count.get(), facts: None },
             notes: Vec::new(),
             warnings: Vec::new(),
         };
@@ -74,7 +74,7 @@ impl Bands {
         Ok(Some(bands))
     }
 
-    fn weigh(&mut self, loaded: &mut Loaded, sets: &[String]) -> Result<(), Failure> {
+    fn weigh(&mut self, loaded: &mut LoadedBuild, sets: &[String]) -> Result<(), Failure> {
         let facts = loaded.build.facts();
         if facts.is_empty() {
             return Ok(());
@@ -102,7 +102,11 @@ impl Bands {
 
     /// Puts bands around use and range of every cycle, steady speed and day, takes the energy flow from the
     /// middle world, and says what to measure next.
-    pub(crate) fn range(&self, asked: &Asked, answer: &mut RangeAnswer) -> Result<(), Failure> {
+    pub(crate) fn range(
+        &self,
+        asked: &RangeRequest,
+        answer: &mut RangeAnswer,
+    ) -> Result<(), Failure> {
         let days: Vec<DayModel> = asked.days.iter().map(|at| self.days[*at].clone()).collect();
         let own = named_cycles(&asked.cycles);
         let steady = |kmh: &f64| NamedCycle {
@@ -148,7 +152,7 @@ impl Bands {
     /// How the car does by its demands, if it has any.
     pub(crate) fn judge(
         &self,
-        loaded: &mut Loaded,
+        loaded: &mut LoadedBuild,
         sets: &[String],
     ) -> Result<Option<DemandsAnswer>, Failure> {
         let Some(course) = self.demanded(loaded, sets)? else { return Ok(None) };
@@ -160,7 +164,7 @@ impl Bands {
     /// car does by its demands, if it has any.
     pub(crate) fn judge_and_narrow(
         &self,
-        loaded: &mut Loaded,
+        loaded: &mut LoadedBuild,
         sets: &[String],
     ) -> Result<Option<DemandsAnswer>, Failure> {
         let Some(course) = self.demanded(loaded, sets)? else { return Ok(None) };
@@ -170,7 +174,11 @@ impl Bands {
     }
 
     /// A course for all that is demanded. `None`: nothing is.
-    fn demanded(&self, loaded: &mut Loaded, sets: &[String]) -> Result<Option<Course>, Failure> {
+    fn demanded(
+        &self,
+        loaded: &mut LoadedBuild,
+        sets: &[String],
+    ) -> Result<Option<Course>, Failure> {
         if self.demands.is_empty() {
             return Ok(None);
         }
@@ -180,7 +188,7 @@ impl Bands {
         course(Vec::new(), &self.demands, cycles, days, supplies).map(Some)
     }
 
-    fn say_what_narrows(&self, loaded: &mut Loaded, single: &Single<'_>) {
+    fn say_what_narrows(&self, loaded: &mut LoadedBuild, single: &Single<'_>) {
         let conditions = self.demands.iter().flat_map(|demand| &demand.conditions);
         let mut names: Vec<Question> = Vec::new();
         for name in conditions.map(|it| &it.question) {
@@ -261,7 +269,12 @@ impl Bands {
     }
 
     /// Says what was drawn, and what facts did to it.
-    fn say(&self, drawn: &mut Option<Drawn>, notes: &mut Vec<String>, warnings: &mut Vec<Warning>) {
+    fn say(
+        &self,
+        drawn: &mut Option<WorldDraw>,
+        notes: &mut Vec<String>,
+        warnings: &mut Vec<Warning>,
+    ) {
         *drawn = Some(self.drawn.clone());
         notes.extend_from_slice(&self.notes);
         warnings.extend_from_slice(&self.warnings);

@@ -140,7 +140,7 @@ fn give<A: Serialize>(
 }
 
 /// A figure as a file, or why it could not be drawn.
-type Drawn = Result<(String, Vec<u8>), FigureError>;
+type FigureFile = Result<(String, Vec<u8>), FigureError>;
 
 /// The same with figures, which are drawn only for a folder.
 fn give_with<A: Serialize>(
@@ -150,7 +150,7 @@ fn give_with<A: Serialize>(
     tables: &[(&str, Table)],
     provenance: &Provenance,
     output: &Output,
-    figures: &[&dyn Fn() -> Drawn],
+    figures: &[&dyn Fn() -> FigureFile],
 ) -> Result<(), Failure> {
     let json = write(name, answer, &text, tables, provenance, output, figures)?;
     if output.json { print(&json) } else { print(&screen::shown(text)) }
@@ -164,7 +164,7 @@ fn write<A: Serialize>(
     tables: &[(&str, Table)],
     provenance: &Provenance,
     output: &Output,
-    figures: &[&dyn Fn() -> Drawn],
+    figures: &[&dyn Fn() -> FigureFile],
 ) -> Result<String, Failure> {
     let json = crownwheel_answers::json::text(answer, output.units.into())
         .map_err(|error| Failure::Failed(format!("cannot write the answer as JSON: {error}")))?;

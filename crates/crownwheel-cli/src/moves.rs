@@ -3,31 +3,35 @@
 use crownwheel_answers::Units;
 use crownwheel_answers::compare::{InputMoved, KeyMoved};
 use crownwheel_answers::from_car::{self, CompareAsked, Number};
-use crownwheel_files::pair::{Change, KeyChange};
+use crownwheel_files::pair::{Difference, KeyChange};
 use crownwheel_files::{Build, Pair};
 use rayon::prelude::*;
 
 use crate::outcome::Failure;
-use crate::subject::{Loaded, assumed_for, of_build};
+use crate::subject::{LoadedBuild, assumed_for, of_build};
 
 /// The first build with one of the second's inputs.
-pub(crate) struct Switched {
-    pub(crate) change: Change,
+pub(crate) struct SwitchedInput {
+    pub(crate) change: Difference,
     /// Its numbers, or why it has none.
     pub(crate) numbers: Result<Vec<Number>, String>,
 }
 
 /// The first build with each of these changes alone, in their order, whatever thread is first.
-pub(crate) fn switched(pair: &Pair, changes: Vec<Change>, asked: &CompareAsked) -> Vec<Switched> {
+pub(crate) fn switched(
+    pair: &Pair,
+    changes: Vec<Difference>,
+    asked: &CompareAsked,
+) -> Vec<SwitchedInput> {
     changes.into_par_iter().map(|change| switch(pair, change, asked)).collect()
 }
 
-fn switch(pair: &Pair, change: Change, asked: &CompareAsked) -> Switched {
+fn switch(pair: &Pair, change: Difference, asked: &CompareAsked) -> SwitchedInput {
     let numbers = pair
         .with(&change)
         .map_err(|report| report.problems().first().map_or_else(String::new, |p| p.what.clone()))
         .and_then(|build| numbers_of(build, asked));
-    Switched { change, numbers }
+    SwitchedInput { change, numbers }
 }
 
 fn numbers_of(build: Build, asked: &CompareAsked) -> Result<Vec<Number>, String> {
@@ -39,12 +43,12 @@ fn numbers_of(build: Build, asked: &CompareAsked) -> Result<Vec<Number>, String>
 }
 
 /// Everything that is compared, of one build.
-pub(crate) fn numbers(loaded: &Loaded, asked: &CompareAsked) -> Vec<Number> {
+pub(crate) fn numbers(loaded: &LoadedBuild, asked: &CompareAsked) -> Vec<Number> {
     from_car::numbers(&loaded.subject, &loaded.build.supplies, asked)
 }
 
 /// The change with its keys, as answers tell it.
-pub(crate) fn input_moved(switched: &Switched, pair: &Pair, units: Units) -> InputMoved {
+pub(crate) fn input_moved(switched: &SwitchedInput, pair: &Pair, units: Units) -> InputMoved {
     let change = &switched.change;
     InputMoved {
         input: change.name.clone(),

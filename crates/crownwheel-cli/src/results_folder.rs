@@ -15,7 +15,7 @@ use serde_json::{Value, json};
 use sha2::{Digest, Sha256};
 
 use crate::outcome::{Failure, shown};
-use crate::staging::{Staged, Staging, refuse_unordinary};
+use crate::staging::{StagedFile, StagingFolder, refuse_unordinary};
 use crate::subject::hex;
 
 /// Name of the manifest.
@@ -29,7 +29,7 @@ type Hashes = BTreeMap<String, String>;
 
 /// What a manifest says.
 #[derive(Default)]
-struct Known {
+struct Manifest {
     /// Files that an earlier run wrote.
     files: Hashes,
     /// Files that it was about to put in place when it was killed.
@@ -41,7 +41,7 @@ pub(crate) enum Content<'a> {
     /// These bytes.
     Bytes(&'a [u8]),
     /// What waits on the disk already, for what is too long for the memory.
-    Staged(Staged),
+    Staged(StagedFile),
 }
 
 /// Writes files into a folder, which is made if it is not there. Names may have folders, with `/`.
@@ -52,18 +52,18 @@ pub(crate) fn write(
     force: bool,
 ) -> Result<(), Failure> {
     let files = files.iter().map(|(name, bytes)| (name.as_str(), Content::Bytes(bytes)));
-    write_contents(Staging::open(folder)?, folder, files.collect(), provenance, force)
+    write_contents(StagingFolder::open(folder)?, folder, files.collect(), provenance, force)
 }
 
 /// The same for files of which some wait on the disk already.
 pub(crate) fn write_contents(
-    mut staging: Staging,
+    mut staging: StagingFolder,
     folder: &Path,
     files: Vec<(&str, Content<'_>)>,
     provenance: &Provenance,
     force: bool,
 ) -> Result<(), Failure> {
-    let known = Known::read(folder);
+    let known = Manifest::read(folder);
     let names: Vec<&str> = files.iter().map(|(name, _)| *name).collect();
     refuse_unwritable(folder, &names)?;
     if !force {
@@ -100,17 +100,17 @@ pub(crate) fn write_contents(
 /// Refuses a folder in which files of these names are not ours to replace.
 pub(crate) fn refuse_foreign_names(folder: &Path, names: &[&str]) -> Result<(), Failure> {
     refuse_unwritable(folder, names)?;
-    refuse_foreign(folder, names, &Known::read(folder))
+    refuse_foreign(folder, names, &Manifest::read(folder))
 }
 
 /// What an earlier run left in a folder.
-pub(crate) struct Earlier(Known);
+pub(crate) struct EarlierResults(Manifest);
 
-impl Earlier {
+impl EarlierResults {
     /// `None`: nothing, or a run that was killed while it moved files to their places.
-    pub(crate) fn read(folder: &Path) -> Option<Earlier> {
-        let known = Known::read(folder);
-        (!known.is_empty() && known.writing.is_empty()).then_some(Earlier(known))
+    pub(crate) fn read(folder: &Path) -> Option<EarlierResults> {
+        let known = Manifest::read(folder);
+        (!known.is_empty() && known.writing.is_empty()).then_some(EarlierResults(known))
     }
 
     /// Whether it wrote a file of this name.
@@ -155,11 +155,11 @@ fn manifest(files: &Hashes, writing: Option<&Hashes>, provenance: &Provenance) -
     format!("{value:#}\n")
 }
 
-impl Known {
+impl Manifest {
     /// What an earlier run wrote; nothing if there is no manifest or it is not one of ours.
-    fn read(folder: &Path) -> Known {
+    fn read(folder: &Path) -> Manifest {
         let path = folder.join(MANIFEST);
-        let read = || -> Option<Known> {
+        let read = || -> Option<Manifest> {
             if !is_ordinary(&path) {
                 return None;
             }
@@ -167,7 +167,7 @@ impl Known {
             fs::File::open(&path).ok()?.take(LARGEST_MANIFEST).read_to_string(&mut text).ok()?;
             let value: Value = serde_json::from_str(&text).ok()?;
             let writing = value.get("writing").map_or_else(|| Some(Hashes::new()), hashes)?;
-            Some(Known { files: hashes(value.get("files")?)?, writing })
+            Some(Manifest { files: hashes(value.get("files")?)?, writing })
         };
         read().unwrap_or_default()
     }
@@ -224,7 +224,7 @@ fn refuse_unwritable(folder: &Path, names: &[&str]) -> Result<(), Failure> {
 }
 
 /// Refuses if a file would be replaced that we did not write, or that was changed since.
-fn refuse_foreign(folder: &Path, names: &[&str], known: &Known) -> Result<(), Failure> {
+fn refuse_foreign(folder: &Path, names: &[&str], known: &Manifest) -> Result<(), Failure> {
     let foreign_manifest = known.is_empty() && folder.join(MANIFEST).symlink_metadata().is_ok();
     let is_foreign = |name: &&str| -> bool {
         folder.join(name).symlink_metadata().is_ok() && known.hash_of(folder, name).is_none()

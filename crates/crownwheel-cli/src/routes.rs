@@ -10,7 +10,7 @@ use crownwheel_logs::trip::{TripError, trip};
 use crownwheel_logs::{ReadOptions, read_log_watched};
 
 use crate::outcome::Failure;
-use crate::subject::{Loaded, hash};
+use crate::subject::{LoadedBuild, hash};
 
 /// Whether a cycle as it is typed is a log that has to be cleaned first.
 pub(crate) fn is_log(name: &str) -> bool {
@@ -19,7 +19,7 @@ pub(crate) fn is_log(name: &str) -> bool {
 
 /// Cleans logs into what was driven, as `trip` does; they count as input of the answer.
 pub(crate) fn open_logs(
-    loaded: &mut Loaded,
+    loaded: &mut LoadedBuild,
     logs: &[String],
     sets: &[String],
 ) -> Result<Vec<Cycle>, Failure> {

@@ -27,7 +27,7 @@ const PAUSE: Duration = Duration::from_millis(100);
 
 /// A folder that files are moved to.
 #[derive(Debug)]
-pub(crate) struct Staging {
+pub(crate) struct StagingFolder {
     folder: PathBuf,
     waiting: PathBuf,
     /// Locked as long as this run has its turn.
@@ -39,9 +39,9 @@ pub(crate) struct Staging {
 
 /// A file that waits for its place.
 #[derive(Debug)]
-pub(crate) struct Staged(PathBuf);
+pub(crate) struct StagedFile(PathBuf);
 
-impl Staging {
+impl StagingFolder {
     /// Makes the folder if it is not there, and waits for the turn.
     pub(crate) fn open(folder: &Path) -> Result<Self, Failure> {
         let is_new = !here(folder).exists();
@@ -63,15 +63,15 @@ impl Staging {
     }
 
     /// A new file that waits, to be written by whoever asked.
-    pub(crate) fn file(&mut self) -> Result<(Staged, File), Failure> {
+    pub(crate) fn file(&mut self) -> Result<(StagedFile, File), Failure> {
         self.count += 1;
         let path = self.waiting.join(format!("{}.{ENDING}", self.count));
         let file = File::create_new(&path).map_err(|error| self.failed(&error))?;
-        Ok((Staged(path), file))
+        Ok((StagedFile(path), file))
     }
 
     /// A new file that waits, with these bytes.
-    pub(crate) fn bytes(&mut self, name: &str, bytes: &[u8]) -> Result<Staged, Failure> {
+    pub(crate) fn bytes(&mut self, name: &str, bytes: &[u8]) -> Result<StagedFile, Failure> {
         let (staged, mut file) = self.file()?;
         file.write_all(bytes)
             .map_err(|error| Failure::file("write", &self.folder.join(name), &error))?;
@@ -85,7 +85,7 @@ impl Staging {
     }
 
     /// Moves a file to its place.
-    pub(crate) fn put(&self, staged: &Staged, name: &str) -> Result<(), Failure> {
+    pub(crate) fn put(&self, staged: &StagedFile, name: &str) -> Result<(), Failure> {
         let path = self.folder.join(name);
         fs::rename(&staged.0, &path).map_err(|error| Failure::file("write", &path, &error))
     }
@@ -106,14 +106,14 @@ impl Staging {
     }
 }
 
-impl Staged {
+impl StagedFile {
     /// Where it waits.
     pub(crate) fn path(&self) -> &Path {
         &self.0
     }
 }
 
-impl Drop for Staging {
+impl Drop for StagingFolder {
     fn drop(&mut self) {
         self.clear();
         let _ = fs::remove_file(self.waiting.join(TURN));
@@ -204,7 +204,7 @@ pub(crate) fn write_whole_by(
     let Some(name) = path.file_name() else {
         return Err(Failure::Usage(format!("`{}` is no name of a file", shown(path))));
     };
-    let mut staging = Staging::open(folder)?;
+    let mut staging = StagingFolder::open(folder)?;
     let (staged, mut file) = staging.file()?;
     write(&mut file).map_err(|error| Failure::file("write", path, &error))?;
     let about = fs::symlink_metadata(path).ok().filter(fs::Metadata::is_file);
@@ -260,7 +260,7 @@ mod tests {
     fn a_folder_that_was_made_for_nothing_goes_again() {
         let folder = tempfile::tempdir().unwrap();
         let out = folder.path().join("out");
-        let mut staging = Staging::open(&out).unwrap();
+        let mut staging = StagingFolder::open(&out).unwrap();
         staging.bytes("a.csv", b"1").unwrap();
         staging.folder_of("tables/a.csv").unwrap();
         drop(staging);

@@ -5,8 +5,8 @@ use std::path::Path;
 use crownwheel::cycle::Cycle;
 use crownwheel::spec::SpecError;
 use crownwheel::{Car, Day};
-use crownwheel_answers::from_car::{Asked, AskedTrip, Subject};
-use crownwheel_answers::{Assumed, LineToAdd, Provenance, Trip, Units};
+use crownwheel_answers::from_car::{AskedTrip, RangeRequest, Subject};
+use crownwheel_answers::{Assumption, LineToAdd, Provenance, Trip, Units};
 use crownwheel_files::input::{self, InputFile};
 use crownwheel_files::outside::{CycleRef, DemandKind};
 use crownwheel_files::{Build, BuildText, Set, cycle_file, keys};
@@ -21,7 +21,7 @@ use crate::values::is_dash;
 pub(crate) const USUAL_CYCLES: [&str; 3] = ["wltc3b", "udds", "hwfet"];
 
 /// A build that was read, and the answers' subject made from it.
-pub(crate) struct Loaded {
+pub(crate) struct LoadedBuild {
     pub(crate) build: Build,
     pub(crate) subject: Subject,
     /// Everything that was read: the build with its tables, and cycles.
@@ -31,12 +31,12 @@ pub(crate) struct Loaded {
 }
 
 /// Reads the build that a command names.
-pub(crate) fn load(common: &Common) -> Result<Loaded, Failure> {
+pub(crate) fn load(common: &Common) -> Result<LoadedBuild, Failure> {
     load_with(common, &common.set)
 }
 
 /// The same with other settings than the command's.
-pub(crate) fn load_with(common: &Common, texts: &[String]) -> Result<Loaded, Failure> {
+pub(crate) fn load_with(common: &Common, texts: &[String]) -> Result<LoadedBuild, Failure> {
     let build = open(&common.file, texts)?.build()?;
     of_build(build, common.output.units.into(), texts)
 }
@@ -51,11 +51,15 @@ pub(crate) fn open(file: &Path, sets: &[String]) -> Result<BuildText, Failure> {
 }
 
 /// What answers are made from, of a build that was read with these settings.
-pub(crate) fn of_build(build: Build, units: Units, texts: &[String]) -> Result<Loaded, Failure> {
+pub(crate) fn of_build(
+    build: Build,
+    units: Units,
+    texts: &[String],
+) -> Result<LoadedBuild, Failure> {
     let car = Car::new(&build.car).map_err(|error| refused(&build, &error))?;
     let days = build.days.iter().map(Day::new).collect::<Result<Vec<Day>, _>>();
     let days = days.map_err(|error| refused(&build, &error))?;
-    let assumed: Vec<Assumed> =
+    let assumed: Vec<Assumption> =
         build.assumed.iter().map(|given| assumed_in(units, &build, given)).collect();
     let subject = Subject {
         car,
@@ -72,7 +76,7 @@ pub(crate) fn of_build(build: Build, units: Units, texts: &[String]) -> Result<L
         units,
     };
     let inputs = build.inputs.clone();
-    Ok(Loaded { build, subject, inputs, opened: Vec::new() })
+    Ok(LoadedBuild { build, subject, inputs, opened: Vec::new() })
 }
 
 /// Settings as they are typed.
@@ -98,7 +102,7 @@ fn refused(build: &Build, error: &SpecError) -> Failure {
 pub(crate) fn assumed_for<'b>(
     build: &'b Build,
     key: &str,
-) -> Option<&'b crownwheel_files::build::Assumed> {
+) -> Option<&'b crownwheel_files::build::Assumption> {
     let fits = |pattern: &str| {
         let parts = (pattern.split('.'), key.split('.'));
         pattern.split('.').count() == key.split('.').count()
@@ -107,11 +111,15 @@ pub(crate) fn assumed_for<'b>(
     build.assumed.iter().find(|assumed| fits(&assumed.key))
 }
 
-fn assumed_in(units: Units, build: &Build, given: &crownwheel_files::build::Assumed) -> Assumed {
+fn assumed_in(
+    units: Units,
+    build: &Build,
+    given: &crownwheel_files::build::Assumption,
+) -> Assumption {
     let value = units.written(&given.value);
     let advice = keys::advice(&given.key);
     let line = build.instead(given, &value);
-    Assumed {
+    Assumption {
         key: given.key.clone(),
         value,
         band: (!given.band.is_empty()).then(|| units.written(&given.band)),
@@ -126,8 +134,8 @@ fn assumed_in(units: Units, build: &Build, given: &crownwheel_files::build::Assu
 /// Every assumed value that has a band is worth a line of one's own.
 ///
 /// What was worked out from other keys is left out: written down it would contradict them.
-fn lines_to_add(shown: &[Assumed]) -> Vec<LineToAdd> {
-    let line = |assumed: &Assumed| {
+fn lines_to_add(shown: &[Assumption]) -> Vec<LineToAdd> {
+    let line = |assumed: &Assumption| {
         let band = assumed.band.as_ref()?;
         let (table, line) = (assumed.table.as_ref()?, assumed.instead.as_ref()?);
         Some(LineToAdd {
@@ -163,7 +171,11 @@ pub(crate) fn hex(bytes: &[u8]) -> String {
 
 /// Cycles, days and speeds that a command asks for. `usual` are run when no cycle is named, with
 /// the build's own.
-pub(crate) fn asked(loaded: &mut Loaded, range: &Range, usual: &[&str]) -> Result<Asked, Failure> {
+pub(crate) fn asked(
+    loaded: &mut LoadedBuild,
+    range: &Range,
+    usual: &[&str],
+) -> Result<RangeRequest, Failure> {
     let wanted: Vec<CycleRef> = if range.cycle.is_empty() {
         let usual: Vec<CycleRef> = usual.iter().map(|name| typed(name)).collect();
         let own = own_cycles(&loaded.build);
@@ -176,7 +188,7 @@ pub(crate) fn asked(loaded: &mut Loaded, range: &Range, usual: &[&str]) -> Resul
     let trips = wanted.iter().map(|cycle| trip(&loaded.build, cycle, named)).collect();
     let days = days(&loaded.subject, &range.day)?;
     let steady_kmh = loaded.subject.units.steady_speeds_kmh().to_vec();
-    Ok(Asked { cycles, trips, days, steady_kmh, routes: Vec::new() })
+    Ok(RangeRequest { cycles, trips, days, steady_kmh, routes: Vec::new() })
 }
 
 /// What is known of a cycle: whose trip it is, and what the build demands of it.
@@ -196,7 +208,7 @@ pub(crate) fn trip(build: &Build, cycle: &CycleRef, asked_by_name: bool) -> Aske
 
 /// Opens cycles; what they are read from counts as input of the answer from then on.
 pub(crate) fn open_cycles(
-    loaded: &mut Loaded,
+    loaded: &mut LoadedBuild,
     wanted: &[CycleRef],
     sets: &[String],
 ) -> Result<Vec<Cycle>, Failure> {
@@ -223,7 +235,7 @@ pub(crate) fn open_cycles(
     Ok(cycles)
 }
 
-impl Loaded {
+impl LoadedBuild {
     /// The file that a cycle was read from. `None`: it is built in.
     pub(crate) fn file_of(&self, cycle: &Cycle) -> Option<&InputFile> {
         let path = self.opened.iter().find_map(|(of, opened)| match of {

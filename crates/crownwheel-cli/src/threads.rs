@@ -20,14 +20,14 @@ pub(crate) fn settle() -> Result<(), Failure> {
     let Some((name, text)) = set else { return Ok(()) };
     let cores = available_parallelism().map_or(1, NonZeroUsize::get);
     match wanted(&text.to_string_lossy(), cores) {
-        Wanted::Within => Ok(()),
-        Wanted::NoNumber => {
+        ThreadRequest::Within => Ok(()),
+        ThreadRequest::NoNumber => {
             say(&format!(
                 "{name} is no number of threads, so it is not used: write a whole number such as {name}={cores}"
             ));
             Ok(())
         }
-        Wanted::TooMany(most) => {
+        ThreadRequest::TooMany(most) => {
             say(&format!(
                 "{name} asks for more than {MOST_OF_A_CORE} threads a core: {most} are used"
             ));
@@ -39,23 +39,23 @@ pub(crate) fn settle() -> Result<(), Failure> {
 
 /// What a variable asks for.
 #[derive(Debug, PartialEq)]
-enum Wanted {
+enum ThreadRequest {
     Within,
     /// So many are enough.
     TooMany(usize),
     NoNumber,
 }
 
-fn wanted(text: &str, cores: usize) -> Wanted {
+fn wanted(text: &str, cores: usize) -> ThreadRequest {
     let digits = text.trim();
     if digits.is_empty() || !digits.bytes().all(|byte| byte.is_ascii_digit()) {
-        return Wanted::NoNumber;
+        return ThreadRequest::NoNumber;
     }
     let most = cores.saturating_mul(MOST_OF_A_CORE);
     // More digits than a number can have are a large number all the same.
     match digits.parse::<usize>() {
-        Ok(threads) if threads <= most => Wanted::Within,
-        _ => Wanted::TooMany(most),
+        Ok(threads) if threads <= most => ThreadRequest::Within,
+        _ => ThreadRequest::TooMany(most),
     }
 }
 
@@ -66,13 +66,13 @@ mod tests {
     #[test]
     fn threads_are_held_to_four_a_core() {
         for within in ["0", "1", "8", " 3 "] {
-            assert_eq!(wanted(within, 2), Wanted::Within, "{within}");
+            assert_eq!(wanted(within, 2), ThreadRequest::Within, "{within}");
         }
         for many in ["9", "100000", "99999999999999999999999999"] {
-            assert_eq!(wanted(many, 2), Wanted::TooMany(8), "{many}");
+            assert_eq!(wanted(many, 2), ThreadRequest::TooMany(8), "{many}");
         }
         for none in ["", "many", "-1", "2.5", "1e3"] {
-            assert_eq!(wanted(none, 2), Wanted::NoNumber, "{none}");
+            assert_eq!(wanted(none, 2), ThreadRequest::NoNumber, "{none}");
         }
     }
 }

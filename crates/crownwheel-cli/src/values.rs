@@ -20,9 +20,9 @@ pub(crate) fn parse_worlds(text: &str) -> Result<NonZeroUsize, String> {
 
 /// Any text, of which a shell may offer some.
 #[derive(Clone, Copy)]
-pub(crate) struct Suggested(pub(crate) fn() -> Vec<&'static str>);
+pub(crate) struct SuggestedText(pub(crate) fn() -> Vec<&'static str>);
 
-impl TypedValueParser for Suggested {
+impl TypedValueParser for SuggestedText {
     type Value = String;
 
     fn parse_ref(

@@ -5,7 +5,7 @@ use std::panic::resume_unwind;
 use std::sync::{Arc, Mutex, PoisonError};
 use std::thread;
 
-use crownwheel_answers::from_car::{self, Asked};
+use crownwheel_answers::from_car::{self, RangeRequest};
 use crownwheel_answers::pull::PullLine;
 use crownwheel_answers::{CheckAnswer, PullAnswer, RangeAnswer, SteadyResult, WeighAnswer};
 use crownwheel_files::Build;
@@ -31,18 +31,18 @@ pub(crate) struct Answers {
     pub(crate) pull: Arc<PullAnswer>,
     /// Pull at the steady speed. `None`: the motor may not turn so fast.
     pub(crate) at_speed: Option<PullLine>,
-    pub(crate) demands: Arc<Vec<Demanded>>,
+    pub(crate) demands: Arc<Vec<DemandAnswer>>,
 }
 
 /// A demand at the nominal values.
 #[derive(Clone, Debug, PartialEq)]
-pub(crate) struct Demanded {
+pub(crate) struct DemandAnswer {
     pub(crate) demand: Demand,
     /// The answer to each of its conditions.
     pub(crate) values: Vec<f64>,
 }
 
-impl Demanded {
+impl DemandAnswer {
     /// Whether it is met at the nominal values.
     pub(crate) fn holds(&self) -> bool {
         let pairs = self.demand.conditions.iter().zip(&self.values);
@@ -63,7 +63,7 @@ pub(crate) struct Memory {
     ranges: Recent<RangeAnswer>,
     steady: Recent<Vec<SteadyResult>>,
     pulls: Recent<PullAnswer>,
-    demands: Recent<Vec<Demanded>>,
+    demands: Recent<Vec<DemandAnswer>>,
 }
 
 impl Memory {
@@ -73,7 +73,10 @@ impl Memory {
         let hash = &subject.provenance.inputs_hash;
         let range = || {
             let range = self.ranges.of(hash.clone(), || {
-                from_car::range_alone(subject, &Asked { steady_kmh: Vec::new(), ..asked.clone() })
+                from_car::range_alone(
+                    subject,
+                    &RangeRequest { steady_kmh: Vec::new(), ..asked.clone() },
+                )
             });
             let demands =
                 self.demands.of(hash.clone(), || demands(reading, &range).unwrap_or_default());
@@ -85,7 +88,7 @@ impl Memory {
                 .of(format!("{day} {hash}"), || from_car::pull(subject, day, &reading.hills));
             let steady = self.steady.of(format!("{speed_kmh} {hash}"), || {
                 let (days, steady_kmh) = (asked.days.clone(), vec![speed_kmh]);
-                let asked = Asked { days, steady_kmh, ..Asked::default() };
+                let asked = RangeRequest { days, steady_kmh, ..RangeRequest::default() };
                 from_car::range_alone(subject, &asked).steady
             });
             (pull, steady)
@@ -108,7 +111,7 @@ impl Memory {
 }
 
 /// Every demand at the nominal values. `None`: they name what the build does not have.
-fn demands(reading: &Reading, range: &RangeAnswer) -> Option<Vec<Demanded>> {
+fn demands(reading: &Reading, range: &RangeAnswer) -> Option<Vec<DemandAnswer>> {
     let build: &Build = &reading.build;
     let demands = build.conditions();
     if demands.is_empty() {
@@ -130,7 +133,7 @@ fn demands(reading: &Reading, range: &RangeAnswer) -> Option<Vec<Demanded>> {
         let place = || course.place(name).and_then(|at| nominal.get(at).copied());
         shown.or_else(place).unwrap_or(f64::NAN)
     };
-    let of = |demand: Demand| Demanded {
+    let of = |demand: Demand| DemandAnswer {
         values: demand.conditions.iter().map(|it| value(&it.question)).collect(),
         demand,
     };

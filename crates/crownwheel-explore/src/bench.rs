@@ -5,11 +5,11 @@ use std::path::Path;
 
 use crownwheel::cycle::Cycle;
 use crownwheel::{Car, Day};
-use crownwheel_answers::from_car::{Asked, Subject};
+use crownwheel_answers::from_car::{RangeRequest, Subject};
 use crownwheel_answers::{Provenance, Units};
 use crownwheel_files::Set;
 
-use crate::engine::{Banded, Engine, Reading, Refused};
+use crate::engine::{BandedAnswers, Engine, EngineRefusal, Reading};
 
 /// A demo; a setting of tyres with this mark makes it panic.
 pub(crate) struct Demo(pub(crate) &'static str);
@@ -17,12 +17,12 @@ pub(crate) struct Demo(pub(crate) &'static str);
 pub(crate) const PANIC: &str = "tyres.size=panic";
 
 impl Engine for Demo {
-    fn read(&self, sets: &[String]) -> Result<Reading, Refused> {
+    fn read(&self, sets: &[String]) -> Result<Reading, EngineRefusal> {
         assert!(!sets.iter().any(|set| set == PANIC), "as the test wants it");
         let path = Path::new(env!("CARGO_MANIFEST_DIR")).join("../../data-demo").join(self.0);
         let parsed: Vec<Set> = sets.iter().filter_map(|set| Set::parse(set)).collect();
-        let build =
-            crownwheel_files::load(&path, &parsed).map_err(|report| Refused::from(&report))?;
+        let build = crownwheel_files::load(&path, &parsed)
+            .map_err(|report| EngineRefusal::from(&report))?;
         let subject = Subject {
             car: Car::new(&build.car).unwrap(),
             days: build.days.iter().map(|day| Day::new(day).unwrap()).collect(),
@@ -33,11 +33,11 @@ impl Engine for Demo {
             lines_to_add: Vec::new(),
             units: Units::Metric,
         };
-        let asked = Asked {
+        let asked = RangeRequest {
             cycles: vec![Cycle::builtin("udds").unwrap()],
             days: (0..build.days.len()).collect(),
             steady_kmh: Vec::new(),
-            ..Asked::default()
+            ..RangeRequest::default()
         };
         Ok(Reading { files: Vec::new(), hills: Vec::new(), asked, build, subject })
     }
@@ -47,7 +47,7 @@ impl Engine for Demo {
         _: &[String],
         _: usize,
         _: &dyn Fn() -> bool,
-    ) -> Result<Option<Banded>, Refused> {
+    ) -> Result<Option<BandedAnswers>, EngineRefusal> {
         Ok(None)
     }
 

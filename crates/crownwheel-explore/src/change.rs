@@ -5,13 +5,13 @@ use crownwheel_answers::{Unit, Units};
 
 /// How numbers of a kind are shown.
 #[derive(Clone, Copy, Debug)]
-pub(crate) struct Shown {
+pub(crate) struct NumberFormat {
     pub(crate) units: Units,
     pub(crate) unit: Unit,
     pub(crate) decimals: usize,
 }
 
-impl Shown {
+impl NumberFormat {
     /// `171 km, 7 less`; the number alone where there is nothing to compare with, or nothing changed.
     pub(crate) fn against(self, now: f64, before: Option<f64>) -> String {
         let text = self.units.text_to(now, self.unit, self.decimals);
@@ -49,15 +49,15 @@ mod tests {
 
     #[test]
     fn a_change_is_that_of_the_numbers_on_the_page() {
-        let km = Shown { units: Units::Metric, unit: Unit::Km, decimals: 0 };
+        let km = NumberFormat { units: Units::Metric, unit: Unit::Km, decimals: 0 };
         assert_eq!(km.against(170.6, Some(178.4)), "171 km, 7 less");
         assert_eq!(km.against(178.4, Some(170.6)), "178 km, 7 more");
         assert_eq!(km.against(170.6, Some(170.9)), "171 km");
         assert_eq!(km.against(170.6, None), "171 km");
         assert_eq!(km.against(f64::NAN, Some(3.0)), "– km");
-        let miles = Shown { units: Units::Us, ..km };
+        let miles = NumberFormat { units: Units::Us, ..km };
         assert_eq!(miles.against(160.934_4, Some(144.840_96)), "100 miles, 10 more");
-        let kg = Shown { units: Units::Metric, unit: Unit::Kg, decimals: 1 };
+        let kg = NumberFormat { units: Units::Metric, unit: Unit::Kg, decimals: 1 };
         assert_eq!(kg.against(-3.25, Some(4.0)), "-3.2 kg, 7.2 less");
     }
 

@@ -9,7 +9,7 @@ use std::thread;
 
 use serde_json::Value;
 
-use crate::gate::{Denied, Move};
+use crate::gate::{Denial, Move};
 use crate::response::{JSON, Response};
 use crate::site::Site;
 
@@ -18,7 +18,7 @@ const MOST_PAGES: usize = 64;
 
 /// What a question is about, and the thread that answers it.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub(crate) enum About {
+pub(crate) enum QuestionKind {
     Answer,
     Bands,
 }
@@ -26,7 +26,7 @@ pub(crate) enum About {
 /// A question that waits.
 #[derive(Debug)]
 struct Question {
-    about: About,
+    about: QuestionKind,
     of: Move,
     query: String,
     /// Dropped without a word, the question is taken over.
@@ -36,14 +36,14 @@ struct Question {
 /// Both threads and what waits for them.
 pub(crate) struct Desk {
     site: Arc<Site>,
-    waiting: Mutex<Waiting>,
+    waiting: Mutex<WaitingQueue>,
     changed: Condvar,
 }
 
 #[derive(Debug, Default)]
-struct Waiting {
+struct WaitingQueue {
     questions: VecDeque<Question>,
-    latest: Latest,
+    latest: LatestMoves,
     closed: bool,
 }
 
@@ -52,7 +52,7 @@ impl Desk {
     pub(crate) fn open(site: &Arc<Site>) -> Arc<Desk> {
         let waiting = Mutex::default();
         let desk = Arc::new(Desk { site: Arc::clone(site), waiting, changed: Condvar::new() });
-        for about in [About::Answer, About::Bands] {
+        for about in [QuestionKind::Answer, QuestionKind::Bands] {
             let desk = Arc::clone(&desk);
             thread::spawn(move || desk.work(about));
         }
@@ -60,10 +60,10 @@ impl Desk {
     }
 
     /// Waits for an answer. At most as many wait as there are connections.
-    pub(crate) fn ask(&self, about: About, of: Move, query: String) -> Response {
+    pub(crate) fn ask(&self, about: QuestionKind, of: Move, query: String) -> Response {
         let (reply, answer) = channel();
         self.put(Question { about, of, query, reply });
-        answer.recv().unwrap_or_else(|_| Denied(204).into())
+        answer.recv().unwrap_or_else(|_| Denial(204).into())
     }
 
     /// Whoever waits leaves without an answer.
@@ -78,19 +78,19 @@ impl Desk {
         let mut waiting = self.waiting();
         waiting.latest.heard(question.of);
         waiting.questions.push_back(question);
-        let Waiting { questions, latest, closed } = &mut *waiting;
+        let WaitingQueue { questions, latest, closed } = &mut *waiting;
         questions.retain(|it| !*closed && latest.is(it.of));
         self.changed.notify_all();
     }
 
-    fn work(&self, about: About) {
+    fn work(&self, about: QuestionKind) {
         while let Some(Question { of, query, reply, .. }) = self.next(about) {
             // What a panic left behind is only what was remembered, and that is put there whole.
             let answer = catch_unwind(AssertUnwindSafe(|| self.answer(about, of, &query)));
             let response = match answer {
                 Ok(Some(answer)) => Response::of(JSON, answer.to_string()),
-                Ok(None) => Denied(204).into(),
-                Err(_) => Denied(500).into(),
+                Ok(None) => Denial(204).into(),
+                Err(_) => Denial(500).into(),
             };
             // Who asked may have left.
             let _ = reply.send(response);
@@ -98,7 +98,7 @@ impl Desk {
     }
 
     /// The next question, when there is one. `None`: there will be none any more.
-    fn next(&self, about: About) -> Option<Question> {
+    fn next(&self, about: QuestionKind) -> Option<Question> {
         let mut waiting = self.waiting();
         loop {
             if waiting.closed {
@@ -111,10 +111,10 @@ impl Desk {
         }
     }
 
-    fn answer(&self, about: About, of: Move, query: &str) -> Option<Value> {
+    fn answer(&self, about: QuestionKind, of: Move, query: &str) -> Option<Value> {
         match about {
-            About::Answer => Some(self.site.answer(query)),
-            About::Bands => self.site.bands(query, &|| self.is_wanted(of)),
+            QuestionKind::Answer => Some(self.site.answer(query)),
+            QuestionKind::Bands => self.site.bands(query, &|| self.is_wanted(of)),
         }
     }
 
@@ -123,16 +123,16 @@ impl Desk {
         !waiting.closed && waiting.latest.is(of)
     }
 
-    fn waiting(&self) -> MutexGuard<'_, Waiting> {
+    fn waiting(&self) -> MutexGuard<'_, WaitingQueue> {
         self.waiting.lock().unwrap_or_else(PoisonError::into_inner)
     }
 }
 
 /// The last move of each page.
 #[derive(Debug, Default)]
-struct Latest(Vec<Move>);
+struct LatestMoves(Vec<Move>);
 
-impl Latest {
+impl LatestMoves {
     fn heard(&mut self, of: Move) {
         let known = self.0.iter().position(|it| it.page == of.page);
         let last = known.map_or(of, |at| self.0.remove(at));
@@ -160,7 +160,7 @@ mod tests {
 
     #[test]
     fn a_later_move_of_the_same_page_takes_over() {
-        let mut latest = Latest::default();
+        let mut latest = LatestMoves::default();
         latest.heard(of(1, 5));
         latest.heard(of(2, 1));
         assert!(latest.is(of(1, 5)) && latest.is(of(2, 1)));
@@ -180,7 +180,7 @@ mod tests {
         Desk { site: Arc::new(site), waiting: Mutex::default(), changed: Condvar::new() }
     }
 
-    fn put(desk: &Desk, about: About, of: Move) -> Receiver<Response> {
+    fn put(desk: &Desk, about: QuestionKind, of: Move) -> Receiver<Response> {
         let (reply, answer) = channel();
         desk.put(Question { about, of, query: String::new(), reply });
         answer
@@ -190,19 +190,19 @@ mod tests {
     fn what_is_taken_over_need_not_wait_for_its_turn() {
         let desk = unmanned();
         let waits = |answer: &Receiver<Response>| answer.try_recv() == Err(TryRecvError::Empty);
-        let other = put(&desk, About::Bands, of(2, 1));
-        let first = put(&desk, About::Bands, of(1, 5));
+        let other = put(&desk, QuestionKind::Bands, of(2, 1));
+        let first = put(&desk, QuestionKind::Bands, of(1, 5));
         assert!(waits(&first));
-        let second = put(&desk, About::Answer, of(1, 6));
+        let second = put(&desk, QuestionKind::Answer, of(1, 6));
         assert!(!waits(&first) && waits(&second) && waits(&other));
-        let late = put(&desk, About::Answer, of(1, 4));
+        let late = put(&desk, QuestionKind::Answer, of(1, 4));
         assert!(!waits(&late) && waits(&second) && waits(&other));
-        assert_eq!(desk.next(About::Answer).unwrap().of, of(1, 6));
-        assert_eq!(desk.next(About::Bands).unwrap().of, of(2, 1));
+        assert_eq!(desk.next(QuestionKind::Answer).unwrap().of, of(1, 6));
+        assert_eq!(desk.next(QuestionKind::Bands).unwrap().of, of(2, 1));
         assert!(desk.is_wanted(of(1, 6)) && !desk.is_wanted(of(1, 5)));
         desk.close();
-        let closed = put(&desk, About::Answer, of(1, 7));
-        assert!(!waits(&closed) && desk.next(About::Answer).is_none());
+        let closed = put(&desk, QuestionKind::Answer, of(1, 7));
+        assert!(!waits(&closed) && desk.next(QuestionKind::Answer).is_none());
         assert!(!desk.is_wanted(of(1, 7)));
     }
 }

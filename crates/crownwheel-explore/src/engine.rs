@@ -2,7 +2,7 @@
 
 use std::path::PathBuf;
 
-use crownwheel_answers::from_car::{Asked, Hill, Subject};
+use crownwheel_answers::from_car::{Hill, RangeRequest, Subject};
 use crownwheel_answers::sweep::DemandMet;
 use crownwheel_answers::{PullAnswer, RangeAnswer};
 use crownwheel_files::{Build, Problem, Report};
@@ -13,7 +13,7 @@ pub trait Engine: Send + Sync {
     ///
     /// # Errors
     /// What the command line would say.
-    fn read(&self, sets: &[String]) -> Result<Reading, Refused>;
+    fn read(&self, sets: &[String]) -> Result<Reading, EngineRefusal>;
 
     /// The same with bands from worlds. `None`: it was no longer wanted.
     ///
@@ -24,7 +24,7 @@ pub trait Engine: Send + Sync {
         sets: &[String],
         day: usize,
         wanted: &dyn Fn() -> bool,
-    ) -> Result<Option<Banded>, Refused>;
+    ) -> Result<Option<BandedAnswers>, EngineRefusal>;
 
     /// The command that answers the same, to be typed in a shell.
     fn command(&self, sets: &[String]) -> String;
@@ -41,7 +41,7 @@ pub struct Reading {
     /// What answers are made from. The hash of its provenance is of everything that was read and set.
     pub subject: Subject,
     /// Cycles and days; the page puts its own steady speed.
-    pub asked: Asked,
+    pub asked: RangeRequest,
     /// Every file that was read.
     pub files: Vec<PathBuf>,
     /// The build's hills.
@@ -50,7 +50,7 @@ pub struct Reading {
 
 /// Answers with what worlds say of them.
 #[derive(Clone, Debug)]
-pub struct Banded {
+pub struct BandedAnswers {
     /// Use and range, with bands.
     pub range: RangeAnswer,
     /// Pull, with bands.
@@ -61,7 +61,7 @@ pub struct Banded {
 
 /// Why there is no answer.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
-pub struct Refused {
+pub struct EngineRefusal {
     /// Each with the key that it is about; an empty key is about the whole.
     pub messages: Vec<Message>,
 }
@@ -104,16 +104,16 @@ impl Message {
     }
 }
 
-impl Refused {
+impl EngineRefusal {
     /// A message about one key.
     #[must_use]
-    pub fn of(key: &str, text: String) -> Refused {
-        Refused { messages: vec![Message::new(key, text)] }
+    pub fn of(key: &str, text: String) -> EngineRefusal {
+        EngineRefusal { messages: vec![Message::new(key, text)] }
     }
 }
 
-impl From<&Report> for Refused {
-    fn from(report: &Report) -> Refused {
-        Refused { messages: report.problems().iter().map(Message::of).collect() }
+impl From<&Report> for EngineRefusal {
+    fn from(report: &Report) -> EngineRefusal {
+        EngineRefusal { messages: report.problems().iter().map(Message::of).collect() }
     }
 }

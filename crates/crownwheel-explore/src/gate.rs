@@ -11,7 +11,7 @@ const MOST_DIGITS: usize = 15;
 
 /// A request, as far as it is judged.
 #[derive(Clone, Debug, Default)]
-pub(crate) struct Incoming {
+pub(crate) struct RequestHead {
     pub(crate) method: String,
     /// Path and query.
     pub(crate) address: String,
@@ -30,7 +30,7 @@ pub(crate) struct Move {
 
 /// What is asked for.
 #[derive(Clone, Debug, PartialEq, Eq)]
-pub(crate) enum Wanted {
+pub(crate) enum Resource {
     Page,
     Style,
     Script,
@@ -42,14 +42,14 @@ pub(crate) enum Wanted {
 
 /// The status of a request that is not answered.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub(crate) struct Denied(pub(crate) u16);
+pub(crate) struct Denial(pub(crate) u16);
 
-const FORBIDDEN: Denied = Denied(403);
-const NOT_FOUND: Denied = Denied(404);
-const NOT_ALLOWED: Denied = Denied(405);
+const FORBIDDEN: Denial = Denial(403);
+const NOT_FOUND: Denial = Denial(404);
+const NOT_ALLOWED: Denial = Denial(405);
 
 /// What a request asks for, on a port and with a token.
-pub(crate) fn judge(request: &Incoming, port: u16, token: &Token) -> Result<Wanted, Denied> {
+pub(crate) fn judge(request: &RequestHead, port: u16, token: &Token) -> Result<Resource, Denial> {
     let own = [format!("127.0.0.1:{port}"), format!("localhost:{port}")];
     let is_own = |host: &str| own.contains(&host.to_ascii_lowercase());
     let from_own = |origin: &str| origin.strip_prefix("http://").is_some_and(is_own);
@@ -72,19 +72,19 @@ pub(crate) fn judge(request: &Incoming, port: u16, token: &Token) -> Result<Want
     wanted(rest, query).ok_or(NOT_FOUND)
 }
 
-fn wanted(path: &str, query: &str) -> Option<Wanted> {
+fn wanted(path: &str, query: &str) -> Option<Resource> {
     match path {
-        "" => return Some(Wanted::Page),
-        "page.css" => return Some(Wanted::Style),
-        "page.js" => return Some(Wanted::Script),
+        "" => return Some(Resource::Page),
+        "page.css" => return Some(Resource::Style),
+        "page.js" => return Some(Resource::Script),
         _ => {}
     }
     let (what, which) = path.split_once('/')?;
     let (page, number) = which.split_once('/')?;
     let of = Move { page: whole(page)?, number: whole(number)? };
     match what {
-        "answer" => Some(Wanted::Answer(of, query.to_owned())),
-        "bands" => Some(Wanted::Bands(of, query.to_owned())),
+        "answer" => Some(Resource::Answer(of, query.to_owned())),
+        "bands" => Some(Resource::Bands(of, query.to_owned())),
         _ => None,
     }
 }
@@ -95,7 +95,7 @@ fn whole(text: &str) -> Option<u64> {
     digits.then(|| text.parse().ok())?
 }
 
-impl Incoming {
+impl RequestHead {
     fn values<'a>(&'a self, name: &'a str) -> impl Iterator<Item = &'a str> {
         let of_name = self.headers.iter().filter(move |(known, _)| known == name);
         of_name.map(|(_, value)| value.as_str())
@@ -108,16 +108,16 @@ mod tests {
 
     const PORT: u16 = 4711;
 
-    fn get(token: &Token, rest: &str, headers: &[(&str, &str)]) -> Incoming {
+    fn get(token: &Token, rest: &str, headers: &[(&str, &str)]) -> RequestHead {
         let own = |(name, value): &(&str, &str)| ((*name).to_owned(), (*value).to_owned());
-        Incoming {
+        RequestHead {
             method: "GET".to_owned(),
             address: format!("/{}/{rest}", token.as_str()),
             headers: headers.iter().map(own).collect(),
         }
     }
 
-    fn judged(token: &Token, rest: &str, headers: &[(&str, &str)]) -> Result<Wanted, Denied> {
+    fn judged(token: &Token, rest: &str, headers: &[(&str, &str)]) -> Result<Resource, Denial> {
         judge(&get(token, rest, headers), PORT, token)
     }
 
@@ -128,13 +128,13 @@ mod tests {
         let token = Token::draw().unwrap();
         let of = Move { page: 77, number: 3 };
         for (rest, wanted) in [
-            ("", Wanted::Page),
-            ("?driveline.axle.ratio=3.89", Wanted::Page),
-            ("page.css", Wanted::Style),
-            ("page.js", Wanted::Script),
-            ("answer/77/3", Wanted::Answer(of, String::new())),
-            ("answer/77/3?a=b&c=d?e", Wanted::Answer(of, "a=b&c=d?e".to_owned())),
-            ("bands/77/3?a=b", Wanted::Bands(of, "a=b".to_owned())),
+            ("", Resource::Page),
+            ("?driveline.axle.ratio=3.89", Resource::Page),
+            ("page.css", Resource::Style),
+            ("page.js", Resource::Script),
+            ("answer/77/3", Resource::Answer(of, String::new())),
+            ("answer/77/3?a=b&c=d?e", Resource::Answer(of, "a=b&c=d?e".to_owned())),
+            ("bands/77/3?a=b", Resource::Bands(of, "a=b".to_owned())),
         ] {
             assert_eq!(judged(&token, rest, &[HOST]), Ok(wanted), "{rest}");
         }
@@ -173,7 +173,7 @@ mod tests {
             format!("{}/", token.as_str()),
             "/favicon.ico".to_owned(),
         ] {
-            let request = Incoming { address: address.clone(), ..get(&token, "", &[HOST]) };
+            let request = RequestHead { address: address.clone(), ..get(&token, "", &[HOST]) };
             assert_eq!(judge(&request, PORT, &token), Err(FORBIDDEN), "{address}");
         }
     }
@@ -182,7 +182,7 @@ mod tests {
     fn only_one_own_host_is_taken() {
         let token = Token::draw().unwrap();
         for host in ["127.0.0.1:4711", "localhost:4711", "LocalHost:4711"] {
-            assert_eq!(judged(&token, "", &[("host", host)]), Ok(Wanted::Page), "{host}");
+            assert_eq!(judged(&token, "", &[("host", host)]), Ok(Resource::Page), "{host}");
         }
         for host in [
             "",
@@ -211,7 +211,7 @@ mod tests {
         for origin in ["http://127.0.0.1:4711", "http://localhost:4711"] {
             assert_eq!(
                 judged(&token, "", &[HOST, ("origin", origin)]),
-                Ok(Wanted::Page),
+                Ok(Resource::Page),
                 "{origin}"
             );
         }
@@ -244,7 +244,7 @@ mod tests {
     fn nothing_but_get_is_answered() {
         let token = Token::draw().unwrap();
         for method in ["POST", "PUT", "DELETE", "HEAD", "OPTIONS", "TRACE", "CONNECT", "get", ""] {
-            let request = Incoming { method: method.to_owned(), ..get(&token, "", &[HOST]) };
+            let request = RequestHead { method: method.to_owned(), ..get(&token, "", &[HOST]) };
             assert_eq!(judge(&request, PORT, &token), Err(NOT_ALLOWED), "{method}");
         }
     }

@@ -4,7 +4,7 @@ use std::io::{ErrorKind, Read};
 
 use httparse::{EMPTY_HEADER, Error, Request};
 
-use crate::gate::{Denied, Incoming};
+use crate::gate::{Denial, RequestHead};
 
 /// Longest head that is read, bytes.
 const LONGEST: usize = 8192;
@@ -12,14 +12,14 @@ const LONGEST: usize = 8192;
 /// Most headers that are read.
 const MOST_HEADERS: usize = 64;
 
-const BAD_REQUEST: Denied = Denied(400);
-const TOO_SLOW: Denied = Denied(408);
-const ADDRESS_TOO_LONG: Denied = Denied(414);
-const TOO_LARGE: Denied = Denied(431);
+const BAD_REQUEST: Denial = Denial(400);
+const TOO_SLOW: Denial = Denial(408);
+const ADDRESS_TOO_LONG: Denial = Denial(414);
+const TOO_LARGE: Denial = Denial(431);
 
 /// Reads a head, and nothing of what stands behind it but what came with it. `None`: who was there left,
 /// or never said a word.
-pub(crate) fn read(from: &mut impl Read) -> Result<Option<Incoming>, Denied> {
+pub(crate) fn read(from: &mut impl Read) -> Result<Option<RequestHead>, Denial> {
     let mut head = vec![0; LONGEST];
     let mut read = 0;
     loop {
@@ -45,7 +45,7 @@ pub(crate) fn read(from: &mut impl Read) -> Result<Option<Incoming>, Denied> {
 }
 
 /// `None`: it has no end yet.
-fn parsed(head: &[u8]) -> Result<Option<Incoming>, Denied> {
+fn parsed(head: &[u8]) -> Result<Option<RequestHead>, Denial> {
     let mut headers = [EMPTY_HEADER; MOST_HEADERS];
     let mut request = Request::new(&mut headers);
     let status = request.parse(head).map_err(|error| match error {
@@ -59,7 +59,7 @@ fn parsed(head: &[u8]) -> Result<Option<Incoming>, Denied> {
     let header = |header: &httparse::Header| {
         (header.name.to_ascii_lowercase(), String::from_utf8_lossy(header.value).into_owned())
     };
-    Ok(status.is_complete().then(|| Incoming {
+    Ok(status.is_complete().then(|| RequestHead {
         method: request.method.unwrap_or_default().to_owned(),
         address: address.to_owned(),
         headers: request.headers.iter().map(header).collect(),
@@ -94,11 +94,11 @@ mod tests {
         bytes: &[u8],
         at_once: usize,
         end: Option<ErrorKind>,
-    ) -> Result<Option<Incoming>, Denied> {
+    ) -> Result<Option<RequestHead>, Denial> {
         read(&mut Dribble { bytes, at_once, end })
     }
 
-    fn all(bytes: &[u8]) -> Result<Option<Incoming>, Denied> {
+    fn all(bytes: &[u8]) -> Result<Option<RequestHead>, Denial> {
         dribbled(bytes, usize::MAX, None)
     }
 

@@ -20,5 +20,5 @@ mod site;
 mod timed;
 mod token;
 
-pub use engine::{Banded, Engine, Message, Reading, Refused};
+pub use engine::{BandedAnswers, Engine, EngineRefusal, Message, Reading};
 pub use server::{ServeError, Server, Stopper};

@@ -7,7 +7,7 @@ use crownwheel_files::quantity;
 use crownwheel_files::units::Dimension;
 
 use crate::control::{Control, DAY, Kind, SPEED};
-use crate::engine::{Message, Reading, Refused};
+use crate::engine::{EngineRefusal, Message, Reading};
 use crate::query;
 
 /// What is asked of the build and not set over it.
@@ -39,12 +39,12 @@ impl Moves {
         query: &str,
         reading: &Reading,
         controls: &[Control],
-    ) -> Result<Moves, Refused> {
+    ) -> Result<Moves, EngineRefusal> {
         let pairs = query::pairs(query).ok_or_else(|| {
-            Refused::of("", "The address holds settings that cannot be read.".to_owned())
+            EngineRefusal::of("", "The address holds settings that cannot be read.".to_owned())
         })?;
         if pairs.len() > MOST_SETS {
-            return Err(Refused::of(
+            return Err(EngineRefusal::of(
                 "",
                 format!("The address holds more than {MOST_SETS} settings."),
             ));
@@ -70,7 +70,7 @@ impl Moves {
             (Some(speed_kmh), Some(day)) if messages.is_empty() => {
                 Ok(Moves { sets, speed_kmh, day })
             }
-            _ => Err(Refused { messages }),
+            _ => Err(EngineRefusal { messages }),
         }
     }
 }
@@ -135,7 +135,7 @@ mod tests {
     use crate::bench::demo;
     use crate::control::controls;
 
-    fn read(query: &str) -> Result<Moves, Refused> {
+    fn read(query: &str) -> Result<Moves, EngineRefusal> {
         let reading = demo("dunlin");
         Moves::read(query, &reading, &controls(&reading, &[]))
     }

@@ -12,9 +12,9 @@ use crownwheel_plot::inline::{self, Narrow, bound, list};
 use crownwheel_quantities::Condition;
 use maud::{Markup, html};
 
-use crate::answers::{Answers, Demanded};
-use crate::change::{Shown, word};
-use crate::engine::Banded;
+use crate::answers::{Answers, DemandAnswer};
+use crate::change::{NumberFormat, word};
+use crate::engine::BandedAnswers;
 
 /// What is shown.
 #[derive(Debug)]
@@ -24,7 +24,7 @@ pub(crate) struct View<'a> {
     pub(crate) before: Answers,
     /// Something is set over the build.
     pub(crate) moved: bool,
-    pub(crate) banded: Option<&'a Banded>,
+    pub(crate) banded: Option<&'a BandedAnswers>,
     pub(crate) units: Units,
     pub(crate) speed_kmh: f64,
     pub(crate) worlds: usize,
@@ -57,7 +57,7 @@ impl View<'_> {
 
     /// A number, and by how much it differs from the unmoved build's.
     fn number(&self, unit: Unit, decimals: usize, now: f64, before: Option<f64>) -> String {
-        let shown = Shown { units: self.units, unit, decimals };
+        let shown = NumberFormat { units: self.units, unit, decimals };
         shown.against(now, before.filter(|_| self.moved))
     }
 
@@ -173,7 +173,7 @@ fn said(view: &View<'_>) -> Markup {
 
 /// The first range that is demanded.
 fn demanded_range<'a>(view: &'a View<'_>) -> Option<&'a CycleResult> {
-    let names = view.now.demands.iter().flat_map(Demanded::parts);
+    let names = view.now.demands.iter().flat_map(DemandAnswer::parts);
     let mut ranges = names.into_iter().filter(|(limit, _)| limit.question.is_range());
     ranges.find_map(|(limit, _)| view.range().result_of(&limit.question))
 }
@@ -238,7 +238,7 @@ fn answer_text(view: &View<'_>, (limit, now): (&Condition, f64), before: Option<
 }
 
 /// Whether a demand is met: in its share of the worlds once that is known.
-fn verdict(demanded: &Demanded, met: Option<&DemandMet>) -> String {
+fn verdict(demanded: &DemandAnswer, met: Option<&DemandMet>) -> String {
     let yes = |met: bool| if met { "met" } else { "missed" };
     match met {
         Some(met) => {
@@ -412,7 +412,7 @@ fn minutes(
     match (now, before) {
         ((Some(minutes), _), Some((Some(before), _))) => {
             // Minutes have no unit of their own among answers.
-            let shown = Shown { units: view.units, unit: Unit::None, decimals: 1 };
+            let shown = NumberFormat { units: view.units, unit: Unit::None, decimals: 1 };
             let change = shown.change(minutes, before).filter(|_| view.moved);
             format!(
                 "{} min{}",

@@ -11,21 +11,21 @@ const MOST: usize = 32;
 /// All places.
 #[derive(Debug, Default)]
 pub(crate) struct Places {
-    open: Mutex<Open>,
+    open: Mutex<OpenPlaces>,
     changed: Condvar,
 }
 
 #[derive(Debug, Default)]
-struct Open {
+struct OpenPlaces {
     /// The longest taken first.
-    taken: Vec<Taken>,
+    taken: Vec<TakenPlace>,
     /// How many were ever taken.
     count: u64,
     closed: bool,
 }
 
 #[derive(Debug)]
-struct Taken {
+struct TakenPlace {
     number: u64,
     stream: Arc<TcpStream>,
     state: State,
@@ -62,7 +62,7 @@ impl Places {
         }
         let (number, stream) = (open.count, Arc::new(stream));
         open.count += 1;
-        open.taken.push(Taken { number, stream: Arc::clone(&stream), state: State::Idle });
+        open.taken.push(TakenPlace { number, stream: Arc::clone(&stream), state: State::Idle });
         Some(Place { places: Arc::clone(self), number, stream })
     }
 
@@ -70,7 +70,7 @@ impl Places {
     pub(crate) fn close(&self) {
         let mut open = self.open();
         open.closed = true;
-        open.taken.iter_mut().for_each(Taken::send_away);
+        open.taken.iter_mut().for_each(TakenPlace::send_away);
         self.changed.notify_all();
     }
 
@@ -78,12 +78,12 @@ impl Places {
         self.open().closed
     }
 
-    fn open(&self) -> MutexGuard<'_, Open> {
+    fn open(&self) -> MutexGuard<'_, OpenPlaces> {
         self.open.lock().unwrap_or_else(PoisonError::into_inner)
     }
 }
 
-impl Open {
+impl OpenPlaces {
     /// Unless one is on its way already.
     fn send_one_away(&mut self) {
         if self.taken.iter().any(|it| it.state == State::Leaving) {
@@ -95,7 +95,7 @@ impl Open {
     }
 }
 
-impl Taken {
+impl TakenPlace {
     /// Who reads or writes there comes to an end at once.
     fn send_away(&mut self) {
         self.state = State::Leaving;

@@ -5,7 +5,7 @@ use std::fmt::Write;
 use jiff::Timestamp;
 use jiff::fmt::rfc2822::DateTimePrinter;
 
-use crate::gate::Denied;
+use crate::gate::Denial;
 
 /// Everything comes from the page's own address, and nothing is kept, framed or sent elsewhere.
 const HEADERS: [(&str, &str); 8] = [
@@ -75,8 +75,8 @@ impl Response {
     }
 }
 
-impl From<Denied> for Response {
-    fn from(Denied(status): Denied) -> Response {
+impl From<Denial> for Response {
+    fn from(Denial(status): Denial) -> Response {
         Response { status, kind: None, body: String::new() }
     }
 }
@@ -122,7 +122,7 @@ mod tests {
     #[test]
     fn a_status_has_no_body_and_the_same_headers() {
         for status in [204, 400, 403, 404, 405, 408, 414, 431, 500] {
-            let (head, body) = head_and_body(Response::from(Denied(status)));
+            let (head, body) = head_and_body(Response::from(Denial(status)));
             let (number, reason) = head[0].strip_prefix("HTTP/1.1 ").unwrap().split_at(3);
             assert_eq!(number, status.to_string());
             assert_eq!(reason == " Internal Server Error", status == 500, "{status}{reason}");

@@ -9,8 +9,8 @@ use std::sync::Arc;
 use std::thread;
 use std::time::Duration;
 
-use crate::desk::{About, Desk};
-use crate::gate::{Denied, Incoming, Wanted, judge};
+use crate::desk::{Desk, QuestionKind};
+use crate::gate::{Denial, RequestHead, Resource, judge};
 use crate::head;
 use crate::page;
 use crate::places::{Place, Places};
@@ -18,7 +18,7 @@ use crate::response::{CSS, HTML, JAVASCRIPT, Response};
 use crate::site::Site;
 use crate::timed::Timed;
 use crate::token::Token;
-use crate::{Engine, Refused};
+use crate::{Engine, EngineRefusal};
 
 /// Time to send a request, and time to take an answer. Engineer's judgement: a page of this machine needs
 /// milliseconds.
@@ -52,7 +52,7 @@ pub enum ServeError {
         reason: String,
     },
     /// The build does not stand.
-    Build(Refused),
+    Build(EngineRefusal),
     /// The socket broke.
     Socket {
         /// What the system says.
@@ -217,15 +217,15 @@ impl Host {
         }
     }
 
-    fn response(&self, request: &Incoming) -> Response {
+    fn response(&self, request: &RequestHead) -> Response {
         match judge(request, self.port, &self.token) {
             Err(denied) => denied.into(),
-            Ok(Wanted::Page) => catch_unwind(AssertUnwindSafe(|| self.site.page()))
-                .map_or_else(|_| Denied(500).into(), |page| Response::of(HTML, page)),
-            Ok(Wanted::Style) => Response::of(CSS, page::style()),
-            Ok(Wanted::Script) => Response::of(JAVASCRIPT, page::SCRIPT.to_owned()),
-            Ok(Wanted::Answer(of, query)) => self.desk.ask(About::Answer, of, query),
-            Ok(Wanted::Bands(of, query)) => self.desk.ask(About::Bands, of, query),
+            Ok(Resource::Page) => catch_unwind(AssertUnwindSafe(|| self.site.page()))
+                .map_or_else(|_| Denial(500).into(), |page| Response::of(HTML, page)),
+            Ok(Resource::Style) => Response::of(CSS, page::style()),
+            Ok(Resource::Script) => Response::of(JAVASCRIPT, page::SCRIPT.to_owned()),
+            Ok(Resource::Answer(of, query)) => self.desk.ask(QuestionKind::Answer, of, query),
+            Ok(Resource::Bands(of, query)) => self.desk.ask(QuestionKind::Bands, of, query),
         }
     }
 }

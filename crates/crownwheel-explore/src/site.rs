@@ -15,7 +15,7 @@ use serde_json::{Map, Value, json};
 
 use crate::answers::{Answers, Memory};
 use crate::control::{Control, controls};
-use crate::engine::{Banded, Engine, Message, Reading, Refused};
+use crate::engine::{BandedAnswers, Engine, EngineRefusal, Message, Reading};
 use crate::moves::{Moves, typed_sets};
 use crate::page;
 use crate::parts::{View, parts};
@@ -36,7 +36,7 @@ pub(crate) struct Site {
 }
 
 /// The unmoved build, the moved one, and what is asked.
-struct Asked {
+struct PageQuery {
     before: Arc<Reading>,
     now: Arc<Reading>,
     moves: Moves,
@@ -46,7 +46,7 @@ impl Site {
     pub(crate) fn new(
         engine: Arc<dyn Engine>,
         offered: Vec<(String, Vec<String>)>,
-    ) -> Result<Site, Refused> {
+    ) -> Result<Site, EngineRefusal> {
         let first = Arc::new(engine.read(&[])?);
         Ok(Site { engine, offered, memory: Memory::default(), last: Mutex::new(first) })
     }
@@ -88,7 +88,7 @@ impl Site {
     }
 
     /// The build as it is now, without any move.
-    fn unmoved(&self) -> Result<Arc<Reading>, Refused> {
+    fn unmoved(&self) -> Result<Arc<Reading>, EngineRefusal> {
         self.last().files.iter().for_each(|file| settle(file));
         let reading = Arc::new(self.engine.read(&[])?);
         *self.last.lock().unwrap_or_else(PoisonError::into_inner) = Arc::clone(&reading);
@@ -96,27 +96,27 @@ impl Site {
     }
 
     /// Both builds, made from the same file.
-    fn asked(&self, query: &str) -> Result<Asked, Refused> {
+    fn asked(&self, query: &str) -> Result<PageQuery, EngineRefusal> {
         for _ in 0..READINGS {
             let before = self.unmoved()?;
             let moves = Moves::read(query, &before, &self.controls(&before))?;
             if moves.sets.is_empty() {
-                return Ok(Asked { now: Arc::clone(&before), before, moves });
+                return Ok(PageQuery { now: Arc::clone(&before), before, moves });
             }
             let now = self.engine.read(&moves.sets)?;
             let file =
                 |reading: &Reading| reading.build.inputs.first().map(|it| Arc::clone(&it.bytes));
             if file(&now) == file(&before) {
-                return Ok(Asked { before, now: Arc::new(now), moves });
+                return Ok(PageQuery { before, now: Arc::new(now), moves });
             }
         }
         let text = "The build changes all the time: it is read again at the next move.";
-        Err(Refused::of("", text.to_owned()))
+        Err(EngineRefusal::of("", text.to_owned()))
     }
 
     /// What is told of an answer.
-    fn view(&self, asked: &Asked, banded: Option<&Banded>) -> Map<String, Value> {
-        let Asked { before, now, moves } = asked;
+    fn view(&self, asked: &PageQuery, banded: Option<&BandedAnswers>) -> Map<String, Value> {
+        let PageQuery { before, now, moves } = asked;
         let of = |reading: &Reading| self.memory.answers(reading, moves.day, moves.speed_kmh);
         let view = View {
             before: of(before),
@@ -146,7 +146,7 @@ impl Site {
     fn told(
         &self,
         query: &str,
-        answered: Result<Map<String, Value>, Refused>,
+        answered: Result<Map<String, Value>, EngineRefusal>,
         begun: Instant,
     ) -> Value {
         let mut told = answered.unwrap_or_else(|refused| {

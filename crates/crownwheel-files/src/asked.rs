@@ -40,7 +40,7 @@ impl Build {
     /// The measured facts, in file order.
     #[must_use]
     pub fn facts(&self) -> Vec<MeasuredFact> {
-        let fact = |measured: &crate::outside::Measured| MeasuredFact {
+        let fact = |measured: &crate::outside::Measurement| MeasuredFact {
             question: match measured.at {
                 MeasuredAt::Pack => Question::of(&rows::USE)
                     .on_cycle(title(&measured.cycle))

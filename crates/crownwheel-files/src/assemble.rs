@@ -3,7 +3,7 @@
 use std::collections::{BTreeMap, BTreeSet};
 use std::path::PathBuf;
 
-use crownwheel::keys::{Key, Place};
+use crownwheel::keys::{Binding, Key};
 use crownwheel::spec::{CarSpec, DaySpec};
 use crownwheel_quantities::text::shown_path;
 
@@ -19,7 +19,7 @@ use crate::values::{Value, Values, default_value};
 /// A value that was assumed because the build does not say it.
 #[derive(Clone, Debug, PartialEq, Eq)]
 #[non_exhaustive]
-pub struct Assumed {
+pub struct Assumption {
     /// Path of the key; a `*` stands for every name that lacks it.
     pub key: String,
     /// The value with its unit, as it would be written.
@@ -58,7 +58,7 @@ pub(crate) struct Assembler<'a> {
     pub(crate) limits: FileLimits,
     pub(crate) spreads: BTreeMap<String, Spread>,
     pub(crate) provenance: BTreeMap<String, String>,
-    pub(crate) assumed: Vec<Assumed>,
+    pub(crate) assumed: Vec<Assumption>,
     pub(crate) inputs: Vec<InputFile>,
     pub(crate) notes: Vec<String>,
     assumed_keys: BTreeSet<String>,
@@ -115,7 +115,7 @@ impl<'a> Assembler<'a> {
         }
     }
 
-    fn fill_in(&mut self, key: &Key, path: &str, number: Place<'_>) {
+    fn fill_in(&mut self, key: &Key, path: &str, number: Binding<'_>) {
         if matches!(key.need, Need::Derived { .. }) || self.read.contains(path) {
             return;
         }
@@ -229,7 +229,7 @@ impl<'a> Assembler<'a> {
         if self.assumed_keys.insert(pattern.to_owned()) {
             let at = text.find(['±']).or_else(|| text.find("..")).unwrap_or(text.len());
             let (value, band) = text.split_at(at);
-            self.assumed.push(Assumed {
+            self.assumed.push(Assumption {
                 key: pattern.to_owned(),
                 value: value.trim().to_owned(),
                 band: band.trim().to_owned(),

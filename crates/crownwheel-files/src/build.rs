@@ -9,13 +9,13 @@ use crownwheel_quantities::Warning;
 use crownwheel_quantities::text::shown_path;
 
 use crate::assemble::Assembler;
-pub use crate::assemble::{Assumed, FileLimits};
+pub use crate::assemble::{Assumption, FileLimits};
 use crate::cycle_file::is_builtin_name;
 use crate::document::{Document, Set};
 use crate::input::{self, InputError, InputFile};
 use crate::keys::{self, KeyKind};
 use crate::message::{ProblemKind, Report, printable};
-use crate::outside::{Demand, Hill, Measured, Speedometer};
+use crate::outside::{Demand, Hill, Measurement, Speedometer};
 use crate::quantity::Spread;
 use crate::values::{Value, Values};
 use crate::{car_part, cut_off, demands, explain, outside};
@@ -42,7 +42,7 @@ pub struct Build {
     /// What the car must do, in file order.
     pub demands: Vec<Demand>,
     /// Facts measured on the finished car, in file order.
-    pub measured: Vec<Measured>,
+    pub measured: Vec<Measurement>,
     /// What the speedometer belonged to. `None`: not given.
     pub speedometer: Option<Speedometer>,
     /// Unsureness in SI of every number that is unsure, given or assumed, by path.
@@ -54,7 +54,7 @@ pub struct Build {
     /// Every file that a key names, tables and cycles, by the path of the key.
     pub files: BTreeMap<String, PathBuf>,
     /// Every assumed value.
-    pub assumed: Vec<Assumed>,
+    pub assumed: Vec<Assumption>,
     /// Every file that was read, the build first.
     pub inputs: Vec<InputFile>,
     /// What was taken for granted while reading tables.
@@ -248,7 +248,7 @@ impl BuildText {
 
 /// Values as they were written, without the quotes of a text.
 fn written(document: &Document, values: &Values) -> BTreeMap<String, String> {
-    let text = |given: &crate::values::Given| {
+    let text = |given: &crate::values::WrittenValue| {
         let text = document.text_at(&given.at);
         let quoted = text.strip_prefix('"').and_then(|text| text.strip_suffix('"'));
         quoted.unwrap_or(text).to_owned()

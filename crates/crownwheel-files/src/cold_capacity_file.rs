@@ -3,7 +3,7 @@
 use crownwheel::spec::ColdCapacityTable;
 
 use crate::message::Report;
-use crate::table_csv::{CsvTable, Wanted};
+use crate::table_csv::{CsvTable, WantedColumn};
 use crate::table_rules;
 use crate::units::Dimension;
 
@@ -15,9 +15,9 @@ pub(crate) const TEMPERATURES_K: std::ops::RangeInclusive<f64> = 213.15..=353.15
 /// The same in words.
 pub(crate) const TEMPERATURES: &str = "-60 °C to 80 °C";
 
-const WANTED: &[Wanted] = &[
-    Wanted::needed("temperature", Dimension::Temperature, "temperature_degc"),
-    Wanted::needed("capacity", Dimension::Ratio, "capacity_pct"),
+const WANTED: &[WantedColumn] = &[
+    WantedColumn::needed("temperature", Dimension::Temperature, "temperature_degc"),
+    WantedColumn::needed("capacity", Dimension::Ratio, "capacity_pct"),
 ];
 
 /// Reads a table of usable capacity; `name` is for messages. The second part of the result is what

@@ -4,19 +4,19 @@
 use crownwheel::spec::MotorCurve;
 
 use crate::message::Report;
-use crate::table_csv::{CsvTable, Wanted};
+use crate::table_csv::{CsvTable, WantedColumn};
 use crate::table_rules;
 use crate::units::Dimension;
 
 /// Most rows of a curve.
 const MOST_ROWS: usize = 10_000;
 
-const WANTED: &[Wanted] = &[
-    Wanted::needed("speed", Dimension::ShaftSpeed, "speed_rpm"),
-    Wanted::extra("peak_torque", Dimension::Torque, "peak_torque_nm"),
-    Wanted::extra("continuous_torque", Dimension::Torque, "continuous_torque_nm"),
-    Wanted::extra("peak_power", Dimension::Power, "peak_power_kw"),
-    Wanted::extra("continuous_power", Dimension::Power, "continuous_power_kw"),
+const WANTED: &[WantedColumn] = &[
+    WantedColumn::needed("speed", Dimension::ShaftSpeed, "speed_rpm"),
+    WantedColumn::extra("peak_torque", Dimension::Torque, "peak_torque_nm"),
+    WantedColumn::extra("continuous_torque", Dimension::Torque, "continuous_torque_nm"),
+    WantedColumn::extra("peak_power", Dimension::Power, "peak_power_kw"),
+    WantedColumn::extra("continuous_power", Dimension::Power, "continuous_power_kw"),
 ];
 
 /// Reads a torque curve; `name` is for messages. The second part is what was taken for granted.

@@ -102,7 +102,7 @@ pub(crate) fn refusal(
 
 /// A warning for each value of which some is cut off.
 pub(crate) fn warnings(document: &Document, values: &Values) -> Vec<Warning> {
-    let warning = |(path, given): (&String, &crate::values::Given)| {
+    let warning = |(path, given): (&String, &crate::values::WrittenValue)| {
         let text = unquoted(document.text_at(&given.at));
         let cut = CutOff::of(keys::find(path)?, &given.value, text)?;
         (cut.share > WORTH_A_WORD).then(|| Warning {

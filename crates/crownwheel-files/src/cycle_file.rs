@@ -11,20 +11,20 @@ use crownwheel_quantities::text::shown_path;
 
 use crate::input::{self, InputFile};
 use crate::message::{Problem, ProblemKind, Report};
-use crate::table_csv::{CsvTable, Wanted};
+use crate::table_csv::{CsvTable, WantedColumn};
 use crate::table_rules;
 use crate::units::Dimension;
 
 /// Most rows of a cycle.
 pub const MOST_ROWS: usize = 2_000_000;
 
-const WANTED: &[Wanted] = &[
-    Wanted::needed("speed", Dimension::Speed, "speed_kmh"),
-    Wanted::extra("time", Dimension::Time, "time_s"),
-    Wanted::extra("distance", Dimension::Length, "distance_m"),
-    Wanted::extra("grade", Dimension::Ratio, "grade_pct"),
-    Wanted::extra("elevation", Dimension::Length, "elevation_m"),
-    Wanted::extra("stop", Dimension::Time, "stop_s"),
+const WANTED: &[WantedColumn] = &[
+    WantedColumn::needed("speed", Dimension::Speed, "speed_kmh"),
+    WantedColumn::extra("time", Dimension::Time, "time_s"),
+    WantedColumn::extra("distance", Dimension::Length, "distance_m"),
+    WantedColumn::extra("grade", Dimension::Ratio, "grade_pct"),
+    WantedColumn::extra("elevation", Dimension::Length, "elevation_m"),
+    WantedColumn::extra("stop", Dimension::Time, "stop_s"),
 ];
 
 /// A cycle that was read.

@@ -121,10 +121,10 @@ pub enum DemandKind {
 /// Seconds in a minute.
 const MINUTE_S: f64 = 60.0;
 
-type Read = fn(&mut Assembler<'_>, &str) -> Option<DemandKind>;
+type KindReader = fn(&mut Assembler<'_>, &str) -> Option<DemandKind>;
 
 /// The kinds by the name of their table.
-const KINDS: [(&str, Read); 9] = [
+const KINDS: [(&str, KindReader); 9] = [
     ("range", range),
     ("cruise", cruise),
     ("hill", hill),
@@ -140,7 +140,7 @@ pub(crate) fn demands(a: &mut Assembler<'_>) -> Vec<Demand> {
     let mut demands = Vec::new();
     for name in a.values.names("demand") {
         let path = format!("demand.{name}");
-        let kinds: Vec<(&str, Read)> = KINDS
+        let kinds: Vec<(&str, KindReader)> = KINDS
             .into_iter()
             .filter(|(kind, _)| a.values.has_table(&format!("{path}.{kind}")))
             .collect();

@@ -1,7 +1,7 @@
 //! The words of the messages about keys and values.
 
 use crate::document::{At, Document};
-use crate::keys::{self, KeyKind, KeyRow, Near, Need};
+use crate::keys::{self, KeyKind, KeyRow, NearKey, Need};
 use crate::message::{Problem, ProblemKind, printable};
 use crate::quantity::QuantityError;
 use crate::units::{self, Dimension};
@@ -27,20 +27,20 @@ pub(crate) fn wanted(row: &KeyRow) -> String {
 }
 
 /// A key that nobody knows, with the nearest one.
-pub(crate) fn unknown_key(document: &Document, path: &str, near: &Near, at: &At) -> Problem {
+pub(crate) fn unknown_key(document: &Document, path: &str, near: &NearKey, at: &At) -> Problem {
     let what = format!("`{}` is not a known key", printable(path));
     let problem = document.problem(ProblemKind::UnknownKey, at, what).key(printable(path));
     match near {
-        Near::NotModelled(would_be) => {
+        NearKey::NotModelled(would_be) => {
             let what = format!("`{}` is not modelled yet: {would_be}", printable(path));
             let problem = document.problem(ProblemKind::UnknownKey, at, what);
             problem.key(printable(path)).hint("leave it out")
         }
-        Near::Ends(table) => {
+        NearKey::Ends(table) => {
             problem.hint(format!("`{table}` has two keys, `from` (lower end) and `to` (upper end)"))
         }
-        Near::Key(nearest) => problem.hint(format!("the nearest known key is `{nearest}`")),
-        Near::Nothing => problem.hint("`crownwheel keys` lists the known ones"),
+        NearKey::Key(nearest) => problem.hint(format!("the nearest known key is `{nearest}`")),
+        NearKey::Nothing => problem.hint("`crownwheel keys` lists the known ones"),
     }
 }
 

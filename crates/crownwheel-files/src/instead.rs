@@ -1,7 +1,7 @@
 //! The line that takes the place of an assumed value.
 
 use crate::Build;
-use crate::build::Assumed;
+use crate::build::Assumption;
 use crate::keys::{self, KeyKind, KeyRow};
 use crate::values::default_value;
 
@@ -20,7 +20,7 @@ impl Build {
     /// The line to write instead of assuming a value, with the value as `shown` in some units. `None`: it
     /// was worked out from other keys, and would contradict them.
     #[must_use]
-    pub fn instead(&self, assumed: &Assumed, shown: &str) -> Option<Line> {
+    pub fn instead(&self, assumed: &Assumption, shown: &str) -> Option<Line> {
         if assumed.worked_out {
             return None;
         }

@@ -224,7 +224,7 @@ pub fn is_table(path: &str) -> bool {
 
 /// What a path that is no key is near to.
 #[derive(Clone, Debug, PartialEq)]
-pub(crate) enum Near {
+pub(crate) enum NearKey {
     /// What it would be is not modelled yet.
     NotModelled(&'static str),
     /// It stands in this table of two ends, `from` and `to`.
@@ -235,7 +235,7 @@ pub(crate) enum Near {
     Nothing,
 }
 
-impl Near {
+impl NearKey {
     /// Of a path in a build.
     pub(crate) fn of(path: &str) -> Self {
         Self::among(all(), path)

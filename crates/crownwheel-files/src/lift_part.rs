@@ -35,7 +35,7 @@ pub(crate) fn height_m(
 }
 
 /// What was read while an axle was lifted.
-struct Lifted {
+struct LiftReading {
     lift: AxleLift,
     raised: Spread,
     scales_kg: f64,
@@ -53,7 +53,7 @@ fn lifted_height(
     corners: &CornersKg,
     mark: Option<&TyreMark>,
 ) -> Spread {
-    let Lifted { lift, raised, scales_kg, loads_band_kg, lifted_band_m, radius_band_m } =
+    let LiftReading { lift, raised, scales_kg, loads_band_kg, lifted_band_m, radius_band_m } =
         lifted(a, wheelbase_m, corners, mark);
     // What is missing or wrong is said already, and nothing sound comes of it.
     if !a.report.is_empty() || !lift_is_sound(a, &lift, scales_kg) {
@@ -86,7 +86,7 @@ fn lifted(
     wheelbase_m: f64,
     corners: &CornersKg,
     mark: Option<&TyreMark>,
-) -> Lifted {
+) -> LiftReading {
     let raised_by = a.spread("axle_lift.raised_by");
     let front_is_lower = a.text("axle_lift.lower_axle") == "front";
     let scales_kg = if front_is_lower { corners.front_axle_kg() } else { corners.rear_axle_kg() };
@@ -112,7 +112,7 @@ fn lifted(
         AxleLift { wheelbase_m, lifted_m, loaded_radius_m, total_kg, level_kg: level.nominal };
     let loads_band_kg = libm::hypot(level.half_width_95(), raised.half_width_95());
     let (lifted_band_m, radius_band_m) = (raised_by.half_width_95(), hub_radius.half_width_95());
-    Lifted { lift, raised, scales_kg, loads_band_kg, lifted_band_m, radius_band_m }
+    LiftReading { lift, raised, scales_kg, loads_band_kg, lifted_band_m, radius_band_m }
 }
 
 /// The lift must be one of this car.

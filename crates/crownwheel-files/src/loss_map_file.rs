@@ -10,7 +10,7 @@ use std::collections::BTreeMap;
 use crownwheel::spec::LossMap;
 
 use crate::message::Report;
-use crate::table_csv::{CsvTable, Wanted};
+use crate::table_csv::{CsvTable, WantedColumn};
 use crate::table_rules;
 use crate::units::Dimension;
 
@@ -19,11 +19,11 @@ const LOWEST_BEST: f64 = 0.3;
 /// Most rows of a map.
 const MOST_ROWS: usize = 250_000;
 
-const WANTED: &[Wanted] = &[
-    Wanted::needed("speed", Dimension::ShaftSpeed, "speed_rpm"),
-    Wanted::needed("torque", Dimension::Torque, "torque_nm"),
-    Wanted::sparse("loss", Dimension::Power, "loss_w"),
-    Wanted::sparse("efficiency", Dimension::Ratio, "efficiency_pct"),
+const WANTED: &[WantedColumn] = &[
+    WantedColumn::needed("speed", Dimension::ShaftSpeed, "speed_rpm"),
+    WantedColumn::needed("torque", Dimension::Torque, "torque_nm"),
+    WantedColumn::sparse("loss", Dimension::Power, "loss_w"),
+    WantedColumn::sparse("efficiency", Dimension::Ratio, "efficiency_pct"),
 ];
 
 /// Reads a loss map; `name` is for messages. Rows may stand in any order, but every speed must be

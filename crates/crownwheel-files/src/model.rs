@@ -5,7 +5,7 @@ use std::sync::Arc;
 
 use crownwheel::knob::{DayKnob, Knob};
 use crownwheel::spec::{CarSpec, DaySpec, Wind};
-use crownwheel::unsure::{DayModel, DayUnsure, Model, Unsure};
+use crownwheel::unsure::{DayModel, DayUnsure, Model, UncertainNumber};
 
 use crate::Build;
 use crate::keys::{self, KeyKind, KeyRow};
@@ -47,7 +47,7 @@ pub(crate) fn model(car: CarSpec, spreads: &BTreeMap<String, Spread>) -> Model {
         .filter_map(|(path, spread)| {
             let knob = Knob::find(path, &car)?;
             let (key, physical) = (Arc::from(path.as_str()), knob.key().ends_si());
-            Some(Unsure { key, knob, spread: *spread, physical })
+            Some(UncertainNumber { key, knob, spread: *spread, physical })
         })
         .collect();
     Model { car, unsure }

@@ -3,16 +3,16 @@
 use crownwheel::spec::OpenCircuitTable;
 
 use crate::message::Report;
-use crate::table_csv::{CsvTable, Wanted};
+use crate::table_csv::{CsvTable, WantedColumn};
 use crate::table_rules;
 use crate::units::Dimension;
 
 /// Most rows of a table.
 const MOST_ROWS: usize = 10_000;
 
-const WANTED: &[Wanted] = &[
-    Wanted::needed("charge", Dimension::Ratio, "charge_pct"),
-    Wanted::needed("voltage", Dimension::Voltage, "voltage_v"),
+const WANTED: &[WantedColumn] = &[
+    WantedColumn::needed("charge", Dimension::Ratio, "charge_pct"),
+    WantedColumn::needed("voltage", Dimension::Voltage, "voltage_v"),
 ];
 
 /// Reads an open-circuit table; `name` is for messages. The second part of the result is what was

@@ -53,7 +53,7 @@ pub struct Speedometer {
 
 /// A fact measured on the finished car.
 #[derive(Clone, Debug, PartialEq)]
-pub struct Measured {
+pub struct Measurement {
     /// Name as written in the build.
     pub name: Arc<str>,
     /// The cycle that was driven.
@@ -155,14 +155,14 @@ fn wind(a: &mut Assembler<'_>, key: &str) -> Wind {
     }
 }
 
-pub(crate) fn measured(a: &mut Assembler<'_>) -> Vec<Measured> {
+pub(crate) fn measured(a: &mut Assembler<'_>) -> Vec<Measurement> {
     let mut facts = Vec::new();
     for name in a.values.names("measured") {
         let path = format!("measured.{name}");
         let cycle = cycle(a, &format!("{path}.cycle"));
         let day = day_name(a, &format!("{path}.day"));
         if let (Some((at, use_jpm)), Some(cycle)) = (measured_use(a, &path), cycle) {
-            facts.push(Measured { name: Arc::from(name), cycle, day, use_jpm, at });
+            facts.push(Measurement { name: Arc::from(name), cycle, day, use_jpm, at });
         }
     }
     facts

@@ -15,7 +15,7 @@ use crate::{Build, Report};
 
 /// What differs and may go over from the second build to the first as one.
 #[derive(Clone, Debug, PartialEq, Eq)]
-pub struct Change {
+pub struct Difference {
     /// The key or table, or several with commas between.
     pub name: String,
     /// The keys that differ.
@@ -71,10 +71,10 @@ impl Pair {
     /// What may stand by itself in the first build is one change. What may not (a drag area instead
     /// of a coefficient and an area) goes with the others of its table, or else with all others.
     #[must_use]
-    pub fn changes(&self) -> Vec<Change> {
-        let (mut alone, mut rest): (Vec<Change>, Vec<Change>) =
+    pub fn changes(&self) -> Vec<Difference> {
+        let (mut alone, mut rest): (Vec<Difference>, Vec<Difference>) =
             self.separate().into_iter().partition(|change| self.with(change).is_ok());
-        let mut tables: BTreeMap<String, Vec<Change>> = BTreeMap::new();
+        let mut tables: BTreeMap<String, Vec<Difference>> = BTreeMap::new();
         for change in rest.drain(..) {
             let table = change.name.rsplit_once('.').map_or("", |(table, _)| table);
             tables.entry(table.to_owned()).or_default().push(change);
@@ -98,7 +98,7 @@ impl Pair {
     ///
     /// # Errors
     /// A [`Report`] of why the first build does not stand with this change alone.
-    pub fn with(&self, change: &Change) -> Result<Build, Report> {
+    pub fn with(&self, change: &Difference) -> Result<Build, Report> {
         let [first, second] = &self.texts;
         let mut text = first.clone();
         let number = text.document.adopt(&second.document);
@@ -117,11 +117,11 @@ impl Pair {
     }
 
     /// Each key or table that differs, for itself.
-    fn separate(&self) -> Vec<Change> {
+    fn separate(&self) -> Vec<Difference> {
         let [first, second] = self.values();
         let keys: BTreeSet<&String> =
             first.iter().chain(second.iter()).map(|(key, _)| key).collect();
-        let mut changes: BTreeMap<String, Change> = BTreeMap::new();
+        let mut changes: BTreeMap<String, Difference> = BTreeMap::new();
         for key in keys {
             let (mine, theirs) = (first.get(key), second.get(key));
             let same = match (mine, theirs) {
@@ -136,7 +136,7 @@ impl Pair {
                 (Some(_), None) => only_here(key, &second),
                 _ => only_here(key, &first),
             };
-            let change = changes.entry(path.clone()).or_insert_with(|| Change {
+            let change = changes.entry(path.clone()).or_insert_with(|| Difference {
                 name: path.clone(),
                 keys: Vec::new(),
                 paths: vec![path],
@@ -190,8 +190,8 @@ impl Pair {
 }
 
 /// Several changes as one.
-fn joined(changes: &[Change]) -> Change {
-    Change {
+fn joined(changes: &[Difference]) -> Difference {
+    Difference {
         name: changes.iter().map(|change| change.name.as_str()).collect::<Vec<_>>().join(", "),
         keys: changes.iter().flat_map(|change| change.keys.clone()).collect(),
         paths: changes.iter().flat_map(|change| change.paths.clone()).collect(),

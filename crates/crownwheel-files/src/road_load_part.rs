@@ -3,7 +3,7 @@
 use crownwheel::air::{density_kgpm3, standard_atmosphere};
 use crownwheel::road_load::{TopSpeed, drag_area_from_top_speed_m2};
 use crownwheel::rolling::{CAR_CROSS_PLY, CAR_RADIAL};
-use crownwheel::spec::{CarSpec, CornersKg, DragSpec, RoadLoadSpec, Turning, TyreMark};
+use crownwheel::spec::{CarSpec, CornersKg, DragSpec, RoadLoadSpec, TurningParts, TyreMark};
 
 use crate::assemble::Assembler;
 use crate::quantity::Spread;
@@ -121,7 +121,7 @@ fn coast_down(a: &mut Assembler<'_>, car: &mut CarSpec) {
         mass_kg: 0.0,
         temperature_k: 0.0,
         pressure_pa: 0.0,
-        turning: Turning { axle: has("axle"), gearbox: has("gearbox"), motor: has("motor") },
+        turning: TurningParts { axle: has("axle"), gearbox: has("gearbox"), motor: has("motor") },
     };
     a.fill(car, "car.road_load");
 }

@@ -1,7 +1,7 @@
 //! A sweep read from its file: the build, its options, and in which days and worlds they are judged.
 //!
 //! [`load_sweep`] reads `sweep.toml` and the build that it names. What may be varied is every key of
-//! the car: a plain number becomes an [`Axis`](crownwheel::space::Axis), so that options are made by
+//! the car: a plain number becomes a [`SweptNumber`](crownwheel::space::SweptNumber), so that options are made by
 //! setting it; anything else is put together through the build's own keys, one
 //! [`Base`](crownwheel::space::Base) for each combination.
 
@@ -31,7 +31,7 @@ use crate::message::{ProblemKind, Report, printable};
 use crate::outside::CycleRef;
 use crate::{Build, keys};
 
-use written::Written;
+use written::SweepText;
 
 /// Name of the sweep in a folder.
 pub const FILE_NAME: &str = "sweep.toml";
@@ -143,7 +143,7 @@ struct Loading<'d> {
     path: PathBuf,
     file: InputFile,
     document: &'d Document,
-    written: Written,
+    written: SweepText,
     report: Report,
     of_build: &'d [Set],
 }

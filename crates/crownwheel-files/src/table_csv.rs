@@ -19,7 +19,7 @@ const MOST_UNUSED: usize = 10;
 
 /// A column that a reader wants.
 #[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Wanted {
+pub struct WantedColumn {
     /// Heading without its unit, `peak_torque`.
     pub name: &'static str,
     /// What it holds.
@@ -45,13 +45,13 @@ pub struct CsvTable<'t> {
 
 #[derive(Debug)]
 struct Column {
-    wanted: Wanted,
+    wanted: WantedColumn,
     heading: String,
     unit: &'static Unit,
     si: Vec<f64>,
 }
 
-impl Wanted {
+impl WantedColumn {
     /// A column that must be there.
     #[must_use]
     pub const fn needed(name: &'static str, dimension: Dimension, example: &'static str) -> Self {
@@ -79,7 +79,7 @@ impl<'t> CsvTable<'t> {
     pub fn read(
         name: &'t str,
         text: &'t str,
-        wanted: &[Wanted],
+        wanted: &[WantedColumn],
         most_rows: usize,
     ) -> Result<Self, Report> {
         let text = text.strip_prefix('\u{feff}').unwrap_or(text);
@@ -202,7 +202,7 @@ impl<'t> CsvTable<'t> {
     fn read_headings(
         &mut self,
         record: &csv::StringRecord,
-        wanted: &[Wanted],
+        wanted: &[WantedColumn],
     ) -> Result<(), Report> {
         let offset = self.heading_offset;
         let mut report = Report::default();
@@ -244,7 +244,7 @@ impl<'t> CsvTable<'t> {
                 }
             }
         }
-        let missing: Vec<&Wanted> =
+        let missing: Vec<&WantedColumn> =
             wanted.iter().filter(|want| want.needed && self.find(want.name).is_none()).collect();
         if report.is_empty() && !missing.is_empty() {
             report.push(self.missing_columns(record, &missing, wanted));
@@ -259,8 +259,8 @@ impl<'t> CsvTable<'t> {
     fn missing_columns(
         &self,
         record: &csv::StringRecord,
-        missing: &[&Wanted],
-        wanted: &[Wanted],
+        missing: &[&WantedColumn],
+        wanted: &[WantedColumn],
     ) -> Problem {
         let numbers = record.iter().any(|cell| cell.parse::<f64>().is_ok());
         let names =
@@ -376,10 +376,12 @@ impl<'t> CsvTable<'t> {
     }
 }
 
-fn headings_hint(wanted: &[Wanted]) -> String {
-    let (needed, more): (Vec<&Wanted>, Vec<&Wanted>) = wanted.iter().partition(|want| want.needed);
-    let list =
-        |columns: &[&Wanted]| columns.iter().map(|want| want.example).collect::<Vec<_>>().join(",");
+fn headings_hint(wanted: &[WantedColumn]) -> String {
+    let (needed, more): (Vec<&WantedColumn>, Vec<&WantedColumn>) =
+        wanted.iter().partition(|want| want.needed);
+    let list = |columns: &[&WantedColumn]| {
+        columns.iter().map(|want| want.example).collect::<Vec<_>>().join(",")
+    };
     let mut hint = format!("the first line names the columns: {}", list(&needed));
     if !more.is_empty() {
         hint.push_str(&format!(" (and if you like {})", list(&more)));
@@ -391,9 +393,9 @@ fn headings_hint(wanted: &[Wanted]) -> String {
 mod tests {
     use super::*;
 
-    const WANTED: &[Wanted] = &[
-        Wanted::needed("speed", Dimension::Speed, "speed_kmh"),
-        Wanted::extra("grade", Dimension::Ratio, "grade_pct"),
+    const WANTED: &[WantedColumn] = &[
+        WantedColumn::needed("speed", Dimension::Speed, "speed_kmh"),
+        WantedColumn::extra("grade", Dimension::Ratio, "grade_pct"),
     ];
 
     fn speeds(text: &str) -> Vec<f64> {

@@ -195,7 +195,7 @@ mod tests {
         // A van's tyre has limits of its own.
         let van = changed(&[(COEFFICIENT, "label_class = \"C\""), (SIZE, "185/80 R14C 102/100R")]);
         assert!(close(van.car.tyres.rolling_resistance, 0.5 * (0.0068 + 0.0080)));
-        let worked_out = |assumed: &crate::build::Assumed| {
+        let worked_out = |assumed: &crate::build::Assumption| {
             assumed.key == "tyres.rolling_resistance" && assumed.worked_out
         };
         assert!(van.assumed.iter().any(worked_out));

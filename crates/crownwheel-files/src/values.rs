@@ -29,7 +29,7 @@ pub(crate) enum Value {
 
 /// A value with its place and where it came from.
 #[derive(Clone, Debug)]
-pub(crate) struct Given {
+pub(crate) struct WrittenValue {
     pub(crate) value: Value,
     pub(crate) at: At,
     pub(crate) from: Option<String>,
@@ -38,14 +38,14 @@ pub(crate) struct Given {
 /// All values of a document by path.
 #[derive(Debug, Default)]
 pub(crate) struct Values {
-    given: BTreeMap<String, Given>,
+    given: BTreeMap<String, WrittenValue>,
     tables: BTreeMap<String, At>,
     names: BTreeMap<String, Vec<String>>,
     meant: BTreeSet<String>,
 }
 
 impl Values {
-    pub(crate) fn get(&self, path: &str) -> Option<&Given> {
+    pub(crate) fn get(&self, path: &str) -> Option<&WrittenValue> {
         self.given.get(path)
     }
 
@@ -82,7 +82,7 @@ impl Values {
     }
 
     /// All values in the order of their paths.
-    pub(crate) fn iter(&self) -> impl Iterator<Item = (&String, &Given)> {
+    pub(crate) fn iter(&self) -> impl Iterator<Item = (&String, &WrittenValue)> {
         self.given.iter()
     }
 }

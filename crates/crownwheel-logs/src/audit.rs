@@ -31,9 +31,9 @@ use crownwheel_files::Build;
 use crate::log::Log;
 use crate::trip::{Trip, trip};
 use blocks::Blocks;
-use causes::Judged;
+use causes::RankedCause;
 use drive::Drive;
-use model::{Model, Run};
+use model::{DriveRun, Model};
 use resistance::Resistance;
 
 /// Standard deviation of a meter's gain, of volts times amperes (engineer's judgement for a shunt of
@@ -86,13 +86,13 @@ pub struct Audit {
     /// Standard deviation of the prediction from what the build is unsure of, J.
     pub predicted_sd_j: f64,
     /// Energy by what the car was doing.
-    pub doings: Vec<Doing>,
+    pub doings: Vec<Activity>,
     /// Resistance of pack and harness.
     pub resistance: Option<Resistance>,
     /// Energy that came back, measured and predicted, J.
     pub taken_back_j: (f64, f64),
     /// Hypotheses by probability; `None` as cause is "as the build says".
-    pub judged: Vec<Judged>,
+    pub judged: Vec<RankedCause>,
     /// Pairs of causes that this log cannot tell apart.
     pub alike: Vec<(Cause, Cause)>,
     /// Seconds in which the model could not follow.
@@ -105,7 +105,7 @@ pub struct Audit {
 
 /// Energy while the car was doing one thing.
 #[derive(Clone, Debug, PartialEq)]
-pub struct Doing {
+pub struct Activity {
     /// What.
     pub what: &'static str,
     /// Time, s.
@@ -175,7 +175,7 @@ pub fn audit(
 
 /// Something that the build, the meter, the cleaning or the day is unsure of, with its effect on every block.
 #[derive(Clone, Debug)]
-struct Unsure {
+struct UncertainTerm {
     /// Change of every observation for one standard deviation.
     effect: Vec<f64>,
     /// The same for the resistance, ohm.
@@ -190,8 +190,8 @@ fn unsure(
     day: &DaySpec,
     model: &Model<'_>,
     blocks: &Blocks,
-    run: &Run,
-) -> Result<Vec<Unsure>, AuditError> {
+    run: &DriveRun,
+) -> Result<Vec<UncertainTerm>, AuditError> {
     let mut all = Vec::new();
     let mut moved: Vec<(Knob, f64)> = Vec::new();
     for (path, spread) in &build.spreads {
@@ -221,16 +221,21 @@ fn unsure(
     all.extend(difference(with_load(LOAD_SD_W), with_load(-LOAD_SD_W), run, blocks));
     let predicted = blocks.predicted(run);
     let gain = predicted.iter().map(|value| METER_SD * value).collect();
-    all.push(Unsure { effect: gain, resistance_ohm: 0.0, is_of_log: true });
+    all.push(UncertainTerm { effect: gain, resistance_ohm: 0.0, is_of_log: true });
     let back = blocks.only_back(&predicted);
     let smoothed = back.iter().map(|value| SMOOTHING_SD * value).collect();
-    all.push(Unsure { effect: smoothed, resistance_ohm: 0.0, is_of_log: true });
+    all.push(UncertainTerm { effect: smoothed, resistance_ohm: 0.0, is_of_log: true });
     Ok(all)
 }
 
 /// Half the difference of two runs, or the difference of one from the run between if the other is
 /// not possible.
-fn difference(up: Option<Run>, down: Option<Run>, middle: &Run, blocks: &Blocks) -> Option<Unsure> {
+fn difference(
+    up: Option<DriveRun>,
+    down: Option<DriveRun>,
+    middle: &DriveRun,
+    blocks: &Blocks,
+) -> Option<UncertainTerm> {
     let half = if up.is_some() && down.is_some() { 0.5 } else { 1.0 };
     if up.is_none() && down.is_none() {
         return None;
@@ -240,7 +245,7 @@ fn difference(up: Option<Run>, down: Option<Run>, middle: &Run, blocks: &Blocks)
     let (high, low) = (blocks.predicted(up), blocks.predicted(down));
     let effect = high.iter().zip(&low).map(|(high, low)| half * (high - low)).collect();
     let resistance_ohm = half * (up.resistance_ohm() - down.resistance_ohm());
-    Some(Unsure { effect, resistance_ohm, is_of_log: false })
+    Some(UncertainTerm { effect, resistance_ohm, is_of_log: false })
 }
 
 /// The car with its drag area multiplied.

@@ -16,7 +16,7 @@ pub mod segments;
 mod words;
 
 pub use answer::coast_down;
-pub use conditions::{Conditions, Unsure, Wind};
+pub use conditions::{Conditions, UncertainValue, Wind};
 
 /// Runs that are looked at, at most: a hundred more would narrow nothing and take minutes.
 pub const MOST_RUNS: usize = 64;

@@ -19,5 +19,5 @@ pub mod scatter;
 mod solve;
 
 pub use noise::Noise;
-pub use problem::{Belief, Known, Question, Run};
+pub use problem::{Belief, Question, Run, RunFacts};
 pub use solve::{Estimate, RoadLoadFit, RunFit, fit};

@@ -55,24 +55,24 @@ impl Ellipsoid {
 }
 
 /// A way between two fixes.
-struct Way {
+struct GeodesicLine {
     length_m: f64,
     azimuth_deg: f64,
 }
 
 /// A place on the sphere that stands for the ellipsoid: sine and cosine of its reduced latitude,
 /// `tan U = (1 - f) tan φ`.
-struct Reduced {
+struct SpherePoint {
     sin: f64,
     cos: f64,
 }
 
-impl Reduced {
-    fn of(latitude_deg: f64) -> Reduced {
+impl SpherePoint {
+    fn of(latitude_deg: f64) -> SpherePoint {
         let phi = latitude_deg.to_radians();
         let (sin, cos) = ((1.0 - FLATTENING) * libm::sin(phi), libm::cos(phi));
         let size = (sin * sin + cos * cos).sqrt();
-        Reduced { sin: sin / size, cos: cos / size }
+        SpherePoint { sin: sin / size, cos: cos / size }
     }
 }
 
@@ -92,7 +92,7 @@ struct Arc {
 }
 
 impl Arc {
-    fn new(from: &Reduced, to: &Reduced, lambda: f64) -> Arc {
+    fn new(from: &SpherePoint, to: &SpherePoint, lambda: f64) -> Arc {
         let (sin_l, cos_l) = (libm::sin(lambda), libm::cos(lambda));
         let east = to.cos * sin_l;
         let north = from.cos * to.sin - from.sin * to.cos * cos_l;
@@ -143,10 +143,10 @@ impl Arc {
 ///
 /// # Source
 /// T. Vincenty, Direct and inverse solutions of geodesics on the ellipsoid, Survey Review 23 (1975) 88.
-fn near_way(from_deg: (f64, f64), to_deg: (f64, f64)) -> Option<Way> {
+fn near_way(from_deg: (f64, f64), to_deg: (f64, f64)) -> Option<GeodesicLine> {
     let east_deg = (to_deg.1 - from_deg.1 + 180.0).rem_euclid(360.0) - 180.0;
     let longitude = east_deg.to_radians();
-    let (from, to) = (Reduced::of(from_deg.0), Reduced::of(to_deg.0));
+    let (from, to) = (SpherePoint::of(from_deg.0), SpherePoint::of(to_deg.0));
     let mut lambda = longitude;
     for _ in 0..ROUNDS {
         let arc = Arc::new(&from, &to, lambda);
@@ -156,7 +156,7 @@ fn near_way(from_deg: (f64, f64), to_deg: (f64, f64)) -> Option<Way> {
         let next = longitude + arc.longitude_shift();
         if (next - lambda).abs() <= SOLVED_RAD {
             let azimuth_deg = libm::atan2(arc.east, arc.north).to_degrees();
-            return Some(Way { length_m: arc.length_m(), azimuth_deg });
+            return Some(GeodesicLine { length_m: arc.length_m(), azimuth_deg });
         }
         lambda = next;
     }

@@ -9,7 +9,7 @@ pub mod nonlinear;
 
 use nalgebra::{DMatrix, DVector};
 
-pub use factor::Factored;
+pub use factor::Factorization;
 
 /// Why a fit cannot be made.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -107,11 +107,11 @@ pub fn linear(model: &DMatrix<f64>, observed: &DVector<f64>) -> Result<LinearFit
     if model.nrows() != observed.len() {
         return Err(FitError::Lengths { rows: model.nrows(), observations: observed.len() });
     }
-    let factored = Factored::new(model, observed)?;
+    let factored = Factorization::new(model, observed)?;
     let mut parameters = factored.solution()?;
     // One step of refinement: the residuals are fitted once more.
     let left = observed - model * &parameters;
-    parameters += Factored::new(model, &left)?.solution()?;
+    parameters += Factorization::new(model, &left)?.solution()?;
     let residuals = observed - model * &parameters;
     // The differences of large numbers are in the residuals, not in what the reflections leave.
     let sum_of_squares = factored.left_over();

@@ -23,7 +23,7 @@ pub use units::SpeedUnit;
 
 use crate::log::Log;
 use builder::Builder;
-use watched::{Piped, Watched};
+use watched::{FileReader, PipeReader};
 
 /// Rows that are kept; of longer logs neighbours are averaged. At one row a second it is six days.
 pub const MOST_ROWS: usize = 1 << 19;
@@ -68,7 +68,7 @@ pub fn read_log_watched(
 ) -> Result<Log, LogError> {
     let name = path.display().to_string();
     let failed = |problem: LogProblem| LogError::new(&name, 0, problem);
-    let mut file = Watched::open(path, seen).map_err(failed)?;
+    let mut file = FileReader::open(path, seen).map_err(failed)?;
     let log = read_log_from(&name, &mut file, options);
     if log.is_ok() {
         file.rest().map_err(failed)?;
@@ -86,7 +86,7 @@ pub fn read_log_piped(
     options: &ReadOptions,
     seen: &mut dyn FnMut(&[u8]),
 ) -> Result<Log, LogError> {
-    let mut piped = Piped::new(reader, seen);
+    let mut piped = PipeReader::new(reader, seen);
     let log = read_log_from(name, &mut piped, options)?;
     piped.rest().map_err(|problem| LogError::new(name, 0, problem))?;
     Ok(log)

@@ -17,7 +17,7 @@ mod write;
 pub use answer::{repair_lines, trip_answer};
 pub use error::TripError;
 pub use route::route;
-pub use write::Along;
+pub use write::CycleAxis;
 
 use crate::log::{Log, Quantity};
 use crate::repairs::{RepairKind, Repairs};

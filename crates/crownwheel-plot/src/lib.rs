@@ -19,7 +19,7 @@ use crownwheel_answers::tables::{
     assumed_table, bands_table, inputs_table, measure_table, warnings_table,
 };
 use crownwheel_answers::{
-    Assumed, AuditAnswer, ChargeAnswer, CheckAnswer, CoastDownAnswer, CycleTrace, DemandsAnswer,
+    Assumption, AuditAnswer, ChargeAnswer, CheckAnswer, CoastDownAnswer, CycleTrace, DemandsAnswer,
     ExplainAnswer, MotorCurve, PullAnswer, RangeAnswer, SinceAnswer, Table, TripAnswer, Units,
     Warning, WeighAnswer, WindowQuantity, json,
 };
@@ -71,8 +71,8 @@ impl ReportInput {
     }
 
     /// What was assumed for any of the answers, each key once.
-    fn assumed(&self) -> Vec<Assumed> {
-        let mut all: Vec<Assumed> = Vec::new();
+    fn assumed(&self) -> Vec<Assumption> {
+        let mut all: Vec<Assumption> = Vec::new();
         for assumed in
             self.check.assumed.iter().chain(&self.weigh.assumed).chain(&self.range.assumed)
         {

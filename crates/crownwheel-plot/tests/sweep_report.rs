@@ -4,10 +4,10 @@ use std::collections::BTreeMap;
 use std::sync::Arc;
 
 use crownwheel_answers::sweep::{
-    Amount, Answers, Choices, DemandLimit, DemandMet, FactAgainst, FactsAnswer, HeadToHead,
-    MeasureNext, Named,
+    Amount, AnswerName, Answers, Choices, DemandLimit, DemandMet, FactAgainst, FactsAnswer,
+    HeadToHead, MeasureNext,
 };
-use crownwheel_answers::{Assumed, Band, Deciles, LoadCase, OptionAnswer, SweepAnswer, Units};
+use crownwheel_answers::{Assumption, Band, Deciles, LoadCase, OptionAnswer, SweepAnswer, Units};
 use crownwheel_plot::{SweepInput, sweep_files};
 use crownwheel_quantities::{Question, rows};
 
@@ -89,7 +89,7 @@ fn sweep() -> SweepAnswer {
         demand_limits: vec![DemandLimit::new("moor_round", &range(), true, 85.0)],
         ranking: options[..4].iter().map(|option| option.id.clone()).collect(),
         ranking_rule: "The least money first.".to_owned(),
-        non_dominated_over: vec![Named::of(&range())],
+        non_dominated_over: vec![AnswerName::of(&range())],
         head_to_head: vec![HeadToHead {
             id: options[0].id.clone(),
             over: options[1].id.clone(),
@@ -114,12 +114,12 @@ fn sweep() -> SweepAnswer {
                 distance_sd: 3.42,
             }],
         }),
-        assumed: vec![Assumed {
+        assumed: vec![Assumption {
             key: "car.brake_drag".to_owned(),
             value: "10 N".to_owned(),
             band: Some("± 10 N".to_owned()),
             source: "engineer's judgement".to_owned(),
-            ..Assumed::default()
+            ..Assumption::default()
         }],
         options,
         ..SweepAnswer::default()

@@ -1,9 +1,9 @@
 //! One quantity: its name, how it is said, what it needs and how it is read.
 
 use crownwheel::charger::Charge;
-use crownwheel::hold::Held;
+use crownwheel::hold::HoldTime;
 use crownwheel::pull::{FullThrottle, Throttle};
-use crownwheel::range::{Prepared, ShortRange};
+use crownwheel::range::{CarOnDay, ShortRange};
 use crownwheel::{Car, Day};
 
 use crate::{Question, Unit};
@@ -62,9 +62,9 @@ pub enum Reading {
     /// Full throttle from rest on the flat, with a full pack.
     Throttle(fn(&FullThrottle, &Question) -> f64),
     /// A climb at a steady speed, with a full pack and a cold motor.
-    Climb(fn(Held) -> f64),
+    Climb(fn(HoldTime) -> f64),
     /// A cycle, driven over and over from full to empty.
-    Range(fn(&Prepared<'_>, &ShortRange) -> f64),
+    Range(fn(&CarOnDay<'_>, &ShortRange) -> f64),
     /// A route driven once.
     Once(fn(&ShortRange) -> f64),
     /// Charging at a supply.

@@ -5,9 +5,9 @@ use std::sync::Arc;
 
 use crownwheel::charger::Socket;
 use crownwheel::cycle::Cycle;
-use crownwheel::hold::{Climb, Held};
+use crownwheel::hold::{Climb, HoldTime};
 use crownwheel::pull::{FullThrottle, THROTTLE_STEP_S, Throttle};
-use crownwheel::range::{Prepared, ShortRange, short_onces, short_ranges};
+use crownwheel::range::{CarOnDay, ShortRange, short_onces, short_ranges};
 use crownwheel::ready::Ready;
 use crownwheel::trials::{Case, climbs, full_throttles};
 use crownwheel::{Car, Day};
@@ -172,7 +172,7 @@ impl Questions {
         &self,
         fleet: &Fleet<'_>,
         price: Option<f64>,
-        mut range: impl FnMut(Run, &[Prepared<'_>]) -> Vec<ShortRange>,
+        mut range: impl FnMut(Run, &[CarOnDay<'_>]) -> Vec<ShortRange>,
     ) -> Vec<Vec<f64>> {
         let ranges: Vec<(Run, Vec<ShortRange>)> =
             self.runs().into_iter().map(|run| (run, range(run, &fleet.on(run.1)))).collect();
@@ -234,7 +234,7 @@ impl Questions {
         self.list.iter().filter(of_day)
     }
 
-    fn climb(&self, fleet: &Fleet<'_>, question: &Question, longest_minutes: f64) -> Vec<Held> {
+    fn climb(&self, fleet: &Fleet<'_>, question: &Question, longest_minutes: f64) -> Vec<HoldTime> {
         let climb = Climb { speed_mps: question.mps(), grade_frac: question.grade_pct() / 100.0 };
         let day = self.day(question).unwrap_or(0);
         climbs(&fleet.full(day), climb, longest_minutes * 60.0)
@@ -252,7 +252,7 @@ impl Questions {
         read: fn(&crownwheel::charger::Charge, &Question) -> f64,
     ) -> Vec<f64> {
         let limit_w = self.supply(question).map_or(0.0, |known| known.limit_w);
-        let one = |of: Prepared<'_>| {
+        let one = |of: CarOnDay<'_>| {
             let socket = Socket::new(of.car, of.day, limit_w);
             read(&socket.charge(question.from_frac(), question.to_frac()), question)
         };
@@ -307,15 +307,15 @@ pub struct Fleet<'a> {
 impl<'a> Fleet<'a> {
     /// Every car on one of its days.
     #[must_use]
-    pub fn on(&self, place: usize) -> Vec<Prepared<'a>> {
+    pub fn on(&self, place: usize) -> Vec<CarOnDay<'a>> {
         let days = self.days[place].iter().zip(&self.ready[place]);
         let pairs = self.cars.iter().zip(days);
-        pairs.map(|(car, (day, ready))| Prepared { car, day, ready }).collect()
+        pairs.map(|(car, (day, ready))| CarOnDay { car, day, ready }).collect()
     }
 
     /// The same with a full pack.
     fn full(&self, place: usize) -> Vec<Case<'a>> {
-        let case = |of: Prepared<'a>| (of, of.car.spec().pack.usable_to_frac);
+        let case = |of: CarOnDay<'a>| (of, of.car.spec().pack.usable_to_frac);
         self.on(place).into_iter().map(case).collect()
     }
 }

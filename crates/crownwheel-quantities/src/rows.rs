@@ -5,9 +5,9 @@ use std::f64::consts::PI;
 use crownwheel::Car;
 use crownwheel::charger::{Charge, Socket};
 use crownwheel::constants::{JOULE_PER_WH, KMH_PER_MPS, METRE_PER_MILE};
-use crownwheel::hold::Held;
+use crownwheel::hold::HoldTime;
 use crownwheel::pull::{FullThrottle, Throttle};
-use crownwheel::range::{Prepared, ShortRange};
+use crownwheel::range::{CarOnDay, ShortRange};
 use crownwheel::spec::CornersKg;
 use crownwheel::spec::RoadLoadSpec;
 use crownwheel::weights::loaded;
@@ -362,7 +362,7 @@ fn corners(car: &Car, of: &Question) -> CornersKg {
     loaded(&car.spec().weights, &car.spec().pack, of.case()).corners
 }
 
-fn wall_wh_per_km(of: &Prepared<'_>, run: &ShortRange) -> f64 {
+fn wall_wh_per_km(of: &CarOnDay<'_>, run: &ShortRange) -> f64 {
     let full_frac = of.car.spec().pack.usable_to_frac;
     let socket = Socket::unlimited(of.car, of.day);
     socket.wall_j(run.end_charge_frac, full_frac) / JOULE_PER_WH / (run.distance_m / 1000.0)
@@ -378,12 +378,12 @@ fn grade_pct(throttle: &Throttle<'_>, of: &Question) -> f64 {
     held.map_or(f64::NEG_INFINITY, |grade| grade * 100.0)
 }
 
-fn minutes(held: Held) -> f64 {
+fn minutes(held: HoldTime) -> f64 {
     match held {
-        Held::Always => f64::INFINITY,
-        Held::CutBackAfter(seconds) | Held::EmptyAfter(seconds) => seconds / 60.0,
-        Held::NotAtAll(_) => 0.0,
-        Held::HeatNotKnown => f64::NAN,
+        HoldTime::Always => f64::INFINITY,
+        HoldTime::CutBackAfter(seconds) | HoldTime::EmptyAfter(seconds) => seconds / 60.0,
+        HoldTime::NotAtAll(_) => 0.0,
+        HoldTime::HeatNotKnown => f64::NAN,
     }
 }
 

@@ -13,13 +13,15 @@ use crownwheel::spread::Spread;
 use crownwheel_quantities::Units;
 use crownwheel_quantities::{Bound, Condition, Demand, NamedCycle, Question, rows};
 use crownwheel_sweep::course::Course;
-use crownwheel_sweep::sweep::{Finished, Plan};
-use crownwheel_sweep::{Axis, AxisValue, Base, DayModel, Model, Space, Unsure, Weights, Worlds};
+use crownwheel_sweep::sweep::{OptionRun, Plan};
+use crownwheel_sweep::{
+    AxisValue, Base, DayModel, Model, Space, SweptNumber, UncertainNumber, Weights, Worlds,
+};
 
 const WORLDS: usize = 200;
 
 /// An axis of the space: a number of the car, and the values that it takes.
-fn axis(car: &CarSpec, key: &str, values: &[f64]) -> Result<Axis, Box<dyn Error>> {
+fn axis(car: &CarSpec, key: &str, values: &[f64]) -> Result<SweptNumber, Box<dyn Error>> {
     let knob = Knob::find(key, car).ok_or("no such number")?;
     let value = |value: &f64| AxisValue {
         label: value.to_string().into(),
@@ -27,7 +29,7 @@ fn axis(car: &CarSpec, key: &str, values: &[f64]) -> Result<Axis, Box<dyn Error>
         price: None,
     };
     let values = values.iter().map(value).collect();
-    Ok(Axis { key: key.into(), knob, physical: (0.0, f64::INFINITY), values })
+    Ok(SweptNumber { key: key.into(), knob, physical: (0.0, f64::INFINITY), values })
 }
 
 fn space() -> Result<Space, Box<dyn Error>> {
@@ -38,7 +40,7 @@ fn space() -> Result<Space, Box<dyn Error>> {
     ];
     // Nobody measured the tyres: 0.0115 ± 0.0015, 19 times out of 20.
     let key = "tyres.rolling_resistance";
-    let unsure = Unsure {
+    let unsure = UncertainNumber {
         key: key.into(),
         knob: Knob::find(key, &car).ok_or("no such number")?,
         spread: Spread::normal(0.0115, 0.0015),
@@ -69,7 +71,7 @@ fn asked() -> Result<(Course, Vec<Demand>), Box<dyn Error>> {
 }
 
 /// Every option in all worlds.
-fn run(space: &Space) -> Result<Vec<Finished>, Box<dyn Error>> {
+fn run(space: &Space) -> Result<Vec<OptionRun>, Box<dyn Error>> {
     let (course, demands) = asked()?;
     let worlds = Worlds::new(1, NonZeroUsize::new(WORLDS).ok_or("no world")?, WORLDS);
     let weights = Weights::equal(WORLDS);
@@ -105,7 +107,7 @@ mod tests {
     use std::f64::consts::TAU;
 
     /// Answers of an option in all worlds, by its number: range, then motor speed.
-    fn values() -> Result<Vec<Finished>, Box<dyn Error>> {
+    fn values() -> Result<Vec<OptionRun>, Box<dyn Error>> {
         run(&space()?)
     }
 
@@ -155,7 +157,7 @@ mod tests {
     #[test]
     fn worlds_are_the_same_for_every_option() -> Result<(), Box<dyn Error>> {
         let finished = values()?;
-        let order = |option: &Finished| {
+        let order = |option: &OptionRun| {
             let mut worlds: Vec<usize> = (0..WORLDS).collect();
             worlds.sort_by(|a, b| option.values[0][*a].total_cmp(&option.values[0][*b]));
             worlds

@@ -8,7 +8,7 @@ use crownwheel_quantities::{Question, Units};
 use rayon::prelude::*;
 
 use crate::course::Course;
-use crate::facts::{Conditioned, Contradiction, Fact, Facts, FactsError, Verdict};
+use crate::facts::{Contradiction, Fact, FactWeights, Facts, FactsError, Verdict};
 use crate::pilot::PILOTS;
 use crate::result::{Amount, FactAgainst, FactsAnswer};
 use crate::run::{Runner, Values, append, pieces};
@@ -54,7 +54,7 @@ pub fn weigh(
     course: &Course,
     worlds: &Worlds,
     model: &Model,
-) -> Result<Conditioned, NoWeights> {
+) -> Result<FactWeights, NoWeights> {
     let values = predicted(course, worlds, model).map_err(NoWeights::Car)?;
     weigh_predicted(facts, course, &values, MODEL_ERROR_FRAC)
 }
@@ -69,7 +69,7 @@ pub fn weigh_predicted(
     course: &Course,
     values: &Values,
     model_error_frac: f64,
-) -> Result<Conditioned, NoWeights> {
+) -> Result<FactWeights, NoWeights> {
     let of = |name: &Question| {
         course
             .place(name)
@@ -90,7 +90,7 @@ pub fn weigh_predicted(
 
 /// What measured facts did to the worlds, for people.
 #[must_use]
-pub fn facts_answer(used: Vec<(Question, String)>, conditioned: &Conditioned) -> FactsAnswer {
+pub fn facts_answer(used: Vec<(Question, String)>, conditioned: &FactWeights) -> FactsAnswer {
     let unit_of = |fact: &str| {
         let found = used.iter().find(|(_, name)| name == fact);
         found.map_or("", |(answer, _)| Units::Metric.symbol(answer.unit()))
@@ -143,7 +143,7 @@ mod tests {
     use crownwheel::example;
     use crownwheel::knob::Knob;
 
-    use crate::{DayModel, Unsure};
+    use crate::{DayModel, UncertainNumber};
     use crownwheel::spread::Spread;
     use crownwheel_quantities::NamedCycle;
 
@@ -155,7 +155,7 @@ mod tests {
         let key = "tyres.rolling_resistance";
         let knob = Knob::find(key, &car).unwrap();
         let spread = Spread::normal(car.tyres.rolling_resistance, 0.003);
-        let unsure = Unsure { key: Arc::from(key), knob, spread, physical: (0.004, 0.03) };
+        let unsure = UncertainNumber { key: Arc::from(key), knob, spread, physical: (0.004, 0.03) };
         let model = Model { car, unsure: vec![unsure] };
         let day = DayModel { day: example::mild_day(), unsure: Vec::new() };
         let (round, mild) = (Arc::<str>::from("round"), Arc::clone(&day.day.name));

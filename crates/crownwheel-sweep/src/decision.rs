@@ -4,8 +4,8 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use crate::result::OptionAnswer;
 
-use crate::gathered::Gathered;
-use crate::sweep::{Brief, Finished, Looked, Plan};
+use crate::gathered::FirstLooks;
+use crate::sweep::{Brief, OptionLook, OptionRun, Plan};
 
 /// The best and those that it is held against: all of them are known in all worlds.
 pub const HELD_AGAINST_EACH_OTHER: usize = 4;
@@ -13,9 +13,9 @@ pub const HELD_AGAINST_EACH_OTHER: usize = 4;
 /// The options in their order.
 #[derive(Clone, Debug)]
 pub struct Decision {
-    gathered: Gathered,
+    gathered: FirstLooks,
     /// Options in all worlds, by their numbers.
-    finished: BTreeMap<u128, Finished>,
+    finished: BTreeMap<u128, OptionRun>,
     /// Numbers of the options, the best first.
     ranked: Vec<u128>,
     non_dominated: BTreeSet<u128>,
@@ -25,7 +25,11 @@ impl Decision {
     /// From the first look and the options that went on. The best few are run in all worlds if they did
     /// not go on: what went on may have turned out worse than what did not.
     #[must_use]
-    pub fn new(plan: &Plan<'_>, mut gathered: Gathered, mut finished: Vec<Finished>) -> Decision {
+    pub fn new(
+        plan: &Plan<'_>,
+        mut gathered: FirstLooks,
+        mut finished: Vec<OptionRun>,
+    ) -> Decision {
         gathered.settle(plan);
         let mut decision = Decision {
             gathered,
@@ -63,7 +67,7 @@ impl Decision {
 
     /// What the first look left, with what all worlds say in its place.
     #[must_use]
-    pub fn gathered(&self) -> &Gathered {
+    pub fn gathered(&self) -> &FirstLooks {
         &self.gathered
     }
 
@@ -74,7 +78,7 @@ impl Decision {
     }
 
     /// The best options in all worlds, the best first.
-    pub fn best(&self) -> impl Iterator<Item = &Finished> {
+    pub fn best(&self) -> impl Iterator<Item = &OptionRun> {
         self.ranked
             .iter()
             .take(HELD_AGAINST_EACH_OTHER)
@@ -91,7 +95,7 @@ impl Decision {
     /// What is known of an option that was looked at: in all worlds, if it went on, and whether no other
     /// beats it in everything, if it can be built.
     #[must_use]
-    pub fn known_of(&self, looked: &Looked) -> OptionAnswer {
+    pub fn known_of(&self, looked: &OptionLook) -> OptionAnswer {
         let looked = self.finished.get(&looked.index).map_or(looked, |finished| &finished.looked);
         let mut answer = looked.answer.clone();
         if answer.reason.is_none() {

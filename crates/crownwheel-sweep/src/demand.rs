@@ -41,7 +41,7 @@ impl Probability {
 /// How an option does by one demand.
 #[derive(Clone, Debug, PartialEq)]
 #[non_exhaustive]
-pub struct Met {
+pub struct DemandShare {
     /// Name of the demand.
     pub name: Arc<str>,
     /// The share of worlds that meet it.
@@ -55,7 +55,7 @@ pub struct Met {
 #[non_exhaustive]
 pub struct Judgement {
     /// One for each demand, in their order.
-    pub demands: Vec<Met>,
+    pub demands: Vec<DemandShare>,
     /// The share of worlds that meet all demands at once.
     pub all: Probability,
     /// Whether each demand is met.
@@ -80,9 +80,9 @@ pub fn judge(
             Some(sure) => probability.value >= sure,
             None => demand.conditions.iter().all(|it| it.bound.holds(nominal(&it.question))),
         };
-        Met { name: Arc::clone(&demand.name), probability, met }
+        DemandShare { name: Arc::clone(&demand.name), probability, met }
     };
-    let met: Vec<Met> = demands.iter().map(one).collect();
+    let met: Vec<DemandShare> = demands.iter().map(one).collect();
     Judgement {
         meets_all: met.iter().all(|met| met.met),
         all: Probability::of(|world| demands.iter().all(|demand| holds(demand, world)), weights),
@@ -94,7 +94,7 @@ impl Judgement {
     /// What it says of these demands, as answers show it.
     #[must_use]
     pub fn shown(&self, demands: &[Demand]) -> Vec<DemandMet> {
-        let one = |(met, demand): (&Met, &Demand)| DemandMet {
+        let one = |(met, demand): (&DemandShare, &Demand)| DemandMet {
             name: met.name.to_string(),
             probability: met.probability.value,
             standard_error: met.probability.standard_error,

@@ -119,12 +119,12 @@ impl Draws {
 mod tests {
     use super::*;
     use crownwheel::example;
-    use crownwheel::unsure::{DayUnsure, Unsure};
+    use crownwheel::unsure::{DayUnsure, UncertainNumber};
     use std::num::NonZeroUsize;
 
-    fn unsure(car: &CarSpec, key: &str, spread: Spread) -> Unsure {
+    fn unsure(car: &CarSpec, key: &str, spread: Spread) -> UncertainNumber {
         let knob = Knob::find(key, car).unwrap();
-        Unsure { key: Arc::from(key), knob, spread, physical: (0.0, f64::INFINITY) }
+        UncertainNumber { key: Arc::from(key), knob, spread, physical: (0.0, f64::INFINITY) }
     }
 
     fn worlds() -> Worlds {

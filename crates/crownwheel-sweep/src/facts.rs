@@ -75,7 +75,7 @@ impl std::error::Error for FactsError {}
 /// What the facts did to the worlds.
 #[derive(Clone, Debug, PartialEq)]
 #[non_exhaustive]
-pub struct Conditioned {
+pub struct FactWeights {
     /// How much each world counts now.
     pub weights: Weights,
     /// Whether enough worlds are left.
@@ -143,7 +143,7 @@ impl Facts {
     ///
     /// # Errors
     /// [`FactsError::Length`] or [`FactsError::NothingPredicted`].
-    pub fn weigh(&self, predicted: &[Vec<f64>]) -> Result<Conditioned, FactsError> {
+    pub fn weigh(&self, predicted: &[Vec<f64>]) -> Result<FactWeights, FactsError> {
         let wrong = |wanted, given| FactsError::Length { what: "predictions", wanted, given };
         let worlds = predicted.first().map_or(0, Vec::len);
         if predicted.len() != self.facts.len() {
@@ -159,7 +159,7 @@ impl Facts {
         }
         let contradictions = self.contradictions(predicted);
         let (weights, verdict) = enough(&misfits);
-        Ok(Conditioned { weights, verdict, contradictions, worlds_without_prediction })
+        Ok(FactWeights { weights, verdict, contradictions, worlds_without_prediction })
     }
 
     /// `½ rᵀ R⁻¹ r`; not finite where a prediction is not.

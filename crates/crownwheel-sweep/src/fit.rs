@@ -110,7 +110,7 @@ fn column(input: f64, square: bool) -> f64 {
 }
 
 /// A candidate for the next term.
-struct Candidate {
+struct TermCandidate {
     input: usize,
     square: bool,
     /// What is left of the column in the seen and in the unseen worlds, once what the terms say is taken off.
@@ -123,10 +123,10 @@ struct Candidate {
 }
 
 /// A chosen column of length 1, orthogonal to all before it.
-struct Chosen {
+struct FitTerm {
     input: usize,
     square: bool,
-    /// What it is made of: see [`Candidate::taken`], then its own length.
+    /// What it is made of: see [`TermCandidate::taken`], then its own length.
     taken: Vec<f64>,
     /// Share of the quantity.
     share: f64,
@@ -134,8 +134,8 @@ struct Chosen {
 
 /// Forward selection, term by term.
 struct Path {
-    candidates: Vec<Candidate>,
-    chosen: Vec<Chosen>,
+    candidates: Vec<TermCandidate>,
+    chosen: Vec<FitTerm>,
     mean: f64,
     left_seen: Vec<f64>,
     left_unseen: Vec<f64>,
@@ -155,7 +155,7 @@ impl Path {
             let middle = seen.iter().sum::<f64>() / as_f64(seen.len().max(1));
             seen.iter_mut().chain(&mut unseen).for_each(|value| *value -= middle);
             let length = dot(&seen, &seen).sqrt();
-            Candidate { input, square, seen, unseen, length, taken: vec![middle] }
+            TermCandidate { input, square, seen, unseen, length, taken: vec![middle] }
         };
         let lines = (0..inputs.len()).map(|input| (input, false));
         let parabolas = (0..inputs.len()).map(|input| (input, true));
@@ -165,7 +165,7 @@ impl Path {
 
     /// Chooses one more term; none if nothing is left to choose.
     fn step(&mut self) {
-        let worth = |candidate: &Candidate| {
+        let worth = |candidate: &TermCandidate| {
             let length = dot(&candidate.seen, &candidate.seen).sqrt();
             // A parabola only of an input that is in already.
             let known = !candidate.square
@@ -179,7 +179,7 @@ impl Path {
         let best =
             (0..worths.len()).max_by(|a, b| worths[*a].total_cmp(&worths[*b]).then(b.cmp(a)));
         let Some(best) = best.filter(|best| worths[*best] > 0.0) else { return };
-        let Candidate { input, square, mut seen, mut unseen, mut taken, .. } =
+        let TermCandidate { input, square, mut seen, mut unseen, mut taken, .. } =
             self.candidates.remove(best);
         let length = dot(&seen, &seen).sqrt();
         seen.iter_mut().chain(&mut unseen).for_each(|value| *value /= length);
@@ -193,7 +193,7 @@ impl Path {
             take(&mut candidate.unseen, &unseen, part);
             candidate.taken.push(part);
         }
-        self.chosen.push(Chosen { input, square, taken, share });
+        self.chosen.push(FitTerm { input, square, taken, share });
     }
 
     /// The constant and the terms in the inputs themselves: the triangle of what was taken off, solved from its end.
@@ -207,7 +207,7 @@ impl Path {
         }
         let middles = self.chosen.iter().zip(&factors).map(|(it, factor)| it.taken[0] * factor);
         let constant = self.mean - middles.sum::<f64>();
-        let term = |(it, factor): (&Chosen, &f64)| Term {
+        let term = |(it, factor): (&FitTerm, &f64)| Term {
             input: it.input,
             square: it.square,
             factor: *factor,

@@ -4,7 +4,7 @@
 use std::collections::{BTreeMap, BTreeSet};
 
 use crate::screening::KEPT_BEST;
-use crate::sweep::{Brief, Looked, Plan};
+use crate::sweep::{Brief, OptionLook, Plan};
 
 /// Options of which everything is kept; of a larger sweep only those that go on are.
 pub const MOST_SHOWN: u128 = 5000;
@@ -14,10 +14,10 @@ const DROP_AT: usize = 4096;
 
 /// What a first look leaves behind.
 #[derive(Clone, Debug)]
-pub struct Gathered {
+pub struct FirstLooks {
     all: bool,
     /// Options by their numbers: all, or those that may go on and the first that cannot be built.
-    looked: BTreeMap<u128, Looked>,
+    looked: BTreeMap<u128, OptionLook>,
     briefs: BTreeMap<u128, Brief>,
     drop_at: usize,
     count: u128,
@@ -27,11 +27,11 @@ pub struct Gathered {
     scatter: f64,
 }
 
-impl Gathered {
+impl FirstLooks {
     /// Nothing yet.
     #[must_use]
-    pub fn new(plan: &Plan<'_>) -> Gathered {
-        Gathered {
+    pub fn new(plan: &Plan<'_>) -> FirstLooks {
+        FirstLooks {
             all: plan.space.len() <= MOST_SHOWN,
             looked: BTreeMap::new(),
             briefs: BTreeMap::new(),
@@ -45,7 +45,7 @@ impl Gathered {
     }
 
     /// Takes in an option.
-    pub fn add(&mut self, plan: &Plan<'_>, looked: Looked) {
+    pub fn add(&mut self, plan: &Plan<'_>, looked: OptionLook) {
         self.count += 1;
         self.scatter = self.scatter.max(looked.scatter);
         if let Some(brief) = plan.brief(&looked) {
@@ -107,7 +107,7 @@ impl Gathered {
 
     /// The options that are kept, by their numbers.
     #[must_use]
-    pub fn looked(&self) -> &BTreeMap<u128, Looked> {
+    pub fn looked(&self) -> &BTreeMap<u128, OptionLook> {
         &self.looked
     }
 
@@ -142,7 +142,7 @@ impl Gathered {
     }
 
     /// Puts what all worlds say in the place of the first look.
-    pub(crate) fn replace(&mut self, plan: &Plan<'_>, looked: Looked) {
+    pub(crate) fn replace(&mut self, plan: &Plan<'_>, looked: OptionLook) {
         self.scatter = self.scatter.max(looked.scatter);
         let Some(brief) = plan.brief(&looked) else { return };
         let met = |brief: &Brief| u128::from(brief.meets_all);
@@ -154,7 +154,7 @@ impl Gathered {
     }
 
     /// The options that an answer shows.
-    pub(crate) fn shown(&self, ranked: &BTreeSet<u128>) -> impl Iterator<Item = &Looked> {
+    pub(crate) fn shown(&self, ranked: &BTreeSet<u128>) -> impl Iterator<Item = &OptionLook> {
         self.looked.values().filter(|looked| {
             self.all || ranked.contains(&looked.index) || looked.answer.reason.is_some()
         })
@@ -176,7 +176,7 @@ mod tests {
     use crownwheel_quantities::Band;
 
     use crate::course::Course;
-    use crate::{Axis, AxisValue, Base, DayModel, Model, Space, Weights, Worlds};
+    use crate::{AxisValue, Base, DayModel, Model, Space, SweptNumber, Weights, Worlds};
     use crownwheel::spread::Spread;
 
     /// So many options, none of which is ever run.
@@ -186,7 +186,7 @@ mod tests {
         let knob = Knob::find(key, &car).unwrap();
         let value = AxisValue { label: Arc::from(""), spread: Spread::exact(0.01), price: None };
         let physical = (0.0, 1.0);
-        let axis = Axis { key: Arc::from(key), knob, physical, values: vec![value; count] };
+        let axis = SweptNumber { key: Arc::from(key), knob, physical, values: vec![value; count] };
         let model = Ok(Model { car, unsure: Vec::new() });
         Space {
             bases: vec![Base { choices: Vec::new(), model }],
@@ -196,13 +196,13 @@ mod tests {
     }
 
     /// An option with numbers that look random: one in five cannot be built, few meet all demands.
-    fn option(names: &Arc<[Question]>, index: u128) -> Looked {
+    fn option(names: &Arc<[Question]>, index: u128) -> OptionLook {
         let number = f64::from(u32::try_from(index).unwrap());
         let noise = |k: f64| libm::sin(number * k).abs();
         let id = format!("x={index:06}");
         if index % 5 == 3 {
             let answer = OptionAnswer::impossible(id, Choices::default(), "too much".to_owned());
-            return Looked::told(index, answer, 0.0);
+            return OptionLook::told(index, answer, 0.0);
         }
         let bands = vec![Band::only(900.0 + 50.0 * noise(1.7)), Band::only(3000.0 * noise(2.3))];
         let all = noise(0.37);
@@ -215,7 +215,7 @@ mod tests {
             worlds: 1,
             ..OptionAnswer::default()
         };
-        Looked::told(index, answer, 0.0)
+        OptionLook::told(index, answer, 0.0)
     }
 
     /// What is kept of many options is little, and it is what the whole list would have given, in
@@ -249,7 +249,7 @@ mod tests {
         let back: Vec<u128> = indices.iter().rev().copied().collect();
         let mut kept = Vec::new();
         for order in [forth, back] {
-            let mut gathered = Gathered::new(&plan);
+            let mut gathered = FirstLooks::new(&plan);
             for index in order {
                 gathered.add(&plan, option(course.names(), index));
                 assert!(gathered.looked().len() <= 2 * DROP_AT + 1);

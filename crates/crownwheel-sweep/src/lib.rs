@@ -64,8 +64,8 @@ pub mod sweep;
 pub mod weights;
 pub mod worlds;
 
-pub use crownwheel::space::{Axis, AxisValue, Base, Choice, OptionCase, Space};
-pub use crownwheel::unsure::{DayModel, DayUnsure, Model, Unsure};
+pub use crownwheel::space::{AxisValue, Base, Choice, OptionCase, Space, SweptNumber};
+pub use crownwheel::unsure::{DayModel, DayUnsure, Model, UncertainNumber};
 pub use demand::{Judgement, Probability};
 pub use weights::Weights;
 pub use worlds::Worlds;

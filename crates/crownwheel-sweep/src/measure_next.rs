@@ -10,7 +10,7 @@ use rayon::prelude::*;
 use crate::course::Course;
 use crate::result::MeasureNext;
 use crate::run::Values;
-use crate::shares::{Share, Shared};
+use crate::shares::{Share, WorldAnswers};
 use crate::weights::Weights;
 use crate::worlds::Worlds;
 
@@ -22,7 +22,7 @@ const LEAST_SHARE: f64 = 0.01;
 
 /// A car in all worlds.
 #[derive(Clone, Copy, Debug)]
-pub struct Ran<'a> {
+pub struct CarWorlds<'a> {
     /// What it was asked.
     pub course: &'a Course,
     /// The worlds.
@@ -37,7 +37,7 @@ pub struct Ran<'a> {
 /// the largest share first. `lines` holds lines to write, by the key of the input.
 #[must_use]
 pub fn measure_next(
-    run: &Ran<'_>,
+    run: &CarWorlds<'_>,
     names: &[Question],
     weights: &Weights,
     lines: &BTreeMap<String, String>,
@@ -48,7 +48,7 @@ pub fn measure_next(
     let of = |name: &Question| -> Vec<MeasureNext> {
         let place = run.course.place(name);
         let Some(values) = place.and_then(|place| run.values.get(place)) else { return Vec::new() };
-        let shared = Shared::new(values, weights);
+        let shared = WorldAnswers::new(values, weights);
         let shares: Vec<(&str, Share)> = keys
             .par_iter()
             .filter_map(|key| Some((&**key, shared.of(&run.worlds.units(key))?)))
@@ -78,13 +78,13 @@ mod tests {
     use crownwheel::knob::Knob;
     use crownwheel_quantities::rows;
 
-    use crate::{DayModel, Unsure};
+    use crate::{DayModel, UncertainNumber};
     use crownwheel::spread::Spread;
 
-    fn unsure(key: &str) -> Unsure {
+    fn unsure(key: &str) -> UncertainNumber {
         let knob = Knob::find(key, &example::small_saloon()).unwrap();
         let (spread, physical) = (Spread::normal(1.0, 0.1), (0.0, 2.0));
-        Unsure { key: Arc::from(key), knob, spread, physical }
+        UncertainNumber { key: Arc::from(key), knob, spread, physical }
     }
 
     /// Mass is `2 u1 + u2 + 0 u3` of three even draws: shares 4/5, 1/5 and none.
@@ -100,7 +100,7 @@ mod tests {
         let worlds = Worlds::new(1, NonZeroUsize::new(2000).unwrap(), 200);
         let (u1, u2) = (worlds.units(most), worlds.units(some));
         let values = vec![u1.iter().zip(u2.iter()).map(|(a, b)| 2.0 * a + b).collect()];
-        let run = Ran { course: &course, worlds: &worlds, model: &model, values: &values };
+        let run = CarWorlds { course: &course, worlds: &worlds, model: &model, values: &values };
         let lines = BTreeMap::from([(some.to_owned(), format!("{some} = \"0.42\""))]);
         let next =
             measure_next(&run, &[mass, Question::of(&rows::PRICE)], &Weights::equal(2000), &lines);

@@ -5,7 +5,7 @@
 //! and at last every world. So it is, too, where a pilot does not end empty.
 
 use crownwheel::cycle::Cycle;
-use crownwheel::range::{Prepared, RangeEnd, ShortRange, short_ranges};
+use crownwheel::range::{CarOnDay, RangeEnd, ShortRange, short_ranges};
 
 use self::Quantity::{ChargeLeft, Distance, KeepsUp, Reserve, Shortfall, Use};
 use crate::fit::{Fit, Inputs};
@@ -60,14 +60,14 @@ impl Quantity {
 #[derive(Clone, Debug, PartialEq)]
 pub enum Way {
     /// As inputs say, from a pilot that was driven.
-    Fitted(Box<Fitted>),
+    Fitted(Box<PilotFit>),
     /// Every world is driven.
     Driven,
 }
 
 /// A fit of each quantity.
 #[derive(Clone, Debug, PartialEq)]
-pub struct Fitted {
+pub struct PilotFit {
     like: ShortRange,
     /// Of each quantity in turn, and whether what it leaves is added.
     fits: Vec<(Fit, bool)>,
@@ -95,7 +95,7 @@ impl Way {
             }
             fits.push((fit, misses));
         }
-        Some(Way::Fitted(Box::new(Fitted { like, fits })))
+        Some(Way::Fitted(Box::new(PilotFit { like, fits })))
     }
 
     /// Ranges of worlds, of which `first` is the number of the first, and the inputs of these worlds.
@@ -103,7 +103,7 @@ impl Way {
     pub fn ranges(
         &self,
         first: usize,
-        worlds: &[Prepared<'_>],
+        worlds: &[CarOnDay<'_>],
         cycle: &Cycle,
         inputs: impl FnOnce() -> Inputs,
     ) -> Vec<ShortRange> {
@@ -126,7 +126,7 @@ impl Way {
     }
 }
 
-impl Fitted {
+impl PilotFit {
     fn range(&self, inputs: &Inputs, place: usize, world: usize) -> ShortRange {
         let at = |quantity: Quantity| {
             let (fit, scattered) = &self.fits[quantity as usize];

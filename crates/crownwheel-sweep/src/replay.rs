@@ -15,7 +15,7 @@ use crate::worlds::Worlds;
 /// An input as it was drawn.
 #[derive(Clone, Debug, PartialEq)]
 #[non_exhaustive]
-pub struct Drawn {
+pub struct Draw {
     /// Path in a build file.
     pub key: Arc<str>,
     /// Its draw in this world, inside (0, 1).
@@ -31,7 +31,7 @@ pub struct Drawn {
 #[non_exhaustive]
 pub struct Replay {
     /// What is unsure about the car, then about the days, in the order of the models.
-    pub drawn: Vec<Drawn>,
+    pub drawn: Vec<Draw>,
     /// The answers at the nominal values, in the order of the course's names.
     pub nominal: Vec<f64>,
     /// The answers in this world, in the same order: the numbers that the sweep has.
@@ -72,7 +72,7 @@ impl Replay {
         let draw = |key: &Arc<str>, spread: &Spread, physical: (f64, f64)| {
             let unit = worlds.units(key)[world];
             let value = spread.at(unit, physical);
-            Drawn { key: Arc::clone(key), unit, nominal: spread.nominal, value }
+            Draw { key: Arc::clone(key), unit, nominal: spread.nominal, value }
         };
         let of_car = model.unsure.iter().map(|it| draw(&it.key, &it.spread, it.physical));
         let of_days = course.days.iter().flat_map(|day| &day.unsure);

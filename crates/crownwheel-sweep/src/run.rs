@@ -3,7 +3,7 @@
 use std::collections::BTreeMap;
 use std::ops::Range;
 
-use crownwheel::range::{Prepared, ShortRange, short_ranges};
+use crownwheel::range::{CarOnDay, ShortRange, short_ranges};
 use crownwheel::spec::SpecError;
 use crownwheel::unsure::Model;
 use crownwheel::{Car, Day};
@@ -199,7 +199,7 @@ impl<'a> Runner<'a> {
     fn part(
         &self,
         worlds: Range<usize>,
-        range: impl FnMut(Run, &[Prepared<'_>]) -> Vec<ShortRange>,
+        range: impl FnMut(Run, &[CarOnDay<'_>]) -> Vec<ShortRange>,
     ) -> Values {
         let (cars, days) = self.made(worlds);
         let ready = ready(&cars, &days);

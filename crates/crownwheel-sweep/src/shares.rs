@@ -52,17 +52,17 @@ impl Share {
 
 /// An answer in all worlds, ready to be shared out.
 #[derive(Clone, Debug)]
-pub struct Shared<'a> {
+pub struct WorldAnswers<'a> {
     answers: &'a [f64],
     weights: &'a Weights,
 }
 
-impl<'a> Shared<'a> {
+impl<'a> WorldAnswers<'a> {
     /// An answer and the weights of the same worlds. Worlds in which the answer is not finite are
     /// left out.
     #[must_use]
-    pub fn new(answers: &'a [f64], weights: &'a Weights) -> Shared<'a> {
-        Shared { answers, weights }
+    pub fn new(answers: &'a [f64], weights: &'a Weights) -> WorldAnswers<'a> {
+        WorldAnswers { answers, weights }
     }
 
     /// The share of an input, given by its values in the same worlds (any increasing function of
@@ -280,7 +280,7 @@ mod tests {
             let share = |(x, y): &([Vec<f64>; 3], Vec<f64>)| {
                 let raw: Vec<f64> = x[0].iter().map(|x| weight(*x)).collect();
                 let weights = Weights::in_proportion(&raw).unwrap();
-                Shared::new(y, &weights).of(&x[input]).unwrap()
+                WorldAnswers::new(y, &weights).of(&x[input]).unwrap()
             };
             let shares: Vec<Share> = runs.iter().map(share).collect();
             let mean = |of: &dyn Fn(&Share) -> f64| {
@@ -344,16 +344,16 @@ mod tests {
     fn what_does_not_vary_or_is_too_little_has_no_shares() {
         let weights = Weights::equal(100);
         let x: Vec<f64> = (0..100).map(f64::from).collect();
-        assert_eq!(Shared::new(&[118.3; 100], &weights).of(&x), None);
+        assert_eq!(WorldAnswers::new(&[118.3; 100], &weights).of(&x), None);
         let few = Weights::equal(10);
-        assert_eq!(Shared::new(&x[..10], &few).of(&x[..10]), None);
+        assert_eq!(WorldAnswers::new(&x[..10], &few).of(&x[..10]), None);
         // Worlds without an answer are left out.
         let mut y = x.clone();
         y[5] = f64::INFINITY;
         y[50] = f64::NAN;
-        let all = Shared::new(&y, &weights).of(&x).unwrap();
+        let all = WorldAnswers::new(&y, &weights).of(&x).unwrap();
         assert!((all.share - 1.0).abs() < 1e-9, "{all:?}");
         assert!(all.is_plain());
-        assert_eq!(Shared::new(&y, &weights).of(&[1.0; 100]), None);
+        assert_eq!(WorldAnswers::new(&y, &weights).of(&[1.0; 100]), None);
     }
 }

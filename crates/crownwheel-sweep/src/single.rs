@@ -12,7 +12,7 @@ use crate::conditioning::{NoWeights, facts_answer, predicted, weigh};
 use crate::course::Course;
 use crate::demand::{Judgement, judge};
 use crate::facts::Fact;
-use crate::measure_next::{Ran, measure_next};
+use crate::measure_next::{CarWorlds, measure_next};
 use crate::quantile::Sample;
 use crate::result::{Answers, FactsAnswer, MeasureNext};
 use crate::run::{Runner, Values};
@@ -133,7 +133,7 @@ impl<'a> Single<'a> {
         lines: &BTreeMap<String, String>,
     ) -> Vec<MeasureNext> {
         let Single { course, worlds, model, weights, values, .. } = self;
-        measure_next(&Ran { course, worlds, model, values }, names, weights, lines)
+        measure_next(&CarWorlds { course, worlds, model, values }, names, weights, lines)
     }
 }
 
@@ -165,7 +165,7 @@ mod tests {
     use crownwheel::knob::Knob;
     use crownwheel::weights::LoadCase;
 
-    use crate::{DayModel, Unsure};
+    use crate::{DayModel, UncertainNumber};
     use crownwheel::spread::Spread;
 
     const KEY: &str = "pack.module_mass";
@@ -188,7 +188,8 @@ mod tests {
             let knob = Knob::find(KEY, &car).unwrap();
             // ± 1.96 kg is a standard deviation of 1 kg.
             let spread = Spread::normal(car.pack.module_mass_kg, 1.96);
-            let unsure = Unsure { key: Arc::from(KEY), knob, spread, physical: (0.0, 1000.0) };
+            let unsure =
+                UncertainNumber { key: Arc::from(KEY), knob, spread, physical: (0.0, 1000.0) };
             let day = DayModel { day: example::mild_day(), unsure: Vec::new() };
             Bench {
                 modules,

@@ -56,27 +56,27 @@ pub struct Plan<'a> {
 /// An option after a look.
 #[derive(Clone, Debug, PartialEq)]
 #[non_exhaustive]
-pub struct Looked {
+pub struct OptionLook {
     /// Its number in the space.
     pub index: u128,
     /// Its answer.
     pub answer: OptionAnswer,
     /// How far its corrected ranges scatter about driven ones, relative.
     pub scatter: f64,
-    kept: Option<Kept>,
+    kept: Option<FirstWorlds>,
 }
 
-impl Looked {
+impl OptionLook {
     /// An option that was looked at before and told on, without its worlds.
     #[must_use]
-    pub fn told(index: u128, answer: OptionAnswer, scatter: f64) -> Looked {
-        Looked { index, answer, scatter, kept: None }
+    pub fn told(index: u128, answer: OptionAnswer, scatter: f64) -> OptionLook {
+        OptionLook { index, answer, scatter, kept: None }
     }
 }
 
 /// The first worlds of an option.
 #[derive(Clone, Debug, PartialEq)]
-struct Kept {
+struct FirstWorlds {
     ways: Vec<Way>,
     values: Values,
 }
@@ -84,9 +84,9 @@ struct Kept {
 /// An option in all worlds.
 #[derive(Clone, Debug, PartialEq)]
 #[non_exhaustive]
-pub struct Finished {
+pub struct OptionRun {
     /// The option.
-    pub looked: Looked,
+    pub looked: OptionLook,
     /// Its answers over the worlds, in the order of the course's names.
     pub values: Values,
 }
@@ -129,7 +129,7 @@ impl Plan<'_> {
 
     /// Looks at options in the first worlds, in parallel; results in the order given.
     #[must_use]
-    pub fn look(&self, indices: &[u128]) -> Vec<Looked> {
+    pub fn look(&self, indices: &[u128]) -> Vec<OptionLook> {
         // Options share the sheets of the first that can be built.
         let pattern = self.space.bases.iter().find_map(|base| {
             let model = base.model.as_ref().ok()?;
@@ -138,17 +138,17 @@ impl Plan<'_> {
         indices.par_iter().map(|index| self.look_at(*index, pattern.as_ref())).collect()
     }
 
-    fn look_at(&self, index: u128, pattern: Option<&Car>) -> Looked {
+    fn look_at(&self, index: u128, pattern: Option<&Car>) -> OptionLook {
         let Some(option) = self.space.unchecked(index) else {
             let answer = OptionAnswer::impossible(
                 String::new(),
                 Choices::default(),
                 "there is no such option".to_owned(),
             );
-            return Looked { index, answer, scatter: 0.0, kept: None };
+            return OptionLook { index, answer, scatter: 0.0, kept: None };
         };
         let choices = Choices::of(&option.choices);
-        let refused = |reason: String| Looked {
+        let refused = |reason: String| OptionLook {
             index,
             answer: OptionAnswer {
                 price: option.price,
@@ -175,8 +175,8 @@ impl Plan<'_> {
         };
         let answer = self.summed_up((option.id, choices, option.price), &nominal, &values);
         let kept = (self.looks_twice() && self.space.len() <= KEPT_OPTIONS)
-            .then(|| Kept { ways: runner.ways().to_vec(), values });
-        Looked { index, answer, scatter: runner.scatter(), kept }
+            .then(|| FirstWorlds { ways: runner.ways().to_vec(), values });
+        OptionLook { index, answer, scatter: runner.scatter(), kept }
     }
 
     /// Answers, demands and probabilities of an option from its worlds.
@@ -218,7 +218,7 @@ impl Plan<'_> {
 
     /// What a decision needs of an option. `None`: it cannot be built.
     #[must_use]
-    pub fn brief(&self, looked: &Looked) -> Option<Brief> {
+    pub fn brief(&self, looked: &OptionLook) -> Option<Brief> {
         let answer = &looked.answer;
         if answer.reason.is_some() {
             return None;
@@ -289,12 +289,12 @@ impl Plan<'_> {
     pub fn finish(
         &self,
         indices: &[u128],
-        looked: &BTreeMap<u128, Looked>,
+        looked: &BTreeMap<u128, OptionLook>,
         piece: &(dyn Fn() + Sync),
-    ) -> Vec<Finished> {
-        let chosen: Vec<Chosen> =
-            indices.iter().filter_map(|index| Chosen::of(self.space, *index)).collect();
-        let started: Vec<Started<'_>> = chosen
+    ) -> Vec<OptionRun> {
+        let chosen: Vec<BuildableOption> =
+            indices.iter().filter_map(|index| BuildableOption::of(self.space, *index)).collect();
+        let started: Vec<OptionPass<'_>> = chosen
             .par_iter()
             .filter_map(|chosen| {
                 let runner =
@@ -325,10 +325,10 @@ impl Plan<'_> {
 
     fn start<'s>(
         &self,
-        chosen: &'s Chosen,
+        chosen: &'s BuildableOption,
         mut runner: Runner<'s>,
-        kept: Option<Kept>,
-    ) -> Started<'s> {
+        kept: Option<FirstWorlds>,
+    ) -> OptionPass<'s> {
         let values = match kept {
             Some(kept) => {
                 runner.set_ways(kept.ways);
@@ -336,15 +336,15 @@ impl Plan<'_> {
             }
             None => runner.first(self.first_worlds()),
         };
-        Started { chosen, runner, values }
+        OptionPass { chosen, runner, values }
     }
 
-    fn finished(&self, started: &Started<'_>, values: Values) -> Finished {
-        let Started { chosen, runner, .. } = started;
+    fn finished(&self, started: &OptionPass<'_>, values: Values) -> OptionRun {
+        let OptionPass { chosen, runner, .. } = started;
         let named = (chosen.id.clone(), chosen.choices.clone(), chosen.price);
         let answer = self.summed_up(named, &runner.nominal(), &values);
         let (index, scatter) = (chosen.index, runner.scatter());
-        Finished { looked: Looked { index, answer, scatter, kept: None }, values }
+        OptionRun { looked: OptionLook { index, answer, scatter, kept: None }, values }
     }
 
     /// The worlds after the first look, in pieces.
@@ -361,7 +361,7 @@ fn with_a_chance(briefs: &[Brief]) -> Vec<&Brief> {
 }
 
 /// An option that can be built.
-struct Chosen {
+struct BuildableOption {
     index: u128,
     id: String,
     choices: Choices,
@@ -369,16 +369,22 @@ struct Chosen {
     model: Model,
 }
 
-impl Chosen {
-    fn of(space: &Space, index: u128) -> Option<Chosen> {
+impl BuildableOption {
+    fn of(space: &Space, index: u128) -> Option<BuildableOption> {
         let OptionCase { id, choices, model, price, .. } = space.unchecked(index)?;
-        Some(Chosen { index, id, choices: Choices::of(&choices), price, model: model.ok()? })
+        Some(BuildableOption {
+            index,
+            id,
+            choices: Choices::of(&choices),
+            price,
+            model: model.ok()?,
+        })
     }
 }
 
 /// An option on its way through all worlds.
-struct Started<'a> {
-    chosen: &'a Chosen,
+struct OptionPass<'a> {
+    chosen: &'a BuildableOption,
     runner: Runner<'a>,
     values: Values,
 }

@@ -7,7 +7,7 @@ const INDEX: &str = include_str!("../../../tests/data/checks-index.csv");
 
 /// One published value.
 #[derive(Clone, Debug, PartialEq)]
-pub struct Expected {
+pub struct ExpectedValue {
     /// Id and quantity, `TYR-01 D`.
     pub name: String,
     /// The value.
@@ -20,7 +20,7 @@ pub struct Expected {
     pub rel: f64,
 }
 
-impl Expected {
+impl ExpectedValue {
     /// Compares a result, given in [`Self::unit`].
     ///
     /// # Panics
@@ -38,8 +38,8 @@ impl Expected {
 /// # Panics
 /// When the index has no such number.
 #[must_use]
-pub fn expected(id: &str, quantity: &str) -> Expected {
-    find(id, quantity, |row| Expected {
+pub fn expected(id: &str, quantity: &str) -> ExpectedValue {
+    find(id, quantity, |row| ExpectedValue {
         name: format!("{id} {quantity}"),
         value: row.number("expected"),
         unit: row.text("unit").to_owned(),

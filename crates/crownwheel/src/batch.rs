@@ -20,7 +20,7 @@ pub type Side = Lanes<WIDTH>;
 
 /// One leg of a pass, as a watcher sees it.
 #[derive(Clone, Copy, Debug)]
-pub struct Seen<'a, L> {
+pub struct LegView<'a, L> {
     /// The leg.
     pub leg: &'a Leg,
     /// State before it.
@@ -32,7 +32,7 @@ pub struct Seen<'a, L> {
 /// Sees every leg of a pass.
 pub trait Watch<L: Lane> {
     /// Takes in a leg; `false` ends the pass. Should be `#[inline(always)]`.
-    fn leg(&mut self, seen: Seen<'_, L>) -> bool;
+    fn leg(&mut self, seen: LegView<'_, L>) -> bool;
 }
 
 /// Drives legs one after the other and gives the state at the end.
@@ -111,7 +111,7 @@ impl<'a, L: Lane, I: Iterator<Item = &'a Leg>, W: Watch<L>> WithSimd for Job<'_,
         let mut state = self.state;
         for leg in self.legs {
             let done = step(self.view, leg, &state);
-            let goes_on = self.watch.leg(Seen { leg, before: &state, step: &done });
+            let goes_on = self.watch.leg(LegView { leg, before: &state, step: &done });
             state = done.state;
             if !goes_on {
                 break;

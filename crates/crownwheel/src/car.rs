@@ -15,7 +15,7 @@ use crate::spec::{
 };
 use crate::table::Table;
 use crate::tyre::{ROUGH_GRIP_FACTOR, rolling_radius_m};
-use crate::weights::{LoadCase, Loaded, loaded};
+use crate::weights::{LoadCase, LoadedCar, loaded};
 
 /// Share of the roll stiffness at the front when none is given; counts only for the torque
 /// reaction of a live axle. Engineer's judgement, ± 0.15.
@@ -50,7 +50,7 @@ const WHEELS: f64 = 4.0;
 #[derive(Clone, Debug, PartialEq)]
 pub struct Car {
     spec: CarSpec,
-    driving: Loaded,
+    driving: LoadedCar,
     rolling_radius_m: f64,
     pub(crate) motor: MotorTables,
     pub(crate) heat: Option<MotorHeat>,
@@ -150,7 +150,7 @@ impl Car {
 
     /// Loads while driving: those aboard, and the luggage.
     #[must_use]
-    pub fn driving(&self) -> &Loaded {
+    pub fn driving(&self) -> &LoadedCar {
         &self.driving
     }
 

@@ -98,7 +98,7 @@ struct Flow {
 
 /// Charge and temperature of a pack that is charged.
 #[derive(Clone, Copy, Debug)]
-struct Now {
+struct PackState {
     charge_frac: f64,
     pack_k: f64,
 }
@@ -148,7 +148,7 @@ impl<'a> Socket<'a> {
     }
 
     /// Resistance of the cells, Ω, and with it the source that the current flows into.
-    fn source(&self, now: Now) -> (f64, Source) {
+    fn source(&self, now: PackState) -> (f64, Source) {
         let pack = &self.car.spec().pack;
         let cells_ohm = pack.cells_resistance_ohm()
             * resistance_factor(now.pack_k, pack.resistance_b_k)
@@ -170,7 +170,7 @@ impl<'a> Socket<'a> {
 
     /// The least of constant power, what the cells take at their temperature, and constant highest voltage;
     /// and what goes into warming.
-    fn flow(&self, now: Now) -> Flow {
+    fn flow(&self, now: PackState) -> Flow {
         let pack = &self.car.spec().pack;
         let (cells_ohm, source) = self.source(now);
         let lost_w = pack.conductance_wpk * (now.pack_k - self.air_k);
@@ -229,7 +229,7 @@ impl<'a> Socket<'a> {
     #[must_use]
     pub fn charge(&self, from_frac: f64, to_frac: f64) -> Charge {
         let piece_frac = (to_frac - from_frac).max(0.0) / count(PIECES);
-        let mut now = Now { charge_frac: from_frac, pack_k: self.pack_k };
+        let mut now = PackState { charge_frac: from_frac, pack_k: self.pack_k };
         let mut here = self.flow(now);
         let mut charge = Charge {
             duration_s: 0.0,
@@ -241,7 +241,7 @@ impl<'a> Socket<'a> {
             taper_from_frac: None,
             points: vec![point(0.0, now, here)],
         };
-        let done = |now: &Now| now.charge_frac >= to_frac - 1e-12;
+        let done = |now: &PackState| now.charge_frac >= to_frac - 1e-12;
         while self.power_w > 0.0 && !done(&now) && !here.at_cut_off {
             let piece_frac = piece_frac.min(to_frac - now.charge_frac);
             let Some(end) = self.add_step(&mut charge, &mut now, here, piece_frac) else {
@@ -261,7 +261,7 @@ impl<'a> Socket<'a> {
     fn add_step(
         &self,
         charge: &mut Charge,
-        now: &mut Now,
+        now: &mut PackState,
         here: Flow,
         piece_frac: f64,
     ) -> Option<Flow> {
@@ -277,7 +277,7 @@ impl<'a> Socket<'a> {
         let by_charge = piece_frac * capacity_c / here.current_a.max(f64::MIN_POSITIVE);
         let by_heat = node.time_s(rise(&here), STEP_K.copysign(rise(&here)));
         let mut dt_s = by_charge.min(by_heat).min(to_warm_s);
-        let at = |flow: &Flow, dt_s: f64| Now {
+        let at = |flow: &Flow, dt_s: f64| PackState {
             charge_frac: now.charge_frac + flow.current_a * dt_s / capacity_c,
             pack_k: now.pack_k + node.gained_k(rise(flow), dt_s),
         };
@@ -336,7 +336,7 @@ impl<'a> Socket<'a> {
         let pack_k = self.pack_k.max(WARM_K);
         let piece_j = |i: usize| {
             let charge_frac = from_frac + piece_frac * (count(i) + 0.5);
-            let (_, source) = self.source(Now { charge_frac, pack_k });
+            let (_, source) = self.source(PackState { charge_frac, pack_k });
             let (by_power, by_cells) = self.limits_a(&source, self.power_w);
             source.terminal_v(-by_power.min(by_cells)) * piece_c
         };
@@ -344,9 +344,9 @@ impl<'a> Socket<'a> {
     }
 }
 
-fn point(time_s: f64, now: Now, flow: Flow) -> ChargePoint {
+fn point(time_s: f64, now: PackState, flow: Flow) -> ChargePoint {
     let Flow { current_a, voltage_v, .. } = flow;
-    let Now { charge_frac, pack_k } = now;
+    let PackState { charge_frac, pack_k } = now;
     ChargePoint {
         time_s,
         charge_frac,

@@ -190,7 +190,7 @@ pub fn mean_force_n(effective_mass_kg: f64, span: SpeedSpan, seconds: f64) -> f6
 /// A climb over a stretch of road.
 #[derive(Clone, Copy, Debug, PartialEq)]
 #[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
-pub struct Climb {
+pub struct CoastClimb {
     /// Height gained, m; negative downhill.
     pub height_m: f64,
     /// Distance covered, m, more than 0.
@@ -209,7 +209,7 @@ pub struct Climb {
 /// assert!((climb_force_n(900.0, 9.8, climb) - 44.1).abs() < 1e-9);
 /// ```
 #[must_use]
-pub fn climb_force_n(mass_kg: f64, gravity_mps2: f64, climb: Climb) -> f64 {
+pub fn climb_force_n(mass_kg: f64, gravity_mps2: f64, climb: CoastClimb) -> f64 {
     mass_kg * gravity_mps2 * climb.height_m / climb.distance_m
 }
 

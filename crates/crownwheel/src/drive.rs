@@ -221,7 +221,7 @@ impl Driver {
 /// One leg driven, as a watcher sees it.
 #[derive(Clone, Copy, Debug)]
 #[non_exhaustive]
-pub struct Driven<'a> {
+pub struct DrivenLeg<'a> {
     /// The leg.
     pub leg: &'a Leg,
     /// Its place in the cycle.
@@ -266,7 +266,7 @@ pub fn drive(
     driver: &mut Driver,
     cycle: &Cycle,
     state: &mut State<f64>,
-    watch: impl FnMut(Driven<'_>) -> bool,
+    watch: impl FnMut(DrivenLeg<'_>) -> bool,
 ) -> Pass {
     if let [only] = driver.gears.as_slice() {
         // One gear is most cars: its numbers are laid out once, not for every leg.
@@ -284,14 +284,14 @@ pub fn drive(
 fn follow(
     cycle: &Cycle,
     state: &mut State<f64>,
-    mut watch: impl FnMut(Driven<'_>) -> bool,
+    mut watch: impl FnMut(DrivenLeg<'_>) -> bool,
     mut take: impl FnMut(&Leg, &State<f64>) -> (Step<f64>, usize),
 ) -> Pass {
     for (index, leg) in cycle.legs().iter().enumerate() {
         let before = *state;
         let (done, gear) = take(leg, &before);
         *state = done.state;
-        if !watch(Driven { leg, index, before: &before, step: &done, gear }) {
+        if !watch(DrivenLeg { leg, index, before: &before, step: &done, gear }) {
             return Pass::Stopped;
         }
         if stands_short(leg, done.distance_m) == Some(true) {

@@ -18,7 +18,7 @@ pub enum SpeedometerDrive {
 /// Final drive and tyre that a speedometer belongs to.
 #[derive(Clone, Copy, Debug, PartialEq)]
 #[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
-pub struct Gearing {
+pub struct FinalDrive {
     /// Final-drive ratio.
     pub final_drive_ratio: f64,
     /// Rolling radius of the tyre, m.
@@ -36,7 +36,7 @@ pub struct Gearing {
 /// assert!((turns - 4.0).abs() < 1e-12);
 /// ```
 #[must_use]
-pub fn speedometer_turns_per_m(gearing: Gearing, drive: SpeedometerDrive) -> f64 {
+pub fn speedometer_turns_per_m(gearing: FinalDrive, drive: SpeedometerDrive) -> f64 {
     let wheel = 1.0 / (TAU * gearing.rolling_radius_m);
     match drive {
         SpeedometerDrive::PropellerShaft => wheel * gearing.final_drive_ratio,
@@ -56,7 +56,7 @@ pub fn speedometer_turns_per_m(gearing: Gearing, drive: SpeedometerDrive) -> f64
 /// assert!((ratio - 3.89 / 4.22).abs() < 1e-12);
 /// ```
 #[must_use]
-pub fn speedometer_ratio(before: Gearing, after: Gearing, drive: SpeedometerDrive) -> f64 {
+pub fn speedometer_ratio(before: FinalDrive, after: FinalDrive, drive: SpeedometerDrive) -> f64 {
     speedometer_turns_per_m(after, drive) / speedometer_turns_per_m(before, drive)
 }
 
@@ -71,7 +71,7 @@ pub fn speedometer_ratio(before: Gearing, after: Gearing, drive: SpeedometerDriv
 /// assert!((pulses_per_km(gearing, SpeedometerDrive::Wheel, 6.0) - 6_000.0).abs() < 1e-9);
 /// ```
 #[must_use]
-pub fn pulses_per_km(gearing: Gearing, drive: SpeedometerDrive, pulses_per_turn: f64) -> f64 {
+pub fn pulses_per_km(gearing: FinalDrive, drive: SpeedometerDrive, pulses_per_turn: f64) -> f64 {
     1000.0 * pulses_per_turn * speedometer_turns_per_m(gearing, drive)
 }
 
@@ -117,19 +117,19 @@ mod tests {
 
     #[test]
     fn a_larger_wheel_reads_too_little() {
-        let before = Gearing { final_drive_ratio: 4.22, rolling_radius_m: 0.28 };
-        let after = Gearing { rolling_radius_m: 0.294, ..before };
+        let before = FinalDrive { final_drive_ratio: 4.22, rolling_radius_m: 0.28 };
+        let after = FinalDrive { rolling_radius_m: 0.294, ..before };
         for drive in [SpeedometerDrive::PropellerShaft, SpeedometerDrive::Wheel] {
             assert!((speedometer_ratio(before, after, drive) - 1.0 / 1.05).abs() < 1e-12);
         }
-        let longer = Gearing { final_drive_ratio: 3.7, ..before };
+        let longer = FinalDrive { final_drive_ratio: 3.7, ..before };
         let by_wheel = speedometer_ratio(before, longer, SpeedometerDrive::Wheel);
         assert!((by_wheel - 1.0).abs() < 1e-12);
     }
 
     #[test]
     fn pulses_follow_the_turns() {
-        let gearing = Gearing { final_drive_ratio: 4.0, rolling_radius_m: 1.0 / TAU };
+        let gearing = FinalDrive { final_drive_ratio: 4.0, rolling_radius_m: 1.0 / TAU };
         let pulses = pulses_per_km(gearing, SpeedometerDrive::PropellerShaft, 6.0);
         assert!((pulses - 24_000.0).abs() < 1e-9);
     }

@@ -33,7 +33,7 @@ pub struct Climb {
 #[derive(Clone, Copy, Debug, PartialEq)]
 #[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
 #[cfg_attr(feature = "serde", serde(rename_all = "snake_case"))]
-pub enum Held {
+pub enum HoldTime {
     /// For ever, as far as the motor's heat goes.
     Always,
     /// Until the motor's heat is used up and its torque is eased, s from the start.
@@ -90,7 +90,7 @@ impl<'a> Climber<'a> {
     /// # Ok::<(), crownwheel::spec::SpecError>(())
     /// ```
     #[must_use]
-    pub fn cold(&self, climb: Climb) -> Held {
+    pub fn cold(&self, climb: Climb) -> HoldTime {
         self.from(climb, &mut Driver::new(self.car, self.day), self.start(climb.speed_mps))
     }
 
@@ -107,7 +107,7 @@ impl<'a> Climber<'a> {
     /// # Ok::<(), crownwheel::spec::SpecError>(())
     /// ```
     #[must_use]
-    pub fn warm(&self, climb: Climb) -> Held {
+    pub fn warm(&self, climb: Climb) -> HoldTime {
         let mut driver = Driver::new(self.car, self.day);
         let mut state = self.start(climb.speed_mps);
         let level = climb_leg(Climb { grade_frac: 0.0, ..climb });
@@ -188,7 +188,7 @@ impl<'a> Climber<'a> {
     }
 
     /// Holds on until something stops it; what lasts long enough lasts for ever.
-    fn from(&self, climb: Climb, driver: &mut Driver, mut state: State<f64>) -> Held {
+    fn from(&self, climb: Climb, driver: &mut Driver, mut state: State<f64>) -> HoldTime {
         let up = climb_leg(climb);
         let floor_frac = self.car.floor_frac(self.day);
         let heat_known = self.car.spec().motor.peak_seconds.is_some();
@@ -214,7 +214,7 @@ impl<'a> Climber<'a> {
             gained = (used - heat_used, done.duration_s);
             (time_s, heat_used) = (moment.times_s.1, used);
         }
-        Held::Always
+        HoldTime::Always
     }
 }
 
@@ -241,13 +241,13 @@ impl Moment {
     ///
     /// The motor cuts back where its used heat would reach 1, as fast as it rose in the step before: in this one torque is
     /// eased already.
-    pub(crate) fn end(&self) -> Option<Held> {
+    pub(crate) fn end(&self) -> Option<HoldTime> {
         let (before_s, after_s) = self.times_s;
         match self.limit {
-            Limit::Heat => Some(Held::CutBackAfter(before_s + self.left_s())),
-            limit if self.slow => Some(Held::NotAtAll(limit)),
-            _ if !self.heat_known => Some(Held::HeatNotKnown),
-            _ if self.empty => Some(Held::EmptyAfter(after_s)),
+            Limit::Heat => Some(HoldTime::CutBackAfter(before_s + self.left_s())),
+            limit if self.slow => Some(HoldTime::NotAtAll(limit)),
+            _ if !self.heat_known => Some(HoldTime::HeatNotKnown),
+            _ if self.empty => Some(HoldTime::EmptyAfter(after_s)),
             _ => None,
         }
     }
@@ -286,12 +286,12 @@ const POWER_POINTS: u32 = 80;
 #[must_use]
 pub fn thirty_minute_speed_mps(climber: &Climber<'_>, top_mps: f64) -> Option<f64> {
     let lasts = |speed_mps: f64| match climber.cold(Climb { speed_mps, grade_frac: 0.0 }) {
-        Held::Always => Some(true),
-        Held::CutBackAfter(seconds) => Some(seconds >= THIRTY_MINUTES_S),
+        HoldTime::Always => Some(true),
+        HoldTime::CutBackAfter(seconds) => Some(seconds >= THIRTY_MINUTES_S),
         // An empty pack is not a hot motor.
-        Held::EmptyAfter(_) => Some(true),
-        Held::NotAtAll(_) => Some(false),
-        Held::HeatNotKnown => None,
+        HoldTime::EmptyAfter(_) => Some(true),
+        HoldTime::NotAtAll(_) => Some(false),
+        HoldTime::HeatNotKnown => None,
     };
     if lasts(top_mps)? {
         return Some(top_mps);
@@ -353,7 +353,7 @@ mod tests {
     use crate::example::{mild_day, small_saloon};
     use crate::spec::{FirstStage, SpecError};
 
-    fn held(speed_kmh: f64, grade_frac: f64, warm: bool) -> Result<Held, SpecError> {
+    fn held(speed_kmh: f64, grade_frac: f64, warm: bool) -> Result<HoldTime, SpecError> {
         let (car, day) = (Car::new(&small_saloon())?, Day::new(&mild_day())?);
         let climber = Climber::new(&car, &day, 0.9);
         let climb = Climb { speed_mps: speed_kmh / 3.6, grade_frac };
@@ -362,7 +362,7 @@ mod tests {
 
     #[test]
     fn a_steep_hill_is_held_for_minutes_and_for_less_when_warm() -> Result<(), SpecError> {
-        let (Held::CutBackAfter(cold_s), Held::CutBackAfter(warm_s)) =
+        let (HoldTime::CutBackAfter(cold_s), HoldTime::CutBackAfter(warm_s)) =
             (held(60.0, 0.20, false)?, held(60.0, 0.20, true)?)
         else {
             panic!("it should cut back: {:?}", held(60.0, 0.20, false)?);
@@ -386,8 +386,8 @@ mod tests {
 
     #[test]
     fn the_flat_empties_the_pack_and_a_wall_is_not_held_at_all() -> Result<(), SpecError> {
-        assert!(matches!(held(50.0, 0.0, false)?, Held::Always | Held::EmptyAfter(_)));
-        assert!(matches!(held(100.0, 0.25, false)?, Held::NotAtAll(_)));
+        assert!(matches!(held(50.0, 0.0, false)?, HoldTime::Always | HoldTime::EmptyAfter(_)));
+        assert!(matches!(held(100.0, 0.25, false)?, HoldTime::NotAtAll(_)));
         Ok(())
     }
 
@@ -420,7 +420,7 @@ mod tests {
     fn the_cut_back_comes_when_the_heating_curve_says() -> Result<(), SpecError> {
         let (car, day) = (Car::new(&small_saloon())?, Day::new(&mild_day())?);
         let climb = Climb { speed_mps: 60.0 / 3.6, grade_frac: 0.20 };
-        let Held::CutBackAfter(time_s) = Climber::new(&car, &day, 0.9).cold(climb) else {
+        let HoldTime::CutBackAfter(time_s) = Climber::new(&car, &day, 0.9).cold(climb) else {
             panic!("it should cut back");
         };
         // One step gives the torque; the heating curve of a single body gives the time to its limit.
@@ -453,7 +453,9 @@ mod tests {
         for grade_frac in [0.20, 0.22, 0.25] {
             let climb = Climb { speed_mps: 50.0 / 3.6, grade_frac };
             let climber = Climber::new(&car, &day, 0.9);
-            let Held::CutBackAfter(time_s) = climber.cold(climb) else { panic!("{grade_frac}") };
+            let HoldTime::CutBackAfter(time_s) = climber.cold(climb) else {
+                panic!("{grade_frac}")
+            };
             let done =
                 Driver::new(&car, &day).leg(&climb_leg(climb), &climber.start(climb.speed_mps));
             let heat = car.heat.as_ref().expect("the sheet gives peak seconds");

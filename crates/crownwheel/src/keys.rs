@@ -34,7 +34,7 @@ mod tyres;
 pub mod unit;
 mod weights;
 
-pub use bind::{Bind, List, Place};
+pub use bind::{Bind, Binding, List};
 pub use dimension::Dimension;
 pub use driveline::GEAR_RATIOS;
 pub use range::Range;
@@ -236,7 +236,7 @@ impl Key {
     }
 
     /// Where it stands in a car.
-    const fn of_car(mut self, place: fn(&mut CarSpec) -> Option<Place<'_>>) -> Self {
+    const fn of_car(mut self, place: fn(&mut CarSpec) -> Option<Binding<'_>>) -> Self {
         self.bind = Bind::Car(place);
         self
     }
@@ -245,14 +245,14 @@ impl Key {
     const fn of_each(
         mut self,
         list: List,
-        place: fn(&mut CarSpec, usize) -> Option<Place<'_>>,
+        place: fn(&mut CarSpec, usize) -> Option<Binding<'_>>,
     ) -> Self {
         self.bind = Bind::Each(list, place);
         self
     }
 
     /// Where it stands in a day.
-    const fn of_day(mut self, place: fn(&mut DaySpec) -> Option<Place<'_>>) -> Self {
+    const fn of_day(mut self, place: fn(&mut DaySpec) -> Option<Binding<'_>>) -> Self {
         self.bind = Bind::Day(place);
         self
     }

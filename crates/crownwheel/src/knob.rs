@@ -6,7 +6,7 @@
 
 use std::fmt;
 
-use crate::keys::{self, Bind, Key, Place};
+use crate::keys::{self, Bind, Binding, Key};
 use crate::spec::{CarSpec, DaySpec, SpecError};
 
 /// One adjustable number of a car.
@@ -183,7 +183,7 @@ impl fmt::Display for NoKnob {
 impl std::error::Error for NoKnob {}
 
 /// Writes a number where there is one.
-fn put(key: &Key, place: Option<Place<'_>>, value: f64) -> Result<(), SpecError> {
+fn put(key: &Key, place: Option<Binding<'_>>, value: f64) -> Result<(), SpecError> {
     let refused = |allowed: &str| SpecError {
         key: key.path.to_owned(),
         value,

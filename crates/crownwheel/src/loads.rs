@@ -6,7 +6,7 @@ use crate::spec::{CarSpec, LoadSide};
 #[derive(Clone, Copy, Debug, Default, PartialEq)]
 #[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
 #[non_exhaustive]
-pub struct Standing {
+pub struct StandingLoad {
     /// Used on the 12 V side, W.
     pub twelve_volt_w: f64,
     /// Asked for on the 12 V side beyond what the DC-DC converter gives, W: not delivered.
@@ -17,7 +17,7 @@ pub struct Standing {
     pub dcdc_loss_w: f64,
 }
 
-impl Standing {
+impl StandingLoad {
     /// All loads of a car with the extra load of a day (traction side).
     ///
     /// Power counts with its duty. The converter gives at most its highest power and loses `P (1/η - 1)`.
@@ -30,14 +30,14 @@ impl Standing {
     /// assert!((standing.dcdc_loss_w - 20.0).abs() < 1e-9 && (standing.drawn_w() - 1_200.0).abs() < 1e-9);
     /// ```
     #[must_use]
-    pub fn of(spec: &CarSpec, extra_load_w: f64) -> Standing {
+    pub fn of(spec: &CarSpec, extra_load_w: f64) -> StandingLoad {
         let on = |side: LoadSide| -> f64 {
             let loads = spec.loads.iter().filter(|load| load.side == side);
             loads.map(|load| load.power_w * load.duty_frac).sum()
         };
         let asked_w = on(LoadSide::TwelveVolt);
         let twelve_volt_w = spec.dcdc.max_w.map_or(asked_w, |max_w| asked_w.min(max_w));
-        Standing {
+        StandingLoad {
             twelve_volt_w,
             beyond_dcdc_w: asked_w - twelve_volt_w,
             traction_w: on(LoadSide::Traction) + extra_load_w,
@@ -70,7 +70,7 @@ mod tests {
         let mut spec = small_saloon();
         spec.dcdc.max_w = Some(1_200.0);
         spec.loads[0].power_w = 2_000.0;
-        let standing = Standing::of(&spec, 0.0);
+        let standing = StandingLoad::of(&spec, 0.0);
         assert!((standing.twelve_volt_w - 1_200.0).abs() < 1e-9, "{standing:?}");
         assert!((standing.beyond_dcdc_w - 800.0).abs() < 1e-9, "{standing:?}");
         assert!((standing.drawn_w() - 1_200.0 / 0.9).abs() < 1e-9, "{standing:?}");

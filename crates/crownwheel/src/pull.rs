@@ -10,7 +10,7 @@ use crate::cycle::{FASTEST_MPS, Leg, Span};
 use crate::day::Day;
 use crate::drive::Driver;
 use crate::limit::Limit;
-use crate::range::Prepared;
+use crate::range::CarOnDay;
 use crate::ready::Ready;
 use crate::road_load::Slope;
 use crate::step::{State, Step, road_load_n, step};
@@ -103,7 +103,7 @@ impl<'a> Throttle<'a> {
 
     /// The same with what was made ready before.
     #[must_use]
-    pub fn prepared(of: &Prepared<'a>, charge_frac: f64) -> Throttle<'a> {
+    pub fn prepared(of: &CarOnDay<'a>, charge_frac: f64) -> Throttle<'a> {
         Throttle::with(of.car, of.day, of.ready, charge_frac)
     }
 

@@ -13,7 +13,7 @@ mod run;
 mod tally;
 
 pub use details::{MotorUse, OilMax};
-pub use following::{MISSED_ALLOWED_FRAC, Missed};
+pub use following::{MISSED_ALLOWED_FRAC, Shortfall};
 pub use loads::Loads;
 pub use many::{short_onces, short_range, short_ranges};
 
@@ -28,7 +28,7 @@ use crate::ready::Ready;
 use crate::step::State;
 use details::Details;
 use many::drive_alone;
-use run::{Manner, Run};
+use run::{CarRun, Manner};
 use tally::Tally;
 
 /// Distance beyond which nobody asks how much farther a car goes, m.
@@ -118,7 +118,7 @@ pub struct RangeRun {
     /// How far the car keeps up, m, see [`RangeRun::keeps_up_m`].
     pub driven_keeps_up_m: f64,
     /// What it missed.
-    pub missed: Missed,
+    pub missed: Shortfall,
     /// Time, s.
     pub duration_s: f64,
     /// Why it ended.
@@ -180,7 +180,7 @@ pub struct ShortRange {
     /// How far the car keeps up, m.
     pub driven_keeps_up_m: f64,
     /// What it missed.
-    pub missed: Missed,
+    pub missed: Shortfall,
     /// Energy at the pack's terminals, net, J.
     pub use_j: f64,
     /// Why it ended.
@@ -222,7 +222,7 @@ impl ShortRange {
 
 /// A car on its day, made ready once for all cycles.
 #[derive(Clone, Copy, Debug)]
-pub struct Prepared<'a> {
+pub struct CarOnDay<'a> {
     /// The car.
     pub car: &'a Car,
     /// The day.
@@ -278,7 +278,7 @@ fn route_start(car: &Car, day: &Day, route: &Cycle, from_frac: f64) -> State<f64
 }
 
 fn whole(car: &Car, day: &Day, cycle: &Cycle, start: State<f64>, manner: Manner) -> RangeRun {
-    let mut run = Run::new(car, day, cycle, start, manner);
+    let mut run = CarRun::new(car, day, cycle, start, manner);
     let mut tally = Tally::<f64>::new(cycle, |_| run.levels);
     let mut details = Details::new(car, cycle.legs().len());
     let mut driver = Driver::new(car, day);

@@ -7,9 +7,9 @@ use crate::constants::{STANDARD_GRAVITY_MPS2, ZERO_CELSIUS_K};
 use crate::day::Day;
 use crate::driveline::{cold_oil_table, drag_line};
 use crate::lane::{Lane, Lanes};
-use crate::loads::Standing;
+use crate::loads::StandingLoad;
 use crate::road_load::{all_round_shape, wind_at_car_mps};
-use crate::spec::{FallingPart, RoadLoadSpec, StageSpec, Turning, Wind};
+use crate::spec::{FallingPart, RoadLoadSpec, StageSpec, TurningParts, Wind};
 use crate::table::{Grid, Pair, Table};
 use crate::tyre::rolling_factor;
 
@@ -287,7 +287,7 @@ struct RoadLoad {
     linear_n_per_mps: f64,
     brake_drag_n: f64,
     drag_rise_at_10_deg_yaw: f64,
-    turning: Turning,
+    turning: TurningParts,
 }
 
 /// Road load of a car on a day.
@@ -306,7 +306,7 @@ fn road_load(car: &Car, day: &Day) -> RoadLoad {
             linear_n_per_mps: 0.0,
             brake_drag_n,
             drag_rise_at_10_deg_yaw,
-            turning: Turning::default(),
+            turning: TurningParts::default(),
         },
         RoadLoadSpec::Coefficients {
             f0_n,
@@ -389,7 +389,7 @@ impl Ready {
         let spec = car.spec();
         let (pack, inverter, driveline) = (&spec.pack, &spec.inverter, &spec.driveline);
         let load = road_load(car, day);
-        let standing = Standing::of(spec, day.spec().extra_load_w);
+        let standing = StandingLoad::of(spec, day.spec().extra_load_w);
         let first = driveline.first.stage(gear);
         let reduction_ratio = first.map_or(1.0, |stage| stage.ratio);
         let reduction = StageNumbers::new(first, 1.0, !load.turning.gearbox);
@@ -645,7 +645,7 @@ mod tests {
             mass_kg,
             temperature_k: air.temperature_k,
             pressure_pa: air.pressure_pa,
-            turning: Turning::default(),
+            turning: TurningParts::default(),
         };
         let load = road_load(&Car::new(&spec)?, &day);
         assert!((load.rolling_n - 120.0 / 0.8).abs() < 1e-9, "{}", load.rolling_n);

@@ -1,6 +1,6 @@
 //! What a description must satisfy before it becomes a car or a day.
 
-use crate::keys::{self, GEAR_RATIOS, Key, Place};
+use crate::keys::{self, Binding, GEAR_RATIOS, Key};
 use crate::spec::{
     CarSpec, ColdCapacityTable, DaySpec, FirstStage, InverterSpec, LossMap, MotorLossSpec,
     MotorSpec, OpenCircuitTable, PackSpec, Shifting, SpecError, TyreMark, Wind,
@@ -85,8 +85,8 @@ impl Rules {
     }
 
     /// A number, or each of several, in the range of its key.
-    fn within(&mut self, key: &Key, place: &Place<'_>, path: &dyn Fn() -> String) {
-        if let Place::Alike(places) = place {
+    fn within(&mut self, key: &Key, place: &Binding<'_>, path: &dyn Fn() -> String) {
+        if let Binding::Alike(places) = place {
             return places.iter().for_each(|place| self.within(key, place, path));
         }
         if let (Some(value), Some(range)) = (place.get(), key.borne())

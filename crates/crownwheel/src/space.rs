@@ -7,7 +7,7 @@ use crate::Car;
 use crate::knob::Knob;
 use crate::spec::CarSpec;
 use crate::spread::Spread;
-use crate::unsure::{Model, Unsure};
+use crate::unsure::{Model, UncertainNumber};
 
 /// One choice that an option has made.
 #[derive(Clone, Debug, PartialEq)]
@@ -33,7 +33,7 @@ pub struct AxisValue {
 
 /// A number that takes each of several values.
 #[derive(Clone, Debug, PartialEq)]
-pub struct Axis {
+pub struct SweptNumber {
     /// Path in a build file.
     pub key: Arc<str>,
     /// The number.
@@ -60,7 +60,7 @@ pub struct Space {
     /// Cars to start from.
     pub bases: Vec<Base>,
     /// Numbers that are varied.
-    pub axes: Vec<Axis>,
+    pub axes: Vec<SweptNumber>,
     /// Price of one battery module. `None`: not known.
     pub module_price: Option<f64>,
 }
@@ -129,7 +129,7 @@ impl Space {
     }
 
     /// The base and the value on each axis.
-    fn pick(&self, index: u128) -> Option<(&Base, Vec<(&Axis, &AxisValue)>)> {
+    fn pick(&self, index: u128) -> Option<(&Base, Vec<(&SweptNumber, &AxisValue)>)> {
         let mut rest = index;
         let mut picked = Vec::with_capacity(self.axes.len());
         for axis in self.axes.iter().rev() {
@@ -154,12 +154,12 @@ impl Space {
 }
 
 /// A base with a value on each axis, or what does not fit.
-fn on_axes(mut model: Model, picked: &[(&Axis, &AxisValue)]) -> Result<Model, String> {
+fn on_axes(mut model: Model, picked: &[(&SweptNumber, &AxisValue)]) -> Result<Model, String> {
     for (axis, value) in picked {
         axis.knob.set(&mut model.car, value.spread.nominal).map_err(|error| error.to_string())?;
         model.unsure.retain(|unsure| unsure.key != axis.key);
         if !value.spread.is_exact() {
-            model.unsure.push(Unsure {
+            model.unsure.push(UncertainNumber {
                 key: Arc::clone(&axis.key),
                 knob: axis.knob,
                 spread: value.spread,
@@ -219,8 +219,8 @@ mod tests {
     use super::*;
     use crate::example;
 
-    fn axis(key: &str, values: &[(&str, f64)]) -> Axis {
-        Axis {
+    fn axis(key: &str, values: &[(&str, f64)]) -> SweptNumber {
+        SweptNumber {
             key: Arc::from(key),
             knob: Knob::find(key, &example::small_saloon()).unwrap(),
             physical: (0.0, f64::INFINITY),
@@ -297,7 +297,7 @@ mod tests {
         let key = "tyres.rolling_resistance";
         let mut axis = axis(key, &[("0.0105", 0.0105), ("0.0115 ± 0.0015", 0.0115)]);
         axis.values[1].spread = Spread::normal(0.0115, 0.0015);
-        let of_base = Unsure {
+        let of_base = UncertainNumber {
             key: Arc::from(key),
             knob: axis.knob,
             spread: Spread::normal(0.012, 0.002),

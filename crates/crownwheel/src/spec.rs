@@ -273,7 +273,7 @@ pub enum DragSpec {
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
 #[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
 #[cfg_attr(feature = "serde", serde(deny_unknown_fields))]
-pub struct Turning {
+pub struct TurningParts {
     /// Final drive.
     pub axle: bool,
     /// Reduction or gearbox.
@@ -311,7 +311,7 @@ pub enum RoadLoadSpec {
         /// Air pressure that the coefficients hold for, Pa.
         pressure_pa: f64,
         /// What was turning.
-        turning: Turning,
+        turning: TurningParts,
     },
 }
 

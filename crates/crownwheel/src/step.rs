@@ -221,7 +221,7 @@ impl<L: Lane> Motion<L> {
 
 /// What holds during the whole step.
 #[derive(Clone, Copy)]
-struct Now<L> {
+struct StepConditions<L> {
     open_circuit_v: L,
     /// Of the cells alone.
     cells_ohm: L,
@@ -246,7 +246,7 @@ struct Forces<L> {
 
 /// Power between motor shaft and pack.
 #[derive(Clone, Copy)]
-struct Electric<L> {
+struct ElectricPower<L> {
     motor_loss_w: L,
     inverter_loss_w: L,
     inverter_in_w: L,
@@ -262,7 +262,7 @@ struct Electric<L> {
 
 /// A motion with everything that follows from it.
 #[derive(Clone, Copy)]
-struct Settled<L> {
+struct SolvedMotion<L> {
     motion: Motion<L>,
     forces: Forces<L>,
     stages: (Stage<L>, Stage<L>),
@@ -276,7 +276,7 @@ struct Settled<L> {
     driven_n: L,
     /// Continuous torque, N m, and one over its loss, 1/W, at this speed.
     continuous: (L, L),
-    electric: Electric<L>,
+    electric: ElectricPower<L>,
 }
 
 /// Takes one step.
@@ -297,7 +297,7 @@ struct Settled<L> {
 #[inline(always)]
 pub fn step<L: Lane>(car: &View<'_, L>, leg: &Leg, state: &State<L>) -> Step<L> {
     let wish = wished(car, leg, state);
-    let now = Now::new(car, state, wish.duration_s);
+    let now = StepConditions::new(car, state, wish.duration_s);
     let trial = settle(car, &now, leg, state, wish, L::splat(NO_FLOOR_NM));
     let binds = over_a_limit(car, &now, leg, &trial);
     let free = free_code(car, leg);
@@ -349,7 +349,7 @@ pub fn road_load_n(car: &View<'_, f64>, leg: &Leg, speed_mps: f64) -> f64 {
     forces(car, leg, speed_mps, &steady).wanted_n
 }
 
-impl<L: Lane> Now<L> {
+impl<L: Lane> StepConditions<L> {
     #[inline(always)]
     fn new(car: &View<'_, L>, state: &State<L>, dt: L) -> Self {
         let charge = state.charge_frac;
@@ -358,7 +358,7 @@ impl<L: Lane> Now<L> {
             * L::read(&car.resistance_by_temperature, state.pack_k).value;
         let taper = top_taper(charge, car.top_frac);
         let cold = charge_when_cold(state.pack_k);
-        Now {
+        StepConditions {
             open_circuit_v: L::read(&car.cell_v, charge).value * car.cells_in_series,
             cells_ohm,
             resistance_ohm: cells_ohm + car.harness_ohm,
@@ -375,12 +375,12 @@ impl<L: Lane> Now<L> {
 #[inline(always)]
 fn settle<L: Lane>(
     car: &View<'_, L>,
-    now: &Now<L>,
+    now: &StepConditions<L>,
     leg: &Leg,
     state: &State<L>,
     motion: Motion<L>,
     floor_nm: L,
-) -> Settled<L> {
+) -> SolvedMotion<L> {
     let zero = L::splat(0.0);
     let forces = forces(car, leg, state.speed_mps, &motion);
     let motor_radps = motion.mean_mps * car.radps_per_mps;
@@ -404,7 +404,7 @@ fn settle<L: Lane>(
     };
     let electric = electric(car, now, motor_radps, torque_nm);
     let continuous = L::read_pair(&car.continuous, motor_radps);
-    Settled {
+    SolvedMotion {
         motion,
         forces,
         stages,
@@ -459,7 +459,11 @@ fn wind_m2ps2<L: Lane>(car: &View<'_, L>, mean_mps: L) -> L {
 
 /// Reduction and axle at a motor speed.
 #[inline(always)]
-fn stages<L: Lane>(car: &View<'_, L>, now: &Now<L>, motor_radps: L) -> (Stage<L>, Stage<L>) {
+fn stages<L: Lane>(
+    car: &View<'_, L>,
+    now: &StepConditions<L>,
+    motor_radps: L,
+) -> (Stage<L>, Stage<L>) {
     let drag = |rest: L, slope: L, cold: L| (rest + slope * motor_radps) * cold;
     let reduction = Stage {
         ratio: car.reduction_ratio,
@@ -480,7 +484,12 @@ fn stages<L: Lane>(car: &View<'_, L>, now: &Now<L>, motor_radps: L) -> (Stage<L>
 
 /// From torque to current.
 #[inline(always)]
-fn electric<L: Lane>(car: &View<'_, L>, now: &Now<L>, motor_radps: L, torque_nm: L) -> Electric<L> {
+fn electric<L: Lane>(
+    car: &View<'_, L>,
+    now: &StepConditions<L>,
+    motor_radps: L,
+    torque_nm: L,
+) -> ElectricPower<L> {
     let zero = L::splat(0.0);
     let one = L::splat(1.0);
     let size_nm = torque_nm.abs();
@@ -499,7 +508,7 @@ fn electric<L: Lane>(car: &View<'_, L>, now: &Now<L>, motor_radps: L, torque_nm:
     let loss_slope = loss.slope * car.losses_scale;
     let slope = motor_radps + L::select(braking, -loss_slope, loss_slope);
     let share = L::select(motor_in_w.lt(zero), -car.inverter_share, car.inverter_share);
-    Electric {
+    ElectricPower {
         motor_loss_w,
         inverter_loss_w,
         inverter_in_w,
@@ -529,7 +538,7 @@ fn loss<L: Lane>(car: &View<'_, L>, motor_radps: L, size_nm: L) -> Reading<L> {
 
 /// Torque that the motor can give now, and what limits it.
 #[derive(Clone, Copy)]
-struct Able<L> {
+struct AvailableTorque<L> {
     /// Peak curve at this voltage, N m.
     peak_nm: L,
     /// With heat, N m.
@@ -543,11 +552,11 @@ struct Able<L> {
 #[inline(always)]
 fn able<L: Lane>(
     car: &View<'_, L>,
-    now: &Now<L>,
+    now: &StepConditions<L>,
     motor_radps: L,
     (continuous_nm, per_continuous_w): (L, L),
-    e: &Electric<L>,
-) -> Able<L> {
+    e: &ElectricPower<L>,
+) -> AvailableTorque<L> {
     let one = L::splat(1.0);
     let by_voltage = L::splat(0.5).lt(car.falling_by_voltage);
     // A brushed motor's speed follows the voltage less the drop in its armature.
@@ -565,19 +574,24 @@ fn able<L: Lane>(
         sheet.value
     };
     if !now.heat.any {
-        return Able { peak_nm, torque_nm: peak_nm, slope: sheet.slope, read_radps };
+        return AvailableTorque { peak_nm, torque_nm: peak_nm, slope: sheet.slope, read_radps };
     }
     let continuous_nm = continuous_nm.min(peak_nm);
     let share = now.heat.share(car, motor_radps, peak_nm, per_continuous_w);
     let low = continuous_nm * continuous_nm;
     let eased_nm = (low + (peak_nm * peak_nm - low) * share).sqrt();
     let torque_nm = L::select(share.lt(one), eased_nm, peak_nm);
-    Able { peak_nm, torque_nm, slope: sheet.slope * share, read_radps }
+    AvailableTorque { peak_nm, torque_nm, slope: sheet.slope * share, read_radps }
 }
 
 /// Where a limit is passed.
 #[inline(always)]
-fn over_a_limit<L: Lane>(car: &View<'_, L>, now: &Now<L>, leg: &Leg, at: &Settled<L>) -> L::Mask {
+fn over_a_limit<L: Lane>(
+    car: &View<'_, L>,
+    now: &StepConditions<L>,
+    leg: &Leg,
+    at: &SolvedMotion<L>,
+) -> L::Mask {
     let e = &at.electric;
     let slack = L::splat(1.0 + SLACK);
     let able = able(car, now, at.motor_radps, at.continuous, e);
@@ -615,7 +629,7 @@ fn brake_grip_n<L: Lane>(car: &View<'_, L>, leg: &Leg, forces: &Forces<L>) -> L 
 
 /// A motion that keeps all limits, the least braking torque, and which limit binds.
 #[derive(Clone, Copy)]
-struct Relieved<L> {
+struct LimitedMotion<L> {
     motion: Motion<L>,
     floor_nm: L,
     code: L,
@@ -623,16 +637,16 @@ struct Relieved<L> {
 
 /// The smallest of several torques, and the code of its limit.
 #[derive(Clone, Copy)]
-struct Least<L> {
+struct LowestTorque<L> {
     torque_nm: L,
     code: L,
 }
 
-impl<L: Lane> Least<L> {
+impl<L: Lane> LowestTorque<L> {
     /// Another where the mask holds.
     #[inline(always)]
     fn replaced(self, mask: L::Mask, other: &Self) -> Self {
-        Least {
+        LowestTorque {
             torque_nm: L::select(mask, other.torque_nm, self.torque_nm),
             code: L::select(mask, other.code, self.code),
         }
@@ -641,7 +655,7 @@ impl<L: Lane> Least<L> {
     #[inline(always)]
     fn or(self, torque_nm: L, code: L) -> Self {
         let less = torque_nm.lt(self.torque_nm);
-        Least {
+        LowestTorque {
             torque_nm: L::select(less, torque_nm, self.torque_nm),
             code: L::select(less, code, self.code),
         }
@@ -650,7 +664,7 @@ impl<L: Lane> Least<L> {
 
 /// An acceleration and the force left over at it.
 #[derive(Clone, Copy)]
-struct Tried<L> {
+struct AccelTrial<L> {
     accel: L,
     spare_n: L,
 }
@@ -660,12 +674,12 @@ struct Tried<L> {
 #[inline(always)]
 fn relieve<L: Lane>(
     car: &View<'_, L>,
-    now: &Now<L>,
+    now: &StepConditions<L>,
     leg: &Leg,
     state: &State<L>,
-    trial: &Settled<L>,
+    trial: &SolvedMotion<L>,
     binds: L::Mask,
-) -> Relieved<L> {
+) -> LimitedMotion<L> {
     let zero = L::splat(0.0);
     let brakes = trial.torque_nm.lt(zero);
     let slows = L::and(binds, L::not(brakes));
@@ -673,8 +687,8 @@ fn relieve<L: Lane>(
     let mut size_nm = asked_nm.min(car.greatest_nm);
     let mut accel = trial.motion.accel_mps2;
     let mut motion = trial.motion;
-    let mut least = Least { torque_nm: size_nm, code: zero };
-    let mut last = Tried { accel, spare_n: zero };
+    let mut least = LowestTorque { torque_nm: size_nm, code: zero };
+    let mut last = AccelTrial { accel, spare_n: zero };
     let steepest = L::splat(STEEPEST_SLOPE);
     for done in 0..PASSES {
         if done >= BRAKING_PASSES && !L::any(slows) {
@@ -707,14 +721,14 @@ fn relieve<L: Lane>(
         let spare_n = force_n - wanted_n;
         let seen = (last.spare_n - spare_n) / (accel - last.accel);
         let slope_kg = seen.max(car.effective_mass_kg).min(car.effective_mass_kg * steepest);
-        last = Tried { accel, spare_n };
+        last = AccelTrial { accel, spare_n };
         let next = accel + spare_n / slope_kg;
         accel = L::select(slows, next.min(trial.motion.accel_mps2), accel);
         let slower = Motion::with_accel(leg.span, state.speed_mps, accel);
         motion = select_motion(slows, &slower, &trial.motion);
     }
     let stops_regen = L::and(binds, brakes);
-    Relieved {
+    LimitedMotion {
         motion,
         floor_nm: L::select(stops_regen, -size_nm, L::splat(NO_FLOOR_NM)),
         code: least.code,
@@ -726,15 +740,15 @@ fn relieve<L: Lane>(
 #[allow(clippy::too_many_arguments, reason = "the inner loop's state, split for reading only")]
 fn least_torque<L: Lane>(
     car: &View<'_, L>,
-    now: &Now<L>,
+    now: &StepConditions<L>,
     leg: &Leg,
     state: &State<L>,
-    trial: &Settled<L>,
+    trial: &SolvedMotion<L>,
     radps: L,
     size_nm: L,
-    e: &Electric<L>,
+    e: &ElectricPower<L>,
     brakes: L::Mask,
-) -> Least<L> {
+) -> LowestTorque<L> {
     let zero = L::splat(0.0);
     let one = L::splat(1.0);
     let slope = e.slope_w_per_nm.max(L::splat(TINY));
@@ -745,7 +759,7 @@ fn least_torque<L: Lane>(
     let fall = able.slope * able.read_radps / e.voltage_v.max(one) * volts_per_nm;
     let fall = L::select(brakes, zero, fall.min(zero));
     let curve_nm = size_nm + (able.torque_nm - size_nm) / (one - fall);
-    let first = Least { torque_nm: curve_nm, code: curve_code(car, &able) };
+    let first = LowestTorque { torque_nm: curve_nm, code: curve_code(car, &able) };
 
     // Discharge: power within current and lowest voltage; the controller's current beside.
     let battery = L::splat(Limit::BatteryCurrent.code());
@@ -776,7 +790,7 @@ fn least_torque<L: Lane>(
         -(trial.stages.0.input_nm(trial.stages.1.input_nm(grip_wheel_nm)) + trial.rotor_nm);
     let braking =
         first.or(by_charge, charge_code).or(by_top, full).or(by_grip, L::splat(Limit::Grip.code()));
-    Least {
+    LowestTorque {
         torque_nm: L::select(brakes, braking.torque_nm, driving.torque_nm),
         code: L::select(brakes, braking.code, driving.code),
     }
@@ -784,7 +798,7 @@ fn least_torque<L: Lane>(
 
 /// Which limit the torque curve is: heat, the voltage of its falling part, or the motor's torque.
 #[inline(always)]
-fn curve_code<L: Lane>(car: &View<'_, L>, able: &Able<L>) -> L {
+fn curve_code<L: Lane>(car: &View<'_, L>, able: &AvailableTorque<L>) -> L {
     let falls = able.peak_nm.lt(car.greatest_nm * L::splat(1.0 - 1e-6));
     let falling_code = L::select(
         L::splat(0.5).lt(car.falling_by_voltage),
@@ -811,15 +825,15 @@ fn select_motion<L: Lane>(mask: L::Mask, yes: &Motion<L>, no: &Motion<L>) -> Mot
 #[inline(always)]
 fn finish<L: Lane>(
     car: &View<'_, L>,
-    now: &Now<L>,
+    now: &StepConditions<L>,
     leg: &Leg,
     state: &State<L>,
-    at: &Settled<L>,
+    at: &SolvedMotion<L>,
     limit: L,
 ) -> Step<L> {
-    let drawn = Drawn::new(car, now, &at.electric);
+    let drawn = Terminals::new(car, now, &at.electric);
     let energy = energies(car, now, leg, state, at, &drawn);
-    let Electric { voltage_v, motor_loss_w, .. } = at.electric;
+    let ElectricPower { voltage_v, motor_loss_w, .. } = at.electric;
     let current_a = drawn.current_a;
     let dt = at.motion.duration_s;
     let heat_ratio = motor_loss_w * at.continuous.1;
@@ -862,18 +876,18 @@ fn finish<L: Lane>(
 
 /// What the terminals really give.
 #[derive(Clone, Copy)]
-struct Drawn<L> {
+struct Terminals<L> {
     current_a: L,
     terminal_w: L,
     ancillaries_w: L,
 }
 
-impl<L: Lane> Drawn<L> {
+impl<L: Lane> Terminals<L> {
     /// All that is asked for; where standing loads alone are more than the pack's `E²/4R`, no more than
     /// that, and the loads get what is left.
     #[inline(always)]
-    fn new(car: &View<'_, L>, now: &Now<L>, e: &Electric<L>) -> Self {
-        let asked = Drawn {
+    fn new(car: &View<'_, L>, now: &StepConditions<L>, e: &ElectricPower<L>) -> Self {
+        let asked = Terminals {
             current_a: e.current_a,
             terminal_w: e.terminal_w,
             ancillaries_w: car.ancillaries_w,
@@ -885,7 +899,7 @@ impl<L: Lane> Drawn<L> {
         let most_a = L::splat(0.5) * now.open_circuit_v / now.resistance_ohm;
         let most_w = L::splat(0.5) * now.open_circuit_v * most_a;
         let left_w = car.ancillaries_w - (e.terminal_w - most_w);
-        Drawn {
+        Terminals {
             current_a: L::select(beyond, most_a, asked.current_a),
             terminal_w: L::select(beyond, most_w, asked.terminal_w),
             ancillaries_w: L::select(beyond, left_w, asked.ancillaries_w),
@@ -956,11 +970,11 @@ fn heat_after<L: Lane>(used: L, ratio: L, x: L) -> L {
 #[inline(always)]
 fn energies<L: Lane>(
     car: &View<'_, L>,
-    now: &Now<L>,
+    now: &StepConditions<L>,
     leg: &Leg,
     state: &State<L>,
-    at: &Settled<L>,
-    drawn: &Drawn<L>,
+    at: &SolvedMotion<L>,
+    drawn: &Terminals<L>,
 ) -> Energies<L> {
     let zero = L::splat(0.0);
     let (start, end) = (state.speed_mps, at.motion.end_mps);

@@ -1,14 +1,14 @@
 //! Full throttle and climbs of many cars, side by side: the same runs as [`crate::pull`] and
 //! [`crate::hold`] make of one, with the same bits.
 
-use crate::batch::{Seen, Side, WIDTH, Watch, pass};
+use crate::batch::{LegView, Side, WIDTH, Watch, pass};
 use crate::cycle::Leg;
 use crate::drive::FOLLOWING_SLACK_MPS;
-use crate::hold::{Climb, Climber, Held, LONGEST_S, Moment, climb_leg};
+use crate::hold::{Climb, Climber, HoldTime, LONGEST_S, Moment, climb_leg};
 use crate::lane::Lane;
 use crate::limit::Limit;
 use crate::pull::{FullThrottle, LONGEST_RUN_S, Point, Throttle, at_rest, floored};
-use crate::range::Prepared;
+use crate::range::CarOnDay;
 use crate::ready::Ready;
 use crate::step::State;
 
@@ -33,7 +33,7 @@ pub fn full_throttles(cases: &[Case<'_>], step_s: f64, enough_mps: f64) -> Vec<F
         cases,
         |(of, charge_frac)| Throttle::prepared(of, *charge_frac).run_to(step_s, enough_mps),
         |(of, charge_frac)| at_rest(of.day, *charge_frac),
-        || Accelerations { runs: vec![Run::default(); WIDTH], enough_mps },
+        || Accelerations { runs: vec![ThrottleRun::default(); WIDTH], enough_mps },
         &leg,
         |watch, lane| FullThrottle { points: watch.runs[lane].points.clone() },
     )
@@ -54,7 +54,7 @@ pub fn full_throttles(cases: &[Case<'_>], step_s: f64, enough_mps: f64) -> Vec<F
 /// # Ok::<(), crownwheel::spec::SpecError>(())
 /// ```
 #[must_use]
-pub fn climbs(cases: &[Case<'_>], climb: Climb, longest_s: f64) -> Vec<Held> {
+pub fn climbs(cases: &[Case<'_>], climb: Climb, longest_s: f64) -> Vec<HoldTime> {
     let leg = climb_leg(climb);
     let longest_s = longest_s.min(LONGEST_S);
     let ends = in_parts(
@@ -67,11 +67,11 @@ pub fn climbs(cases: &[Case<'_>], climb: Climb, longest_s: f64) -> Vec<Held> {
         &leg,
         |watch, lane| watch.lanes.get(lane).and_then(|lane| lane.end),
     );
-    ends.into_iter().map(|end| end.unwrap_or(Held::Always)).collect()
+    ends.into_iter().map(|end| end.unwrap_or(HoldTime::Always)).collect()
 }
 
 /// A car on its day, and its state of charge.
-pub type Case<'a> = (Prepared<'a>, f64);
+pub type Case<'a> = (CarOnDay<'a>, f64);
 
 /// Runs cases in parts of [`WIDTH`]: `one` does a car that chooses gears, `watch` sees the others.
 fn in_parts<T, W: Watch<Side> + ForCases>(
@@ -106,19 +106,19 @@ trait ForCases {
 
 /// One car at full throttle.
 #[derive(Clone, Debug)]
-struct Run {
+struct ThrottleRun {
     points: Vec<Point>,
     ended: bool,
 }
 
-impl Default for Run {
-    fn default() -> Run {
-        Run { points: vec![Point::default()], ended: false }
+impl Default for ThrottleRun {
+    fn default() -> ThrottleRun {
+        ThrottleRun { points: vec![Point::default()], ended: false }
     }
 }
 
 struct Accelerations {
-    runs: Vec<Run>,
+    runs: Vec<ThrottleRun>,
     enough_mps: f64,
 }
 
@@ -132,7 +132,7 @@ impl ForCases for Accelerations {
 
 impl Watch<Side> for Accelerations {
     #[inline(always)]
-    fn leg(&mut self, seen: Seen<'_, Side>) -> bool {
+    fn leg(&mut self, seen: LegView<'_, Side>) -> bool {
         let step = seen.step;
         for (i, run) in self.runs.iter_mut().enumerate() {
             if run.ended {
@@ -157,16 +157,16 @@ impl Watch<Side> for Accelerations {
 
 /// One car on a climb.
 #[derive(Clone, Copy, Debug)]
-struct Climbing {
+struct ClimbRun {
     floor_frac: f64,
     heat_known: bool,
     heat_used: f64,
     gained: (f64, f64),
-    end: Option<Held>,
+    end: Option<HoldTime>,
 }
 
 struct Climbs {
-    lanes: Vec<Climbing>,
+    lanes: Vec<ClimbRun>,
     time_s: f64,
     longest_s: f64,
     speed_mps: f64,
@@ -174,7 +174,7 @@ struct Climbs {
 
 impl ForCases for Climbs {
     fn begin(&mut self, cases: &[Case<'_>; WIDTH]) {
-        let lanes = cases.iter().map(|(of, _)| Climbing {
+        let lanes = cases.iter().map(|(of, _)| ClimbRun {
             floor_frac: of.car.floor_frac(of.day),
             heat_known: of.car.spec().motor.peak_seconds.is_some(),
             heat_used: 0.0,
@@ -187,7 +187,7 @@ impl ForCases for Climbs {
 
 impl Watch<Side> for Climbs {
     #[inline(always)]
-    fn leg(&mut self, seen: Seen<'_, Side>) -> bool {
+    fn leg(&mut self, seen: LegView<'_, Side>) -> bool {
         let step = seen.step;
         let end_s = self.time_s + step.duration_s.lane(0);
         for (i, lane) in self.lanes.iter_mut().enumerate() {

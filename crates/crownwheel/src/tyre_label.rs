@@ -33,10 +33,10 @@ pub const BEST_N_PER_KN: f64 = 5.0;
 pub const WORST_N_PER_KN: f64 = 13.0;
 
 /// A letter, and the highest coefficient that still earns it, in tenths of N/kN. `None`: no limit.
-type Limit = (char, Option<u16>);
+type ClassLimit = (char, Option<u16>);
 
 /// The classes from best to worst. Limits are inclusive, on a coefficient rounded to one decimal.
-fn limits(rule: LabelRule, class: TyreClass) -> &'static [Limit] {
+fn limits(rule: LabelRule, class: TyreClass) -> &'static [ClassLimit] {
     use LabelRule::{From2021, Until2021};
     use TyreClass::{C1, C2, C3};
     match (rule, class) {

@@ -11,7 +11,7 @@ pub const USUAL_WORLDS: usize = 2000;
 
 /// An unsure number of a car.
 #[derive(Clone, Debug, PartialEq)]
-pub struct Unsure {
+pub struct UncertainNumber {
     /// Path in a build file, `tyres.rolling_resistance`. Its draws depend on this name.
     pub key: Arc<str>,
     /// The number.
@@ -28,7 +28,7 @@ pub struct Model {
     /// The car with every number at its nominal value.
     pub car: CarSpec,
     /// Its unsure numbers.
-    pub unsure: Vec<Unsure>,
+    pub unsure: Vec<UncertainNumber>,
 }
 
 /// An unsure number of a day.

@@ -256,7 +256,7 @@ impl LoadCase {
 #[derive(Clone, Copy, Debug, PartialEq)]
 #[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
 #[non_exhaustive]
-pub struct Loaded {
+pub struct LoadedCar {
     /// Corner loads.
     pub corners: CornersKg,
     /// Height of the centre of gravity, m.
@@ -321,7 +321,7 @@ pub fn modules_without_room(pack: &PackSpec) -> u32 {
 /// assert!((empty.corners.total_kg() - 830.6).abs() < 1e-9);
 /// ```
 #[must_use]
-pub fn loaded(spec: &WeightsSpec, pack: &PackSpec, case: LoadCase) -> Loaded {
+pub fn loaded(spec: &WeightsSpec, pack: &PackSpec, case: LoadCase) -> LoadedCar {
     let mut load = Load::new(spec);
     if case == LoadCase::AsOnScales {
         return load.done();
@@ -384,8 +384,8 @@ impl Load {
         self.luggage_kg += mass_kg;
     }
 
-    fn done(self) -> Loaded {
-        Loaded {
+    fn done(self) -> LoadedCar {
+        LoadedCar {
             centre_of_gravity_height_m: self.moment_kgm / self.corners.total_kg(),
             corners: self.corners,
             luggage_kg: self.luggage_kg,

@@ -2,14 +2,14 @@
 
 #![no_main]
 
-use crownwheel_files::table_csv::{CsvTable, Wanted};
+use crownwheel_files::table_csv::{CsvTable, WantedColumn};
 use crownwheel_files::units::Dimension;
 use crownwheel_fuzz::{check_finite, check_report};
 use libfuzzer_sys::fuzz_target;
 
-const WANTED: &[Wanted] = &[
-    Wanted::needed("speed", Dimension::Speed, "speed_kmh"),
-    Wanted::extra("grade", Dimension::Ratio, "grade_pct"),
+const WANTED: &[WantedColumn] = &[
+    WantedColumn::needed("speed", Dimension::Speed, "speed_kmh"),
+    WantedColumn::extra("grade", Dimension::Ratio, "grade_pct"),
 ];
 
 fuzz_target!(|cells: &str| {

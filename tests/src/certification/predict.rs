@@ -41,7 +41,7 @@ pub struct Predicted {
 
 /// A car that has driven both cycles in all worlds.
 #[derive(Debug)]
-pub struct Driven {
+pub struct DrivenLeg {
     course: Course,
     values: Values,
 }
@@ -54,12 +54,12 @@ fn answer(test: Test) -> Question {
     Question::of(&rows::WALL_USE).on_cycle(Arc::from(cycle)).on_day(Arc::from(day))
 }
 
-impl Driven {
+impl DrivenLeg {
     /// Drives both cycles.
     ///
     /// # Errors
     /// The car cannot be, or lacks a day.
-    pub fn new(build: &Build, worlds: NonZeroUsize) -> Result<Driven, String> {
+    pub fn new(build: &Build, worlds: NonZeroUsize) -> Result<DrivenLeg, String> {
         let cycle = |name: &str| {
             let cycle = Cycle::builtin(name).ok_or_else(|| format!("no cycle {name}"))?;
             Ok::<_, String>(NamedCycle { name: Arc::from(name), cycle })
@@ -71,7 +71,7 @@ impl Driven {
         let worlds = Worlds::new(SEED, worlds, USUAL_SCREENED);
         let model: Model = build.model();
         let values = predicted(&course, &worlds, &model).map_err(|error| error.to_string())?;
-        Ok(Driven { course, values })
+        Ok(DrivenLeg { course, values })
     }
 
     /// Prediction of a test.

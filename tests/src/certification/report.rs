@@ -2,7 +2,7 @@
 
 use serde::Serialize;
 
-use super::predict::Driven;
+use super::predict::DrivenLeg;
 use super::rows::{Row, Test, Vehicle};
 use super::score::{Pair, Score};
 
@@ -36,7 +36,7 @@ impl Outcome {
         vehicle: &Vehicle,
         test: Test,
         other: Test,
-        driven: &Driven,
+        driven: &DrivenLeg,
     ) -> Result<Vec<Outcome>, String> {
         let Some(alone) = driven.predicted(test) else { return Ok(Vec::new()) };
         let after = match vehicle.mean_wh_per_mi(other) {

@@ -5,7 +5,7 @@ use std::num::NonZeroUsize;
 use std::path::PathBuf;
 
 use crownwheel_tests::certification::car;
-use crownwheel_tests::certification::predict::{Driven, Predicted};
+use crownwheel_tests::certification::predict::{DrivenLeg, Predicted};
 use crownwheel_tests::certification::report::{Outcome, Report};
 use crownwheel_tests::certification::rows::{Test, Vehicle, read};
 use crownwheel_tests::certification::score::{Pair, Score};
@@ -81,7 +81,8 @@ fn a_car_has_the_weight_and_the_road_load_of_its_row() {
 fn knowing_the_other_cycle_moves_and_narrows_the_prediction() {
     let vehicles = vehicles();
     let row = &vehicles[0].rows[0];
-    let driven = Driven::new(&car::build(row).unwrap(), NonZeroUsize::new(400).unwrap()).unwrap();
+    let driven =
+        DrivenLeg::new(&car::build(row).unwrap(), NonZeroUsize::new(400).unwrap()).unwrap();
     let alone = driven.predicted(Test::Urban).unwrap();
     let highway = driven.predicted(Test::Highway).unwrap();
     let after = |wh_per_mi| driven.after(Test::Urban, Test::Highway, wh_per_mi).unwrap().unwrap();
@@ -119,7 +120,7 @@ fn scores_are_medians_and_shares() {
 fn what_is_far_off_is_named_with_a_reason_and_misses_the_bars() {
     let mut vehicle = vehicles()[0].clone();
     let driven =
-        Driven::new(&car::build(&vehicle.rows[0]).unwrap(), NonZeroUsize::new(100).unwrap())
+        DrivenLeg::new(&car::build(&vehicle.rows[0]).unwrap(), NonZeroUsize::new(100).unwrap())
             .unwrap();
     for row in &mut vehicle.rows {
         row.energy_wh_per_mi = 3.0 * driven.predicted(row.test).unwrap().p50;

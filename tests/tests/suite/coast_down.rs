@@ -8,7 +8,7 @@ use crownwheel::driveline::cold_oil_factor;
 use crownwheel::example::small_saloon;
 use crownwheel::road_load::{TopSpeed, drag_area_from_top_speed_m2};
 use crownwheel::spec::{
-    CarSpec, DaySpec, DragSpec, FirstStage, RoadLoadSpec, RoadSurface, Turning,
+    CarSpec, DaySpec, DragSpec, FirstStage, RoadLoadSpec, RoadSurface, TurningParts,
 };
 use crownwheel::tyre::rolling_factor;
 use crownwheel::{Car, Day};
@@ -21,7 +21,7 @@ const SECONDS: f64 = 600.0;
 const SPEED_MPS: f64 = 20.0;
 
 /// The saloon with coefficients that hold for its own mass, 20 °C and sea level.
-fn coasted(coefficients: [f64; 3], turning: Turning) -> CarSpec {
+fn coasted(coefficients: [f64; 3], turning: TurningParts) -> CarSpec {
     let mut car = small_saloon();
     let mass_kg = Car::new(&car).unwrap().mass_kg();
     let [f0_n, f1_n_per_mps, f2_n_per_mps2] = coefficients;
@@ -46,7 +46,7 @@ const COEFFICIENTS: [f64; 3] = [120.0, 1.2, 0.42];
 
 #[test]
 fn at_their_own_mass_and_weather_they_hold_as_they_are() {
-    let sum = steady(&coasted(COEFFICIENTS, Turning::default()), &ideal_day(), SPEED_MPS);
+    let sum = steady(&coasted(COEFFICIENTS, TurningParts::default()), &ideal_day(), SPEED_MPS);
     let distance_m = SPEED_MPS * SECONDS;
     assert_close!(sum.rolling_j, 120.0 * distance_m, abs = 0.0, rel = 1e-9);
     assert_close!(sum.linear_j, 1.2 * SPEED_MPS * distance_m, abs = 0.0, rel = 1e-9);
@@ -57,7 +57,7 @@ fn at_their_own_mass_and_weather_they_hold_as_they_are() {
 /// Thin air: the square part falls with density, the others stay.
 #[test]
 fn density_scales_the_square_part_alone() {
-    let car = coasted(COEFFICIENTS, Turning::default());
+    let car = coasted(COEFFICIENTS, TurningParts::default());
     let (low, high_day) = (ideal_day(), DaySpec { altitude_m: 1600.0, ..ideal_day() });
     let (at_sea, high) = (steady(&car, &low, SPEED_MPS), steady(&car, &high_day, SPEED_MPS));
     let density = |day: &DaySpec| Day::new(day).unwrap().air_density_kgpm3();
@@ -70,7 +70,7 @@ fn density_scales_the_square_part_alone() {
 
 #[test]
 fn mass_scales_the_constant_part_alone() {
-    let car = coasted(COEFFICIENTS, Turning::default());
+    let car = coasted(COEFFICIENTS, TurningParts::default());
     let mut laden = car.clone();
     laden.weights.luggage.mass_kg += 150.0;
     let mass_kg = |car: &CarSpec| Car::new(car).unwrap().mass_kg();
@@ -87,7 +87,7 @@ fn mass_scales_the_constant_part_alone() {
 /// air's density.
 #[test]
 fn temperature_scales_the_parts_of_the_tyres() {
-    let car = coasted(COEFFICIENTS, Turning::default());
+    let car = coasted(COEFFICIENTS, TurningParts::default());
     let cold_day = DaySpec { temperature_k: ZERO_CELSIUS_K, ..ideal_day() };
     let (mild, cold) = (steady(&car, &ideal_day(), SPEED_MPS), steady(&car, &cold_day, SPEED_MPS));
     let tyres = 1.0 + 0.0086 * 20.0;
@@ -101,7 +101,7 @@ fn temperature_scales_the_parts_of_the_tyres() {
 /// Coefficients taken on a cold day and used on it are what they are.
 #[test]
 fn a_cold_coast_down_holds_on_its_own_day() {
-    let mut car = coasted(COEFFICIENTS, Turning::default());
+    let mut car = coasted(COEFFICIENTS, TurningParts::default());
     let cold_k = ZERO_CELSIUS_K + 3.0;
     if let RoadLoadSpec::Coefficients { temperature_k, .. } = &mut car.road_load {
         *temperature_k = cold_k;
@@ -153,7 +153,7 @@ fn driveline_drag(car: &CarSpec) -> [f64; 2] {
 #[test]
 fn terms_and_their_coefficients_use_the_same() {
     let terms = in_terms();
-    let mut coasted = coasted(terms_as_coefficients(&terms), Turning::default());
+    let mut coasted = coasted(terms_as_coefficients(&terms), TurningParts::default());
     coasted.driveline.oil_viscosity_exponent = 0.0;
     for speed_mps in [8.0, 16.0, 25.0] {
         let (one, other) =
@@ -175,8 +175,8 @@ fn what_was_turning_is_not_counted_twice() {
         car.driveline.oil_viscosity_exponent = 0.0;
         car
     };
-    let told = with(Turning { axle: true, gearbox: true, motor: false });
-    let not_told = with(Turning::default());
+    let told = with(TurningParts { axle: true, gearbox: true, motor: false });
+    let not_told = with(TurningParts::default());
     for speed_mps in [8.0, 16.0, 25.0] {
         let used_j = |car: &CarSpec| steady(car, &ideal_day(), speed_mps).from_pack_j;
         assert_close!(used_j(&told), used_j(&terms), abs = 0.0, rel = 0.01, "{speed_mps} m/s");
@@ -187,7 +187,7 @@ fn what_was_turning_is_not_counted_twice() {
 /// Losses that grow with load stay, whatever turned.
 #[test]
 fn load_losses_stay() {
-    let turning = Turning { axle: true, gearbox: true, motor: true };
+    let turning = TurningParts { axle: true, gearbox: true, motor: true };
     let sum = steady(&coasted(COEFFICIENTS, turning), &ideal_day(), SPEED_MPS);
     let wheel_j = sum.rolling_j + sum.linear_j + sum.air_j;
     // The saloon's stages, 0.96 and 0.98, and nothing else in the driveline.

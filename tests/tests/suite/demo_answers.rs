@@ -3,7 +3,7 @@
 
 use crownwheel::cycle::Cycle;
 use crownwheel_answers::Units;
-use crownwheel_answers::from_car::{Asked, Subject, check, range, weigh};
+use crownwheel_answers::from_car::{RangeRequest, Subject, check, range, weigh};
 use crownwheel_testkit::difference_too_large;
 use serde_json::Value;
 
@@ -22,14 +22,14 @@ fn subject(demo: Demo, units: Units) -> Subject {
 }
 
 /// The town cycle and the demo's own, on every day, and three steady speeds.
-fn asked(demo: Demo, subject: &Subject) -> Asked {
+fn asked(demo: Demo, subject: &Subject) -> RangeRequest {
     let mut cycles = vec![Cycle::builtin("udds").unwrap()];
     cycles.extend(demo.own_cycles());
-    Asked {
+    RangeRequest {
         cycles,
         days: (0..subject.days.len()).collect(),
         steady_kmh: vec![40.0, 60.0, 80.0],
-        ..Asked::default()
+        ..RangeRequest::default()
     }
 }
 

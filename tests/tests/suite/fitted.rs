@@ -4,7 +4,7 @@ use std::num::NonZeroUsize;
 use std::sync::Arc;
 
 use crownwheel::cycle::Cycle;
-use crownwheel::range::{Prepared, ShortRange, short_ranges};
+use crownwheel::range::{CarOnDay, ShortRange, short_ranges};
 use crownwheel::ready::Ready;
 use crownwheel::{Car, Day};
 use crownwheel_quantities::{NamedCycle, Question, rows};
@@ -33,8 +33,8 @@ fn driven(demo: Demo, day: usize, cycle: &Cycle, worlds: &Worlds) -> Vec<ShortRa
         })
         .collect();
     let ready: Vec<Ready> = made.iter().map(|(car, day)| Ready::new(car, day)).collect();
-    let prepared: Vec<Prepared<'_>> =
-        made.iter().zip(&ready).map(|((car, day), ready)| Prepared { car, day, ready }).collect();
+    let prepared: Vec<CarOnDay<'_>> =
+        made.iter().zip(&ready).map(|((car, day), ready)| CarOnDay { car, day, ready }).collect();
     short_ranges(&prepared, cycle)
 }
 

@@ -8,7 +8,7 @@ use crownwheel::example::{mild_day, small_saloon};
 use crownwheel::spec::{
     CarSpec, CornersKg, DaySpec, DcDcSpec, DrivelineSpec, FirstStage, InverterSpec, MotorCurve,
     MotorLossSpec, MotorSpec, OpenCircuitTable, PackSpec, RegenSpec, RoadLoadSpec, RollingSpec,
-    SpecError, StageSpec, Turning, TyresSpec, WeightsSpec,
+    SpecError, StageSpec, TurningParts, TyresSpec, WeightsSpec,
 };
 use crownwheel::{Car, Day};
 use crownwheel_answers::from_car::Subject;
@@ -97,7 +97,7 @@ pub(crate) fn ideal(given: Ideal) -> CarSpec {
             mass_kg: given.mass_kg,
             temperature_k: ideal_day().temperature_k,
             pressure_pa: SEA_LEVEL_PRESSURE_PA,
-            turning: Turning { axle: true, gearbox: true, motor: true },
+            turning: TurningParts { axle: true, gearbox: true, motor: true },
         },
         driveline: DrivelineSpec {
             live_axle: false,

@@ -4,7 +4,7 @@ use crownwheel::balance::Balance;
 use crownwheel::car::Car;
 use crownwheel::cycle::{Cycle, Grade, Samples};
 use crownwheel::day::Day;
-use crownwheel::drive::{Driven, Driver, Pass, drive, start_state};
+use crownwheel::drive::{DrivenLeg, Driver, Pass, drive, start_state};
 use crownwheel::spec::{CarSpec, DaySpec};
 use crownwheel::step::State;
 
@@ -46,7 +46,7 @@ pub(crate) fn watch(
     day: &DaySpec,
     cycle: &Cycle,
     charge_frac: Option<f64>,
-    mut see: impl FnMut(Driven<'_>),
+    mut see: impl FnMut(DrivenLeg<'_>),
 ) -> State<f64> {
     let (car, day) = (Car::new(car).unwrap(), Day::new(day).unwrap());
     let mut state = start_state(&car, &day, cycle);

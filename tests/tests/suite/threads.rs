@@ -6,7 +6,7 @@ use crownwheel::hold::Climber;
 use crownwheel::knob::{DayKnob, Knob};
 use crownwheel::pull::{FullThrottle, Throttle};
 use crownwheel::range::RangeRun;
-use crownwheel::range::{Prepared, ShortRange};
+use crownwheel::range::{CarOnDay, ShortRange};
 use crownwheel::ready::{Ready, View};
 use crownwheel::spec::{CarSpec, DaySpec, SpecError};
 use crownwheel::{Car, Day};
@@ -40,7 +40,7 @@ fn main_types_are_send_and_sync() {
         for_threads::<DayKnob>(),
         for_threads::<Ready>(),
         for_threads::<View<'_, f64>>(),
-        for_threads::<Prepared<'_>>(),
+        for_threads::<CarOnDay<'_>>(),
         for_threads::<Driver>(),
         for_threads::<Throttle<'_>>(),
         for_threads::<Climber<'_>>(),

@@ -1,7 +1,7 @@
 //! What stands out about a build, whatever is asked of it: values that are allowed and hardly ever right.
 
 use crownwheel::constants::ZERO_CELSIUS_K;
-use crownwheel::loads::Standing;
+use crownwheel::loads::StandingLoad;
 use crownwheel::spec::{CarSpec, DragSpec, RoadLoadSpec};
 use crownwheel::weights::{LoadCase, loaded};
 use crownwheel::{Car, Day};
@@ -68,7 +68,7 @@ fn lifted(spec: &CarSpec) -> Option<Warning> {
 
 /// What the 12 V side asks for and does not get.
 fn dcdc(spec: &CarSpec) -> Option<Warning> {
-    let standing = Standing::of(spec, 0.0);
+    let standing = StandingLoad::of(spec, 0.0);
     let (gets_w, more_w) = (standing.twelve_volt_w, standing.beyond_dcdc_w);
     (more_w > 0.0).then(|| {
         let text = format!(

@@ -35,7 +35,7 @@ pub struct ExplainAsked {
 }
 
 /// A worked answer.
-struct Worked {
+struct WorkedAnswer {
     /// Name for people.
     label: String,
     value: Option<f64>,
@@ -54,9 +54,9 @@ struct Worked {
     hours: bool,
 }
 
-impl Worked {
-    fn new(label: &str, value: f64, unit: Unit, decimals: usize) -> Worked {
-        Worked {
+impl WorkedAnswer {
+    fn new(label: &str, value: f64, unit: Unit, decimals: usize) -> WorkedAnswer {
+        WorkedAnswer {
             label: label.to_owned(),
             value: Some(value).filter(|value| value.is_finite()),
             unit,
@@ -71,17 +71,17 @@ impl Worked {
         }
     }
 
-    fn in_hours(mut self) -> Worked {
+    fn in_hours(mut self) -> WorkedAnswer {
         self.hours = true;
         self
     }
 
-    fn on(mut self, day: usize) -> Worked {
+    fn on(mut self, day: usize) -> WorkedAnswer {
         self.day = Some(day);
         self
     }
 
-    fn depending_on(mut self, starts: &[&str]) -> Worked {
+    fn depending_on(mut self, starts: &[&str]) -> WorkedAnswer {
         self.depends_on.extend(starts.iter().map(|start| (*start).to_owned()));
         self
     }
@@ -92,7 +92,7 @@ impl Worked {
 }
 
 /// How an answer is worked out, on the day at a place in the list.
-type Derivation = fn(&Subject, &ExplainAsked, &Question, usize) -> Worked;
+type Derivation = fn(&Subject, &ExplainAsked, &Question, usize) -> WorkedAnswer;
 
 /// The quantities that can be explained, and what explains them.
 static DERIVATIONS: [(&Quantity, Derivation); 20] = [
@@ -171,7 +171,7 @@ fn answer(
     subject: &Subject,
     asked: &ExplainAsked,
     question: &Question,
-    worked: Worked,
+    worked: WorkedAnswer,
 ) -> ExplainAnswer {
     let day = worked.day.map(|place| subject.days[place].name().to_owned());
     let shown = match worked.value {

@@ -2,7 +2,7 @@
 
 use crownwheel::constants::KMH_PER_MPS;
 use crownwheel::gauges::{
-    Gearing, SpeedometerDrive, pulses_per_km, shaft_speeds, speedometer_ratio,
+    FinalDrive, SpeedometerDrive, pulses_per_km, shaft_speeds, speedometer_ratio,
     speedometer_turns_per_m,
 };
 
@@ -19,9 +19,9 @@ const EVERY_CHARGE: f64 = 0.1;
 
 /// What the speedometer belonged to.
 #[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Before {
+pub struct SpeedometerSource {
     /// Final drive and tyre before the conversion.
-    pub gearing: Gearing,
+    pub gearing: FinalDrive,
     /// What drives it.
     pub drive: SpeedometerDrive,
     /// Pulses of its sender for a turn of the drive. `None`: there is none.
@@ -30,7 +30,7 @@ pub struct Before {
 
 /// Shaft speeds, speedometer and charge against voltage.
 #[must_use]
-pub fn gauges(subject: &Subject, before: Option<&Before>) -> GaugesAnswer {
+pub fn gauges(subject: &Subject, before: Option<&SpeedometerSource>) -> GaugesAnswer {
     let car = &subject.car;
     let mut answer = GaugesAnswer {
         provenance: subject.provenance.clone(),
@@ -69,9 +69,9 @@ fn speeds(subject: &Subject) -> Vec<ShaftLine> {
     (1..=40).map(line).take_while(|line| line.speed_kmh <= top_kmh).collect()
 }
 
-fn speedometer(subject: &Subject, before: &Before) -> Speedometer {
+fn speedometer(subject: &Subject, before: &SpeedometerSource) -> Speedometer {
     let car = &subject.car;
-    let after = Gearing {
+    let after = FinalDrive {
         final_drive_ratio: car.spec().driveline.axle.ratio,
         rolling_radius_m: car.rolling_radius_m(),
     };

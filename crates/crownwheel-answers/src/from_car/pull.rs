@@ -2,7 +2,7 @@
 
 use crownwheel::constants::{KMH_PER_MPS, METRE_PER_MILE};
 use crownwheel::gauges::shaft_speeds;
-use crownwheel::hold::{Climb, Climber, Held, thirty_minute_power_w, thirty_minute_speed_mps};
+use crownwheel::hold::{Climb, Climber, HoldTime, thirty_minute_power_w, thirty_minute_speed_mps};
 use crownwheel::overrun::{axle_loads_braking_kg, lock_deceleration_mps2, overrun};
 use crownwheel::pull::{FullThrottle, PullRow, QUARTER_MILE_M, THROTTLE_STEP_S, Throttle};
 use crownwheel::road_load::WIND_AT_CAR_HEIGHT_M;
@@ -203,7 +203,7 @@ fn hill_line(climber: &Climber<'_>, hill: &Hill) -> HillLine {
     let (cold, warm) = (climber.cold(hill.climb), climber.warm(hill.climb));
     let seconds = hill.length_m / hill.climb.speed_mps;
     let heat = match cold {
-        Held::HeatNotKnown => Vec::new(),
+        HoldTime::HeatNotKnown => Vec::new(),
         _ => climber.heat_on(hill.climb, seconds),
     };
     let every = (heat.len() / HEAT_POINTS).max(1);
@@ -233,21 +233,23 @@ fn cruise() -> Hill {
     Hill { name: "the flat".to_owned(), length_m: 1800.0 * speed_mps, climb }
 }
 
-fn minutes(held: Held) -> Option<f64> {
+fn minutes(held: HoldTime) -> Option<f64> {
     match held {
-        Held::CutBackAfter(seconds) => Some(seconds / 60.0),
+        HoldTime::CutBackAfter(seconds) => Some(seconds / 60.0),
         _ => None,
     }
 }
 
 /// How a climb ends.
-fn words(held: Held) -> String {
+fn words(held: HoldTime) -> String {
     match held {
-        Held::Always => "held for good".to_owned(),
-        Held::CutBackAfter(_) => "motor cuts back".to_owned(),
-        Held::EmptyAfter(seconds) => format!("pack empty first, after {:.0} min", seconds / 60.0),
-        Held::NotAtAll(limit) => format!("not held: {}", limit.name()),
-        Held::HeatNotKnown => "heat not known, give motor.peak_seconds".to_owned(),
+        HoldTime::Always => "held for good".to_owned(),
+        HoldTime::CutBackAfter(_) => "motor cuts back".to_owned(),
+        HoldTime::EmptyAfter(seconds) => {
+            format!("pack empty first, after {:.0} min", seconds / 60.0)
+        }
+        HoldTime::NotAtAll(limit) => format!("not held: {}", limit.name()),
+        HoldTime::HeatNotKnown => "heat not known, give motor.peak_seconds".to_owned(),
     }
 }
 

@@ -24,7 +24,7 @@ use crate::{
 
 /// What to run.
 #[derive(Clone, Debug, Default)]
-pub struct Asked {
+pub struct RangeRequest {
     /// Cycles.
     pub cycles: Vec<Cycle>,
     /// What is said of each cycle: whose trip it is, and what the build demands of it on which days.
@@ -48,19 +48,19 @@ pub struct AskedTrip {
 
 /// Runs every cycle and steady speed on every day.
 #[must_use]
-pub fn range(subject: &Subject, asked: &Asked) -> RangeAnswer {
+pub fn range(subject: &Subject, asked: &RangeRequest) -> RangeAnswer {
     with_windows(subject, asked, windows)
 }
 
 /// The same without the worst rolling values, in half of the time.
 #[must_use]
-pub fn range_alone(subject: &Subject, asked: &Asked) -> RangeAnswer {
+pub fn range_alone(subject: &Subject, asked: &RangeRequest) -> RangeAnswer {
     with_windows(subject, asked, |_| Vec::new())
 }
 
 fn with_windows(
     subject: &Subject,
-    asked: &Asked,
+    asked: &RangeRequest,
     windows: fn(&Loads) -> Vec<Window>,
 ) -> RangeAnswer {
     let car = &subject.car;

@@ -228,7 +228,7 @@ fn places(se: f64) -> usize {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::coastdown::{RunCurve, Tied};
+    use crate::coastdown::{RunCurve, TiedFit};
 
     fn answer() -> CoastDownAnswer {
         CoastDownAnswer {
@@ -241,7 +241,7 @@ mod tests {
             rolling_resistance: Some(0.013_31),
             rolling_resistance_se: Some(0.000_062),
             band_over_se: Some(2.0),
-            tied: Some(Tied { band_over_se: 2.0, ..Tied::default() }),
+            tied: Some(TiedFit { band_over_se: 2.0, ..TiedFit::default() }),
             gradient_pct: Some(0.31),
             gradient_pct_se: Some(0.002),
             headwind_kmh: Some(0.0),

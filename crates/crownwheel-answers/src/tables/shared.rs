@@ -1,12 +1,12 @@
 //! Tables that every answer has.
 
 use crate::sweep::MeasureNext;
-use crate::{Assumed, Cell, Column, Table, Unit, Units, Warning, json};
+use crate::{Assumption, Cell, Column, Table, Unit, Units, Warning, json};
 
 /// Assumed values with bands and sources.
 #[must_use]
-pub fn assumed_table(assumed: &[Assumed]) -> Table {
-    let row = |a: &Assumed| {
+pub fn assumed_table(assumed: &[Assumption]) -> Table {
+    let row = |a: &Assumption| {
         vec![
             a.key.as_str().into(),
             a.value.as_str().into(),

@@ -5,12 +5,14 @@ use std::fmt::Write as _;
 use super::layout::{grid_text, sentence, wrapped};
 use crate::sweep::MeasureNext;
 use crate::tables::{assumed_table, measure_table};
-use crate::{Assumed, Caution, Grid, Provenance, RangeAnswer, Unit, Units, Warning, WeighAnswer};
+use crate::{
+    Assumption, Caution, Grid, Provenance, RangeAnswer, Unit, Units, Warning, WeighAnswer,
+};
 
 /// What stands below the tables of every answer.
 pub(super) struct Tail<'a> {
     pub(super) notes: &'a [String],
-    pub(super) assumed: &'a [Assumed],
+    pub(super) assumed: &'a [Assumption],
     pub(super) warnings: &'a [Warning],
     pub(super) cautions: &'a [Caution],
     pub(super) provenance: &'a Provenance,

@@ -4,7 +4,7 @@ use super::answers::{Tail, first_line, heading, tail};
 use super::clean;
 use super::layout::{grid_text, wrapped};
 use crate::tables::assumed_table;
-use crate::{Assumed, CheckAnswer, LineToAdd};
+use crate::{Assumption, CheckAnswer, LineToAdd};
 
 /// What to do with the lines below.
 const OWN_NUMBER: &str = "A line that is offered holds the assumed value: put your own in its place, with how unsure it is.";
@@ -52,13 +52,13 @@ fn assumed(out: &mut String, answer: &CheckAnswer) {
     }
     heading(out, &assumed_table(&[]).title);
     out.push_str(&wrapped("  ", OWN_NUMBER));
-    let place = |given: &Assumed| {
+    let place = |given: &Assumption| {
         let place = answer.lines_to_add.iter().position(|line| line.key == given.key);
         place.unwrap_or(answer.lines_to_add.len())
     };
-    let mut ordered: Vec<&Assumed> = answer.assumed.iter().collect();
+    let mut ordered: Vec<&Assumption> = answer.assumed.iter().collect();
     ordered.sort_by_key(|given| place(given));
-    let mut groups: Vec<Vec<&Assumed>> = Vec::new();
+    let mut groups: Vec<Vec<&Assumption>> = Vec::new();
     for given in ordered {
         match groups.iter_mut().find(|group| alike(group[0], given)) {
             Some(group) => group.push(given),
@@ -68,8 +68,8 @@ fn assumed(out: &mut String, answer: &CheckAnswer) {
     groups.iter().for_each(|group| entry(out, group));
 }
 
-fn alike(a: &Assumed, b: &Assumed) -> bool {
-    let said = |it: &Assumed| {
+fn alike(a: &Assumption, b: &Assumption) -> bool {
+    let said = |it: &Assumption| {
         (
             it.value.clone(),
             it.band.clone(),
@@ -81,7 +81,7 @@ fn alike(a: &Assumed, b: &Assumed) -> bool {
     said(a) == said(b)
 }
 
-fn entry(out: &mut String, group: &[&Assumed]) {
+fn entry(out: &mut String, group: &[&Assumption]) {
     let given = group[0];
     let keys: Vec<&str> = group.iter().map(|it| it.key.as_str()).collect();
     let band = given.band.as_ref().map_or_else(String::new, |band| format!(" {band}"));

@@ -5,10 +5,10 @@ use crownwheel::cycle::{Cycle, Grade, Samples};
 use crownwheel::example::{mild_day, small_saloon, winter_day};
 use crownwheel::spec::{
     CarSpec, ColdCapacityTable, DaySpec, FirstStage, GearboxSpec, OriginalSpec, PlateSpec,
-    RoadLoadSpec, Shifting, SpringsSpec, StageSpec, Turning,
+    RoadLoadSpec, Shifting, SpringsSpec, StageSpec, TurningParts,
 };
 use crownwheel_answers::from_car::{
-    Asked, ChargeAsked, Subject, charge, check, motor_curves, pull, range, weigh,
+    ChargeAsked, RangeRequest, Subject, charge, check, motor_curves, pull, range, weigh,
 };
 use crownwheel_answers::text::{check_text, range_text, weigh_text};
 use crownwheel_answers::{RangeAnswer, SteadyResult, Units, Warning};
@@ -46,11 +46,11 @@ fn full() -> CarSpec {
 }
 
 fn ranges(subject: &Subject, cycle: &str) -> RangeAnswer {
-    let asked = Asked {
+    let asked = RangeRequest {
         cycles: vec![Cycle::builtin(cycle).expect("it is built in")],
         days: (0..subject.days.len()).collect(),
         steady_kmh: subject.units.steady_speeds_kmh().to_vec(),
-        ..Asked::default()
+        ..RangeRequest::default()
     };
     range(subject, &asked)
 }
@@ -165,7 +165,7 @@ fn cars_that_lack_something_still_get_an_answer() {
         mass_kg: 905.0,
         temperature_k: 293.15,
         pressure_pa: 100_000.0,
-        turning: Turning { axle: true, gearbox: false, motor: false },
+        turning: TurningParts { axle: true, gearbox: false, motor: false },
     };
     spec.motor.peak_seconds = None;
     spec.motor.long_rating = None;
@@ -192,11 +192,11 @@ fn a_car_that_falls_behind_goes_on_and_its_answer_says_how_far_it_keeps_up() {
     // The power at full throttle falls with the voltage of the pack.
     spec.inverter.max_battery_current_a = 225.0;
     let subject = subject(&spec, &[mild_day(), winter_day()], Units::Metric);
-    let asked = Asked {
+    let asked = RangeRequest {
         cycles: vec![Cycle::builtin("us06").expect("it is built in")],
         days: vec![0, 1],
         steady_kmh: vec![100.0, 119.0, 122.0],
-        ..Asked::default()
+        ..RangeRequest::default()
     };
     let answer = range(&subject, &asked);
     assert!(answer.warnings.iter().all(|it| it.code == "over_limit"), "{:?}", answer.warnings);
@@ -221,10 +221,10 @@ fn a_car_that_stands_is_said_once_with_all_its_days() {
         speed_mps: vec![0.0, 10.0, 10.0],
         grade: Grade::Frac(vec![0.0, 0.0, 0.5]),
     };
-    let asked = Asked {
+    let asked = RangeRequest {
         cycles: vec![Cycle::new("wall", &samples).expect("a good cycle")],
         days: vec![0, 1],
-        ..Asked::default()
+        ..RangeRequest::default()
     };
     let answer = range(&subject, &asked);
     let codes: Vec<&str> = answer.warnings.iter().map(|w| w.code.as_str()).collect();

@@ -1,10 +1,10 @@
 //! `pull`, `charge` and `gauges` from real runs of the model.
 
 use crownwheel::example::{mild_day, small_saloon, winter_day};
-use crownwheel::gauges::{Gearing, SpeedometerDrive};
+use crownwheel::gauges::{FinalDrive, SpeedometerDrive};
 use crownwheel::hold::Climb;
 use crownwheel::spec::{FirstStage, GearboxSpec, Shifting, StageSpec};
-use crownwheel_answers::from_car::{Before, ChargeAsked, Hill, charge, gauges, pull};
+use crownwheel_answers::from_car::{ChargeAsked, Hill, SpeedometerSource, charge, gauges, pull};
 use crownwheel_answers::text::{charge_text, gauges_text, pull_text};
 use crownwheel_answers::{PullAnswer, Units, json};
 use crownwheel_quantities::Supply;
@@ -170,8 +170,8 @@ fn charge_says_each_supply_and_what_does_not_charge() {
 fn gauges_correct_the_speedometer_from_what_it_belonged_to() {
     let subject = subject(&small_saloon(), &[mild_day(), winter_day()], Units::Metric);
     let radius = subject.car.rolling_radius_m();
-    let before = Before {
-        gearing: Gearing { final_drive_ratio: 3.7, rolling_radius_m: radius },
+    let before = SpeedometerSource {
+        gearing: FinalDrive { final_drive_ratio: 3.7, rolling_radius_m: radius },
         drive: SpeedometerDrive::PropellerShaft,
         pulses_per_turn: Some(6.0),
     };

@@ -4,13 +4,13 @@
 use std::sync::Arc;
 
 use crownwheel_answers::sweep::{
-    Amount, Answers, Choices, DemandMet, FactAgainst, FactsAnswer, HeadToHead, JudgedBy,
-    MeasureNext, Named, facts_sentences, trade,
+    Amount, AnswerName, Answers, Choices, DemandMet, FactAgainst, FactsAnswer, HeadToHead,
+    JudgedBy, MeasureNext, facts_sentences, trade,
 };
 use crownwheel_answers::text::{range_text, sweep_text};
 use crownwheel_answers::{
-    Band, Cell, ChargeAnswer, Deciles, Drawn, LoadCase, OptionAnswer, Provenance, RangeAnswer,
-    SweepAnswer, Units, json,
+    Band, Cell, ChargeAnswer, Deciles, LoadCase, OptionAnswer, Provenance, RangeAnswer,
+    SweepAnswer, Units, WorldDraw, json,
 };
 use crownwheel_quantities::{Question, rows};
 use serde_json::Value;
@@ -117,7 +117,7 @@ fn sweep() -> SweepAnswer {
         judged_by: names().iter().map(JudgedBy::of).collect(),
         ranking: [0, 1, 2].map(|place: usize| options[place].id.clone()).to_vec(),
         ranking_rule: "The least money first.".to_owned(),
-        non_dominated_over: vec![Named::of(&range())],
+        non_dominated_over: vec![AnswerName::of(&range())],
         head_to_head: vec![HeadToHead {
             id: options[0].id.clone(),
             over: options[1].id.clone(),
@@ -353,7 +353,7 @@ fn tidy_tables_have_a_row_for_each_thing() {
 
 #[test]
 fn what_bands_are_drawn_from_is_said() {
-    let mut drawn = Drawn { worlds: 2000, facts: None };
+    let mut drawn = WorldDraw { worlds: 2000, facts: None };
     let said = drawn.sentences(Units::Metric);
     assert_eq!(said.len(), 1);
     assert!(said[0].starts_with("Bands are from 2000 worlds"), "{said:?}");

@@ -10,7 +10,7 @@ use crownwheel_logs::ReadOptions;
 use crownwheel_logs::audit::{
     self, AuditError, AuditOptions, Source, audit_answer, measured_table,
 };
-use crownwheel_logs::trip::Along;
+use crownwheel_logs::trip::CycleAxis;
 
 use super::charge::fraction;
 use super::give_with;
@@ -91,7 +91,7 @@ pub(crate) fn run(args: &Audit) -> Result<Outcome, Failure> {
     let mut answer = audit_answer(&found, &build.car, source);
     if args.write.is_some() {
         let lines = measured_table(&found, &fact, &log_name);
-        let cycle = found.trip.cycle_csv(Along::Time);
+        let cycle = found.trip.cycle_csv(CycleAxis::Time);
         write_fact(build, &fact, &lines, &cycle, common.output.force)?;
         answer.written = Some(shown(&build.path));
     }

@@ -5,7 +5,7 @@ use std::num::NonZeroUsize;
 use clap::Args as ClapArgs;
 use crownwheel::cycle::Cycle;
 use crownwheel_answers::ChargeAnswer;
-use crownwheel_answers::from_car::{self, Asked, ChargeAsked};
+use crownwheel_answers::from_car::{self, ChargeAsked, RangeRequest};
 use crownwheel_answers::tables::bands_table;
 use crownwheel_answers::text::charge_text;
 
@@ -13,7 +13,7 @@ use super::give;
 use crate::args::Common;
 use crate::bands::Bands;
 use crate::outcome::{Failure, Outcome};
-use crate::subject::{Loaded, day, load};
+use crate::subject::{LoadedBuild, day, load};
 use crate::values::parse_worlds;
 
 #[derive(Debug, ClapArgs)]
@@ -87,12 +87,12 @@ fn goes_down(charge: &Charge, from_frac: f64, to_frac: f64) -> Failure {
 }
 
 /// The usual charge of a build on a day: from the floor to the top of the usable part.
-pub(crate) fn charge_of(loaded: &Loaded, place: usize) -> ChargeAnswer {
+pub(crate) fn charge_of(loaded: &LoadedBuild, place: usize) -> ChargeAnswer {
     let pack = &loaded.build.car.pack;
     answer(loaded, place, (pack.floor_frac(), pack.usable_to_frac))
 }
 
-fn answer(loaded: &Loaded, day: usize, (from_frac, to_frac): (f64, f64)) -> ChargeAnswer {
+fn answer(loaded: &LoadedBuild, day: usize, (from_frac, to_frac): (f64, f64)) -> ChargeAnswer {
     let supplies = loaded.build.supplies.clone();
     let wall_use = wall_use(loaded, day);
     let asked = ChargeAsked { day, from_frac, to_frac, supplies, wall_use };
@@ -100,9 +100,9 @@ fn answer(loaded: &Loaded, day: usize, (from_frac, to_frac): (f64, f64)) -> Char
 }
 
 /// Use at the wall on the usual cycle.
-fn wall_use(loaded: &Loaded, place: usize) -> Option<(f64, String)> {
+fn wall_use(loaded: &LoadedBuild, place: usize) -> Option<(f64, String)> {
     let cycles = vec![Cycle::builtin(RANGE_CYCLE)?];
-    let asked = Asked { cycles, days: vec![place], ..Asked::default() };
+    let asked = RangeRequest { cycles, days: vec![place], ..RangeRequest::default() };
     let range = from_car::range(&loaded.subject, &asked);
     let result = range.results.first()?;
     Some((result.wall_wh_per_km, format!("{RANGE_CYCLE} ({})", result.day)))

@@ -15,7 +15,9 @@ use super::give;
 use crate::args::Output;
 use crate::moves::{input_moved, numbers, switched};
 use crate::outcome::{Failure, Outcome, shown};
-use crate::subject::{Loaded, USUAL_CYCLES, hash, of_build, open, open_cycles, own_cycles, typed};
+use crate::subject::{
+    LoadedBuild, USUAL_CYCLES, hash, of_build, open, open_cycles, own_cycles, typed,
+};
 use crate::values::is_dash;
 
 #[derive(Debug, ClapArgs)]
@@ -63,7 +65,7 @@ fn answer(args: &Compare) -> Result<CompareAnswer, Failure> {
         .collect();
     let inputs: Vec<InputMoved> = switched.iter().map(|it| input_moved(it, &pair, units)).collect();
     let [first_name, second_name] = names(args, &pair);
-    let numbers = |loaded: &Loaded| numbers(loaded, &asked);
+    let numbers = |loaded: &LoadedBuild| numbers(loaded, &asked);
     let mut answer = CompareAnswer {
         provenance: provenance(&first, &second, &args.set),
         units,
@@ -93,7 +95,10 @@ fn second_file(args: &Compare) -> Result<PathBuf, Failure> {
 }
 
 /// Cycles of both builds and the days that both have, with what is to be said about them.
-fn asked(first: &mut Loaded, second: &mut Loaded) -> Result<(CompareAsked, Vec<String>), Failure> {
+fn asked(
+    first: &mut LoadedBuild,
+    second: &mut LoadedBuild,
+) -> Result<(CompareAsked, Vec<String>), Failure> {
     let mut files: Vec<CycleRef> = USUAL_CYCLES.map(typed).to_vec();
     files.extend(own_cycles(&first.build));
     let known: Vec<Option<String>> = files.iter().map(stem).collect();
@@ -151,7 +156,7 @@ fn names(args: &Compare, pair: &Pair) -> [String; 2] {
 }
 
 /// Everything that was read, of the first build, its cycles and the second, and what was set.
-fn provenance(first: &Loaded, second: &Loaded, sets: &[String]) -> Provenance {
+fn provenance(first: &LoadedBuild, second: &LoadedBuild, sets: &[String]) -> Provenance {
     let hashes = [first, second].map(|loaded| loaded.subject.provenance.inputs_hash.clone());
     let all: Vec<String> = hashes.into_iter().chain(sets.iter().cloned()).collect();
     Provenance { inputs_hash: hash(&[], &all), ..first.subject.provenance.clone() }

@@ -7,12 +7,12 @@ use crownwheel_answers::text::sentence_after;
 
 use crate::outcome::{Failure, Outcome, print};
 use crate::screen;
-use crate::values::Suggested;
+use crate::values::SuggestedText;
 
 #[derive(Debug, ClapArgs)]
 pub(crate) struct Cycles {
     /// Print this cycle as CSV, with its source
-    #[arg(value_parser = Suggested(|| BUILTIN_NAMES.to_vec()))]
+    #[arg(value_parser = SuggestedText(|| BUILTIN_NAMES.to_vec()))]
     pub(crate) name: Option<String>,
 }
 

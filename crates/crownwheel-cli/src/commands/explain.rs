@@ -13,7 +13,7 @@ use super::give;
 use crate::args::Common;
 use crate::outcome::{Failure, Outcome};
 use crate::subject::{USUAL_CYCLES, load, open_cycles, own_cycles, typed};
-use crate::values::Suggested;
+use crate::values::SuggestedText;
 
 /// The answers that can be explained, for a shell to offer.
 fn explained_words() -> Vec<&'static str> {
@@ -24,7 +24,7 @@ fn explained_words() -> Vec<&'static str> {
 pub(crate) struct Explain {
     /// The answer, as JSON names it or shorter: mass, axle_load.rear, range.winter,
     /// range.udds.mild, hold_grade.50_kmh, time.0_100, charge_hours.garage; a wrong one lists all
-    #[arg(value_parser = Suggested(explained_words), hide_possible_values = true)]
+    #[arg(value_parser = SuggestedText(explained_words), hide_possible_values = true)]
     pub(crate) answer: String,
     #[command(flatten)]
     pub(crate) common: Common,

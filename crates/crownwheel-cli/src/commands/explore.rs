@@ -7,14 +7,14 @@ use std::sync::Arc;
 use clap::Args as ClapArgs;
 use crownwheel_answers::text::clean;
 use crownwheel_answers::{RangeAnswer, Units, from_car};
-use crownwheel_explore::{Banded, Engine, Reading, Refused, Server};
+use crownwheel_explore::{BandedAnswers, Engine, EngineRefusal, Reading, Server};
 
 use super::pull::{hills, list_of};
 use crate::args::UnitsArg;
 use crate::bands::Bands;
 use crate::outcome::{Failure, Outcome, print, quoted, say, typed};
 use crate::subject::{
-    Loaded, USUAL_CYCLES, demanded_cycles, each_once, of_build, open_cycles, own_cycles,
+    LoadedBuild, USUAL_CYCLES, demanded_cycles, each_once, of_build, open_cycles, own_cycles,
     parse_sets, trip, typed as typed_cycle,
 };
 use crate::values::parse_port;
@@ -78,7 +78,7 @@ impl Bench {
         self.set.iter().chain(sets).cloned().collect()
     }
 
-    fn load(&self, sets: &[String]) -> Result<(Loaded, from_car::Asked), Failure> {
+    fn load(&self, sets: &[String]) -> Result<(LoadedBuild, from_car::RangeRequest), Failure> {
         let sets = self.all(sets);
         let build = crownwheel_files::load(&self.file, &parse_sets(&sets)?)?;
         let mut loaded = of_build(build, self.units, &sets)?;
@@ -89,7 +89,10 @@ impl Bench {
         let cycles = open_cycles(&mut loaded, &wanted, &sets)?;
         let days = (0..loaded.subject.days.len()).collect();
         let trips = wanted.iter().map(|cycle| trip(&loaded.build, cycle, false)).collect();
-        Ok((loaded, from_car::Asked { cycles, trips, days, ..from_car::Asked::default() }))
+        Ok((
+            loaded,
+            from_car::RangeRequest { cycles, trips, days, ..from_car::RangeRequest::default() },
+        ))
     }
 
     fn banded(
@@ -97,7 +100,7 @@ impl Bench {
         sets: &[String],
         day: usize,
         wanted: &dyn Fn() -> bool,
-    ) -> Result<Option<Banded>, Failure> {
+    ) -> Result<Option<BandedAnswers>, Failure> {
         let (mut loaded, asked) = self.load(sets)?;
         let all = self.all(sets);
         let Some(bands) = Bands::new(&mut loaded, Some(self.worlds), &all)? else {
@@ -113,12 +116,12 @@ impl Bench {
             return Ok(None);
         }
         let demands = bands.judge(&mut loaded, &all)?.map_or_else(Vec::new, |it| it.demands);
-        Ok(Some(Banded { range, pull, demands }))
+        Ok(Some(BandedAnswers { range, pull, demands }))
     }
 }
 
 impl Engine for Bench {
-    fn read(&self, sets: &[String]) -> Result<Reading, Refused> {
+    fn read(&self, sets: &[String]) -> Result<Reading, EngineRefusal> {
         let (loaded, asked) = self.load(sets).map_err(refused)?;
         let hills = hills(&loaded.build);
         let files = loaded.inputs.into_iter().map(|input| input.path).collect();
@@ -130,7 +133,7 @@ impl Engine for Bench {
         sets: &[String],
         day: usize,
         wanted: &dyn Fn() -> bool,
-    ) -> Result<Option<Banded>, Refused> {
+    ) -> Result<Option<BandedAnswers>, EngineRefusal> {
         self.banded(sets, day, wanted).map_err(refused)
     }
 
@@ -152,8 +155,8 @@ impl Engine for Bench {
 
 /// Ranges with bands, cycle by cycle, so that a later move need not wait for all of them.
 fn ranges(
-    loaded: &Loaded,
-    asked: &from_car::Asked,
+    loaded: &LoadedBuild,
+    asked: &from_car::RangeRequest,
     bands: &Bands,
     wanted: &dyn Fn() -> bool,
 ) -> Result<Option<RangeAnswer>, Failure> {
@@ -164,7 +167,7 @@ fn ranges(
             return Ok(None);
         }
         let (cycles, trips) = (vec![cycle.clone()], vec![trip.clone()]);
-        let one = from_car::Asked { cycles, trips, ..asked.clone() };
+        let one = from_car::RangeRequest { cycles, trips, ..asked.clone() };
         let mut answer = from_car::range_alone(&loaded.subject, &one);
         bands.range(&one, &mut answer)?;
         whole.results.extend(answer.results);
@@ -181,10 +184,10 @@ fn ranges(
 }
 
 /// A failure as the page tells it.
-fn refused(failure: Failure) -> Refused {
+fn refused(failure: Failure) -> EngineRefusal {
     match failure {
-        Failure::Input(report) => Refused::from(&report),
-        Failure::Usage(text) | Failure::Failed(text) => Refused::of("", text),
-        Failure::ReaderLeft => Refused::default(),
+        Failure::Input(report) => EngineRefusal::from(&report),
+        Failure::Usage(text) | Failure::Failed(text) => EngineRefusal::of("", text),
+        Failure::ReaderLeft => EngineRefusal::default(),
     }
 }

@@ -1,9 +1,9 @@
 //! `gauges`: what the old gauges read after the conversion.
 
-use crownwheel::gauges::{Gearing, SpeedometerDrive};
+use crownwheel::gauges::{FinalDrive, SpeedometerDrive};
 use crownwheel::spec::RollingSpec;
 use crownwheel::tyre::rolling_radius_m;
-use crownwheel_answers::from_car::{self, Before};
+use crownwheel_answers::from_car::{self, SpeedometerSource};
 use crownwheel_answers::text::gauges_text;
 use crownwheel_files::outside::Speedometer;
 
@@ -23,9 +23,9 @@ pub(crate) fn run(common: &Common) -> Result<Outcome, Failure> {
 }
 
 /// What the build says that the speedometer belonged to.
-fn before(given: &Speedometer) -> Before {
-    Before {
-        gearing: Gearing {
+fn before(given: &Speedometer) -> SpeedometerSource {
+    SpeedometerSource {
+        gearing: FinalDrive {
             final_drive_ratio: given.final_drive_ratio,
             rolling_radius_m: rolling_radius_m(&given.tyre, &RollingSpec::FromMark),
         },

@@ -21,14 +21,14 @@ pub(crate) struct Licences {
 
 /// A package that is linked in.
 #[derive(Debug, Serialize)]
-struct Linked {
+struct LinkedPackage {
     package: &'static str,
     version: &'static str,
     licence: &'static str,
 }
 
 pub(crate) fn run(licences: &Licences) -> Result<Outcome, Failure> {
-    let linked: Vec<Linked> = LINKED.lines().filter_map(read).collect();
+    let linked: Vec<LinkedPackage> = LINKED.lines().filter_map(read).collect();
     if licences.json {
         let json = serde_json::to_string_pretty(&linked)
             .map_err(|error| Failure::Failed(format!("cannot write the list as JSON: {error}")))?;
@@ -39,13 +39,13 @@ pub(crate) fn run(licences: &Licences) -> Result<Outcome, Failure> {
     Ok(Outcome::Answered)
 }
 
-fn read(line: &'static str) -> Option<Linked> {
+fn read(line: &'static str) -> Option<LinkedPackage> {
     let mut parts = line.split('\t');
-    Some(Linked { package: parts.next()?, version: parts.next()?, licence: parts.next()? })
+    Some(LinkedPackage { package: parts.next()?, version: parts.next()?, licence: parts.next()? })
 }
 
-fn text(linked: &[Linked]) -> String {
-    let row = |it: &Linked| [it.package, it.version, it.licence].map(str::to_owned).to_vec();
+fn text(linked: &[LinkedPackage]) -> String {
+    let row = |it: &LinkedPackage| [it.package, it.version, it.licence].map(str::to_owned).to_vec();
     let grid = Grid {
         head: ["package", "version", "licence"].map(str::to_owned).to_vec(),
         rows: linked.iter().map(row).collect(),

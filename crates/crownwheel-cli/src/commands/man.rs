@@ -11,7 +11,7 @@ use clap_mangen::roff::{Roff, roman};
 
 use crate::help;
 use crate::outcome::{Failure, Outcome, print, shown};
-use crate::staging::{Staging, refuse_unordinary};
+use crate::staging::{StagingFolder, refuse_unordinary};
 use crate::values::a_folder;
 
 #[derive(Debug, ClapArgs)]
@@ -44,7 +44,7 @@ pub(crate) fn run(args: &Man) -> Result<Outcome, Failure> {
             foreign.join(", ")
         )));
     }
-    let mut staging = Staging::open(&args.dir)?;
+    let mut staging = StagingFolder::open(&args.dir)?;
     let staged = pages.iter().map(|(name, page)| staging.bytes(name, page));
     let staged = staged.collect::<Result<Vec<_>, Failure>>()?;
     for ((name, _), staged) in pages.iter().zip(&staged) {

@@ -6,7 +6,7 @@ use clap::Args as ClapArgs;
 use crownwheel_files::template::FILES;
 
 use crate::outcome::{Failure, Outcome, print, shown, typed};
-use crate::staging::{self, Staging};
+use crate::staging::{self, StagingFolder};
 use crate::values::a_folder;
 
 #[derive(Debug, ClapArgs)]
@@ -35,7 +35,7 @@ pub(crate) fn run(new: &New) -> Result<Outcome, Failure> {
     for file in FILES {
         staging::refuse_unordinary(&new.dir.join(file.name))?;
     }
-    let mut staging = Staging::open(&new.dir)?;
+    let mut staging = StagingFolder::open(&new.dir)?;
     let staged = FILES.iter().map(|file| staging.bytes(file.name, file.text.as_bytes()));
     let staged = staged.collect::<Result<Vec<_>, Failure>>()?;
     for (file, staged) in FILES.iter().zip(&staged) {

@@ -17,7 +17,7 @@ use super::give;
 use crate::args::Common;
 use crate::bands::Bands;
 use crate::outcome::{Failure, Outcome};
-use crate::subject::{Loaded, day, load_with};
+use crate::subject::{LoadedBuild, day, load_with};
 use crate::values::parse_worlds;
 
 #[derive(Debug, ClapArgs)]
@@ -69,7 +69,7 @@ pub(crate) fn run(pull: &Pull) -> Result<Outcome, Failure> {
     Ok(Outcome::new(pull.common.output.strict, answer.warnings.len()))
 }
 
-fn pull_of(pull: &Pull, loaded: &Loaded) -> Result<PullAnswer, Failure> {
+fn pull_of(pull: &Pull, loaded: &LoadedBuild) -> Result<PullAnswer, Failure> {
     let place = day(&loaded.subject, pull.day.as_ref())?;
     Ok(from_car::pull(&loaded.subject, place, &hills(&loaded.build)))
 }
@@ -100,13 +100,17 @@ fn variant_lines(
 }
 
 /// The row of a car, in its usual gear.
-fn line_of(name: String, loaded: &Loaded, answer: &PullAnswer) -> RatioLine {
+fn line_of(name: String, loaded: &LoadedBuild, answer: &PullAnswer) -> RatioLine {
     let car = &loaded.subject.car;
     RatioLine::of(name, car.usual_gear() + 1, car.overall_ratio(), answer)
 }
 
 /// A row for each gear of a kept gearbox, as if it were the only one.
-fn gear_lines(pull: &Pull, plain: &[String], loaded: &Loaded) -> Result<Vec<RatioLine>, Failure> {
+fn gear_lines(
+    pull: &Pull,
+    plain: &[String],
+    loaded: &LoadedBuild,
+) -> Result<Vec<RatioLine>, Failure> {
     let FirstStage::Gearbox(gearbox) = &loaded.build.car.driveline.first else {
         return Ok(Vec::new());
     };

@@ -1,7 +1,7 @@
 //! `range`: use and range.
 
 use clap::Args as ClapArgs;
-use crownwheel_answers::from_car::{self, Asked, AskedRoute};
+use crownwheel_answers::from_car::{self, AskedRoute, RangeRequest};
 use crownwheel_answers::tables::measure_table;
 use crownwheel_answers::text::range_text;
 
@@ -11,7 +11,7 @@ use crate::args::Range;
 use crate::bands::Bands;
 use crate::outcome::{Failure, Outcome};
 use crate::routes;
-use crate::subject::{Loaded, USUAL_CYCLES, asked, days, load};
+use crate::subject::{LoadedBuild, USUAL_CYCLES, asked, days, load};
 
 #[derive(Debug, ClapArgs)]
 pub(crate) struct Drive {
@@ -63,7 +63,7 @@ pub(crate) fn run(drive: &Drive) -> Result<Outcome, Failure> {
 }
 
 /// What is asked for: cycles until the pack is empty, and routes that are driven once.
-fn wanted(loaded: &mut Loaded, drive: &Drive) -> Result<Asked, Failure> {
+fn wanted(loaded: &mut LoadedBuild, drive: &Drive) -> Result<RangeRequest, Failure> {
     let range = &drive.range;
     let full_frac = loaded.build.car.pack.usable_to_frac;
     let from_frac = match &drive.from {
@@ -78,7 +78,8 @@ fn wanted(loaded: &mut Loaded, drive: &Drive) -> Result<Asked, Failure> {
                 .to_owned(),
         ));
     }
-    let mut all = Asked { days: days(&loaded.subject, &range.day)?, ..Asked::default() };
+    let mut all =
+        RangeRequest { days: days(&loaded.subject, &range.day)?, ..RangeRequest::default() };
     if logs.is_empty() || !cycles.is_empty() {
         all = asked(loaded, &Range { cycle: cycles, ..range.clone() }, &USUAL_CYCLES)?;
     }

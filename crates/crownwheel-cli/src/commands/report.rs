@@ -7,7 +7,7 @@ use std::path::{Path, PathBuf};
 
 use clap::Args as ClapArgs;
 use crownwheel::constants::METRE_PER_MILE;
-use crownwheel_answers::from_car::{self, Asked, ExplainAsked};
+use crownwheel_answers::from_car::{self, ExplainAsked, RangeRequest};
 use crownwheel_answers::text::{clean, sentence};
 use crownwheel_answers::{SinceAnswer, Units};
 use crownwheel_files::sweep_file::is_sweep;
@@ -22,7 +22,7 @@ use super::sweep::Sweep;
 use crate::args::Range;
 use crate::bands::Bands;
 use crate::outcome::{Failure, Outcome, print, say, shown};
-use crate::subject::{Loaded, asked, of_build, open};
+use crate::subject::{LoadedBuild, asked, of_build, open};
 use crate::values::is_dash;
 use crate::{results_folder, screen};
 
@@ -137,10 +137,10 @@ pub(crate) fn run(report: &Report) -> Result<Outcome, Failure> {
 fn since_last_time(
     folder: &Path,
     text: &BuildText,
-    loaded: &Loaded,
-    wanted: &Asked,
+    loaded: &LoadedBuild,
+    wanted: &RangeRequest,
 ) -> Option<SinceAnswer> {
-    let compared = kept::Before::read(folder).and_then(|before| {
+    let compared = kept::EarlierReport::read(folder).and_then(|before| {
         before.map(|before| since::since(&before, text, loaded, wanted)).transpose()
     });
     compared.unwrap_or_else(|why| {

@@ -20,8 +20,8 @@ use crownwheel_answers::from_sweep::answer;
 use crownwheel_answers::text::{clean, sentence, sweep_text};
 use crownwheel_answers::{SweepAnswer, Warning};
 use crownwheel_sweep::decision::Decision;
-use crownwheel_sweep::gathered::Gathered;
-use crownwheel_sweep::sweep::{Looked, Plan};
+use crownwheel_sweep::gathered::FirstLooks;
+use crownwheel_sweep::sweep::{OptionLook, Plan};
 
 use crate::args::Output;
 use crate::outcome::{Failure, Outcome, print, say, shown, typed};
@@ -137,7 +137,7 @@ fn answered(
         if args.says_since {
             answer.since = results::before(folder).map(|before| answer.since_line(&before));
         }
-        let out = results::Out { folder, force: args.output.force, png: args.png };
+        let out = results::ResultsTarget { folder, force: args.output.force, png: args.png };
         results::write(job, &decision, &answer, &rows, &out)?;
         if let Rows::OfPart(folder, Part::WHOLE) = &rows {
             // The results say all that it says; one that cannot be removed is only in the way.
@@ -187,18 +187,18 @@ fn looked_at(
     job: &Job,
     stop: &Stop,
     folder: Option<&PathBuf>,
-) -> Result<(Gathered, Rows), Failure> {
+) -> Result<(FirstLooks, Rows), Failure> {
     let plan = job.plan();
-    let mut gathered = Gathered::new(&plan);
+    let mut gathered = FirstLooks::new(&plan);
     if let Some(folder) = folder {
         results::refuse_foreign(folder, args.output.force)?;
-        let mut add = |looked: Looked| gathered.add(&plan, looked);
+        let mut add = |looked: OptionLook| gathered.add(&plan, looked);
         look_into(args, job, Part::WHOLE, folder, stop, &mut add)?;
         return Ok((gathered, Rows::OfPart(folder.clone(), Part::WHOLE)));
     }
     stop.say("Nothing was kept: with --out DIR a run can be gone on with.".to_owned(), None);
     let bar = bar("options", plan.space.len());
-    look(&plan, Part::WHOLE.options(plan.space.len()), &mut |block: Vec<Looked>| {
+    look(&plan, Part::WHOLE.options(plan.space.len()), &mut |block: Vec<OptionLook>| {
         bar.inc(block.len() as u64);
         block.into_iter().for_each(|looked| gathered.add(&plan, looked));
         Ok(())
@@ -214,7 +214,7 @@ fn look_into(
     part: Part,
     folder: &Path,
     stop: &Stop,
-    gather: &mut dyn FnMut(Looked),
+    gather: &mut dyn FnMut(OptionLook),
 ) -> Result<FirstLook, Failure> {
     let plan = job.plan();
     let mut known: u64 = 0;
@@ -233,7 +233,7 @@ fn look_into(
     bar.reset_eta();
     let known = usize::try_from(known).unwrap_or(usize::MAX);
     let unknown = part.options(plan.space.len()).skip(known);
-    look(&plan, unknown, &mut |block: Vec<Looked>| {
+    look(&plan, unknown, &mut |block: Vec<OptionLook>| {
         bar.inc(block.len() as u64);
         file.add(&block)?;
         block.into_iter().for_each(&mut *gather);
@@ -247,7 +247,7 @@ fn look_into(
 fn look(
     plan: &Plan<'_>,
     mut options: impl Iterator<Item = u128>,
-    take: &mut dyn FnMut(Vec<Looked>) -> Result<(), Failure>,
+    take: &mut dyn FnMut(Vec<OptionLook>) -> Result<(), Failure>,
 ) -> Result<(), Failure> {
     let at_once = if plan.worlds.count() == 1 { NOMINAL_BLOCK } else { BLOCK };
     loop {
@@ -260,7 +260,7 @@ fn look(
 }
 
 /// A reason in one line: a file has a line for each option.
-fn in_one_line(mut looked: Looked) -> Looked {
+fn in_one_line(mut looked: OptionLook) -> OptionLook {
     if let Some(reason) = &mut looked.answer.reason {
         *reason = clean(&reason.split_whitespace().collect::<Vec<_>>().join(" "));
     }
@@ -268,10 +268,10 @@ fn in_one_line(mut looked: Looked) -> Looked {
 }
 
 /// What the parts in a folder leave.
-fn merged(job: &Job, folder: &Path) -> Result<(Gathered, Rows), Failure> {
+fn merged(job: &Job, folder: &Path) -> Result<(FirstLooks, Rows), Failure> {
     let of = parts_in(folder)?;
     let plan = job.plan();
-    let mut gathered = Gathered::new(&plan);
+    let mut gathered = FirstLooks::new(&plan);
     let mut missing = Vec::new();
     for part in (1..=of).map(|number| Part { number, of }) {
         if !folder.join(part.file_name()).exists() {
@@ -325,7 +325,7 @@ fn parts_in(folder: &Path) -> Result<u32, Failure> {
 }
 
 /// The second look, and the decision.
-fn decide(job: &Job, gathered: Gathered) -> Decision {
+fn decide(job: &Job, gathered: FirstLooks) -> Decision {
     let plan = job.plan();
     let on = plan.go_on(&gathered.briefs());
     let pieces = on.len() * (1 + plan.pieces().len());

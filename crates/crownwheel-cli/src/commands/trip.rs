@@ -6,7 +6,7 @@ use clap::Args as ClapArgs;
 use clap::ValueEnum;
 use crownwheel_answers::text::trip_text;
 use crownwheel_logs::ReadOptions;
-use crownwheel_logs::trip::{Along, TripError, route, trip, trip_answer};
+use crownwheel_logs::trip::{CycleAxis, TripError, route, trip, trip_answer};
 
 use super::{give_with, write};
 use crate::args::Output;
@@ -67,10 +67,10 @@ pub(crate) fn run(args: &Trip) -> Result<Outcome, Failure> {
     // What the core refuses must not be written.
     driven.cycle().map_err(refused)?;
     let along = match args.by {
-        Some(AlongArg::Time) => Along::Time,
-        Some(AlongArg::Distance) => Along::Distance,
-        None if driven.is_route => Along::Distance,
-        None => Along::Time,
+        Some(AlongArg::Time) => CycleAxis::Time,
+        Some(AlongArg::Distance) => CycleAxis::Distance,
+        None if driven.is_route => CycleAxis::Distance,
+        None => CycleAxis::Time,
     };
     let asked = [&args.speed, &args.speed_unit].map(|text| text.clone().unwrap_or_default());
     let provenance = inputs.provenance(&asked);

@@ -4,7 +4,7 @@ use std::collections::BTreeMap;
 use std::sync::Arc;
 
 use crownwheel::knob::Knob;
-use crownwheel::space::{Axis, AxisValue, Base, Choice, Space};
+use crownwheel::space::{AxisValue, Base, Choice, Space, SweptNumber};
 
 use crate::build::{BuildText, LooseCar};
 use crate::document::Document;
@@ -14,8 +14,8 @@ use crate::model::model;
 use crate::quantity::Spread;
 
 use super::MOST_BASES;
-use super::factor::{Entry, Factor};
-use super::written::Written;
+use super::factor::{Alternative, Factor};
+use super::written::SweepText;
 
 /// Entries that are tried one by one; of more, this many evenly spaced ones.
 const TRIED: usize = 200;
@@ -40,7 +40,7 @@ impl Stock {
     pub(super) fn space(
         &self,
         document: &Document,
-        written: &Written,
+        written: &SweepText,
         report: &mut Report,
     ) -> Option<(Space, Vec<InputFile>)> {
         let (mut axes, mut groups) = (Vec::new(), Vec::new());
@@ -64,7 +64,7 @@ impl Stock {
             groups.extend(other.into_iter().map(|(factor, _)| factor));
         }
         few_enough(document, &groups, report)?;
-        let axes: Vec<Axis> = axes.into_iter().map(|(_, axis)| axis).collect();
+        let axes: Vec<SweptNumber> = axes.into_iter().map(|(_, axis)| axis).collect();
         let mut cars = self.cars(&groups);
         for (factor, entry, wrong) in &cars.never {
             refuse(factor, entry, wrong, document.source_count(), report);
@@ -77,7 +77,7 @@ impl Stock {
     }
 
     /// The car of the build with some entries put over it.
-    fn car(&self, entries: &[&Entry]) -> Result<LooseCar, Report> {
+    fn car(&self, entries: &[&Alternative]) -> Result<LooseCar, Report> {
         let mut document = self.text.document.clone();
         let mut report = Report::default();
         for (path, at) in entries.iter().flat_map(|entry| &entry.without) {
@@ -97,9 +97,9 @@ impl Stock {
 
     /// The factor as an axis over the car of some entries, if each of its values says exactly what
     /// setting the number says: then nothing else is worked out from it.
-    fn axis(&self, factor: &Factor, with: &[&Entry], base: &LooseCar) -> Option<Axis> {
+    fn axis(&self, factor: &Factor, with: &[&Alternative], base: &LooseCar) -> Option<SweptNumber> {
         let knob = Knob::find(&factor.name, &base.car).filter(|_| factor.varied)?;
-        let value = |(place, entry): (usize, &Entry)| {
+        let value = |(place, entry): (usize, &Alternative)| {
             if is_tried(place, factor) {
                 return self.axis_value(factor, entry, with, base, knob);
             }
@@ -108,14 +108,14 @@ impl Stock {
         };
         let values = factor.entries.iter().enumerate().map(value).collect::<Option<Vec<_>>>()?;
         let key = Arc::clone(&factor.name);
-        Some(Axis { physical: knob.key().ends_si(), key, knob, values })
+        Some(SweptNumber { physical: knob.key().ends_si(), key, knob, values })
     }
 
     fn axis_value(
         &self,
         factor: &Factor,
-        entry: &Entry,
-        with: &[&Entry],
+        entry: &Alternative,
+        with: &[&Alternative],
         base: &LooseCar,
         knob: Knob,
     ) -> Option<AxisValue> {
@@ -139,7 +139,7 @@ impl Stock {
     }
 
     /// Whether an axis stays one in the cars of the groups, each entry looked at by itself.
-    fn is_plain_in_all(&self, factor: &Factor, axis: &Axis, groups: &[&Factor]) -> bool {
+    fn is_plain_in_all(&self, factor: &Factor, axis: &SweptNumber, groups: &[&Factor]) -> bool {
         let ends = Factor {
             entries: factor.entries.iter().take(1).chain(factor.entries.last()).cloned().collect(),
             ..factor.clone()
@@ -162,7 +162,7 @@ impl Stock {
         let mut failed: BTreeMap<(usize, usize), Option<Report>> = BTreeMap::new();
         let mut places = vec![0_usize; groups.len()];
         loop {
-            let entries: Vec<&'f Entry> =
+            let entries: Vec<&'f Alternative> =
                 groups.iter().zip(&places).map(|(group, place)| &group.entries[*place]).collect();
             let made = self.car(&entries);
             for key in places.iter().copied().enumerate() {
@@ -197,11 +197,16 @@ struct Cars<'f> {
     /// Every table that was read, once.
     tables: Vec<InputFile>,
     /// Entries with which no car can be put together, and what is wrong.
-    never: Vec<(&'f Factor, &'f Entry, Report)>,
+    never: Vec<(&'f Factor, &'f Alternative, Report)>,
 }
 
 impl Cars<'_> {
-    fn push(&mut self, groups: &[&Factor], entries: &[&Entry], made: Result<LooseCar, Report>) {
+    fn push(
+        &mut self,
+        groups: &[&Factor],
+        entries: &[&Alternative],
+        made: Result<LooseCar, Report>,
+    ) {
         let choices = groups.iter().zip(entries).map(|(group, entry)| Choice {
             of: Arc::clone(&group.name),
             is: Arc::clone(&entry.label),
@@ -280,7 +285,13 @@ fn few_enough(document: &Document, groups: &[&Factor], report: &mut Report) -> O
 }
 
 /// Takes over what is wrong with an entry that fits no car.
-fn refuse(factor: &Factor, entry: &Entry, wrong: &Report, number: usize, report: &mut Report) {
+fn refuse(
+    factor: &Factor,
+    entry: &Alternative,
+    wrong: &Report,
+    number: usize,
+    report: &mut Report,
+) {
     let with = format!(" (with {} = \"{}\")", factor.name, printable(&entry.label));
     for problem in wrong.problems().iter().take(SHOWN) {
         // The same with another value of the same key says nothing new.
@@ -314,7 +325,7 @@ fn reason(report: &Report) -> String {
 }
 
 /// A car that lacks the number of an axis is none of the options.
-fn lacks_an_axis(base: &mut Base, axes: &[Axis]) {
+fn lacks_an_axis(base: &mut Base, axes: &[SweptNumber]) {
     if let Ok(model) = &base.model
         && let Some(axis) =
             axes.iter().find(|axis| Knob::find(&axis.key, &model.car) != Some(axis.knob))

@@ -3,12 +3,12 @@
 use std::sync::Arc;
 
 use crate::document::{Entry as Part, Node, NodeKind};
-use crate::keys::{self, Near};
+use crate::keys::{self, NearKey};
 use crate::message::{ProblemKind, printable};
 use crate::values::{OneValue, Value};
 
-use super::factor::{Change, Entry, Factor};
-use super::reader::Reader;
+use super::factor::{Alternative, Change, Factor};
+use super::reader::PartReader;
 use super::vary::{is_of_car, joined, no_such_key};
 
 /// How a group is written.
@@ -16,7 +16,7 @@ const EXAMPLE: &str =
     "[[choose.tyres]] with name = \"narrow\" and set.tyres.size = \"145/80 R13 75T\"";
 
 /// The groups in file order.
-pub(super) fn read(reader: &mut Reader<'_>, part: &Part) -> Vec<Factor> {
+pub(super) fn read(reader: &mut PartReader<'_>, part: &Part) -> Vec<Factor> {
     let mut factors = Vec::new();
     let NodeKind::Table(groups) = &part.node.kind else {
         let what = "`choose` is a table of groups".to_owned();
@@ -40,9 +40,9 @@ pub(super) fn read(reader: &mut Reader<'_>, part: &Part) -> Vec<Factor> {
     factors
 }
 
-fn entries(reader: &mut Reader<'_>, group: &Part) -> Vec<Entry> {
+fn entries(reader: &mut PartReader<'_>, group: &Part) -> Vec<Alternative> {
     let path = format!("choose.{}", group.key);
-    let mut entries: Vec<Entry> = Vec::new();
+    let mut entries: Vec<Alternative> = Vec::new();
     let NodeKind::List(items) = &group.node.kind else {
         let what = format!("`{path}` is not a list of things to choose from");
         let hint = format!("double square brackets, one for each thing: {EXAMPLE}");
@@ -71,13 +71,18 @@ fn entries(reader: &mut Reader<'_>, group: &Part) -> Vec<Entry> {
 }
 
 /// One thing to choose. `None` if it has no name that can be read.
-fn entry(reader: &mut Reader<'_>, path: &str, group: &Part, item: &Node) -> Option<Entry> {
+fn entry(
+    reader: &mut PartReader<'_>,
+    path: &str,
+    group: &Part,
+    item: &Node,
+) -> Option<Alternative> {
     let NodeKind::Table(parts) = &item.kind else {
         let what = format!("`{path}`: a thing to choose is a table");
         reader.refuse(ProblemKind::WrongKind, path, &item.at, what, &format!("write {EXAMPLE}"));
         return None;
     };
-    let mut entry = Entry {
+    let mut entry = Alternative {
         label: Arc::from(""),
         price: None,
         spread: None,
@@ -122,7 +127,7 @@ fn entry(reader: &mut Reader<'_>, path: &str, group: &Part, item: &Node) -> Opti
 }
 
 /// A key that is none of a thing to choose; perhaps `set.` was forgotten.
-fn unknown(reader: &mut Reader<'_>, path: &str, part: &Part) {
+fn unknown(reader: &mut PartReader<'_>, path: &str, part: &Part) {
     let of_build = keys::find(&part.key).is_some() || keys::is_table(&part.key);
     if !of_build {
         return reader.unknown(path, part);
@@ -133,7 +138,7 @@ fn unknown(reader: &mut Reader<'_>, path: &str, part: &Part) {
 }
 
 /// The changes at or below a part; a table that the build does not have is made.
-fn below(reader: &mut Reader<'_>, table: &str, part: &Part, changes: &mut Vec<Change>) {
+fn below(reader: &mut PartReader<'_>, table: &str, part: &Part, changes: &mut Vec<Change>) {
     if reader.report.is_full() {
         return;
     }
@@ -162,12 +167,16 @@ fn below(reader: &mut Reader<'_>, table: &str, part: &Part, changes: &mut Vec<Ch
 }
 
 /// Keys and tables of the car that a choice goes without.
-fn without(reader: &mut Reader<'_>, key: &str, node: &Node) -> Vec<(String, crate::document::At)> {
+fn without(
+    reader: &mut PartReader<'_>,
+    key: &str,
+    node: &Node,
+) -> Vec<(String, crate::document::At)> {
     let mut paths = reader.texts(key, node);
     paths.retain(|(path, at)| {
         let known = keys::find(path).is_some() || keys::is_table(path);
         if !known {
-            let near = Near::of(path);
+            let near = NearKey::of(path);
             let problem = crate::explain::unknown_key(reader.document, path, &near, at);
             reader.report.push(problem);
         }

@@ -13,7 +13,7 @@ use crownwheel::cycle::BUILTIN_NAMES;
 use crownwheel::cycle::Cycle;
 
 use super::SweepCycle;
-use super::written::Written;
+use super::written::SweepText;
 
 /// A cycle with the file that it was read from.
 #[derive(Debug)]
@@ -26,7 +26,7 @@ pub(super) struct ReadCycle {
 /// The cycles that the sweep lists.
 pub(super) fn listed(
     document: &Document,
-    written: &Written,
+    written: &SweepText,
     report: &mut Report,
 ) -> Vec<ReadCycle> {
     let mut cycles = Vec::new();

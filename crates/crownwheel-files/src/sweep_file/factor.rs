@@ -15,7 +15,7 @@ pub(super) struct Change {
 
 /// One of the things to choose from: a value of a varied key, or an entry of a group.
 #[derive(Clone, Debug)]
-pub(super) struct Entry {
+pub(super) struct Alternative {
     /// The value as written, or the name.
     pub(super) label: Arc<str>,
     pub(super) price: Option<f64>,
@@ -27,7 +27,7 @@ pub(super) struct Entry {
     pub(super) without: Vec<(String, At)>,
 }
 
-impl Entry {
+impl Alternative {
     /// A value of a key, without price and band.
     pub(super) fn of_key(path: &str, key_at: &At, label: String, node: Node) -> Self {
         Self {
@@ -59,7 +59,7 @@ pub(super) struct Factor {
     pub(super) at: At,
     /// It stands in `[vary]`.
     pub(super) varied: bool,
-    pub(super) entries: Vec<Entry>,
+    pub(super) entries: Vec<Alternative>,
 }
 
 impl Factor {

@@ -9,8 +9,8 @@ use crate::units::{self, Dimension, Unit};
 use crate::values::{OneValue, Value};
 
 use super::MOST_VALUES;
-use super::factor::{Entry, label};
-use super::reader::Reader;
+use super::factor::{Alternative, label};
+use super::reader::PartReader;
 
 /// Keys of a range.
 pub(super) const RANGE_KEYS: [&str; 4] = ["from", "to", "step", "count"];
@@ -20,17 +20,17 @@ const WHOLE_STEPS: f64 = 1e-6;
 
 /// The values of a range, both ends in. `None` if it cannot be read, which is said.
 pub(super) fn read(
-    reader: &mut Reader<'_>,
+    reader: &mut PartReader<'_>,
     path: &str,
     row: &'static KeyRow,
     inner: &[Part],
     part: &Part,
-) -> Option<Vec<Entry>> {
+) -> Option<Vec<Alternative>> {
     Range { reader, path, row, inner, part }.read()
 }
 
 struct Range<'r, 'a> {
-    reader: &'r mut Reader<'a>,
+    reader: &'r mut PartReader<'a>,
     path: &'r str,
     row: &'static KeyRow,
     inner: &'r [Part],
@@ -38,7 +38,7 @@ struct Range<'r, 'a> {
 }
 
 impl Range<'_, '_> {
-    fn read(mut self) -> Option<Vec<Entry>> {
+    fn read(mut self) -> Option<Vec<Alternative>> {
         if !matches!(self.row.kind, KeyKind::Number(_) | KeyKind::Whole) {
             let what = format!("`{}` takes no range: it is no number", self.path);
             return self.refuse(&self.part.node.at, what, ProblemKind::WrongKind);
@@ -69,8 +69,10 @@ impl Range<'_, '_> {
                 _ => "",
             });
             let spread = self.spread(&node);
-            entries
-                .push(Entry { spread, ..Entry::of_key(self.path, &self.part.key_at, label, node) });
+            entries.push(Alternative {
+                spread,
+                ..Alternative::of_key(self.path, &self.part.key_at, label, node)
+            });
         }
         Some(entries)
     }

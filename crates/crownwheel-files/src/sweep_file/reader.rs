@@ -2,17 +2,17 @@
 
 use crate::document::{At, Document, Entry as Part, Node, NodeKind};
 use crate::explain;
-use crate::keys::{self, KeyRow, Near};
+use crate::keys::{self, KeyRow, NearKey};
 use crate::message::{Problem, ProblemKind, Report, printable};
 use crate::values::{OneValue, Value};
 
 /// Reads parts of the document.
-pub(super) struct Reader<'a> {
+pub(super) struct PartReader<'a> {
     pub(super) document: &'a Document,
     pub(super) report: &'a mut Report,
 }
 
-impl Reader<'_> {
+impl PartReader<'_> {
     /// The value of a key of the sweep.
     pub(super) fn value(&mut self, path: &str, node: &Node) -> Option<Value> {
         self.value_as(path, path, node)
@@ -119,14 +119,14 @@ impl Reader<'_> {
     /// A key that a sweep does not know.
     pub(super) fn unknown(&mut self, path: &str, part: &Part) {
         let of_build = keys::find(path).is_some() || keys::is_table(path);
-        let near = Near::among(keys::of_sweep(), path);
+        let near = NearKey::among(keys::of_sweep(), path);
         let problem = explain::unknown_key(self.document, path, &near, &part.key_at);
         self.report.push(match near {
             _ if of_build => problem.hint(format!(
                 "`{}` is a key of the build: set it there, or vary it in [vary]",
                 printable(path)
             )),
-            Near::Nothing => problem.hint(
+            NearKey::Nothing => problem.hint(
                 "known are format, build, worlds, seed, screening, cycles, days, [vary], \
                  [[choose.NAME]], [price] and [demand.NAME]",
             ),

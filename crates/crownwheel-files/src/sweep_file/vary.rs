@@ -4,14 +4,14 @@ use std::sync::Arc;
 
 use crate::document::{At, Entry as Part, Node, NodeKind};
 use crate::explain;
-use crate::keys::{self, KeyRow, Near};
+use crate::keys::{self, KeyRow, NearKey};
 use crate::message::{ProblemKind, printable};
 use crate::quantity::Spread;
 use crate::values::{OneValue, Value};
 
-use super::factor::{Entry, Factor, label};
+use super::factor::{Alternative, Factor, label};
 use super::range::{self, RANGE_KEYS};
-use super::reader::Reader;
+use super::reader::PartReader;
 
 /// What does not belong to the car: options are cars.
 const NOT_OF_A_CAR: [&str; 7] =
@@ -27,7 +27,7 @@ fn first_name(path: &str) -> &str {
 }
 
 /// The varied keys in file order.
-pub(super) fn read(reader: &mut Reader<'_>, part: &Part) -> Vec<Factor> {
+pub(super) fn read(reader: &mut PartReader<'_>, part: &Part) -> Vec<Factor> {
     let mut factors = Vec::new();
     let example = "{ driveline.axle.ratio = [3.89, 4.22] }";
     for inner in reader.table("vary", part, example).unwrap_or_default() {
@@ -37,7 +37,7 @@ pub(super) fn read(reader: &mut Reader<'_>, part: &Part) -> Vec<Factor> {
 }
 
 /// The keys at or below a part; names may be dotted or quoted.
-fn below(reader: &mut Reader<'_>, table: &str, part: &Part, factors: &mut Vec<Factor>) {
+fn below(reader: &mut PartReader<'_>, table: &str, part: &Part, factors: &mut Vec<Factor>) {
     if reader.report.is_full() {
         return;
     }
@@ -63,17 +63,17 @@ fn below(reader: &mut Reader<'_>, table: &str, part: &Part, factors: &mut Vec<Fa
 }
 
 /// A path that is no key: a table as a whole, or misspelt.
-pub(super) fn no_such_key(reader: &mut Reader<'_>, path: &str, part: &Part) {
+pub(super) fn no_such_key(reader: &mut PartReader<'_>, path: &str, part: &Part) {
     let problem = if keys::is_table(path) {
         explain::not_a_table(reader.document, path, &part.node.at)
     } else {
-        explain::unknown_key(reader.document, path, &Near::of(path), &part.key_at)
+        explain::unknown_key(reader.document, path, &NearKey::of(path), &part.key_at)
     };
     reader.report.push(problem);
 }
 
 /// Whether a key belongs to the car; else that is said.
-pub(super) fn is_of_car(reader: &mut Reader<'_>, path: &str, at: &At) -> bool {
+pub(super) fn is_of_car(reader: &mut PartReader<'_>, path: &str, at: &At) -> bool {
     let first = first_name(path);
     let of_car = belongs_to_car(path);
     if !of_car {
@@ -90,7 +90,12 @@ pub(super) fn is_of_car(reader: &mut Reader<'_>, path: &str, at: &At) -> bool {
 }
 
 /// The values of a key: a list, or a range.
-fn entries(reader: &mut Reader<'_>, path: &str, row: &'static KeyRow, part: &Part) -> Vec<Entry> {
+fn entries(
+    reader: &mut PartReader<'_>,
+    path: &str,
+    row: &'static KeyRow,
+    part: &Part,
+) -> Vec<Alternative> {
     if let NodeKind::Table(inner) = &part.node.kind {
         return range::read(reader, path, row, inner, part).unwrap_or_default();
     }
@@ -135,10 +140,10 @@ fn entries(reader: &mut Reader<'_>, path: &str, row: &'static KeyRow, part: &Par
             }
         }
         let label = label(reader.document.text_at(&node.at));
-        entries.push(Entry {
+        entries.push(Alternative {
             price,
             spread,
-            ..Entry::of_key(path, &part.key_at, label, node.clone())
+            ..Alternative::of_key(path, &part.key_at, label, node.clone())
         });
     }
     entries
@@ -155,7 +160,7 @@ fn spread_of(value: &Value) -> Option<Spread> {
 
 /// The value and the price of an item: `4.22`, or `{ value = 4.22, price = 180 }`.
 fn priced<'n>(
-    reader: &mut Reader<'_>,
+    reader: &mut PartReader<'_>,
     path: &str,
     item: &'n Node,
 ) -> Option<(&'n Node, Option<f64>)> {
@@ -183,7 +188,7 @@ fn priced<'n>(
     Some((&value.node, price))
 }
 
-fn value_text(reader: &Reader<'_>, value: &Part) -> String {
+fn value_text(reader: &PartReader<'_>, value: &Part) -> String {
     printable(reader.document.text_at(&value.node.at))
 }
 

@@ -8,12 +8,12 @@ use crate::message::{ProblemKind, Report, printable};
 use crate::values::Value;
 
 use super::factor::{Change, Factor};
-use super::reader::{Reader, row_of};
+use super::reader::{PartReader, row_of};
 use super::{FORMAT, choose, clash, vary};
 
 /// What a sweep says.
 #[derive(Debug)]
-pub(super) struct Written {
+pub(super) struct SweepText {
     pub(super) build: (String, At),
     pub(super) worlds: usize,
     pub(super) seed: u64,
@@ -29,9 +29,9 @@ pub(super) struct Written {
 }
 
 /// Reads everything; what is wrong goes into `report`.
-pub(super) fn read(document: &Document, report: &mut Report) -> Written {
-    let mut reader = Reader { document, report };
-    let mut written = Written {
+pub(super) fn read(document: &Document, report: &mut Report) -> SweepText {
+    let mut reader = PartReader { document, report };
+    let mut written = SweepText {
         build: (crate::build::FILE_NAME.to_owned(), At::default()),
         worlds: crownwheel::unsure::USUAL_WORLDS,
         seed: 1,
@@ -58,8 +58,8 @@ pub(super) fn read(document: &Document, report: &mut Report) -> Written {
     written
 }
 
-impl Reader<'_> {
-    fn part(&mut self, part: &Part, written: &mut Written) {
+impl PartReader<'_> {
+    fn part(&mut self, part: &Part, written: &mut SweepText) {
         match part.key.as_str() {
             "format" => self.format(&part.node),
             "build" => {
@@ -104,7 +104,7 @@ impl Reader<'_> {
         }
     }
 
-    fn price(&mut self, part: &Part, written: &mut Written) {
+    fn price(&mut self, part: &Part, written: &mut SweepText) {
         let Some(entries) = self.table("price", part, "{ currency = \"EUR\", each_module = 310 }")
         else {
             return;
@@ -128,7 +128,7 @@ impl Reader<'_> {
     }
 
     /// Demands of the sweep are read with the build, among its own.
-    fn demands(&mut self, part: &Part, written: &mut Written) {
+    fn demands(&mut self, part: &Part, written: &mut SweepText) {
         let example = "{ fast_road = { cruise = { speed = \"112 km/h\" } } }";
         for entry in self.table("demand", part, example).unwrap_or_default() {
             if self.is_name(entry, "demand") {

@@ -5,14 +5,14 @@ mod lists;
 use crate::cut_off;
 use crate::document::{Document, Entry, Node, NodeKind};
 use crate::explain;
-use crate::keys::{self, KeyKind, KeyRow, Near};
+use crate::keys::{self, KeyKind, KeyRow, NearKey};
 use crate::message::{Problem, ProblemKind, Report, printable};
 use crate::quantity::{self, Spread, SpreadKind};
 use crate::tyre_mark;
 use crate::units::Dimension;
 use crate::wind;
 
-use super::{Given, Value, Values};
+use super::{Value, Values, WrittenValue};
 
 /// Longest text, bytes, that may be a slip of a known word.
 const LONGEST_WORD: usize = 30;
@@ -20,19 +20,19 @@ const LONGEST_WORD: usize = 30;
 impl Values {
     /// Reads everything; what is wrong goes into `report`.
     pub(crate) fn read(document: &Document, report: &mut Report) -> Self {
-        let mut reader = Reader { document, report, values: Self::default() };
+        let mut reader = ValueReader { document, report, values: Self::default() };
         reader.table("", &document.root);
         reader.values
     }
 }
 
-struct Reader<'a> {
+struct ValueReader<'a> {
     document: &'a Document,
     report: &'a mut Report,
     values: Values,
 }
 
-impl Reader<'_> {
+impl ValueReader<'_> {
     fn table(&mut self, path: &str, entries: &[Entry]) {
         for entry in entries {
             if self.report.is_full() {
@@ -82,7 +82,7 @@ impl Reader<'_> {
                 self.report.push(problem);
             }
             _ => {
-                let near = Near::of(path);
+                let near = NearKey::of(path);
                 let problem = explain::unknown_key(self.document, path, &near, &entry.key_at);
                 self.values.meant.extend(near.meant());
                 self.report.push(problem);
@@ -121,7 +121,7 @@ impl Reader<'_> {
             Ok(value) => {
                 self.values
                     .given
-                    .insert(path.to_owned(), Given { value, at: node.at.clone(), from });
+                    .insert(path.to_owned(), WrittenValue { value, at: node.at.clone(), from });
             }
             Err(problem) => self.report.push(*problem),
         }

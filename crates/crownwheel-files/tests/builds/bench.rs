@@ -43,7 +43,7 @@ impl Demo {
 }
 
 /// One change of the demo.
-pub(crate) enum Change {
+pub(crate) enum Difference {
     /// Replace a text in the build.
     Edit { from: &'static str, to: &'static str },
     /// Write another file.
@@ -52,29 +52,29 @@ pub(crate) enum Change {
     Set { key: &'static str, value: &'static str },
 }
 
-pub(crate) fn edit(from: &'static str, to: &'static str) -> Change {
-    Change::Edit { from, to }
+pub(crate) fn edit(from: &'static str, to: &'static str) -> Difference {
+    Difference::Edit { from, to }
 }
 
-pub(crate) fn set(key: &'static str, value: &'static str) -> Change {
-    Change::Set { key, value }
+pub(crate) fn set(key: &'static str, value: &'static str) -> Difference {
+    Difference::Set { key, value }
 }
 
-pub(crate) fn write(name: &'static str, text: &'static str) -> Change {
-    Change::Write { name, text }
+pub(crate) fn write(name: &'static str, text: &'static str) -> Difference {
+    Difference::Write { name, text }
 }
 
-pub(crate) fn curve(text: &'static str) -> Change {
+pub(crate) fn curve(text: &'static str) -> Difference {
     write("motor-curve.csv", text)
 }
 
-pub(crate) fn losses(text: &'static str) -> Change {
+pub(crate) fn losses(text: &'static str) -> Difference {
     write("motor-losses.csv", text)
 }
 
 /// Compares the messages of all cases with the kept ones. Each message must name its place, a key
 /// and a way out.
-pub(crate) fn check_messages(name: &str, demo: Demo, cases: &[(&str, Change)]) {
+pub(crate) fn check_messages(name: &str, demo: Demo, cases: &[(&str, Difference)]) {
     let mut settings = insta::Settings::clone_current();
     settings.set_omit_expression(true);
     settings.set_prepend_module_to_snapshot(false);
@@ -85,7 +85,7 @@ pub(crate) fn check_messages(name: &str, demo: Demo, cases: &[(&str, Change)]) {
 }
 
 /// The messages of all cases, each under its name, and what is wrong with them.
-fn messages(demo: Demo, cases: &[(&str, Change)]) -> (String, Vec<String>) {
+fn messages(demo: Demo, cases: &[(&str, Difference)]) -> (String, Vec<String>) {
     let (mut all, mut faults) = (String::new(), Vec::new());
     for (name, change) in cases {
         let bench = Bench::of(demo);
@@ -176,11 +176,11 @@ impl Bench {
         build::load_within(self.folder.path(), &[], limits)
     }
 
-    pub(crate) fn changed(&self, change: &Change) -> Result<Build, Report> {
+    pub(crate) fn changed(&self, change: &Difference) -> Result<Build, Report> {
         match *change {
-            Change::Edit { from, to } => self.replace("build.toml", from, to),
-            Change::Write { name, text } => self.write_bytes(name, text.as_bytes()),
-            Change::Set { key, value } => {
+            Difference::Edit { from, to } => self.replace("build.toml", from, to),
+            Difference::Write { name, text } => self.write_bytes(name, text.as_bytes()),
+            Difference::Set { key, value } => {
                 return self.load(&[Set { key: key.to_owned(), value: value.to_owned() }]);
             }
         }

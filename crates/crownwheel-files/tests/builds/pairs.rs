@@ -5,7 +5,7 @@
 use std::fs;
 use std::path::{Path, PathBuf};
 
-use crownwheel_files::pair::Change;
+use crownwheel_files::pair::Difference;
 use crownwheel_files::{Pair, Set};
 use tempfile::TempDir;
 
@@ -26,7 +26,7 @@ fn copy(folder: &Path, edits: &[(&str, &str)]) -> PathBuf {
     path
 }
 
-fn pair_of(edits: &[(&str, &str)]) -> (Pair, Vec<Change>) {
+fn pair_of(edits: &[(&str, &str)]) -> (Pair, Vec<Difference>) {
     let folder = TempDir::new().unwrap();
     let second = copy(folder.path(), edits);
     let pair = Pair::load(&Demo::Dunlin.folder(), &second, &[]).unwrap();
@@ -34,7 +34,7 @@ fn pair_of(edits: &[(&str, &str)]) -> (Pair, Vec<Change>) {
     (pair, changes)
 }
 
-fn names(changes: &[Change]) -> Vec<&str> {
+fn names(changes: &[Difference]) -> Vec<&str> {
     changes.iter().map(|change| change.name.as_str()).collect()
 }
 

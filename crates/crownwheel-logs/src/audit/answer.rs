@@ -7,7 +7,7 @@ use crownwheel_answers::{
     AuditAnswer, Band, Caution, Deciles, Provenance, Topic, Unit, Units, Warning,
 };
 
-use super::causes::{Cause, Judged};
+use super::causes::{Cause, RankedCause};
 use super::{ABOARD_SD_KG, Audit, LOAD_SD_W, METER_SD, REGEN_SD};
 use crate::trip::repair_lines;
 
@@ -43,7 +43,7 @@ pub fn audit_answer(audit: &Audit, car: &CarSpec, source: Source) -> AuditAnswer
     let meter_sd_j = METER_SD * audit.measured_j.abs();
     let measured = band(per_km(audit.measured_j), per_km(meter_sd_j));
     let joint_j = libm::hypot(audit.predicted_sd_j, meter_sd_j);
-    let finding = |judged: &Judged| finding(audit, car, judged);
+    let finding = |judged: &RankedCause| finding(audit, car, judged);
     let mut answer = AuditAnswer {
         fact: super::measured_table(audit, &source.fact, &source.log),
         provenance: source.provenance,
@@ -100,7 +100,7 @@ fn band(nominal: f64, sd: f64) -> Band {
     Band::with(nominal, deciles)
 }
 
-fn doing_line(doing: &super::Doing) -> DoingLine {
+fn doing_line(doing: &super::Activity) -> DoingLine {
     DoingLine {
         what: doing.what.to_owned(),
         duration_s: doing.seconds,
@@ -110,7 +110,7 @@ fn doing_line(doing: &super::Doing) -> DoingLine {
     }
 }
 
-fn finding(audit: &Audit, car: &CarSpec, judged: &Judged) -> Finding {
+fn finding(audit: &Audit, car: &CarSpec, judged: &RankedCause) -> Finding {
     let use_wh_per_km = judged.predicted_j / JPM_PER_WH_PER_KM / audit.compared_m;
     let probability_pct = 100.0 * judged.probability;
     let Some(cause) = judged.cause else {

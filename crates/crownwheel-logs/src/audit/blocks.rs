@@ -2,10 +2,10 @@
 
 use crownwheel::constants::KMH_PER_MPS;
 
-use super::Doing;
+use super::Activity;
 use super::drive::Drive;
 use super::error::{AuditError, LEAST_J, SHORTEST_M, SHORTEST_S};
-use super::model::Run;
+use super::model::DriveRun;
 use crate::trip::Trip;
 
 /// Shortest and longest block, s.
@@ -43,7 +43,7 @@ pub(super) struct Blocks {
 }
 
 impl Blocks {
-    pub(super) fn of(trip: &Trip, drive: &Drive, run: &Run) -> Result<Blocks, AuditError> {
+    pub(super) fn of(trip: &Trip, drive: &Drive, run: &DriveRun) -> Result<Blocks, AuditError> {
         let seconds: f64 = drive.step_s.iter().sum();
         let length_s = (seconds / BLOCKS).clamp(BLOCK_S.0, BLOCK_S.1);
         let mut block = vec![None; drive.has.len()];
@@ -97,7 +97,7 @@ impl Blocks {
     }
 
     /// Observations of the model.
-    pub(super) fn predicted(&self, run: &Run) -> Vec<f64> {
+    pub(super) fn predicted(&self, run: &DriveRun) -> Vec<f64> {
         self.observations(&run.energy_j)
     }
 
@@ -146,12 +146,12 @@ impl Blocks {
 }
 
 /// Energies by what the car was doing.
-pub(super) fn doings(trip: &Trip, drive: &Drive, run: &Run) -> Vec<Doing> {
+pub(super) fn doings(trip: &Trip, drive: &Drive, run: &DriveRun) -> Vec<Activity> {
     let kinds =
         ["standing", "steady, below 60 km/h", "steady, faster", "speeding up", "slowing down"];
-    let mut all: Vec<Doing> = kinds
+    let mut all: Vec<Activity> = kinds
         .into_iter()
-        .map(|what| Doing { what, seconds: 0.0, measured_j: 0.0, predicted_j: 0.0 })
+        .map(|what| Activity { what, seconds: 0.0, measured_j: 0.0, predicted_j: 0.0 })
         .collect();
     for i in (1..drive.has.len()).filter(|i| drive.has[*i]) {
         let (from, to) = (trip.speed_mps[i - 1], trip.speed_mps[i]);
@@ -177,7 +177,7 @@ pub(super) fn doings(trip: &Trip, drive: &Drive, run: &Run) -> Vec<Doing> {
 }
 
 /// Measured and predicted energy so far along the way.
-pub(super) fn course(trip: &Trip, drive: &Drive, run: &Run) -> Vec<(f64, f64, f64)> {
+pub(super) fn course(trip: &Trip, drive: &Drive, run: &DriveRun) -> Vec<(f64, f64, f64)> {
     let rows = trip.time_s.len();
     let step = rows.div_ceil(COURSE_POINTS).max(1);
     let (mut measured_j, mut predicted_j) = (0.0, 0.0);

@@ -6,10 +6,10 @@ use nalgebra::{DMatrix, DVector};
 
 use super::blocks::Blocks;
 use super::error::AuditError;
-use super::model::{Model, Run};
+use super::model::{DriveRun, Model};
 use super::posterior::{Linear, Posterior};
 use super::resistance::Resistance;
-use super::{Unsure, with_drag};
+use super::{UncertainTerm, with_drag};
 
 /// What may differ from the build.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -94,7 +94,7 @@ fn add(car: &mut CarSpec, path: &str, amount: f64) -> Option<()> {
 
 /// A hypothesis and how it stands.
 #[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Judged {
+pub struct RankedCause {
     /// The cause. `None`: the car is as the build says.
     pub cause: Option<Cause>,
     /// Probability among the hypotheses.
@@ -127,7 +127,7 @@ const METHOD_ERROR: f64 = 0.05;
 const HALF_WIDTH_95: f64 = 1.96;
 
 /// Hypotheses with the most probable first, and pairs of causes that the log cannot tell apart.
-pub(super) type Verdict = (Vec<Judged>, Vec<(Cause, Cause)>);
+pub(super) type Verdict = (Vec<RankedCause>, Vec<(Cause, Cause)>);
 
 /// Numbers that the blocks can settle at most: the causes and a few of the build's.
 const CAUSES_AND_MORE: usize = 8;
@@ -138,15 +138,15 @@ pub(super) struct Study<'a> {
     pub(super) day: &'a DaySpec,
     pub(super) model: &'a Model<'a>,
     pub(super) blocks: &'a Blocks,
-    pub(super) run: &'a Run,
+    pub(super) run: &'a DriveRun,
     pub(super) resistance: Option<&'a Resistance>,
-    pub(super) unsure: &'a [Unsure],
+    pub(super) unsure: &'a [UncertainTerm],
 }
 
 /// A point of linearisation: amounts of causes, with the model's run there.
 struct Point {
     amounts: Vec<f64>,
-    run: Run,
+    run: DriveRun,
 }
 
 impl Study<'_> {
@@ -174,7 +174,7 @@ impl Study<'_> {
                 let sd = cause.size() * posterior.covariance[(0, 0)].sqrt();
                 (moved, libm::hypot(sd, METHOD_ERROR * moved))
             });
-            judged.push(Judged {
+            judged.push(RankedCause {
                 cause,
                 probability: 0.0,
                 amount,
@@ -224,7 +224,7 @@ impl Study<'_> {
         Some((point, found?))
     }
 
-    fn run_with(&self, causes: &[Cause], amounts: &[f64]) -> Option<Run> {
+    fn run_with(&self, causes: &[Cause], amounts: &[f64]) -> Option<DriveRun> {
         let (mut car, mut day) = (self.car.clone(), self.day.clone());
         for (cause, amount) in causes.iter().zip(amounts) {
             cause.apply(*amount, &mut car, &mut day)?;

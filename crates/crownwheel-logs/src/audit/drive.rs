@@ -5,7 +5,7 @@ use crownwheel::spec::{CarSpec, DaySpec};
 
 use super::AuditOptions;
 use super::error::{AuditError, LEAST_SHARE};
-use super::model::Run;
+use super::model::DriveRun;
 use crate::log::{Log, Quantity};
 use crate::trip::Trip;
 
@@ -129,7 +129,7 @@ impl Drive {
     }
 
     /// Whether the log counts discharge as negative: the current that goes with the model's power.
-    pub(super) fn discharge_is_negative(&self, run: &Run) -> bool {
+    pub(super) fn discharge_is_negative(&self, run: &DriveRun) -> bool {
         let product: f64 = (0..self.has.len())
             .filter(|i| self.has[*i])
             .map(|i| self.energy_j[i] * run.energy_j[i])

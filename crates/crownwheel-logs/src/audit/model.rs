@@ -17,7 +17,7 @@ pub(super) struct Model<'a> {
 
 /// One drive of the trip. Columns are as long as the trip and belong to the step that ends there.
 #[derive(Clone, Debug)]
-pub(super) struct Run {
+pub(super) struct DriveRun {
     /// Energy at the terminals, J.
     pub(super) energy_j: Vec<f64>,
     /// Energy lost in pack and harness, J.
@@ -30,11 +30,11 @@ pub(super) struct Run {
 
 impl Model<'_> {
     /// Drives the trip with a car on a day.
-    pub(super) fn run(&self, spec: &CarSpec, day: &DaySpec) -> Result<Run, SpecError> {
+    pub(super) fn run(&self, spec: &CarSpec, day: &DaySpec) -> Result<DriveRun, SpecError> {
         let (car, day) = (Car::new(spec)?, Day::new(day)?);
         let mut state: State<f64> = start_state(&car, &day, &self.cycle);
         state.charge_frac = self.start_charge_frac;
-        let mut run = Run {
+        let mut run = DriveRun {
             energy_j: vec![0.0; self.time_s.len()],
             lost_j: 0.0,
             square_a2s: 0.0,
@@ -62,7 +62,7 @@ impl Model<'_> {
     }
 }
 
-impl Run {
+impl DriveRun {
     /// Resistance of pack and harness over the run, ohm.
     pub(super) fn resistance_ohm(&self) -> f64 {
         if self.square_a2s > 0.0 { self.lost_j / self.square_a2s } else { 0.0 }

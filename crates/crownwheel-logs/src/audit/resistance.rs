@@ -1,7 +1,7 @@
 //! Resistance of pack and harness from volts against amperes.
 
 use super::drive::Drive;
-use super::model::Run;
+use super::model::DriveRun;
 
 /// Rows of one estimate.
 const ROWS: usize = 120;
@@ -27,7 +27,7 @@ pub struct Resistance {
 impl Resistance {
     /// Straight lines of volts against amperes in pieces of two minutes, in which the charge hardly
     /// moves. `None`: the current does not swing enough.
-    pub(super) fn of(drive: &Drive, run: &Run) -> Option<Resistance> {
+    pub(super) fn of(drive: &Drive, run: &DriveRun) -> Option<Resistance> {
         let estimates: Vec<f64> = drive
             .voltage_v
             .chunks(ROWS)

@@ -9,7 +9,7 @@ use crownwheel::constants::{
 use crownwheel::road_load::Slope;
 use crownwheel_answers::caution::Topic;
 use crownwheel_answers::coastdown::{
-    CoastDownAnswer, Correlation, ForceLine, HoldsFor, RefusedRun, RunCurve, RunLine, Tied,
+    CoastDownAnswer, Correlation, ForceLine, HoldsFor, RefusedRun, RunCurve, RunLine, TiedFit,
 };
 use crownwheel_answers::unit::digits;
 use crownwheel_answers::{Caution, Unit, Units, Warning};
@@ -19,7 +19,7 @@ use super::conditions::{
     Conditions, Wind, both_ways, has_gradients, has_heights, reference_air, slope_by_heights,
 };
 use super::directions::{Way, ways};
-use super::judge::{Judged, Refusal, ends_mps, judge, median};
+use super::judge::{JudgedStretch, Refusal, ends_mps, judge, median};
 use super::segments::{Stretch, stretches};
 use super::words::{drag_area_m2, not_told_apart, refused};
 use crate::fit::{Belief, RoadLoadFit, Run, fit};
@@ -65,7 +65,7 @@ pub fn coast_down(logs: &[Log], conditions: &Conditions) -> CoastDownAnswer {
 }
 
 /// The runs that bear a fit; what was refused, trimmed or left out goes into the answer.
-fn used_runs(logs: &[Log], units: Units, answer: &mut CoastDownAnswer) -> Vec<Judged> {
+fn used_runs(logs: &[Log], units: Units, answer: &mut CoastDownAnswer) -> Vec<JudgedStretch> {
     let mut all: Vec<Stretch> = Vec::new();
     for log in logs {
         answer.notes.extend(log.notes.iter().map(|note| format!("{}: {note}", log.name)));
@@ -109,7 +109,7 @@ fn used_runs(logs: &[Log], units: Units, answer: &mut CoastDownAnswer) -> Vec<Ju
     used
 }
 
-fn refuse(answer: &mut CoastDownAnswer, run: &Judged, refusal: &Refusal, units: Units) {
+fn refuse(answer: &mut CoastDownAnswer, run: &JudgedStretch, refusal: &Refusal, units: Units) {
     let (code, reason) = refused(refusal, units);
     answer.refused.push(RefusedRun {
         file: run.stretch.file.clone(),
@@ -121,7 +121,7 @@ fn refuse(answer: &mut CoastDownAnswer, run: &Judged, refusal: &Refusal, units: 
 }
 
 /// A fall that nobody would call a run: short, or braked from its start.
-fn is_no_run(judged: &Judged) -> bool {
+fn is_no_run(judged: &JudgedStretch) -> bool {
     use Refusal::{Braking, Driving, ShortSpan, TooFew, TooShort};
     match judged.refusal {
         Some(TooFew { .. } | TooShort { .. } | ShortSpan { .. }) => true,
@@ -134,11 +134,11 @@ fn is_no_run(judged: &Judged) -> bool {
 const OFF_THE_CURVE: f64 = 2.5;
 
 fn fitted(
-    mut used: Vec<Judged>,
+    mut used: Vec<JudgedStretch>,
     conditions: &Conditions,
     answer: &mut CoastDownAnswer,
 ) -> Result<(), FitError> {
-    let runs_of = |used: &[Judged]| -> Vec<Run> {
+    let runs_of = |used: &[JudgedStretch]| -> Vec<Run> {
         let both = both_ways(used);
         used.iter().map(|run| run_of(run, both)).collect()
     };
@@ -182,7 +182,7 @@ fn off_mps(run: &Run, fitted_mps: &[f64]) -> f64 {
 }
 
 /// A run for the fit. Heights count only where the gradient cannot be seen by going both ways.
-fn run_of(judged: &Judged, both: bool) -> Run {
+fn run_of(judged: &JudgedStretch, both: bool) -> Run {
     let stretch = &judged.stretch;
     let one = std::slice::from_ref(judged);
     let slope_sin = if has_gradients(one) {
@@ -225,7 +225,7 @@ fn coefficients(answer: &mut CoastDownAnswer, free: &RoadLoadFit, tied: &RoadLoa
         f0_f2: free.correlation(0, 2),
         f1_f2: free.correlation(1, 2),
     });
-    answer.tied = Some(Tied {
+    answer.tied = Some(TiedFit {
         f0_n: tied.coefficients.f0_n,
         f0_n_se: tied.se(0),
         f2_n_per_mps2: tied.coefficients.f2_n_per_mps2,
@@ -251,14 +251,19 @@ fn coefficients(answer: &mut CoastDownAnswer, free: &RoadLoadFit, tied: &RoadLoa
 }
 
 /// Lowest and highest speed of all runs, m/s.
-fn span_mps(used: &[Judged]) -> (f64, f64) {
+fn span_mps(used: &[JudgedStretch]) -> (f64, f64) {
     used.iter().map(|run| ends_mps(&run.stretch)).fold((f64::INFINITY, 0.0), |span, ends| {
         (f64::min(span.0, ends.1), f64::max(span.1, ends.0))
     })
 }
 
 /// Road load at every ten km/h or mph that the runs cover.
-fn forces(used: &[Judged], free: &RoadLoadFit, tied: &RoadLoadFit, units: Units) -> Vec<ForceLine> {
+fn forces(
+    used: &[JudgedStretch],
+    free: &RoadLoadFit,
+    tied: &RoadLoadFit,
+    units: Units,
+) -> Vec<ForceLine> {
     let ten_mps = match units {
         Units::Metric => 10.0 / KMH_PER_MPS,
         Units::Us => 10.0 * METRE_PER_MILE / 3600.0,
@@ -282,7 +287,7 @@ fn forces(used: &[Judged], free: &RoadLoadFit, tied: &RoadLoadFit, units: Units)
     lines
 }
 
-fn lines(answer: &mut CoastDownAnswer, used: &[Judged], runs: &[Run], free: &RoadLoadFit) {
+fn lines(answer: &mut CoastDownAnswer, used: &[JudgedStretch], runs: &[Run], free: &RoadLoadFit) {
     let kmh = |speeds: &[f64]| speeds.iter().map(|mps| KMH_PER_MPS * mps).collect::<Vec<f64>>();
     let several_files = used.iter().any(|run| run.stretch.file != used[0].stretch.file);
     for ((judged, run), fitted) in used.iter().zip(runs).zip(&free.runs) {
@@ -329,7 +334,7 @@ fn warn(answer: &mut CoastDownAnswer, code: &str, text: String) {
 
 fn warnings(
     answer: &mut CoastDownAnswer,
-    used: &[Judged],
+    used: &[JudgedStretch],
     conditions: &Conditions,
     free: &RoadLoadFit,
 ) {
@@ -403,7 +408,7 @@ fn warnings(
     }
 }
 
-fn one_way(answer: &mut CoastDownAnswer, used: &[Judged], conditions: &Conditions) {
+fn one_way(answer: &mut CoastDownAnswer, used: &[JudgedStretch], conditions: &Conditions) {
     let units = conditions.units;
     let unknown = used.iter().all(|run| run.way == Way::Unknown);
     let how = if unknown {
@@ -440,7 +445,7 @@ fn one_way(answer: &mut CoastDownAnswer, used: &[Judged], conditions: &Condition
     }
 }
 
-fn mean_slope_by_heights(used: &[Judged]) -> Option<f64> {
+fn mean_slope_by_heights(used: &[JudgedStretch]) -> Option<f64> {
     let slopes: Option<Vec<f64>> =
         used.iter().map(|run| Some(run.way.sign() * slope_by_heights(run)?)).collect();
     let slopes = slopes?;

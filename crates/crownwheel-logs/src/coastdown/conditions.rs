@@ -5,11 +5,11 @@ use crownwheel::coastdown::{Coefficients, PROCEDURE_PRESSURE_PA};
 use crownwheel::constants::ROAD_REFERENCE_TEMPERATURE_K;
 use crownwheel::spec::RoadSurface;
 use crownwheel::tyre::{ROLLING_TEMPERATURE_SLOPE_PER_K, rolling_factor};
-use crownwheel_answers::{Assumed, Provenance, Units};
+use crownwheel_answers::{Assumption, Provenance, Units};
 
 use super::directions::Way;
-use super::judge::Judged;
-use crate::fit::{Belief, Known, Question};
+use super::judge::JudgedStretch;
+use crate::fit::{Belief, Question, RunFacts};
 use crate::log::{Log, Quantity};
 
 /// How unsure a gradient is that nobody has given, as a standard deviation of its sine: ± 0.5 %
@@ -28,14 +28,14 @@ const HUMIDITY_FRAC: f64 = 0.5;
 
 /// A number and how unsure it is.
 #[derive(Clone, Copy, Debug, Default, PartialEq)]
-pub struct Unsure {
+pub struct UncertainValue {
     /// Value.
     pub value: f64,
     /// Standard deviation, at least 0.
     pub sd: f64,
 }
 
-impl Unsure {
+impl UncertainValue {
     fn belief(self) -> Belief {
         if self.sd > 0.0 { Belief::About(self.value, self.sd) } else { Belief::Exactly(self.value) }
     }
@@ -48,7 +48,7 @@ pub enum Wind {
     #[default]
     NotKnown,
     /// Along the road in the first direction, m/s; a headwind is positive.
-    Along(Unsure),
+    Along(UncertainValue),
     /// From all round, m/s.
     AllRound(f64),
 }
@@ -57,23 +57,23 @@ pub enum Wind {
 #[derive(Clone, Debug, Default)]
 pub struct Conditions {
     /// Mass of the car with everybody in it, kg.
-    pub mass_kg: Unsure,
+    pub mass_kg: UncertainValue,
     /// What its turning parts count as, kg.
-    pub rotating_kg: Unsure,
+    pub rotating_kg: UncertainValue,
     /// Air temperature, K.
-    pub temperature_k: Unsure,
+    pub temperature_k: UncertainValue,
     /// Air pressure, Pa.
-    pub pressure_pa: Unsure,
+    pub pressure_pa: UncertainValue,
     /// Wind.
     pub wind: Wind,
     /// Gradient in the first direction, rise over run, positive uphill. `None`: not known.
-    pub grade_frac: Option<Unsure>,
+    pub grade_frac: Option<UncertainValue>,
     /// Units that words are in.
     pub units: Units,
     /// Where the answer comes from.
     pub provenance: Provenance,
     /// What was assumed already.
-    pub assumed: Vec<Assumed>,
+    pub assumed: Vec<Assumption>,
 }
 
 /// Air that the result holds for.
@@ -104,13 +104,13 @@ impl Conditions {
 
     /// What the fit is asked, with the linear part free or tied to 0.
     #[must_use]
-    pub fn question(&self, runs: &[Judged], linear: Belief) -> Question {
+    pub fn question(&self, runs: &[JudgedStretch], linear: Belief) -> Question {
         let now = AirState {
             temperature_k: self.temperature_k.value,
             pressure_pa: self.pressure_pa.value,
             humidity_frac: HUMIDITY_FRAC,
         };
-        let known = Known {
+        let known = RunFacts {
             mass_kg: self.mass_kg.value,
             effective_mass_kg: self.effective_mass_kg(),
             rolling_factor: rolling_factor(self.temperature_k.value, RoadSurface::Dry),
@@ -153,14 +153,14 @@ impl Conditions {
 
 /// Whether runs went both ways.
 #[must_use]
-pub fn both_ways(runs: &[Judged]) -> bool {
+pub fn both_ways(runs: &[JudgedStretch]) -> bool {
     let has = |way: Way| runs.iter().any(|run| run.way == way);
     has(Way::First) && has(Way::Other)
 }
 
 /// Whether every run has a gradient at every reading.
 #[must_use]
-pub fn has_gradients(runs: &[Judged]) -> bool {
+pub fn has_gradients(runs: &[JudgedStretch]) -> bool {
     runs.iter().all(|run| {
         let grades = &run.stretch.grade_frac;
         !grades.is_empty() && grades.iter().all(|grade| grade.is_finite())
@@ -169,13 +169,13 @@ pub fn has_gradients(runs: &[Judged]) -> bool {
 
 /// Whether every run has a straight slope by its heights.
 #[must_use]
-pub fn has_heights(runs: &[Judged]) -> bool {
+pub fn has_heights(runs: &[JudgedStretch]) -> bool {
     runs.iter().all(|run| slope_by_heights(run).is_some())
 }
 
 /// Sine of the slope of a run by a straight line through its heights over its way.
 #[must_use]
-pub fn slope_by_heights(run: &Judged) -> Option<f64> {
+pub fn slope_by_heights(run: &JudgedStretch) -> Option<f64> {
     let stretch = &run.stretch;
     if stretch.elevation_m.len() != stretch.time_s.len() {
         return None;
@@ -207,10 +207,10 @@ mod tests {
 
     fn conditions() -> Conditions {
         Conditions {
-            mass_kg: Unsure { value: 900.0, sd: 9.3 },
-            rotating_kg: Unsure { value: 30.0, sd: 0.0 },
-            temperature_k: Unsure { value: 283.15, sd: 2.0 },
-            pressure_pa: Unsure { value: 98e3, sd: 0.0 },
+            mass_kg: UncertainValue { value: 900.0, sd: 9.3 },
+            rotating_kg: UncertainValue { value: 30.0, sd: 0.0 },
+            temperature_k: UncertainValue { value: 283.15, sd: 2.0 },
+            pressure_pa: UncertainValue { value: 98e3, sd: 0.0 },
             ..Conditions::default()
         }
     }
@@ -239,8 +239,8 @@ mod tests {
         let question = conditions().question(&[], Belief::Open);
         assert_eq!(question.headwind_mps, Belief::About(0.0, WIND_SD_MPS));
         let known = Conditions {
-            grade_frac: Some(Unsure { value: 0.002, sd: 0.0 }),
-            wind: Wind::Along(Unsure { value: 1.0, sd: 0.5 }),
+            grade_frac: Some(UncertainValue { value: 0.002, sd: 0.0 }),
+            wind: Wind::Along(UncertainValue { value: 1.0, sd: 0.5 }),
             ..conditions()
         };
         let question = known.question(&[], Belief::Open);

@@ -40,9 +40,9 @@ const NEARLY_STEADY_MPS2: f64 = 0.03;
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub enum Refusal {
     /// The car was braked.
-    Braking(Place),
+    Braking(OddWindow),
     /// The car was driven, or pushed.
-    Driving(Place),
+    Driving(OddWindow),
     /// Speed falls too little.
     ShortSpan {
         /// Speed at the start, m/s.
@@ -77,7 +77,7 @@ pub enum Refusal {
 
 /// A window that stands out.
 #[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Place {
+pub struct OddWindow {
     /// Time since the start of the run, s.
     pub at_s: f64,
     /// Speed there, m/s.
@@ -90,7 +90,7 @@ pub struct Place {
 
 /// A stretch and what became of it.
 #[derive(Clone, Debug, PartialEq)]
-pub struct Judged {
+pub struct JudgedStretch {
     /// The stretch, trimmed to what coasts.
     pub stretch: Stretch,
     /// Which way it went.
@@ -113,10 +113,10 @@ struct Window {
 
 /// Judges every stretch against all of them.
 #[must_use]
-pub fn judge(stretches: Vec<Stretch>, ways: &[Way]) -> Vec<Judged> {
+pub fn judge(stretches: Vec<Stretch>, ways: &[Way]) -> Vec<JudgedStretch> {
     let windows: Vec<Vec<Window>> =
         stretches.iter().zip(ways).map(|(stretch, way)| windows(stretch, way.sign())).collect();
-    let line = Line::through(&windows.concat());
+    let line = DecelerationLine::through(&windows.concat());
     let some_known = ways.iter().any(|way| *way != Way::Unknown);
     let one = |((stretch, way), windows): ((Stretch, &Way), &Vec<Window>)| {
         let cut = trimmed(stretch, windows, &line);
@@ -129,7 +129,7 @@ pub fn judge(stretches: Vec<Stretch>, ways: &[Way]) -> Vec<Judged> {
             _ => cut.inside,
         };
         let Cut { stretch, trimmed_s, .. } = cut;
-        Judged { stretch, way: *way, trimmed_s, refusal }
+        JudgedStretch { stretch, way: *way, trimmed_s, refusal }
     };
     stretches.into_iter().zip(ways).zip(&windows).map(one).collect()
 }
@@ -172,20 +172,20 @@ fn window(times: &[f64], speeds: &[f64], (from, to): (usize, usize), way: f64) -
 }
 
 /// Deceleration of coasting, as all runs together show it.
-struct Line {
+struct DecelerationLine {
     /// Constant, by speed squared, by direction, by direction times speed.
     terms: Option<[f64; 4]>,
     stands_out_mps2: f64,
 }
 
-impl Line {
+impl DecelerationLine {
     /// Laid by weights that fall with the distance: first so that the sum of distances is least,
     /// then so that what lies far off does not count at all.
-    fn through(windows: &[Window]) -> Line {
+    fn through(windows: &[Window]) -> DecelerationLine {
         let may_coast = NEARLY_STEADY_MPS2..SURELY_BRAKING_MPS2;
         let usable: Vec<&Window> =
             windows.iter().filter(|w| may_coast.contains(&w.slows_mps2)).collect();
-        let none = Line { terms: None, stands_out_mps2: f64::INFINITY };
+        let none = DecelerationLine { terms: None, stands_out_mps2: f64::INFINITY };
         let both = usable.iter().any(|w| w.way > 0.0) && usable.iter().any(|w| w.way < 0.0);
         let columns = if both { 4 } else { 2 };
         if usable.len() < 2 * columns {
@@ -200,7 +200,7 @@ impl Line {
             // Of a normal scatter half lies within 0.6745 standard deviations.
             let scatter = (median(&off) / 0.6745).max(1e-4);
             let stands_out_mps2 = STANDS_OUT_MPS2.max(STANDS_OUT_SCATTERS * scatter);
-            line = Line { terms: Some(terms), stands_out_mps2 };
+            line = DecelerationLine { terms: Some(terms), stands_out_mps2 };
             for (weight, off) in weights.iter_mut().zip(&off) {
                 let share = off / (6.0 * scatter);
                 *weight = if round < 30 {
@@ -263,7 +263,7 @@ struct Cut {
     inside: Option<Refusal>,
 }
 
-fn trimmed(stretch: Stretch, windows: &[Window], line: &Line) -> Cut {
+fn trimmed(stretch: Stretch, windows: &[Window], line: &DecelerationLine) -> Cut {
     let out: Vec<Option<(f64, f64)>> = windows.iter().map(|w| line.stands_out(w)).collect();
     let leading = out.iter().take_while(|o| o.is_some()).count();
     let trailing = out.iter().rev().take_while(|o| o.is_some()).count();
@@ -292,7 +292,7 @@ fn trimmed(stretch: Stretch, windows: &[Window], line: &Line) -> Cut {
 }
 
 fn refusal(stretch: &Stretch, window: &Window, (off, coasts_mps2): (f64, f64)) -> Refusal {
-    let place = Place {
+    let place = OddWindow {
         at_s: stretch.time_s[window.from] - stretch.time_s[0],
         speed_mps: window.speed_mps,
         slows_mps2: window.slows_mps2,
@@ -354,7 +354,7 @@ mod tests {
         }
     }
 
-    fn judged(runs: Vec<Stretch>) -> Vec<Judged> {
+    fn judged(runs: Vec<Stretch>) -> Vec<JudgedStretch> {
         let ways = vec![Way::Unknown; runs.len()];
         judge(runs, &ways)
     }

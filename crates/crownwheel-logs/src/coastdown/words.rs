@@ -5,7 +5,7 @@ use crownwheel_answers::unit::digits;
 use crownwheel_answers::{Unit, Units};
 
 use super::MOST_RUNS;
-use super::judge::{LEAST_READINGS, LEAST_SECONDS, LEAST_SPAN_MPS, Place, Refusal};
+use super::judge::{LEAST_READINGS, LEAST_SECONDS, LEAST_SPAN_MPS, OddWindow, Refusal};
 use crate::fit::RoadLoadFit;
 
 /// Correlation beyond which two coefficients stand for each other.
@@ -14,7 +14,7 @@ const STANDS_FOR_THE_OTHER: f64 = 0.95;
 /// Short name and sentence of a refusal.
 pub(super) fn refused(refusal: &Refusal, units: Units) -> (&'static str, String) {
     let speed = |mps: f64| units.text(KMH_PER_MPS * mps, Unit::Kmh);
-    let place = |place: &Place| {
+    let place = |place: &OddWindow| {
         format!(
             "{} s after its start, at {}: it slows by {} m/s², coasting would by {}",
             digits(place.at_s, 0),

@@ -1,12 +1,12 @@
 //! What is fitted: runs, what is known of them, and the model of all their readings.
 
 use crownwheel::coastdown::Coefficients;
-use crownwheel::coastdown::curve::{Air, Point, RunConditions, speed_curve};
+use crownwheel::coastdown::curve::{Air, CurvePoint, RunConditions, speed_curve};
 use nalgebra::{DMatrix, DVector};
 
 use super::noise::{Noise, Whitener};
 use crate::least_squares::count;
-use crate::least_squares::nonlinear::Nearby;
+use crate::least_squares::nonlinear::LocalModel;
 
 /// Readings of one run.
 #[derive(Clone, Debug, PartialEq)]
@@ -24,7 +24,7 @@ pub struct Run {
 
 /// What is known of mass and weather of all runs.
 #[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Known {
+pub struct RunFacts {
     /// Mass, kg.
     pub mass_kg: f64,
     /// Mass with turning parts, kg.
@@ -65,7 +65,7 @@ impl Belief {
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Question {
     /// What is known of all runs.
-    pub known: Known,
+    pub known: RunFacts,
     /// Part of the road load that grows with speed, N per m/s. Known exactly: the fit is tied.
     pub linear: Belief,
     /// Sine of the road's angle, positive uphill in direction 1, besides what runs know of it.
@@ -75,11 +75,11 @@ pub struct Question {
 }
 
 /// Quantities that all runs share, in the order of the model's columns.
-pub(crate) const SHARED: [Shared; 5] =
-    [Shared::F0, Shared::F1, Shared::F2, Shared::Slope, Shared::Headwind];
+pub(crate) const SHARED: [CommonTerm; 5] =
+    [CommonTerm::F0, CommonTerm::F1, CommonTerm::F2, CommonTerm::Slope, CommonTerm::Headwind];
 
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub(crate) enum Shared {
+pub(crate) enum CommonTerm {
     F0,
     F1,
     F2,
@@ -93,7 +93,7 @@ pub(crate) struct Problem<'a> {
     pub(crate) runs: &'a [Run],
     pub(crate) question: Question,
     /// Columns of the shared quantities that are fitted.
-    pub(crate) fitted: Vec<Shared>,
+    pub(crate) fitted: Vec<CommonTerm>,
 }
 
 /// Where the walk starts, N and N per (m/s)²: a light car's.
@@ -109,20 +109,20 @@ impl<'a> Problem<'a> {
         problem
     }
 
-    pub(crate) fn belief(&self, quantity: Shared) -> Belief {
+    pub(crate) fn belief(&self, quantity: CommonTerm) -> Belief {
         match quantity {
-            Shared::F0 | Shared::F2 => Belief::Open,
-            Shared::F1 => self.question.linear,
-            Shared::Slope => self.question.slope_sin,
-            Shared::Headwind => self.question.headwind_mps,
+            CommonTerm::F0 | CommonTerm::F2 => Belief::Open,
+            CommonTerm::F1 => self.question.linear,
+            CommonTerm::Slope => self.question.slope_sin,
+            CommonTerm::Headwind => self.question.headwind_mps,
         }
     }
 
     /// Parameters to start from: the shared ones that are fitted, then each run's first speed.
     pub(crate) fn start(&self) -> DVector<f64> {
         let shared = self.fitted.iter().map(|quantity| match quantity {
-            Shared::F0 => START.0 * self.question.known.mass_kg,
-            Shared::F2 => START.1,
+            CommonTerm::F0 => START.0 * self.question.known.mass_kg,
+            CommonTerm::F2 => START.1,
             other => self.belief(*other).start(),
         });
         let first = self.runs.iter().map(|run| run.speed_mps.first().copied().unwrap_or(0.0));
@@ -143,12 +143,12 @@ impl<'a> Problem<'a> {
     }
 
     /// Place of a shared quantity among the parameters.
-    pub(crate) fn place(&self, quantity: Shared) -> Option<usize> {
+    pub(crate) fn place(&self, quantity: CommonTerm) -> Option<usize> {
         self.fitted.iter().position(|fitted| *fitted == quantity)
     }
 
     /// Value of a shared quantity, fitted or known.
-    pub(crate) fn value(&self, parameters: &DVector<f64>, quantity: Shared) -> f64 {
+    pub(crate) fn value(&self, parameters: &DVector<f64>, quantity: CommonTerm) -> f64 {
         match self.place(quantity) {
             Some(place) => parameters[place],
             None => self.belief(quantity).start(),
@@ -157,21 +157,21 @@ impl<'a> Problem<'a> {
 
     pub(crate) fn coefficients(&self, parameters: &DVector<f64>) -> Coefficients {
         Coefficients {
-            f0_n: self.value(parameters, Shared::F0),
-            f1_n_per_mps: self.value(parameters, Shared::F1),
-            f2_n_per_mps2: self.value(parameters, Shared::F2),
+            f0_n: self.value(parameters, CommonTerm::F0),
+            f1_n_per_mps: self.value(parameters, CommonTerm::F1),
+            f2_n_per_mps2: self.value(parameters, CommonTerm::F2),
         }
     }
 
     /// The curve of a run.
-    pub(crate) fn curve(&self, parameters: &DVector<f64>, place: usize) -> Vec<Point> {
+    pub(crate) fn curve(&self, parameters: &DVector<f64>, place: usize) -> Vec<CurvePoint> {
         let (run, known) = (&self.runs[place], self.question.known);
         let conditions = RunConditions {
             mass_kg: known.mass_kg,
             effective_mass_kg: known.effective_mass_kg,
-            slope_sin: run.direction * self.value(parameters, Shared::Slope),
+            slope_sin: run.direction * self.value(parameters, CommonTerm::Slope),
             air: Air {
-                headwind_mps: run.direction * self.value(parameters, Shared::Headwind),
+                headwind_mps: run.direction * self.value(parameters, CommonTerm::Headwind),
                 all_round_mps: known.all_round_mps,
             },
             rolling_factor: known.rolling_factor,
@@ -192,11 +192,11 @@ impl<'a> Problem<'a> {
         for (i, point) in curve.iter().enumerate() {
             for (k, quantity) in self.fitted.iter().enumerate() {
                 block[(i, k)] = match quantity {
-                    Shared::F0 => point.slopes[0],
-                    Shared::F1 => point.slopes[1],
-                    Shared::F2 => point.slopes[2],
-                    Shared::Slope => run.direction * point.slopes[3],
-                    Shared::Headwind => run.direction * point.slopes[4],
+                    CommonTerm::F0 => point.slopes[0],
+                    CommonTerm::F1 => point.slopes[1],
+                    CommonTerm::F2 => point.slopes[2],
+                    CommonTerm::Slope => run.direction * point.slopes[3],
+                    CommonTerm::Headwind => run.direction * point.slopes[4],
                 };
             }
             block[(i, columns - 2)] = point.slopes[5];
@@ -211,7 +211,7 @@ impl<'a> Problem<'a> {
         parameters: &DVector<f64>,
         white_sd: f64,
     ) -> Vec<(usize, f64, f64)> {
-        let row = |(place, quantity): (usize, &Shared)| match self.belief(*quantity) {
+        let row = |(place, quantity): (usize, &CommonTerm)| match self.belief(*quantity) {
             Belief::About(mean, sd) => {
                 let weight = white_sd / sd;
                 Some((place, weight, weight * (mean - parameters[place])))
@@ -227,7 +227,7 @@ impl<'a> Problem<'a> {
         parameters: &DVector<f64>,
         blocks: &[DMatrix<f64>],
         white_sd: f64,
-    ) -> Nearby {
+    ) -> LocalModel {
         let shared = self.fitted.len();
         let beliefs = self.beliefs(parameters, white_sd);
         let rows: usize = blocks.iter().map(DMatrix::nrows).sum::<usize>() + beliefs.len();
@@ -249,7 +249,7 @@ impl<'a> Problem<'a> {
             residuals[row] = residual;
             row += 1;
         }
-        Nearby { slopes, residuals }
+        LocalModel { slopes, residuals }
     }
 }
 

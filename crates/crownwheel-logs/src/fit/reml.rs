@@ -4,7 +4,7 @@ use nalgebra::{DMatrix, DVector};
 
 use super::noise::{Noise, Whitener};
 use super::problem::{Problem, folded, whiteners};
-use crate::least_squares::{Factored, FitError, count};
+use crate::least_squares::{Factorization, FitError, count};
 
 /// Ratios of the part with memory to the white part that the search starts from.
 const RATIOS: [f64; 5] = [0.05, 0.4, 3.0, 25.0, 200.0];
@@ -122,7 +122,7 @@ pub(crate) struct Straight<'a> {
 
 /// The straightened model under some noise.
 pub(crate) struct UnderNoise {
-    factored: Factored,
+    factored: Factorization,
     log_determinant: f64,
 }
 
@@ -133,7 +133,7 @@ impl Straight<'_> {
         let small: Vec<_> = pairs.map(|(block, w)| folded(block.clone(), w)).collect();
         let nearby = self.problem.nearby(self.parameters, &small, self.white_sd);
         Ok(UnderNoise {
-            factored: Factored::new(&nearby.slopes, &nearby.residuals)?,
+            factored: Factorization::new(&nearby.slopes, &nearby.residuals)?,
             log_determinant: whiteners.iter().map(Whitener::log_determinant).sum(),
         })
     }

@@ -8,7 +8,7 @@ use nalgebra::{DMatrix, DVector};
 
 use statrs::distribution::{ContinuousCDF, Gamma};
 
-use crate::least_squares::{Factored, FitError, count};
+use crate::least_squares::{Factorization, FitError, count};
 
 /// Chance that noise alone makes runs look as if they differed.
 const FALSE_ALARM: f64 = 0.002;
@@ -33,7 +33,7 @@ pub(crate) fn scatter(
     starts: &[usize],
     variance: f64,
 ) -> Result<Scatter, FitError> {
-    let inverse = Factored::new(slopes, residuals)?.inverse_triangle()?;
+    let inverse = Factorization::new(slopes, residuals)?.inverse_triangle()?;
     let own = own_forces(by_force, starts);
     let squares = own.transpose() * &own;
     // What of each force the shared parameters and the first speeds do not take up.
@@ -44,7 +44,7 @@ pub(crate) fn scatter(
     if runs == 0 || (0..runs).any(is_taken_up) {
         return Ok(nothing(slopes.ncols()));
     }
-    let own_runs = Left { left: &left, seen: own.transpose() * residuals };
+    let own_runs = Leftover { left: &left, seen: own.transpose() * residuals };
     let Some(force_variance) = own_runs.force_variance(variance) else {
         return Ok(nothing(slopes.ncols()));
     };
@@ -73,12 +73,12 @@ fn own_forces(by_force: &DVector<f64>, starts: &[usize]) -> DMatrix<f64> {
 }
 
 /// What is left of the runs' own forces, and what of it the residuals show.
-struct Left<'a> {
+struct Leftover<'a> {
     left: &'a DMatrix<f64>,
     seen: DVector<f64>,
 }
 
-impl Left<'_> {
+impl Leftover<'_> {
     /// Variance of the sum of squares of the own forces, each in units of its own error, under noise
     /// alone; its mean is the number of runs.
     fn variance_of_squares(&self) -> f64 {
@@ -157,7 +157,7 @@ mod tests {
 
     fn found(own: &[f64]) -> Scatter {
         let (slopes, residuals, by_force, starts) = runs(own, &NOISE);
-        let factored = Factored::new(&slopes, &residuals).unwrap();
+        let factored = Factorization::new(&slopes, &residuals).unwrap();
         let left = &residuals - &slopes * factored.solution().unwrap();
         scatter(&slopes, &left, &by_force, &starts, 0.01).unwrap()
     }

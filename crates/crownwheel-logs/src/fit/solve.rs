@@ -5,11 +5,11 @@ use nalgebra::{DMatrix, DVector};
 use statrs::distribution::{ContinuousCDF, StudentsT};
 
 use super::noise::Noise;
-use super::problem::{Problem, Question, Run, SHARED, Shared, folded, whiteners};
+use super::problem::{CommonTerm, Problem, Question, Run, SHARED, folded, whiteners};
 use super::reml::{self, Straight};
 use super::scatter;
 use crate::least_squares::nonlinear::walk;
-use crate::least_squares::{Factored, FitError, count};
+use crate::least_squares::{Factorization, FitError, count};
 
 /// A fitted quantity.
 #[derive(Clone, Copy, Debug, Default, PartialEq)]
@@ -164,7 +164,7 @@ fn result(
     let small: Vec<DMatrix<f64>> =
         blocks.iter().zip(&whiteners).map(|(block, w)| folded(block.clone(), w)).collect();
     let nearby = problem.nearby(parameters, &small, white_sd);
-    let factored = Factored::new(&nearby.slopes, &nearby.residuals)?;
+    let factored = Factorization::new(&nearby.slopes, &nearby.residuals)?;
     let variance = factored.left_over() / count(problem.readings() - problem.parameters());
     let mut starts = vec![0];
     for block in &small {
@@ -178,7 +178,7 @@ fn result(
     let within = (independent - count(problem.parameters())).max(1.0);
     let of_noise = reml::mean_covariance(&straight, noise)? * (1.0 + FOR_THE_NOISE / within);
     let covariance = &of_noise + &scatter.added;
-    let of_shared = |quantity: Shared| Estimate {
+    let of_shared = |quantity: CommonTerm| Estimate {
         value: problem.value(parameters, quantity),
         se: problem.place(quantity).map_or(0.0, |i| covariance[(i, i)].max(0.0).sqrt()),
     };
@@ -194,8 +194,8 @@ fn result(
             (of_noise[(0, 0)], within),
             (scatter.added[(0, 0)], scatter.degrees_of_freedom),
         ),
-        slope_sin: of_shared(Shared::Slope),
-        headwind_mps: of_shared(Shared::Headwind),
+        slope_sin: of_shared(CommonTerm::Slope),
+        headwind_mps: of_shared(CommonTerm::Headwind),
         residual_sd_mps: (squares / count(problem.readings())).sqrt(),
         noise,
         scatter,
@@ -225,13 +225,13 @@ fn of_coefficients(problem: &Problem<'_>, covariance: &DMatrix<f64>) -> [[f64; 3
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::fit::{Belief, Known};
+    use crate::fit::{Belief, RunFacts};
     use crownwheel::coastdown::curve::{Air, RunConditions, speed_curve};
 
     const TRUTH: Coefficients = Coefficients { f0_n: 110.0, f1_n_per_mps: 1.0, f2_n_per_mps2: 0.4 };
 
-    fn known() -> Known {
-        Known {
+    fn known() -> RunFacts {
+        RunFacts {
             mass_kg: 900.0,
             effective_mass_kg: 930.0,
             rolling_factor: 1.05,

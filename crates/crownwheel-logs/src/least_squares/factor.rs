@@ -9,7 +9,7 @@ const OWN_PART_AT_LEAST: f64 = 1e-14;
 
 /// `S R = Q^T X` with columns scaled to length 1, and `Q^T y`.
 #[derive(Clone, Debug, PartialEq)]
-pub struct Factored {
+pub struct Factorization {
     /// Lengths of the columns.
     scale: DVector<f64>,
     /// Triangle of the scaled columns.
@@ -20,13 +20,13 @@ pub struct Factored {
     left_over: f64,
 }
 
-impl Factored {
+impl Factorization {
     /// Factors a model with its observations, by Householder's reflections.
     ///
     /// # Errors
     /// [`FitError`] as in [`super::linear`]. Columns that are mixes of others are found later, by
     /// [`Self::solution`].
-    pub fn new(model: &DMatrix<f64>, observed: &DVector<f64>) -> Result<Factored, FitError> {
+    pub fn new(model: &DMatrix<f64>, observed: &DVector<f64>) -> Result<Factorization, FitError> {
         let (rows, columns) = model.shape();
         if rows < columns {
             return Err(FitError::TooFew { observations: rows, parameters: columns });
@@ -46,7 +46,7 @@ impl Factored {
         let mut right = observed.clone();
         factors.q_tr_mul(&mut right);
         let left_over = right.rows(columns, rows - columns).norm_squared();
-        Ok(Factored {
+        Ok(Factorization {
             scale,
             triangle: factors.r(),
             right: right.rows(0, columns).into_owned(),
@@ -139,7 +139,7 @@ mod tests {
     #[test]
     fn the_triangle_tells_what_the_normal_equations_would() {
         let (model, observed) = example();
-        let factored = Factored::new(&model, &observed).unwrap();
+        let factored = Factorization::new(&model, &observed).unwrap();
         let squares = model.transpose() * &model;
         assert!((factored.log_determinant() - libm::log(squares.determinant())).abs() < 1e-12);
         let inverse = factored.inverse_of_squares().unwrap();
@@ -151,9 +151,9 @@ mod tests {
     #[test]
     fn a_condensed_model_has_the_same_fit() {
         let (model, observed) = example();
-        let long = Factored::new(&model, &observed).unwrap();
+        let long = Factorization::new(&model, &observed).unwrap();
         let (triangle, right) = long.condensed();
-        let short = Factored::new(&triangle, &right).unwrap();
+        let short = Factorization::new(&triangle, &right).unwrap();
         assert!((long.solution().unwrap() - short.solution().unwrap()).norm() < 1e-12);
         assert!(short.left_over() < 1e-20);
     }

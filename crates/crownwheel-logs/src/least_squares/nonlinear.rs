@@ -2,7 +2,7 @@
 
 use nalgebra::{DMatrix, DVector};
 
-use super::{Factored, FitError};
+use super::{Factorization, FitError};
 
 /// Steps after which a walk that has not arrived is given up.
 const MOST_STEPS: usize = 200;
@@ -12,7 +12,7 @@ const ARRIVED: f64 = 1e-15;
 
 /// A model near some parameters: residuals, observed less modelled, and the slopes of the model.
 #[derive(Clone, Debug, PartialEq)]
-pub struct Nearby {
+pub struct LocalModel {
     /// Observed less modelled.
     pub residuals: DVector<f64>,
     /// Derivatives of the modelled values, a column for each parameter.
@@ -21,11 +21,11 @@ pub struct Nearby {
 
 /// Where the walk ended.
 #[derive(Clone, Debug)]
-pub struct Arrived {
+pub struct Solution {
     /// Parameters of least squares.
     pub parameters: DVector<f64>,
     /// The model there.
-    pub nearby: Nearby,
+    pub nearby: LocalModel,
     /// Sum of squared residuals.
     pub sum_of_squares: f64,
     /// Steps taken.
@@ -41,8 +41,8 @@ pub struct Arrived {
 /// [`FitError`] if the model cannot be fitted at the start, or the walk does not arrive.
 pub fn walk(
     start: DVector<f64>,
-    model: impl Fn(&DVector<f64>) -> Nearby,
-) -> Result<Arrived, FitError> {
+    model: impl Fn(&DVector<f64>) -> LocalModel,
+) -> Result<Solution, FitError> {
     let mut parameters = start;
     let mut nearby = model(&parameters);
     let mut sum_of_squares = nearby.residuals.norm_squared();
@@ -51,7 +51,7 @@ pub fn walk(
         let step = damped_step(&nearby, damping)?;
         let promised = (&nearby.slopes * &step).norm_squared();
         if promised <= ARRIVED * sum_of_squares {
-            return Ok(Arrived { parameters: parameters + step, nearby, sum_of_squares, steps });
+            return Ok(Solution { parameters: parameters + step, nearby, sum_of_squares, steps });
         }
         let ahead = &parameters + &step;
         let there = model(&ahead);
@@ -61,7 +61,7 @@ pub fn walk(
             damping = if damping > 1e-6 { 0.1 * damping } else { 0.0 };
         } else if damping > 1e12 {
             // Rounding hides what is left to gain.
-            return Ok(Arrived { parameters, nearby, sum_of_squares, steps });
+            return Ok(Solution { parameters, nearby, sum_of_squares, steps });
         } else {
             damping = (10.0 * damping).max(1e-3);
         }
@@ -69,9 +69,9 @@ pub fn walk(
     Err(FitError::DoesNotSettle { steps: MOST_STEPS })
 }
 
-fn damped_step(nearby: &Nearby, damping: f64) -> Result<DVector<f64>, FitError> {
+fn damped_step(nearby: &LocalModel, damping: f64) -> Result<DVector<f64>, FitError> {
     if damping <= 0.0 {
-        return Factored::new(&nearby.slopes, &nearby.residuals)?.solution();
+        return Factorization::new(&nearby.slopes, &nearby.residuals)?.solution();
     }
     let (rows, columns) = nearby.slopes.shape();
     let mut slopes = nearby.slopes.clone().resize_vertically(rows + columns, 0.0);
@@ -79,7 +79,7 @@ fn damped_step(nearby: &Nearby, damping: f64) -> Result<DVector<f64>, FitError> 
         slopes[(rows + i, i)] = (damping.sqrt()) * nearby.slopes.column(i).norm();
     }
     let residuals = nearby.residuals.clone().resize_vertically(rows + columns, 0.0);
-    Factored::new(&slopes, &residuals)?.solution()
+    Factorization::new(&slopes, &residuals)?.solution()
 }
 
 #[cfg(test)]
@@ -87,7 +87,7 @@ mod tests {
     use super::*;
 
     /// `a exp(-b x)` at 0 to 9, with its slopes.
-    fn decay(observed: &[f64]) -> impl Fn(&DVector<f64>) -> Nearby + '_ {
+    fn decay(observed: &[f64]) -> impl Fn(&DVector<f64>) -> LocalModel + '_ {
         move |p| {
             let xs: Vec<f64> = (0..10).map(f64::from).collect();
             let rows = xs.iter().flat_map(|x| {
@@ -96,7 +96,7 @@ mod tests {
             });
             let numbers: Vec<f64> = rows.collect();
             let modelled = xs.iter().map(|x| p[0] * libm::exp(-p[1] * x));
-            Nearby {
+            LocalModel {
                 residuals: DVector::from_iterator(
                     10,
                     observed.iter().zip(modelled).map(|(y, m)| y - m),
@@ -140,7 +140,7 @@ mod tests {
 
     #[test]
     fn a_parameter_without_effect_is_named() {
-        let flat = |_: &DVector<f64>| Nearby {
+        let flat = |_: &DVector<f64>| LocalModel {
             residuals: DVector::from_column_slice(&[1.0, 2.0, 3.0]),
             slopes: DMatrix::from_row_slice(3, 2, &[1.0, 0.0, 1.0, 0.0, 1.0, 0.0]),
         };

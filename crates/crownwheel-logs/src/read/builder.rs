@@ -45,12 +45,12 @@ pub(super) struct Builder {
     most_rows: usize,
     first_s: Option<f64>,
     midnights_s: f64,
-    current: Option<Merged>,
+    current: Option<MeanRow>,
     behind: Vec<Row>,
     labels: [String; 2],
     new_part: NewPart,
     stride: u32,
-    bundle: Option<Merged>,
+    bundle: Option<MeanRow>,
 }
 
 /// Why the next row begins a part.
@@ -63,12 +63,12 @@ enum NewPart {
 
 /// Several rows as their mean.
 #[derive(Clone, Copy, Debug)]
-struct Merged {
+struct MeanRow {
     row: Row,
     count: u32,
 }
 
-impl Merged {
+impl MeanRow {
     fn add(&mut self, other: &Row) {
         self.count += 1;
         let share = 1.0 / f64::from(self.count);
@@ -152,7 +152,7 @@ impl Builder {
         }
         if self.as_route {
             row.time_s = 0.0;
-            self.commit(&Merged { row, count: 1 });
+            self.commit(&MeanRow { row, count: 1 });
         } else if row.time_s.is_nan() {
             self.count(RepairKind::WithoutTime, 1);
         } else {
@@ -192,7 +192,7 @@ impl Builder {
         if step_s > 0.0 {
             self.give_up_behind();
             self.commit_current();
-            self.current = Some(Merged { row, count: 1 });
+            self.current = Some(MeanRow { row, count: 1 });
         } else if step_s < 0.0 {
             self.fall_behind(row);
         } else {
@@ -214,7 +214,7 @@ impl Builder {
         if self.new_part == NewPart::Yes && since_s < 0.0 {
             self.new_part = NewPart::ClockRestarted;
         }
-        self.current = Some(Merged { row, count: 1 });
+        self.current = Some(MeanRow { row, count: 1 });
     }
 
     fn is_past_midnight(&self, now_s: f64, then_s: f64) -> bool {
@@ -287,7 +287,7 @@ impl Builder {
     }
 
     /// Adds a row, or bundles it with its neighbours if the log is too long.
-    fn commit(&mut self, merged: &Merged) {
+    fn commit(&mut self, merged: &MeanRow) {
         if self.stride == 1 {
             self.append(&merged.row);
             return;
@@ -297,7 +297,7 @@ impl Builder {
                 bundle.add(&merged.row);
                 self.count(RepairKind::Thinned, 1);
             }
-            None => self.bundle = Some(Merged { row: merged.row, count: 1 }),
+            None => self.bundle = Some(MeanRow { row: merged.row, count: 1 }),
         }
         if self.bundle.is_some_and(|bundle| bundle.count >= self.stride) {
             self.flush_bundle();

@@ -26,7 +26,7 @@ pub(super) fn read(
     builder: &mut Builder,
 ) -> Result<(), LogError> {
     let since_tag = Rc::new(Shared::new(0));
-    let bounded = Bounded { inner: LineCounter::new(reader), since_tag: Rc::clone(&since_tag) };
+    let bounded = TagLimit { inner: LineCounter::new(reader), since_tag: Rc::clone(&since_tag) };
     let line = Rc::clone(&bounded.inner.line);
     let mut reader = Reader::from_reader(BufReader::with_capacity(1 << 13, bounded));
     // A tag that closes another one than was opened is no reason to lose the drive.
@@ -170,12 +170,12 @@ fn number(text: &str, builder: &mut Builder) -> f64 {
 }
 
 /// Refuses to read on when too much was read since the last tag.
-struct Bounded<R> {
+struct TagLimit<R> {
     inner: R,
     since_tag: Rc<Shared<u64>>,
 }
 
-impl<R: Read> Read for Bounded<R> {
+impl<R: Read> Read for TagLimit<R> {
     fn read(&mut self, buffer: &mut [u8]) -> io::Result<usize> {
         if self.since_tag.get() > LONGEST_EVENT {
             return Err(io::Error::other("there is no tag for a million bytes"));

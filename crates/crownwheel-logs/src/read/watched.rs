@@ -12,13 +12,13 @@ use super::LogProblem;
 const LARGEST: u64 = 4 << 30;
 
 /// A file that tells what is read of it.
-pub(super) struct Watched<'s> {
+pub(super) struct FileReader<'s> {
     file: Take<File>,
     state: State,
     seen: &'s mut dyn FnMut(&[u8]),
 }
 
-impl<'s> Watched<'s> {
+impl<'s> FileReader<'s> {
     pub(super) fn open(path: &Path, seen: &'s mut dyn FnMut(&[u8])) -> Result<Self, LogProblem> {
         let about = metadata(path).map_err(unreadable)?;
         let refused = |reason: &'static str| Err(LogProblem::NotAFile { reason });
@@ -48,7 +48,7 @@ impl<'s> Watched<'s> {
     }
 }
 
-impl Read for Watched<'_> {
+impl Read for FileReader<'_> {
     fn read(&mut self, buffer: &mut [u8]) -> io::Result<usize> {
         let count = self.file.read(buffer)?;
         (self.seen)(&buffer[..count]);
@@ -57,12 +57,12 @@ impl Read for Watched<'_> {
 }
 
 /// What is piped in, that tells what is read of it.
-pub(super) struct Piped<'s> {
+pub(super) struct PipeReader<'s> {
     reader: Take<&'s mut dyn Read>,
     seen: &'s mut dyn FnMut(&[u8]),
 }
 
-impl<'s> Piped<'s> {
+impl<'s> PipeReader<'s> {
     pub(super) fn new(reader: &'s mut dyn Read, seen: &'s mut dyn FnMut(&[u8])) -> Self {
         Self { reader: reader.take(LARGEST), seen }
     }
@@ -75,7 +75,7 @@ impl<'s> Piped<'s> {
     }
 }
 
-impl Read for Piped<'_> {
+impl Read for PipeReader<'_> {
     fn read(&mut self, buffer: &mut [u8]) -> io::Result<usize> {
         let count = self.reader.read(buffer)?;
         (self.seen)(&buffer[..count]);
@@ -103,7 +103,7 @@ mod tests {
         std::fs::write(&path, "0123456789").unwrap();
         let mut told = Vec::new();
         let mut seen = |bytes: &[u8]| told.extend_from_slice(bytes);
-        let mut file = Watched::open(&path, &mut seen).unwrap();
+        let mut file = FileReader::open(&path, &mut seen).unwrap();
         file.read_exact(&mut [0; 4]).unwrap();
         file.rest().unwrap();
         assert!(!file.has_changed().unwrap());
@@ -117,7 +117,7 @@ mod tests {
         let mut told = Vec::new();
         let mut text: &[u8] = b"0123456789";
         let mut seen = |bytes: &[u8]| told.extend_from_slice(bytes);
-        let mut piped = Piped::new(&mut text, &mut seen);
+        let mut piped = PipeReader::new(&mut text, &mut seen);
         piped.read_exact(&mut [0; 4]).unwrap();
         piped.rest().unwrap();
         assert_eq!(told, b"0123456789");
@@ -129,7 +129,7 @@ mod tests {
         let path = folder.path().join("log.csv");
         // A hole: it takes no room on the disk.
         File::create(&path).unwrap().set_len(LARGEST + 1).unwrap();
-        let refused = Watched::open(&path, &mut |_| {}).err();
+        let refused = FileReader::open(&path, &mut |_| {}).err();
         assert_eq!(refused, Some(LogProblem::TooLarge { most_gb: 4 }));
     }
 }

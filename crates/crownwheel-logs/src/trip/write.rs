@@ -9,7 +9,7 @@ use super::Trip;
 
 /// What the rows of a cycle file go by.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Along {
+pub enum CycleAxis {
     /// `time_s,speed_kmh,grade_pct`.
     Time,
     /// `distance_m,speed_kmh,elevation_m,stop_s`.
@@ -23,7 +23,7 @@ const SHORTEST_MOVE_M: f64 = 1.0;
 
 /// A row by distance.
 #[derive(Clone, Copy, Debug)]
-struct Place {
+struct DistanceRow {
     row: usize,
     stop_s: f64,
 }
@@ -31,12 +31,12 @@ struct Place {
 impl Trip {
     /// The cycle file, with what was repaired as comment lines.
     #[must_use]
-    pub fn cycle_csv(&self, along: Along) -> String {
+    pub fn cycle_csv(&self, along: CycleAxis) -> String {
         let mut out = String::new();
         self.write_head(&mut out);
         match along {
-            Along::Time => self.write_by_time(&mut out),
-            Along::Distance => self.write_by_distance(&mut out),
+            CycleAxis::Time => self.write_by_time(&mut out),
+            CycleAxis::Distance => self.write_by_distance(&mut out),
         }
         out
     }
@@ -89,7 +89,7 @@ impl Trip {
             "distance_m,speed_kmh,stop_s\n"
         });
         for place in self.places() {
-            let Place { row, stop_s } = place;
+            let DistanceRow { row, stop_s } = place;
             let _ =
                 write!(out, "{:.2},{:.3}", self.distance_m[row], self.speed_mps[row] * KMH_PER_MPS);
             if let Some(height_m) = height_m {
@@ -100,8 +100,8 @@ impl Trip {
     }
 
     /// Rows at least a few metres apart, and each stop as one row.
-    fn places(&self) -> Vec<Place> {
-        let mut places: Vec<Place> = Vec::new();
+    fn places(&self) -> Vec<DistanceRow> {
+        let mut places: Vec<DistanceRow> = Vec::new();
         let mut row = 0;
         while row < self.time_s.len() {
             let end = self.end_of_stand(row);
@@ -115,7 +115,7 @@ impl Trip {
                 .last()
                 .is_none_or(|last| self.distance_m[row] - self.distance_m[last.row] >= ROW_M);
             if far {
-                places.push(Place { row, stop_s: 0.0 });
+                places.push(DistanceRow { row, stop_s: 0.0 });
             }
             row += 1;
         }
@@ -129,9 +129,9 @@ impl Trip {
         (row..self.time_s.len()).find(|i| moves(*i)).unwrap_or(self.time_s.len())
     }
 
-    fn add_stop(&self, places: &mut Vec<Place>, row: usize, stop_s: f64) {
-        let way_from = |last: &Place| self.distance_m[row] - self.distance_m[last.row];
-        let stands = |last: &Place| self.end_of_stand(last.row) > last.row;
+    fn add_stop(&self, places: &mut Vec<DistanceRow>, row: usize, stop_s: f64) {
+        let way_from = |last: &DistanceRow| self.distance_m[row] - self.distance_m[last.row];
+        let stands = |last: &DistanceRow| self.end_of_stand(last.row) > last.row;
         // A row just before the stop would make the last metre a second one.
         while places.last().is_some_and(|last| !stands(last) && way_from(last) < SHORTEST_MOVE_M) {
             places.pop();
@@ -144,20 +144,20 @@ impl Trip {
                 let faster =
                     |a: &usize, b: &usize| self.speed_mps[*a].total_cmp(&self.speed_mps[*b]);
                 if let Some(between) = (from + 1..row).max_by(faster) {
-                    places.push(Place { row: between, stop_s: 0.0 });
+                    places.push(DistanceRow { row: between, stop_s: 0.0 });
                 }
-                places.push(Place { row, stop_s });
+                places.push(DistanceRow { row, stop_s });
             }
-            _ => places.push(Place { row, stop_s }),
+            _ => places.push(DistanceRow { row, stop_s }),
         }
     }
 
     /// The last row of the trip, if it is not there yet.
-    fn add_end(&self, places: &mut Vec<Place>) {
+    fn add_end(&self, places: &mut Vec<DistanceRow>) {
         let row = self.time_s.len().saturating_sub(1);
         let Some(last) = places.last() else { return };
         if self.distance_m[row] - self.distance_m[last.row] >= SHORTEST_MOVE_M {
-            places.push(Place { row, stop_s: 0.0 });
+            places.push(DistanceRow { row, stop_s: 0.0 });
         }
     }
 }

@@ -191,7 +191,7 @@ fn the_written_fact_is_read_as_it_was_meant() {
     let fact = crownwheel_logs::audit::measured_table(&found, "june", "a \"log\".csv");
     let text = std::fs::read_to_string(&path).unwrap() + "\n" + &fact;
     std::fs::write(&path, text).unwrap();
-    let cycle = found.trip.cycle_csv(crownwheel_logs::trip::Along::Time);
+    let cycle = found.trip.cycle_csv(crownwheel_logs::trip::CycleAxis::Time);
     std::fs::write(folder.path().join("june.csv"), cycle).unwrap();
     let read = crownwheel_files::load(&path, &[]).unwrap_or_else(|report| panic!("{report}"));
     let june = read.measured.iter().find(|fact| &*fact.name == "june").unwrap();

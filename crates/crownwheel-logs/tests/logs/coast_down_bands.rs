@@ -9,9 +9,9 @@ use std::fmt::Write as _;
 
 use crownwheel::coastdown::Coefficients;
 use crownwheel::coastdown::curve::{Air, RunConditions, speed_curve};
-use crownwheel_logs::coastdown::{Conditions, Unsure, coast_down};
+use crownwheel_logs::coastdown::{Conditions, UncertainValue, coast_down};
 use crownwheel_logs::fit::noise::Whitener;
-use crownwheel_logs::fit::{Belief, Known, Noise, Question, Run, fit};
+use crownwheel_logs::fit::{Belief, Noise, Question, Run, RunFacts, fit};
 use crownwheel_logs::read::{ReadOptions, read_log_from};
 use nalgebra::DMatrix;
 use rand_pcg::Pcg64;
@@ -141,7 +141,7 @@ type Found = [(f64, f64); 3];
 
 fn by_fit(made: &[Made]) -> Found {
     let runs: Vec<Run> = made.iter().map(|made| made.run.clone()).collect();
-    let known = Known {
+    let known = RunFacts {
         mass_kg: CALM.mass_kg,
         effective_mass_kg: CALM.effective_mass_kg,
         rolling_factor: 1.0,
@@ -175,10 +175,10 @@ fn by_log(made: &[Made]) -> Found {
     }
     let log = read_log_from("runs.csv", text.as_bytes(), &ReadOptions::default()).unwrap();
     let conditions = Conditions {
-        mass_kg: Unsure { value: CALM.mass_kg, sd: 0.0 },
-        rotating_kg: Unsure { value: CALM.effective_mass_kg - CALM.mass_kg, sd: 0.0 },
-        temperature_k: Unsure { value: 293.15, sd: 0.0 },
-        pressure_pa: Unsure { value: 100e3, sd: 0.0 },
+        mass_kg: UncertainValue { value: CALM.mass_kg, sd: 0.0 },
+        rotating_kg: UncertainValue { value: CALM.effective_mass_kg - CALM.mass_kg, sd: 0.0 },
+        temperature_k: UncertainValue { value: 293.15, sd: 0.0 },
+        pressure_pa: UncertainValue { value: 100e3, sd: 0.0 },
         ..Conditions::default()
     };
     let answer = coast_down(&[log], &conditions);

@@ -5,7 +5,7 @@ use std::path::Path;
 
 use crownwheel_logs::audit::{AuditOptions, audit};
 use crownwheel_logs::read::read_log_from;
-use crownwheel_logs::trip::{Along, route, trip};
+use crownwheel_logs::trip::{CycleAxis, route, trip};
 use crownwheel_logs::{Log, ReadOptions};
 use rand_pcg::Pcg64Mcg;
 use rand_pcg::rand_core::Rng;
@@ -134,7 +134,7 @@ fn three_hundred_broken_logs_are_read_or_refused() {
         driven += 1;
         assert!(made.time_s.windows(2).all(|pair| pair[0] < pair[1]), "log {k}");
         made.cycle().unwrap_or_else(|error| panic!("log {k}: {error}"));
-        for along in [Along::Time, Along::Distance] {
+        for along in [CycleAxis::Time, CycleAxis::Distance] {
             let folder = tempfile::tempdir().unwrap();
             let path = folder.path().join("cycle.csv");
             std::fs::write(&path, made.cycle_csv(along)).unwrap();

@@ -4,7 +4,7 @@ use std::fmt::Write as _;
 
 use crownwheel::cycle::Cycle;
 use crownwheel_logs::read::read_log_from;
-use crownwheel_logs::trip::{Along, Trip, route, trip};
+use crownwheel_logs::trip::{CycleAxis, Trip, route, trip};
 use crownwheel_logs::{ReadOptions, RepairKind};
 
 fn trip_of(text: &str) -> Trip {
@@ -18,7 +18,7 @@ fn refused(text: &str) -> String {
 }
 
 /// A cycle file read back as `range --cycle` reads it.
-fn read_back(trip: &Trip, along: Along) -> Cycle {
+fn read_back(trip: &Trip, along: CycleAxis) -> Cycle {
     let folder = tempfile::tempdir().unwrap();
     let path = folder.path().join("cycle.csv");
     std::fs::write(&path, trip.cycle_csv(along)).unwrap();
@@ -61,10 +61,10 @@ fn a_logged_cycle_comes_back_as_it_was() {
         let truth = Cycle::builtin(name).unwrap();
         within(trip.length_m(), truth.distance_m(), 1e-3);
         within(trip.duration_s(), truth.duration_s(), 1e-9);
-        let by_time = read_back(&trip, Along::Time);
+        let by_time = read_back(&trip, CycleAxis::Time);
         within(by_time.distance_m(), trip.length_m(), 1e-5);
         within(by_time.duration_s(), trip.duration_s(), 1e-9);
-        let by_distance = read_back(&trip, Along::Distance);
+        let by_distance = read_back(&trip, CycleAxis::Distance);
         within(by_distance.distance_m(), trip.length_m(), 1e-3);
         within(by_distance.duration_s(), trip.duration_s(), 0.02);
     }
@@ -108,11 +108,11 @@ fn a_track_is_as_long_as_its_geodesics() {
     let route = route(&log, 60.0 / 3.6).unwrap();
     assert!((route.length_m() - 2914.7869).abs() < 0.001);
     assert!((route.climb_raw_m.unwrap() - 41.5).abs() < 1e-9);
-    let cycle = read_back(&route, Along::Distance);
+    let cycle = read_back(&route, CycleAxis::Distance);
     within(cycle.distance_m(), 2914.7869, 1e-4);
     // 16.67 s up and down over 138.9 m each, the rest at 60 km/h.
     within(cycle.duration_s(), 2914.7869 / (60.0 / 3.6) + 60.0 / 3.6, 0.01);
-    let by_time = read_back(&route, Along::Time);
+    let by_time = read_back(&route, CycleAxis::Time);
     within(by_time.distance_m(), 2914.7869, 1e-3);
 }
 
@@ -168,7 +168,7 @@ fn creeping_speeds_of_a_standing_car_are_zero() {
     let trip = trip_of(&log_of(&speeds));
     assert_eq!(trip.repairs.count(RepairKind::StandstillJitter), 30);
     assert!(trip.speed_mps[62..88].iter().all(|speed| *speed < 1e-9));
-    let cycle = read_back(&trip, Along::Distance);
+    let cycle = read_back(&trip, CycleAxis::Distance);
     within(cycle.duration_s(), trip.duration_s(), 0.02);
 }
 
@@ -267,7 +267,7 @@ fn a_cliff_is_held_at_what_a_road_may_be() {
     assert!(trip.repairs.count(RepairKind::SteepGrades) > 0);
     let steepest = trip.grade_frac().unwrap().into_iter().fold(0.0, f64::max);
     within(steepest, 0.35, 0.01);
-    read_back(&trip, Along::Time);
+    read_back(&trip, CycleAxis::Time);
 }
 
 #[test]
@@ -300,8 +300,8 @@ fn short_moves_and_stops_are_readable_by_distance() {
             speeds.extend(std::iter::repeat_n(speed, length));
         }
         let trip = trip_of(&log_of(&speeds));
-        let by_distance = read_back(&trip, Along::Distance);
+        let by_distance = read_back(&trip, CycleAxis::Distance);
         within(by_distance.distance_m(), trip.length_m(), 0.02);
-        read_back(&trip, Along::Time);
+        read_back(&trip, CycleAxis::Time);
     }
 }

@@ -7,7 +7,7 @@ use super::Coefficients;
 use crate::constants::STANDARD_GRAVITY_MPS2;
 use crate::road_load::{all_round_m2ps2, along_road_m2ps2};
 
-/// Quantities that the curve is differentiated by, in the order of [`Point::slopes`].
+/// Quantities that the curve is differentiated by, in the order of [`CurvePoint::slopes`].
 pub const SLOPES: usize = 6;
 
 /// Longest step, s. The speed of a coasting car changes over tens of seconds: with steps of the
@@ -42,7 +42,7 @@ pub struct RunConditions {
 
 /// Speed at a time, and how it moves with what the run depends on.
 #[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Point {
+pub struct CurvePoint {
     /// Speed, m/s.
     pub speed_mps: f64,
     /// Derivatives of the speed by `f0`, `f1`, `f2`, sine of the slope, headwind, first speed, in
@@ -50,7 +50,7 @@ pub struct Point {
     pub slopes: [f64; SLOPES],
 }
 
-type State = [f64; 1 + SLOPES];
+type CoastState = [f64; 1 + SLOPES];
 
 /// Speeds at the given times of a car that coasts from `first_speed_mps` at the first of them.
 ///
@@ -78,8 +78,8 @@ pub fn speed_curve(
     first_speed_mps: f64,
     times_s: &[f64],
     more_slope_sin: &[f64],
-) -> Vec<Point> {
-    let mut state: State = [0.0; 1 + SLOPES];
+) -> Vec<CurvePoint> {
+    let mut state: CoastState = [0.0; 1 + SLOPES];
     state[0] = first_speed_mps;
     state[SLOPES] = 1.0;
     let slope_at = |i: usize| more_slope_sin.get(i).copied().unwrap_or(0.0);
@@ -90,7 +90,7 @@ pub fn speed_curve(
             state = carried(load, run, state, time_s - times_s[i - 1], ends);
         }
         let [speed_mps, slopes @ ..] = state;
-        points.push(Point { speed_mps, slopes });
+        points.push(CurvePoint { speed_mps, slopes });
     }
     points
 }
@@ -99,10 +99,10 @@ pub fn speed_curve(
 fn carried(
     load: &Coefficients,
     run: &RunConditions,
-    mut state: State,
+    mut state: CoastState,
     span_s: f64,
     (slope_from, slope_to): (f64, f64),
-) -> State {
+) -> CoastState {
     let mut steps = 1.0;
     while span_s / steps > LONGEST_STEP_S && steps < 4096.0 {
         steps *= 2.0;
@@ -120,11 +120,11 @@ fn carried(
 fn stepped(
     load: &Coefficients,
     run: &RunConditions,
-    state: State,
+    state: CoastState,
     step_s: f64,
     slopes: [f64; 3],
-) -> State {
-    let ahead = |rate: &State, share: f64| {
+) -> CoastState {
+    let ahead = |rate: &CoastState, share: f64| {
         let mut moved = state;
         for (value, rate) in moved.iter_mut().zip(rate) {
             *value += share * step_s * rate;
@@ -143,7 +143,12 @@ fn stepped(
 }
 
 /// Rates of the speed and of its derivatives.
-fn rates(load: &Coefficients, run: &RunConditions, state: &State, more_slope_sin: f64) -> State {
+fn rates(
+    load: &Coefficients,
+    run: &RunConditions,
+    state: &CoastState,
+    more_slope_sin: f64,
+) -> CoastState {
     let v = state[0];
     let per_n = -1.0 / run.effective_mass_kg;
     let weight_n = run.mass_kg * STANDARD_GRAVITY_MPS2;
@@ -169,7 +174,7 @@ fn rates(load: &Coefficients, run: &RunConditions, state: &State, more_slope_sin
         load.f2_n_per_mps2 * density * air_slope,
         0.0,
     ];
-    let mut out: State = [0.0; 1 + SLOPES];
+    let mut out: CoastState = [0.0; 1 + SLOPES];
     out[0] = per_n * force_n;
     for i in 0..SLOPES {
         out[1 + i] = per_n * (by_speed * state[1 + i] + by[i]);

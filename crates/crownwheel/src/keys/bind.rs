@@ -16,17 +16,17 @@ pub enum Bind {
     #[default]
     Nothing,
     /// In a car.
-    Car(fn(&mut CarSpec) -> Option<Place<'_>>),
+    Car(fn(&mut CarSpec) -> Option<Binding<'_>>),
     /// In each part of a list, by its place in it.
-    Each(List, fn(&mut CarSpec, usize) -> Option<Place<'_>>),
+    Each(List, fn(&mut CarSpec, usize) -> Option<Binding<'_>>),
     /// In a day.
-    Day(fn(&mut DaySpec) -> Option<Place<'_>>),
+    Day(fn(&mut DaySpec) -> Option<Binding<'_>>),
 }
 
 /// The number itself.
 #[derive(Debug, PartialEq)]
 #[non_exhaustive]
-pub enum Place<'a> {
+pub enum Binding<'a> {
     /// One number.
     Number(&'a mut f64),
     /// One number that may be left open.
@@ -34,45 +34,45 @@ pub enum Place<'a> {
     /// A whole number.
     Count(&'a mut u32),
     /// Several that one key writes; it says nothing of a car in which they differ.
-    Alike(Vec<Place<'a>>),
+    Alike(Vec<Binding<'a>>),
 }
 
-impl<'a> From<&'a mut f64> for Place<'a> {
+impl<'a> From<&'a mut f64> for Binding<'a> {
     fn from(number: &'a mut f64) -> Self {
-        Place::Number(number)
+        Binding::Number(number)
     }
 }
 
-impl<'a> From<&'a mut Option<f64>> for Place<'a> {
+impl<'a> From<&'a mut Option<f64>> for Binding<'a> {
     fn from(open: &'a mut Option<f64>) -> Self {
-        Place::Open(open)
+        Binding::Open(open)
     }
 }
 
-impl<'a> From<&'a mut u32> for Place<'a> {
+impl<'a> From<&'a mut u32> for Binding<'a> {
     fn from(count: &'a mut u32) -> Self {
-        Place::Count(count)
+        Binding::Count(count)
     }
 }
 
 /// The place of a number: how a row says it.
 #[allow(clippy::unnecessary_wraps, reason = "rows give None where a car has no such number")]
-pub(super) fn at<'a>(number: impl Into<Place<'a>>) -> Option<Place<'a>> {
+pub(super) fn at<'a>(number: impl Into<Binding<'a>>) -> Option<Binding<'a>> {
     Some(number.into())
 }
 
-impl Place<'_> {
+impl Binding<'_> {
     /// The number, in SI. `None`: it is left open, or the numbers differ.
     #[must_use]
     pub fn get(&self) -> Option<f64> {
         match self {
-            Place::Number(number) => Some(**number),
-            Place::Open(open) => **open,
-            Place::Count(count) => Some(f64::from(**count)),
-            Place::Alike(places) => {
+            Binding::Number(number) => Some(**number),
+            Binding::Open(open) => **open,
+            Binding::Count(count) => Some(f64::from(**count)),
+            Binding::Alike(places) => {
                 let first = places.first()?.get()?;
                 let same =
-                    |place: &Place<'_>| place.get().map(f64::to_bits) == Some(first.to_bits());
+                    |place: &Binding<'_>| place.get().map(f64::to_bits) == Some(first.to_bits());
                 places.iter().all(same).then_some(first)
             }
         }
@@ -84,10 +84,10 @@ impl Place<'_> {
     /// A whole number is wanted, and `value` is none.
     pub fn write(self, value: f64) -> Result<(), NotWhole> {
         match self {
-            Place::Number(number) => *number = value,
-            Place::Open(open) => *open = Some(value),
-            Place::Count(count) => *count = whole(value).ok_or(NotWhole)?,
-            Place::Alike(places) => {
+            Binding::Number(number) => *number = value,
+            Binding::Open(open) => *open = Some(value),
+            Binding::Count(count) => *count = whole(value).ok_or(NotWhole)?,
+            Binding::Alike(places) => {
                 return places.into_iter().try_for_each(|place| place.write(value));
             }
         }
@@ -148,7 +148,7 @@ impl List {
 impl Key {
     /// Where it stands in a car, in the part at `place` if it is one of a list.
     #[must_use]
-    pub fn in_car<'a>(&self, car: &'a mut CarSpec, place: usize) -> Option<Place<'a>> {
+    pub fn in_car<'a>(&self, car: &'a mut CarSpec, place: usize) -> Option<Binding<'a>> {
         match self.bind {
             Bind::Car(find) => find(car),
             Bind::Each(_, find) => find(car, place),
@@ -158,7 +158,7 @@ impl Key {
 
     /// Where it stands in a day.
     #[must_use]
-    pub fn in_day<'a>(&self, day: &'a mut DaySpec) -> Option<Place<'a>> {
+    pub fn in_day<'a>(&self, day: &'a mut DaySpec) -> Option<Binding<'a>> {
         match self.bind {
             Bind::Day(find) => find(day),
             _ => None,

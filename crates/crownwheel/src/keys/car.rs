@@ -2,7 +2,7 @@
 
 use super::bind::at;
 use super::unit::{CELSIUS, KG, KPA, M, M2, N, N_PER_MPS, N_PER_MPS2, ONE};
-use super::{JUDGEMENT, Key, Place, key};
+use super::{Binding, JUDGEMENT, Key, key};
 use crate::spec::DragSpec::{self, CoefficientAndArea};
 use crate::spec::RoadLoadSpec::{Coefficients, Terms};
 
@@ -25,7 +25,7 @@ pub(super) const ROWS: &[Key] = &[
         .repeats()
         .of_car(|car| {
             let weights = &mut car.weights;
-            Some(Place::Alike(vec![
+            Some(Binding::Alike(vec![
                 at(&mut weights.track_front_m)?,
                 at(&mut weights.track_rear_m)?,
             ]))

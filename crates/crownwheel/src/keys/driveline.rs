@@ -2,7 +2,7 @@
 
 use super::bind::at;
 use super::unit::{MIN, N_M, ONE, RPM, S, W_PER_K};
-use super::{JUDGEMENT, Key, Place, Range, key};
+use super::{Binding, JUDGEMENT, Key, Range, key};
 use crate::spec::Shifting::{Fixed, LeastLoss};
 use crate::spec::{CarSpec, FirstStage, GearboxSpec, StageSpec};
 
@@ -72,9 +72,9 @@ fn gearbox(car: &mut CarSpec) -> Option<&mut GearboxSpec> {
 /// A number that all gears of a gearbox have alike.
 fn gears<'a>(
     car: &'a mut CarSpec,
-    number: fn(&mut StageSpec) -> Option<Place<'_>>,
-) -> Option<Place<'a>> {
-    Some(Place::Alike(gearbox(car)?.gears.iter_mut().filter_map(number).collect()))
+    number: fn(&mut StageSpec) -> Option<Binding<'_>>,
+) -> Option<Binding<'a>> {
+    Some(Binding::Alike(gearbox(car)?.gears.iter_mut().filter_map(number).collect()))
 }
 
 pub(super) const ROWS: &[Key] = &[

@@ -6,7 +6,7 @@ use super::*;
 use crate::example::{small_saloon, winter_day};
 use crate::spec::{
     DragSpec, FirstStage, GearboxSpec, MotorLossSpec, OriginalSpec, RatingSpec, RoadLoadSpec,
-    RollingSpec, Shifting, SpringsSpec, Turning,
+    RollingSpec, Shifting, SpringsSpec, TurningParts,
 };
 
 #[test]
@@ -68,7 +68,7 @@ fn cars() -> [CarSpec; 3] {
         mass_kg: 905.0,
         temperature_k: 293.15,
         pressure_pa: 1e5,
-        turning: Turning::default(),
+        turning: TurningParts::default(),
     };
     other.tyres.rolling = RollingSpec::RevolutionsPerKm(568.0);
     other.motor.losses = MotorLossSpec::Polynomial {

@@ -3,7 +3,7 @@
 use super::{FirstPass, Loads};
 use crate::balance::Balance;
 use crate::car::Car;
-use crate::drive::Driven;
+use crate::drive::DrivenLeg;
 use crate::limit::Limit;
 
 /// Motor figures of the whole run.
@@ -58,7 +58,7 @@ impl Details {
     }
 
     /// Takes in a leg, the share of it that counts.
-    pub(super) fn leg(&mut self, driven: &Driven<'_>, share: f64) {
+    pub(super) fn leg(&mut self, driven: &DrivenLeg<'_>, share: f64) {
         let step = driven.step;
         let dt_s = step.duration_s * share;
         self.balance.add(&step.energy, share);
@@ -75,7 +75,7 @@ impl Details {
         self.seen += 1;
     }
 
-    fn first_pass_leg(&mut self, driven: &Driven<'_>, dt_s: f64, ds_m: f64) {
+    fn first_pass_leg(&mut self, driven: &DrivenLeg<'_>, dt_s: f64, ds_m: f64) {
         let first = &mut self.first;
         first.distance_m += ds_m;
         first.duration_s += dt_s;

@@ -11,7 +11,7 @@ const SAVED_PER_MISSED: f64 = 6.0;
 #[derive(Clone, Copy, Debug, Default, PartialEq)]
 #[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
 #[non_exhaustive]
-pub struct Missed {
+pub struct Shortfall {
     /// On the first repeat, from full.
     pub when_full_frac: f64,
     /// Over the whole range.
@@ -20,12 +20,12 @@ pub struct Missed {
 
 /// Distance and missed distance at a place of a run, m.
 #[derive(Clone, Copy, Debug, Default, PartialEq)]
-pub(super) struct Place {
+pub(super) struct RepeatEnd {
     pub(super) distance_m: f64,
     pub(super) missed_m: f64,
 }
 
-impl Place {
+impl RepeatEnd {
     fn missed_frac(self) -> f64 {
         let asked_m = self.distance_m + self.missed_m;
         if asked_m > 0.0 { self.missed_m / asked_m } else { 0.0 }
@@ -37,29 +37,29 @@ impl Place {
 /// Missed is asked less driven, without slack, summed from full; between the ends of repeats it is a
 /// straight line, and the last part-repeat goes on at the rate of the whole one before it.
 #[derive(Clone, Debug, PartialEq)]
-pub(super) struct Following {
+pub(super) struct KeepUp {
     /// The start and the ends of whole repeats.
-    ends: Vec<Place>,
+    ends: Vec<RepeatEnd>,
 }
 
-impl Following {
-    pub(super) fn new() -> Following {
-        Following { ends: vec![Place::default()] }
+impl KeepUp {
+    pub(super) fn new() -> KeepUp {
+        KeepUp { ends: vec![RepeatEnd::default()] }
     }
 
     /// A whole repeat has ended. What is missed never falls: a car that ends a repeat faster than the next
     /// one begins gains nothing by that.
-    pub(super) fn push(&mut self, end: Place) {
+    pub(super) fn push(&mut self, end: RepeatEnd) {
         let missed_m = end.missed_m.max(self.last().missed_m);
-        self.ends.push(Place { missed_m, ..end });
+        self.ends.push(RepeatEnd { missed_m, ..end });
     }
 
-    pub(super) fn last(&self) -> Place {
+    pub(super) fn last(&self) -> RepeatEnd {
         self.ends.last().copied().unwrap_or_default()
     }
 
     /// The last whole repeat. `None`: there was none.
-    fn last_repeat(&self) -> Option<(Place, Place)> {
+    fn last_repeat(&self) -> Option<(RepeatEnd, RepeatEnd)> {
         match self.ends.as_slice() {
             [.., from, to] => Some((*from, *to)),
             _ => None,
@@ -67,36 +67,37 @@ impl Following {
     }
 
     /// Missed per distance in the last whole repeat, or in the part that was driven if there is none.
-    pub(super) fn last_rate(&self, part: Place) -> f64 {
-        let (from, to) = self.last_repeat().unwrap_or((Place::default(), part));
+    pub(super) fn last_rate(&self, part: RepeatEnd) -> f64 {
+        let (from, to) = self.last_repeat().unwrap_or((RepeatEnd::default(), part));
         let driven_m = to.distance_m - from.distance_m;
         if driven_m > 0.0 { (to.missed_m - from.missed_m).max(0.0) / driven_m } else { 0.0 }
     }
 
     /// How far the car keeps up, m, in a run of `range_m` that ended at `part`, and what it missed.
-    pub(super) fn over(&self, range_m: f64, part: Place) -> (f64, Missed) {
+    pub(super) fn over(&self, range_m: f64, part: RepeatEnd) -> (f64, Shortfall) {
         let rate = self.last_rate(part);
         let last = self.last();
-        let end = Place {
+        let end = RepeatEnd {
             distance_m: range_m,
             missed_m: last.missed_m + rate * (range_m - last.distance_m).max(0.0),
         };
         let first = self.ends.get(1).copied().unwrap_or(part);
-        let missed = Missed { when_full_frac: first.missed_frac(), whole_frac: end.missed_frac() };
+        let missed =
+            Shortfall { when_full_frac: first.missed_frac(), whole_frac: end.missed_frac() };
         (self.keeps_up_m(end), missed)
     }
 
     /// Where the missed distance reaches its allowed share of the whole range; where it stays below, the range less what
     /// missing saved.
-    fn keeps_up_m(&self, end: Place) -> f64 {
+    fn keeps_up_m(&self, end: RepeatEnd) -> f64 {
         let allowed_m = MISSED_ALLOWED_FRAC * end.distance_m;
         let honest_m = end.distance_m - SAVED_PER_MISSED * end.missed_m.min(allowed_m);
         self.reaches_m(end, allowed_m).min(honest_m)
     }
 
-    fn reaches_m(&self, end: Place, allowed_m: f64) -> f64 {
+    fn reaches_m(&self, end: RepeatEnd, allowed_m: f64) -> f64 {
         let places = self.ends.iter().skip(1).chain(std::iter::once(&end));
-        let mut before = Place::default();
+        let mut before = RepeatEnd::default();
         for place in places {
             if place.missed_m > allowed_m {
                 let share = (allowed_m - before.missed_m) / (place.missed_m - before.missed_m);
@@ -112,10 +113,10 @@ impl Following {
 mod tests {
     use super::*;
 
-    fn following(ends: &[(f64, f64)]) -> Following {
-        let mut found = Following::new();
+    fn following(ends: &[(f64, f64)]) -> KeepUp {
+        let mut found = KeepUp::new();
         for (distance_m, missed_m) in ends {
-            found.push(Place { distance_m: *distance_m, missed_m: *missed_m });
+            found.push(RepeatEnd { distance_m: *distance_m, missed_m: *missed_m });
         }
         found
     }
@@ -123,15 +124,15 @@ mod tests {
     #[test]
     fn a_car_that_misses_nothing_keeps_up_to_the_end() {
         let (keeps_up_m, missed) =
-            following(&[(10e3, 0.0), (20e3, 0.0)]).over(25e3, Place::default());
-        assert!((keeps_up_m - 25e3).abs() < 1e-9 && missed == Missed::default());
+            following(&[(10e3, 0.0), (20e3, 0.0)]).over(25e3, RepeatEnd::default());
+        assert!((keeps_up_m - 25e3).abs() < 1e-9 && missed == Shortfall::default());
     }
 
     #[test]
     fn it_keeps_up_until_half_a_per_cent_of_the_whole_range_is_missed() {
         // 100 m in each 10 km: half a per cent of 40 km, 200 m, after 20 km.
         let steady = following(&[(10e3, 100.0), (20e3, 200.0), (30e3, 300.0)]);
-        let part = Place { distance_m: 40e3, missed_m: 310.0 };
+        let part = RepeatEnd { distance_m: 40e3, missed_m: 310.0 };
         let (keeps_up_m, missed) = steady.over(40e3, part);
         assert!((keeps_up_m - 20e3).abs() < 1e-6, "{keeps_up_m}");
         // The last part-repeat goes on at the rate of the whole one before it.
@@ -141,7 +142,7 @@ mod tests {
 
     #[test]
     fn a_range_within_the_first_repeat_counts_at_its_own_rate() {
-        let part = Place { distance_m: 4e3, missed_m: 40.0 };
+        let part = RepeatEnd { distance_m: 4e3, missed_m: 40.0 };
         let (keeps_up_m, _) = following(&[]).over(4e3, part);
         // 20 m of 4 km, at 10 m a kilometre.
         assert!((keeps_up_m - 2e3).abs() < 1e-9, "{keeps_up_m}");
@@ -151,6 +152,6 @@ mod tests {
     fn missed_distance_never_falls() {
         let gained = following(&[(10e3, 30.0), (20e3, 10.0)]);
         assert!((gained.last().missed_m - 30.0).abs() < 1e-12);
-        assert!(gained.last_rate(Place::default()).abs() < 1e-12);
+        assert!(gained.last_rate(RepeatEnd::default()).abs() < 1e-12);
     }
 }

@@ -1,11 +1,11 @@
 //! Ranges of many cars, side by side.
 
-use super::run::{Manner, Run};
+use super::run::{CarRun, Manner};
 use super::tally::Tally;
-use super::{Prepared, ShortRange, route_start};
-use crate::batch::{Seen, Side, WIDTH, Watch, pass};
+use super::{CarOnDay, ShortRange, route_start};
+use crate::batch::{LegView, Side, WIDTH, Watch, pass};
 use crate::cycle::Cycle;
-use crate::drive::{Driven, Driver, drive, start_state};
+use crate::drive::{DrivenLeg, Driver, drive, start_state};
 use crate::lane::Lane;
 use crate::ready::{Ready, View};
 use crate::step::State;
@@ -24,7 +24,7 @@ use crate::step::State;
 /// # Ok::<(), crownwheel::spec::SpecError>(())
 /// ```
 #[must_use]
-pub fn short_ranges(cases: &[Prepared<'_>], cycle: &Cycle) -> Vec<ShortRange> {
+pub fn short_ranges(cases: &[CarOnDay<'_>], cycle: &Cycle) -> Vec<ShortRange> {
     let runs = cases.iter().map(|case| new_run(case, cycle)).collect();
     in_blocks(cases, cycle, runs)
 }
@@ -45,9 +45,9 @@ pub fn short_ranges(cases: &[Prepared<'_>], cycle: &Cycle) -> Vec<ShortRange> {
 /// # Ok::<(), crownwheel::spec::SpecError>(())
 /// ```
 #[must_use]
-pub fn short_onces(cases: &[Prepared<'_>], route: &Cycle, from_frac: f64) -> Vec<ShortRange> {
-    let runs = cases.iter().map(|&Prepared { car, day, .. }| {
-        Run::new(car, day, route, route_start(car, day, route, from_frac), Manner::Once)
+pub fn short_onces(cases: &[CarOnDay<'_>], route: &Cycle, from_frac: f64) -> Vec<ShortRange> {
+    let runs = cases.iter().map(|&CarOnDay { car, day, .. }| {
+        CarRun::new(car, day, route, route_start(car, day, route, from_frac), Manner::Once)
     });
     in_blocks(cases, route, runs.collect())
 }
@@ -67,20 +67,20 @@ pub fn short_onces(cases: &[Prepared<'_>], route: &Cycle, from_frac: f64) -> Vec
 /// # Ok::<(), crownwheel::spec::SpecError>(())
 /// ```
 #[must_use]
-pub fn short_range(case: &Prepared<'_>, cycle: &Cycle) -> ShortRange {
+pub fn short_range(case: &CarOnDay<'_>, cycle: &Cycle) -> ShortRange {
     one(case, cycle, new_run(case, cycle))
 }
 
-fn new_run<'c>(case: &Prepared<'c>, cycle: &Cycle) -> Run<'c> {
+fn new_run<'c>(case: &CarOnDay<'c>, cycle: &Cycle) -> CarRun<'c> {
     let start = start_state(case.car, case.day, cycle);
-    Run::new(case.car, case.day, cycle, start, Manner::Range)
+    CarRun::new(case.car, case.day, cycle, start, Manner::Range)
 }
 
-fn chooses_gears(case: &Prepared<'_>) -> bool {
+fn chooses_gears(case: &CarOnDay<'_>) -> bool {
     case.car.gears_in_use().len() > 1
 }
 
-fn one<'c>(case: &Prepared<'c>, cycle: &Cycle, mut run: Run<'c>) -> ShortRange {
+fn one<'c>(case: &CarOnDay<'c>, cycle: &Cycle, mut run: CarRun<'c>) -> ShortRange {
     if chooses_gears(case) {
         let mut tally = Tally::<f64>::new(cycle, |_| run.levels);
         drive_alone(&mut Driver::new(case.car, case.day), cycle, &mut run, &mut tally, |_, _| {});
@@ -90,7 +90,11 @@ fn one<'c>(case: &Prepared<'c>, cycle: &Cycle, mut run: Run<'c>) -> ShortRange {
 }
 
 /// Every car on its run, as many side by side as there are lanes.
-fn in_blocks<'c>(cases: &[Prepared<'c>], cycle: &Cycle, mut runs: Vec<Run<'c>>) -> Vec<ShortRange> {
+fn in_blocks<'c>(
+    cases: &[CarOnDay<'c>],
+    cycle: &Cycle,
+    mut runs: Vec<CarRun<'c>>,
+) -> Vec<ShortRange> {
     let mut ranges = Vec::with_capacity(cases.len());
     for part in cases.chunks(WIDTH) {
         let rest = runs.split_off(part.len());
@@ -101,9 +105,9 @@ fn in_blocks<'c>(cases: &[Prepared<'c>], cycle: &Cycle, mut runs: Vec<Run<'c>>) 
 
 /// At most [`WIDTH`] cars.
 fn side_by_side<'c>(
-    cases: &[Prepared<'c>],
+    cases: &[CarOnDay<'c>],
     cycle: &Cycle,
-    mut runs: Vec<Run<'c>>,
+    mut runs: Vec<CarRun<'c>>,
 ) -> Vec<ShortRange> {
     if cases.len() == 1 || cases.iter().any(chooses_gears) {
         return cases.iter().zip(runs).map(|(case, run)| one(case, cycle, run)).collect();
@@ -121,7 +125,7 @@ fn side_by_side<'c>(
 fn drive_together<L: Lane>(
     view: &View<'_, L>,
     cycle: &Cycle,
-    runs: &mut [Run<'_>],
+    runs: &mut [CarRun<'_>],
 ) -> Vec<ShortRange> {
     let mut tally = Tally::<L>::new(cycle, |i| runs[i].levels);
     while runs.iter().any(|run| !run.has_ended()) {
@@ -141,16 +145,16 @@ fn drive_together<L: Lane>(
 pub(super) fn drive_alone(
     driver: &mut Driver,
     cycle: &Cycle,
-    run: &mut Run<'_>,
+    run: &mut CarRun<'_>,
     tally: &mut Tally<f64>,
-    mut also: impl FnMut(&Driven<'_>, f64),
+    mut also: impl FnMut(&DrivenLeg<'_>, f64),
 ) {
     while !run.has_ended() {
         tally.begin(|_| false);
         let mut state = run.start();
         drive(driver, cycle, &mut state, |driven| {
-            let Driven { leg, before, step, .. } = driven;
-            let goes_on = tally.leg(Seen { leg, before, step });
+            let DrivenLeg { leg, before, step, .. } = driven;
+            let goes_on = tally.leg(LegView { leg, before, step });
             also(&driven, tally.share);
             goes_on
         });

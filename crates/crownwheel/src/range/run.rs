@@ -1,6 +1,6 @@
 //! One car from full to the end of its range: what each repeat says, and when it is over.
 
-use super::following::{Following, Place};
+use super::following::{KeepUp, RepeatEnd};
 use super::tally::{Levels, Sums, Tally};
 use super::{FAR_M, RangeEnd, SHORTEST_CYCLE_M, ShortRange};
 use crate::car::Car;
@@ -35,7 +35,7 @@ pub(super) enum Manner {
 
 /// One car on its way.
 #[derive(Clone)]
-pub(super) struct Run<'c> {
+pub(super) struct CarRun<'c> {
     pack: &'c PackSpec,
     pub(super) levels: Levels,
     cycle_m: f64,
@@ -46,19 +46,19 @@ pub(super) struct Run<'c> {
     /// State that a car whose run has ended goes on from, beside others: no limit binds there.
     idle: State<f64>,
     before: Sums<f64>,
-    following: Following,
+    following: KeepUp,
     repeats: usize,
     end: Option<RangeEnd>,
 }
 
-impl<'c> Run<'c> {
+impl<'c> CarRun<'c> {
     pub(super) fn new(
         car: &'c Car,
         day: &Day,
         cycle: &Cycle,
         start: State<f64>,
         manner: Manner,
-    ) -> Run<'c> {
+    ) -> CarRun<'c> {
         let levels = Levels::of(car, day);
         let pack = &car.spec().pack;
         let idle = State {
@@ -66,7 +66,7 @@ impl<'c> Run<'c> {
             pack_k: crate::constants::ZERO_CELSIUS_K + 25.0,
             ..start
         };
-        Run {
+        CarRun {
             pack,
             levels,
             cycle_m: cycle.distance_m(),
@@ -75,7 +75,7 @@ impl<'c> Run<'c> {
             state: start,
             idle,
             before: Sums::zero(),
-            following: Following::new(),
+            following: KeepUp::new(),
             repeats: 0,
             end: None,
         }
@@ -167,6 +167,6 @@ impl<'c> Run<'c> {
     }
 }
 
-fn place(sums: &Sums<f64>) -> Place {
-    Place { distance_m: sums.distance_m, missed_m: sums.missed_m }
+fn place(sums: &Sums<f64>) -> RepeatEnd {
+    RepeatEnd { distance_m: sums.distance_m, missed_m: sums.missed_m }
 }

@@ -1,7 +1,7 @@
 //! What is kept of a run, leg after leg and in any width: how far it went, what it took, what it missed,
 //! and whether it has ended.
 
-use crate::batch::{Seen, Watch};
+use crate::batch::{LegView, Watch};
 use crate::car::Car;
 use crate::constants::KMH_PER_MPS;
 use crate::cycle::Cycle;
@@ -78,7 +78,7 @@ impl<L: Lane> Sums<L> {
 
     /// Adds the share of a leg that counts. `asked_mps` is the mean speed that it asks for.
     #[inline(always)]
-    fn add(&mut self, seen: &Seen<'_, L>, asked_mps: f64, share: L) {
+    fn add(&mut self, seen: &LegView<'_, L>, asked_mps: f64, share: L) {
         let (step, zero) = (seen.step, L::splat(0.0));
         let dt = step.duration_s * share;
         let ds = step.distance_m * share;
@@ -174,7 +174,7 @@ impl<L: Lane> Tally<L> {
     }
 
     #[inline(always)]
-    fn count_standing(&mut self, seen: &Seen<'_, L>) {
+    fn count_standing(&mut self, seen: &LegView<'_, L>) {
         let (leg, step) = (seen.leg, seen.step);
         let zero = L::splat(0.0);
         let moves = L::splat(STANDS_BELOW_MPS).lt(step.state.speed_mps);
@@ -187,7 +187,7 @@ impl<L: Lane> Tally<L> {
     }
 
     #[inline(always)]
-    fn count_first_pass(&mut self, seen: &Seen<'_, L>) {
+    fn count_first_pass(&mut self, seen: &LegView<'_, L>) {
         let (leg, step) = (seen.leg, seen.step);
         let (zero, slack) = (L::splat(0.0), L::splat(FOLLOWING_SLACK_MPS));
         let dt = step.duration_s * self.on;
@@ -202,7 +202,7 @@ impl<L: Lane> Tally<L> {
 
     /// Where the charge passes the reserve and the floor in this leg.
     #[inline(always)]
-    fn count_charge(&mut self, seen: &Seen<'_, L>) {
+    fn count_charge(&mut self, seen: &LegView<'_, L>) {
         let (zero, one) = (L::splat(0.0), L::splat(1.0));
         let (before, after) = (seen.before.charge_frac, seen.step.state.charge_frac);
         let on = zero.lt(self.on);
@@ -225,7 +225,7 @@ impl<L: Lane> Tally<L> {
 
 impl<L: Lane> Watch<L> for Tally<L> {
     #[inline(always)]
-    fn leg(&mut self, seen: Seen<'_, L>) -> bool {
+    fn leg(&mut self, seen: LegView<'_, L>) -> bool {
         let (zero, half) = (L::splat(0.0), L::splat(0.5));
         let asked_mps = 0.5 * (self.asked_mps + seen.leg.target_mps);
         self.asked_mps = seen.leg.target_mps;

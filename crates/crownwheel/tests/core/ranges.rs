@@ -3,7 +3,7 @@
 use crownwheel::cycle::Cycle;
 use crownwheel::example::{mild_day, small_saloon};
 use crownwheel::knob::Knob;
-use crownwheel::range::{Prepared, ShortRange, range, short_range, short_ranges};
+use crownwheel::range::{CarOnDay, ShortRange, range, short_range, short_ranges};
 use crownwheel::ready::Ready;
 use crownwheel::spec::{CarSpec, DaySpec, Wind};
 use crownwheel::{Car, Day};
@@ -62,8 +62,8 @@ fn cases() -> Vec<(Car, Day)> {
     found
 }
 
-fn prepare<'a>(cases: &'a [(Car, Day)], ready: &'a [Ready]) -> Vec<Prepared<'a>> {
-    cases.iter().zip(ready).map(|((car, day), ready)| Prepared { car, day, ready }).collect()
+fn prepare<'a>(cases: &'a [(Car, Day)], ready: &'a [Ready]) -> Vec<CarOnDay<'a>> {
+    cases.iter().zip(ready).map(|((car, day), ready)| CarOnDay { car, day, ready }).collect()
 }
 
 #[test]

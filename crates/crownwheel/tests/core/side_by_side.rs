@@ -1,16 +1,16 @@
 //! Many cars side by side against each of them alone, on every instruction set of this machine.
 
 use crownwheel::balance::Balance;
-use crownwheel::batch::{Seen, Side, WIDTH, Watch, pass, plain_pass};
+use crownwheel::batch::{LegView, Side, WIDTH, Watch, pass, plain_pass};
 use crownwheel::cycle::{Cycle, Grade, Samples};
 use crownwheel::drive::start_state;
 use crownwheel::example::{mild_day, small_saloon, winter_day};
-use crownwheel::hold::{Climb, Climber, Held};
+use crownwheel::hold::{Climb, Climber, HoldTime};
 use crownwheel::knob::Knob;
 use crownwheel::lane::Lane;
 use crownwheel::limit::{LIMITS, Limit};
 use crownwheel::pull::Throttle;
-use crownwheel::range::Prepared;
+use crownwheel::range::CarOnDay;
 use crownwheel::ready::Ready;
 use crownwheel::spec::{CarSpec, DaySpec, FallingPart, RatingSpec, Wind};
 use crownwheel::step::State;
@@ -116,7 +116,7 @@ impl<L: Lane> All<L> {
 
 impl<L: Lane> Watch<L> for All<L> {
     #[inline(always)]
-    fn leg(&mut self, seen: Seen<'_, L>) -> bool {
+    fn leg(&mut self, seen: LegView<'_, L>) -> bool {
         let step = seen.step;
         self.balance.add_whole(&step.energy);
         let rest = [step.distance_m, step.torque_nm, step.current_a, step.voltage_v, step.limit];
@@ -228,12 +228,12 @@ fn the_fixed_cases_meet_every_limit() {
 fn full_throttle_side_by_side_is_full_throttle() {
     let cases = fixed_cases();
     let ready: Vec<Ready> = cases.iter().map(|(car, day)| Ready::new(car, day)).collect();
-    let of = |((car, day), ready)| (Prepared { car, day, ready }, 0.6);
-    let side: Vec<(Prepared<'_>, f64)> =
+    let of = |((car, day), ready)| (CarOnDay { car, day, ready }, 0.6);
+    let side: Vec<(CarOnDay<'_>, f64)> =
         cases.iter().map(|(car, day)| (car, day)).zip(&ready).map(of).collect();
     let (whole, part) =
         (full_throttles(&side, 0.05, f64::INFINITY), full_throttles(&side, 0.05, 20.0));
-    for (((Prepared { car, day, .. }, charge_frac), whole), part) in
+    for (((CarOnDay { car, day, .. }, charge_frac), whole), part) in
         side.iter().zip(whole).zip(part)
     {
         let throttle = Throttle::new(car, day, *charge_frac);
@@ -248,22 +248,22 @@ fn full_throttle_side_by_side_is_full_throttle() {
 fn climbs_side_by_side_are_climbs() {
     let cases = fixed_cases();
     let ready: Vec<Ready> = cases.iter().map(|(car, day)| Ready::new(car, day)).collect();
-    let of = |((car, day), ready)| (Prepared { car, day, ready }, 0.8);
-    let side: Vec<(Prepared<'_>, f64)> =
+    let of = |((car, day), ready)| (CarOnDay { car, day, ready }, 0.8);
+    let side: Vec<(CarOnDay<'_>, f64)> =
         cases.iter().map(|(car, day)| (car, day)).zip(&ready).map(of).collect();
     let mut kinds = std::collections::BTreeSet::new();
     for grade_frac in [0.02, 0.08, 0.18] {
         let climb = Climb { speed_mps: 14.0, grade_frac };
-        for ((Prepared { car, day, .. }, charge_frac), found) in
+        for ((CarOnDay { car, day, .. }, charge_frac), found) in
             side.iter().zip(climbs(&side, climb, 1800.0))
         {
             assert_eq!(found, Climber::new(car, day, *charge_frac).within(1800.0).cold(climb));
             kinds.insert(match found {
-                Held::Always => "always",
-                Held::CutBackAfter(_) => "cut back",
-                Held::EmptyAfter(_) => "empty",
-                Held::NotAtAll(_) => "not at all",
-                Held::HeatNotKnown => "not known",
+                HoldTime::Always => "always",
+                HoldTime::CutBackAfter(_) => "cut back",
+                HoldTime::EmptyAfter(_) => "empty",
+                HoldTime::NotAtAll(_) => "not at all",
+                HoldTime::HeatNotKnown => "not known",
             });
         }
     }

@@ -7,7 +7,7 @@ use crownwheel::limit::LIMITS;
 use crownwheel::range::{RangeRun, range};
 use crownwheel::spec::{
     CarSpec, ColdCapacityTable, DaySpec, FirstStage, GearboxSpec, LossMap, MotorLossSpec,
-    RoadLoadSpec, RollingSpec, Shifting, SpecError, SpringsSpec, StageSpec, Turning, Wind,
+    RoadLoadSpec, RollingSpec, Shifting, SpecError, SpringsSpec, StageSpec, TurningParts, Wind,
 };
 use crownwheel::windows::Series;
 use crownwheel::{Car, Day, example};
@@ -28,7 +28,7 @@ fn the_other_choices() -> CarSpec {
         mass_kg: 905.0,
         temperature_k: 293.15,
         pressure_pa: 1e5,
-        turning: Turning { axle: true, ..Turning::default() },
+        turning: TurningParts { axle: true, ..TurningParts::default() },
     };
     spec.motor.losses = MotorLossSpec::Map(Arc::new(LossMap {
         speed_radps: vec![0.0, 900.0],

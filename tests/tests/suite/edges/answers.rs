@@ -8,8 +8,8 @@ use crownwheel::range::{RangeRun, range as drive_to_the_end};
 use crownwheel::spec::{CarSpec, DaySpec, SpecError};
 use crownwheel::{Car, Day};
 use crownwheel_answers::from_car::{
-    Asked, ChargeAsked, CompareAsked, Hill, Subject, charge, check, gauges, moves, numbers, pull,
-    range, weigh,
+    ChargeAsked, CompareAsked, Hill, RangeRequest, Subject, charge, check, gauges, moves, numbers,
+    pull, range, weigh,
 };
 use crownwheel_answers::text::{
     charge_text, check_text, compare_text, gauges_text, pull_text, range_text, weigh_text,
@@ -52,11 +52,11 @@ pub(super) fn assert_answers(name: &str, subject: &Subject, cycles: &[Cycle], su
     look(&format!("{name}: check"), &checked, &check_text(&checked));
     let read = gauges(subject, None);
     look(&format!("{name}: gauges"), &read, &gauges_text(&read));
-    let asked = Asked {
+    let asked = RangeRequest {
         cycles: cycles.to_vec(),
         days: (0..subject.days.len()).collect(),
         steady_kmh: vec![1.0, 50.0, 112.0],
-        ..Asked::default()
+        ..RangeRequest::default()
     };
     let mut driven = range(subject, &asked);
     let text = range_text(&driven);

@@ -6,7 +6,7 @@ use crownwheel::example::{mild_day, small_saloon, winter_day};
 use crownwheel::range::RangeEnd;
 use crownwheel::spec::{
     CarSpec, CornersKg, Differential, DragSpec, DrivenAxle, FirstStage, GearboxSpec, MotorLossSpec,
-    PartSpec, RoadLoadSpec, Shifting, StageSpec, Turning,
+    PartSpec, RoadLoadSpec, Shifting, StageSpec, TurningParts,
 };
 use crownwheel_testkit::assert_close;
 
@@ -206,7 +206,7 @@ fn coefficients_that_push() {
             mass_kg: 900.0,
             temperature_k: 293.15,
             pressure_pa: 101_325.0,
-            turning: Turning::default(),
+            turning: TurningParts::default(),
         };
         let name = format!("{f0_n} {f1_n_per_mps} {f2_n_per_mps2}");
         assert_finite(&name, &car, &[mild_day()], &town());

@@ -2,7 +2,7 @@
 
 use crownwheel::air::{AirState, dry_density_kgpm3};
 use crownwheel::coastdown::{
-    Climb, Coefficients, ProcedureCorrection, SpeedSpan, TestWeather, USUAL_ROTATING_SHARE,
+    CoastClimb, Coefficients, ProcedureCorrection, SpeedSpan, TestWeather, USUAL_ROTATING_SHARE,
     climb_force_n, coast_distance_m, coast_time_s, drag_area_m2, effective_mass_kg, mean_force_n,
 };
 use crownwheel::constants::CFR_AIR_GAS_CONSTANT_JPKGK;
@@ -25,7 +25,7 @@ fn span(from_kmh: f64, to_kmh: f64) -> SpeedSpan {
 #[test]
 fn cst_01_force_of_a_speed_drop_on_a_grade() {
     let drop = SpeedSpan { from_mps: 31.28, to_mps: 26.77 };
-    let climb = Climb { height_m: 0.547 - 0.044, distance_m: 697.8 - 215.4 };
+    let climb = CoastClimb { height_m: 0.547 - 0.044, distance_m: 697.8 - 215.4 };
     let inertia_n = mean_force_n(17_129.0, drop, 19.11 - 3.05);
     expected("CST-01", "F").check(inertia_n - climb_force_n(16_108.0, 9.8061, climb));
 }

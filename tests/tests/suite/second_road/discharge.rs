@@ -4,7 +4,7 @@
 use crownwheel::cycle::{Cycle, Grade, Samples};
 use crownwheel::example::{mild_day, small_saloon};
 use crownwheel::range::{RangeEnd, range};
-use crownwheel::spec::{CarSpec, RoadLoadSpec, Turning};
+use crownwheel::spec::{CarSpec, RoadLoadSpec, TurningParts};
 use crownwheel::{Car, Day};
 use crownwheel_testkit::assert_close;
 
@@ -28,7 +28,7 @@ fn car() -> CarSpec {
         mass_kg: 900.0,
         temperature_k: mild_day().temperature_k,
         pressure_pa: 101_325.0,
-        turning: Turning { axle: true, gearbox: true, motor: false },
+        turning: TurningParts { axle: true, gearbox: true, motor: false },
     };
     car.driveline.axle.drag_torque_nm = 0.0;
     if let crownwheel::spec::FirstStage::Reduction(stage) = &mut car.driveline.first {

@@ -4,7 +4,7 @@
 use crownwheel::balance::Energies;
 use crownwheel::cycle::{Cycle, Span};
 use crownwheel::example::mild_day;
-use crownwheel::spec::{CarSpec, DaySpec, RoadLoadSpec, Turning, Wind};
+use crownwheel::spec::{CarSpec, DaySpec, RoadLoadSpec, TurningParts, Wind};
 use crownwheel::{Car, Day};
 use crownwheel_testkit::assert_close;
 
@@ -112,7 +112,7 @@ fn coasted() -> (CarSpec, DaySpec) {
         mass_kg: 905.0,
         temperature_k: 293.15,
         pressure_pa: 101_325.0,
-        turning: Turning { axle: true, gearbox: true, motor: true },
+        turning: TurningParts { axle: true, gearbox: true, motor: true },
     };
     (car, DaySpec { temperature_k: 293.15, ..mild_day() })
 }

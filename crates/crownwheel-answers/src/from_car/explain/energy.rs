@@ -7,7 +7,7 @@ use crownwheel::range::{RangeEnd, RangeRun, range};
 use crownwheel_quantities::Supply;
 
 use super::weights::{MASS_KEYS, PLACE_KEYS};
-use super::{Subject, Worked, sum, with};
+use super::{Subject, WorkedAnswer, sum, with};
 use crate::from_car::wh_per_km;
 use crate::{Topic, Unit};
 
@@ -36,10 +36,10 @@ const CELL_KEYS: [&str; 11] = [
 ];
 
 /// Energy of the pack between its end voltages, at rest.
-pub(super) fn pack_energy(subject: &Subject) -> Worked {
+pub(super) fn pack_energy(subject: &Subject) -> WorkedAnswer {
     let pack = &subject.car.spec().pack;
-    let mut worked =
-        Worked::new("energy of the pack", pack.energy_kwh(), Unit::Kwh, 2).depending_on(&CELL_KEYS);
+    let mut worked = WorkedAnswer::new("energy of the pack", pack.energy_kwh(), Unit::Kwh, 2)
+        .depending_on(&CELL_KEYS);
     capacity(subject, &mut worked);
     let empty = pack.open_circuit.charge_at(pack.cell_min_voltage_v);
     stored(subject, &mut worked, (empty, 1.0), "between its end voltages");
@@ -53,7 +53,7 @@ pub(super) fn pack_energy(subject: &Subject) -> Worked {
     worked
 }
 
-fn capacity(subject: &Subject, worked: &mut Worked) {
+fn capacity(subject: &Subject, worked: &mut WorkedAnswer) {
     let pack = &subject.car.spec().pack;
     worked.step(
         "capacity",
@@ -71,7 +71,12 @@ fn capacity(subject: &Subject, worked: &mut Worked) {
 }
 
 /// The step for the energy between two states of charge; gives it in kWh.
-fn stored(subject: &Subject, worked: &mut Worked, (from, to): (f64, f64), which: &str) -> f64 {
+fn stored(
+    subject: &Subject,
+    worked: &mut WorkedAnswer,
+    (from, to): (f64, f64),
+    which: &str,
+) -> f64 {
     let pack = &subject.car.spec().pack;
     let joules = pack.stored_j(from, to);
     let charge_ah = pack.capacity_c() * (to - from) / COULOMB_PER_AH;
@@ -94,7 +99,7 @@ fn stored(subject: &Subject, worked: &mut Worked, (from, to): (f64, f64), which:
     joules / JOULE_PER_KWH
 }
 
-fn depends_on_driving(subject: &Subject, worked: Worked, day: usize) -> Worked {
+fn depends_on_driving(subject: &Subject, worked: WorkedAnswer, day: usize) -> WorkedAnswer {
     let day_key = format!("day.{}", subject.days[day].name());
     worked
         .on(day)
@@ -105,11 +110,11 @@ fn depends_on_driving(subject: &Subject, worked: Worked, day: usize) -> Worked {
 }
 
 /// Range of a cycle on a day.
-pub(super) fn range_of(subject: &Subject, cycle: &Cycle, day: usize) -> Worked {
+pub(super) fn range_of(subject: &Subject, cycle: &Cycle, day: usize) -> WorkedAnswer {
     let car = &subject.car;
     let run = range(car, &subject.days[day], cycle);
     let label = format!("range on {}", cycle.name());
-    let worked = Worked::new(&label, run.distance_m / 1000.0, Unit::Km, 1);
+    let worked = WorkedAnswer::new(&label, run.distance_m / 1000.0, Unit::Km, 1);
     let mut worked = depends_on_driving(subject, worked, day);
     capacity(subject, &mut worked);
     let (floor, full) = (car.floor_frac(&subject.days[day]), car.spec().pack.usable_to_frac);
@@ -141,12 +146,12 @@ pub(super) fn range_of(subject: &Subject, cycle: &Cycle, day: usize) -> Worked {
 }
 
 /// Use on a cycle and a day.
-pub(super) fn use_of(subject: &Subject, cycle: &Cycle, day: usize) -> Worked {
+pub(super) fn use_of(subject: &Subject, cycle: &Cycle, day: usize) -> WorkedAnswer {
     let run = range(&subject.car, &subject.days[day], cycle);
     let sums = &run.balance.sum;
     let per_km = |joules: f64| wh_per_km(joules, run.distance_m);
     let used = per_km(sums.terminals_j);
-    let worked = Worked::new(&format!("use on {}", cycle.name()), used, Unit::WhPerKm, 1);
+    let worked = WorkedAnswer::new(&format!("use on {}", cycle.name()), used, Unit::WhPerKm, 1);
     let mut worked = depends_on_driving(subject, worked, day);
     let from_pack = where_it_goes(&mut worked, &run);
     worked.step(
@@ -168,7 +173,7 @@ pub(super) fn use_of(subject: &Subject, cycle: &Cycle, day: usize) -> Worked {
 }
 
 /// The step that sums the balance; gives what a kilometre takes from the pack, Wh/km.
-fn where_it_goes(worked: &mut Worked, run: &RangeRun) -> f64 {
+fn where_it_goes(worked: &mut WorkedAnswer, run: &RangeRun) -> f64 {
     let sums = &run.balance.sum;
     let rows = [
         ("air", sums.air_j),
@@ -206,7 +211,7 @@ fn where_it_goes(worked: &mut Worked, run: &RangeRun) -> f64 {
 const COMPUTED_CHARGE: &str = "crownwheel::charger::Socket::charge";
 
 /// The step from energy to hours: at constant power, then at what cells and voltage allow.
-fn time_step(worked: &mut Worked, charge: &Charge, power_w: f64) {
+fn time_step(worked: &mut WorkedAnswer, charge: &Charge, power_w: f64) {
     let hours = charge.duration_s / 3600.0;
     let Some(taper_frac) = charge.taper_from_frac else {
         let numbers = format!(
@@ -236,15 +241,16 @@ fn time_step(worked: &mut Worked, charge: &Charge, power_w: f64) {
 }
 
 /// Voltage of the full pack.
-pub(super) fn full_voltage(subject: &Subject) -> Worked {
+pub(super) fn full_voltage(subject: &Subject) -> WorkedAnswer {
     let pack = &subject.car.spec().pack;
     let volts = pack.full_voltage_v();
-    let mut worked = Worked::new("voltage of the full pack", volts, Unit::V, 1).depending_on(&[
-        "pack.chemistry",
-        "pack.cell_voltage",
-        "pack.cells_in_series",
-        "pack.modules_in_series",
-    ]);
+    let mut worked =
+        WorkedAnswer::new("voltage of the full pack", volts, Unit::V, 1).depending_on(&[
+            "pack.chemistry",
+            "pack.cell_voltage",
+            "pack.cells_in_series",
+            "pack.modules_in_series",
+        ]);
     worked.step(
         "highest voltage of a cell, times cells in series",
         "U = u x cells in a module x modules in series",
@@ -262,7 +268,7 @@ pub(super) fn full_voltage(subject: &Subject) -> Worked {
 }
 
 /// Time to charge from the floor to the top of the usable part.
-pub(super) fn charge_time(subject: &Subject, supply: &Supply, day: usize) -> Worked {
+pub(super) fn charge_time(subject: &Subject, supply: &Supply, day: usize) -> WorkedAnswer {
     let spec = subject.car.spec();
     let (pack, charger) = (&spec.pack, &spec.charger);
     let socket = Socket::new(&subject.car, &subject.days[day], supply.limit_w);
@@ -277,7 +283,7 @@ pub(super) fn charge_time(subject: &Subject, supply: &Supply, day: usize) -> Wor
     );
     let (limit, day_key) =
         (format!("supply.{}", supply.name), format!("day.{}", subject.days[day].name()));
-    let mut worked = Worked::new(&label, hours, Unit::None, 2)
+    let mut worked = WorkedAnswer::new(&label, hours, Unit::None, 2)
         .in_hours()
         .on(day)
         .depending_on(&["charger", "pack", &limit, &day_key]);

@@ -8,7 +8,7 @@ use crownwheel::road_load::Slope;
 
 use super::road::overall_ratio;
 use super::weights::{MASS_KEYS, PLACE_KEYS};
-use super::{Subject, Worked, sum, with};
+use super::{Subject, WorkedAnswer, sum, with};
 use crate::from_car::{kmh, rpm};
 use crate::{Topic, Unit};
 
@@ -22,7 +22,7 @@ fn throttle(subject: &Subject, day: usize) -> Throttle<'_> {
     Throttle::new(car, &subject.days[day], car.spec().pack.usable_to_frac)
 }
 
-fn hanging(subject: &Subject, worked: Worked, day: usize) -> Worked {
+fn hanging(subject: &Subject, worked: WorkedAnswer, day: usize) -> WorkedAnswer {
     let day_key = format!("day.{}", subject.days[day].name());
     worked
         .on(day)
@@ -32,7 +32,7 @@ fn hanging(subject: &Subject, worked: Worked, day: usize) -> Worked {
         .depending_on(&["load", "dcdc", &day_key])
 }
 
-fn pull_step(worked: &mut Worked, car: &Car, row: &PullRow) {
+fn pull_step(worked: &mut WorkedAnswer, car: &Car, row: &PullRow) {
     let (ratio, radius_m) = (car.overall_ratio_in(row.gear), car.rolling_radius_m());
     worked.step(
         &format!("greatest pull at {}", with(kmh(row.speed_mps), "km/h", 1)),
@@ -51,11 +51,11 @@ fn pull_step(worked: &mut Worked, car: &Car, row: &PullRow) {
 }
 
 /// Top speed on the flat.
-pub(super) fn top_speed(subject: &Subject, day: usize) -> Worked {
+pub(super) fn top_speed(subject: &Subject, day: usize) -> WorkedAnswer {
     let car = &subject.car;
     let throttle = throttle(subject, day);
     let (speed_mps, limit) = throttle.top_speed();
-    let worked = Worked::new("top speed on the flat", kmh(speed_mps), Unit::Kmh, 1);
+    let worked = WorkedAnswer::new("top speed on the flat", kmh(speed_mps), Unit::Kmh, 1);
     let mut worked = hanging(subject, worked, day);
     overall_ratio(car, &mut worked);
     let cap_mps = throttle.top_by_motor_mps();
@@ -98,7 +98,7 @@ pub(super) fn top_speed(subject: &Subject, day: usize) -> Worked {
     worked
 }
 
-fn acceleration_step(worked: &mut Worked, row: &PullRow) {
+fn acceleration_step(worked: &mut WorkedAnswer, row: &PullRow) {
     worked.step(
         &format!("acceleration at {}", with(kmh(row.speed_mps), "km/h", 0)),
         "a = (F - R) / m_e",
@@ -126,7 +126,7 @@ fn time_numbers(run: &FullThrottle, speeds_mps: &[f64], seconds: Option<f64>) ->
 }
 
 /// Time between two speeds at full throttle.
-pub(super) fn time(subject: &Subject, (from_kmh, to_kmh): (f64, f64), day: usize) -> Worked {
+pub(super) fn time(subject: &Subject, (from_kmh, to_kmh): (f64, f64), day: usize) -> WorkedAnswer {
     let throttle = throttle(subject, day);
     let run = throttle.run(THROTTLE_STEP_S);
     let (from_mps, to_mps) = (from_kmh / KMH_PER_MPS, to_kmh / KMH_PER_MPS);
@@ -138,7 +138,7 @@ pub(super) fn time(subject: &Subject, (from_kmh, to_kmh): (f64, f64), day: usize
         units.text(from_kmh, Unit::Kmh),
         units.text(to_kmh, Unit::Kmh)
     );
-    let worked = Worked::new(&label, seconds.unwrap_or(f64::NAN), Unit::S, 2);
+    let worked = WorkedAnswer::new(&label, seconds.unwrap_or(f64::NAN), Unit::S, 2);
     let mut worked = hanging(subject, worked, day);
     let speeds_mps: Vec<f64> = (0..SHOWN_ROWS)
         .map(|i| f64::from(i) / f64::from(SHOWN_ROWS - 1))
@@ -161,7 +161,7 @@ pub(super) fn time(subject: &Subject, (from_kmh, to_kmh): (f64, f64), day: usize
 }
 
 /// Steepest grade that is held at a speed; from standstill the one that the car starts on.
-pub(super) fn grade(subject: &Subject, speed_kmh: f64, day: usize) -> Worked {
+pub(super) fn grade(subject: &Subject, speed_kmh: f64, day: usize) -> WorkedAnswer {
     let car = &subject.car;
     let throttle = throttle(subject, day);
     let speed_mps = speed_kmh / KMH_PER_MPS;
@@ -172,7 +172,8 @@ pub(super) fn grade(subject: &Subject, speed_kmh: f64, day: usize) -> Worked {
     } else {
         "steepest grade that the car starts on".to_owned()
     };
-    let worked = Worked::new(&label, held.map_or(f64::NAN, |grade| 100.0 * grade), Unit::Pct, 1);
+    let worked =
+        WorkedAnswer::new(&label, held.map_or(f64::NAN, |grade| 100.0 * grade), Unit::Pct, 1);
     let mut worked = hanging(subject, worked, day);
     if let Some(row) = &row {
         pull_step(&mut worked, car, row);

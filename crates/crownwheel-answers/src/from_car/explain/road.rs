@@ -11,15 +11,15 @@ use crownwheel::tyre::{
 use crownwheel::{Car, Day};
 
 use super::weights::MASS_KEYS;
-use super::{Subject, Worked, sum, with};
+use super::{Subject, WorkedAnswer, sum, with};
 use crate::from_car::rpm;
 use crate::{Topic, Unit};
 
 /// Rolling radius.
-pub(super) fn rolling_radius(subject: &Subject) -> Worked {
+pub(super) fn rolling_radius(subject: &Subject) -> WorkedAnswer {
     let tyres = &subject.car.spec().tyres;
     let radius_m = subject.car.rolling_radius_m();
-    let mut worked = Worked::new("rolling radius", radius_m, Unit::M, 4).depending_on(&[
+    let mut worked = WorkedAnswer::new("rolling radius", radius_m, Unit::M, 4).depending_on(&[
         "tyres.size",
         "tyres.rolled",
         "tyres.revolutions_per_km",
@@ -75,12 +75,12 @@ pub(super) fn rolling_radius(subject: &Subject) -> Worked {
 }
 
 /// Motor speed at a road speed in the usual gear.
-pub(super) fn motor_speed(subject: &Subject, speed_kmh: f64) -> Worked {
+pub(super) fn motor_speed(subject: &Subject, speed_kmh: f64) -> WorkedAnswer {
     let car = &subject.car;
     let speed_mps = speed_kmh / KMH_PER_MPS;
     let motor_rpm = rpm(speed_mps * car.motor_radps_per_mps());
     let label = format!("motor speed at {}", subject.units.text(speed_kmh, Unit::Kmh));
-    let mut worked = Worked::new(&label, motor_rpm, Unit::Rpm, 0).depending_on(&[
+    let mut worked = WorkedAnswer::new(&label, motor_rpm, Unit::Rpm, 0).depending_on(&[
         "tyres.size",
         "tyres.rolled",
         "tyres.revolutions_per_km",
@@ -108,7 +108,7 @@ pub(super) fn motor_speed(subject: &Subject, speed_kmh: f64) -> Worked {
 }
 
 /// The step that works out the overall ratio.
-pub(super) fn overall_ratio(car: &Car, worked: &mut Worked) {
+pub(super) fn overall_ratio(car: &Car, worked: &mut WorkedAnswer) {
     let axle = car.spec().driveline.axle.ratio;
     let total = car.overall_ratio();
     worked.step(
@@ -121,7 +121,7 @@ pub(super) fn overall_ratio(car: &Car, worked: &mut Worked) {
 
 /// What holds the car back at a steady speed on the flat, with the drag area and the rolling
 /// resistance on the way.
-pub(super) fn road_load(subject: &Subject, speed_kmh: f64, day: usize) -> Worked {
+pub(super) fn road_load(subject: &Subject, speed_kmh: f64, day: usize) -> WorkedAnswer {
     let (car, place) = (&subject.car, day);
     let day = &subject.days[place];
     let throttle = Throttle::new(car, day, car.spec().pack.usable_to_frac);
@@ -129,7 +129,7 @@ pub(super) fn road_load(subject: &Subject, speed_kmh: f64, day: usize) -> Worked
     let total_n = throttle.road_load_n(speed_mps, 0.0);
     let label = format!("road load at {}", subject.units.text(speed_kmh, Unit::Kmh));
     let name = format!("day.{}", day.name());
-    let mut worked = Worked::new(&label, total_n, Unit::N, 0)
+    let mut worked = WorkedAnswer::new(&label, total_n, Unit::N, 0)
         .on(place)
         .depending_on(&[
             "car.drag_rise_with_yaw",
@@ -173,13 +173,13 @@ const ROLLING_KEYS: [&str; 3] =
     ["tyres.rolling_resistance", "tyres.label_class", "tyres.drum_to_road"];
 
 /// Drag area. A car that is known by its coast-down has none of its own.
-pub(super) fn drag_area(subject: &Subject) -> Worked {
+pub(super) fn drag_area(subject: &Subject) -> WorkedAnswer {
     let terms = match subject.car.spec().road_load {
         RoadLoadSpec::Terms { drag, .. } => Some(drag),
         RoadLoadSpec::Coefficients { .. } => None,
     };
     let area_m2 = terms.as_ref().map_or(f64::NAN, DragSpec::area_m2);
-    let mut worked = Worked::new("drag area", area_m2, Unit::M2, 4).depending_on(&DRAG_KEYS);
+    let mut worked = WorkedAnswer::new("drag area", area_m2, Unit::M2, 4).depending_on(&DRAG_KEYS);
     match terms {
         Some(drag) => area_step(&mut worked, drag),
         None => by_coast_down(&mut worked),
@@ -187,7 +187,7 @@ pub(super) fn drag_area(subject: &Subject) -> Worked {
     worked
 }
 
-fn by_coast_down(worked: &mut Worked) {
+fn by_coast_down(worked: &mut WorkedAnswer) {
     worked.missing = "not known";
     worked.depends_on = vec!["car.road_load".to_owned()];
     worked.notes.push(
@@ -197,12 +197,13 @@ fn by_coast_down(worked: &mut Worked) {
 }
 
 /// Rolling resistance coefficient on the road.
-pub(super) fn rolling_resistance(subject: &Subject) -> Worked {
+pub(super) fn rolling_resistance(subject: &Subject) -> WorkedAnswer {
     let car = &subject.car;
     let terms = matches!(car.spec().road_load, RoadLoadSpec::Terms { .. });
     let coefficient = if terms { car.rolling_resistance() } else { f64::NAN };
     let label = "rolling resistance coefficient";
-    let mut worked = Worked::new(label, coefficient, Unit::None, 5).depending_on(&ROLLING_KEYS);
+    let mut worked =
+        WorkedAnswer::new(label, coefficient, Unit::None, 5).depending_on(&ROLLING_KEYS);
     if terms {
         coefficient_step(&mut worked, car)
     } else {
@@ -212,21 +213,21 @@ pub(super) fn rolling_resistance(subject: &Subject) -> Worked {
 }
 
 /// Motor speed over wheel speed.
-pub(super) fn ratio(subject: &Subject) -> Worked {
+pub(super) fn ratio(subject: &Subject) -> WorkedAnswer {
     let car = &subject.car;
-    let mut worked = Worked::new("overall ratio", car.overall_ratio(), Unit::None, 4)
+    let mut worked = WorkedAnswer::new("overall ratio", car.overall_ratio(), Unit::None, 4)
         .depending_on(&["driveline.reduction.ratio", "driveline.gearbox", "driveline.axle.ratio"]);
     overall_ratio(car, &mut worked);
     worked
 }
 
 /// Density of the air of a day.
-pub(super) fn air_density(subject: &Subject, day: usize) -> Worked {
+pub(super) fn air_density(subject: &Subject, day: usize) -> WorkedAnswer {
     let air = subject.days[day].air();
     let moist = moist_air(air);
     let name = format!("day.{}", subject.days[day].name());
     let keys = ["temperature", "altitude", "humidity"].map(|key| format!("{name}.{key}"));
-    let mut worked = Worked::new("density of the air", moist.density_kgpm3, Unit::Kgpm3, 4)
+    let mut worked = WorkedAnswer::new("density of the air", moist.density_kgpm3, Unit::Kgpm3, 4)
         .on(day)
         .depending_on(&keys.each_ref().map(String::as_str));
     worked.step(
@@ -246,7 +247,7 @@ pub(super) fn air_density(subject: &Subject, day: usize) -> Worked {
 }
 
 /// The step for the drag area, where it is not given as such.
-fn area_step(worked: &mut Worked, drag: DragSpec) {
+fn area_step(worked: &mut WorkedAnswer, drag: DragSpec) {
     let area = with(drag.area_m2(), "m2", 4);
     let (formula, numbers) = match drag {
         DragSpec::CoefficientAndArea { coefficient, frontal_area_m2 } => (
@@ -258,7 +259,7 @@ fn area_step(worked: &mut Worked, drag: DragSpec) {
     worked.step("drag area", formula, numbers, "crownwheel::spec::DragSpec::area_m2");
 }
 
-fn coefficient_step(worked: &mut Worked, car: &Car) {
+fn coefficient_step(worked: &mut WorkedAnswer, car: &Car) {
     let tyres = &car.spec().tyres;
     worked.step(
         "rolling coefficient, from the drum to the road",
@@ -275,7 +276,7 @@ fn coefficient_step(worked: &mut Worked, car: &Car) {
 
 /// Air drag, N.
 fn air(
-    worked: &mut Worked,
+    worked: &mut WorkedAnswer,
     car: &Car,
     day: &Day,
     drag: DragSpec,
@@ -339,7 +340,7 @@ fn air(
 }
 
 /// Rolling resistance, N.
-fn rolling(worked: &mut Worked, car: &Car, day: &Day, speed_mps: f64) -> f64 {
+fn rolling(worked: &mut WorkedAnswer, car: &Car, day: &Day, speed_mps: f64) -> f64 {
     let tyres = &car.spec().tyres;
     let weight_n = car.mass_kg() * STANDARD_GRAVITY_MPS2;
     let factor = rolling_factor(day.air().temperature_k, day.road());
@@ -364,7 +365,7 @@ fn rolling(worked: &mut Worked, car: &Car, day: &Day, speed_mps: f64) -> f64 {
 }
 
 /// Coast-down coefficients, N: the constant, linear and square term at the speed.
-fn coefficients(worked: &mut Worked, throttle: &Throttle<'_>, speed_mps: f64) -> Vec<f64> {
+fn coefficients(worked: &mut WorkedAnswer, throttle: &Throttle<'_>, speed_mps: f64) -> Vec<f64> {
     // The core carries the coefficients to the mass, air and road of the day: three of its forces tell
     // them.
     let at = |mps: f64| throttle.road_load_n(mps, 0.0);

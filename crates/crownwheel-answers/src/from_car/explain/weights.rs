@@ -4,7 +4,7 @@ use crownwheel::constants::STANDARD_GRAVITY_MPS2;
 use crownwheel::spec::PartSpec;
 use crownwheel::weights::{LoadCase, filled_boxes, loaded};
 
-use super::{Subject, Worked, sum, with};
+use super::{Subject, WorkedAnswer, sum, with};
 use crate::{Topic, Unit};
 
 /// An axle of the car.
@@ -83,11 +83,11 @@ fn groups(subject: &Subject, case: LoadCase) -> Vec<(&'static str, Vec<(f64, f64
 }
 
 /// Mass in a loading case.
-pub(super) fn mass(subject: &Subject, case: LoadCase) -> Worked {
+pub(super) fn mass(subject: &Subject, case: LoadCase) -> WorkedAnswer {
     let spec = subject.car.spec();
     let corners = spec.weights.corners;
     let total = loaded(&spec.weights, &spec.pack, case).corners.total_kg();
-    let mut worked = Worked::new(&format!("mass ({})", case.label()), total, Unit::Kg, 1)
+    let mut worked = WorkedAnswer::new(&format!("mass ({})", case.label()), total, Unit::Kg, 1)
         .depending_on(&keys(case, &MASS_KEYS));
     let scales = [
         corners.front_left_kg,
@@ -120,7 +120,7 @@ pub(super) fn mass(subject: &Subject, case: LoadCase) -> Worked {
 }
 
 /// Load of an axle in a loading case.
-pub(super) fn axle_load(subject: &Subject, axle: Axle, case: LoadCase) -> Worked {
+pub(super) fn axle_load(subject: &Subject, axle: Axle, case: LoadCase) -> WorkedAnswer {
     let spec = subject.car.spec();
     let after = loaded(&spec.weights, &spec.pack, case).corners;
     let (corners, wheelbase_m) = (spec.weights.corners, spec.weights.wheelbase_m);
@@ -129,7 +129,7 @@ pub(super) fn axle_load(subject: &Subject, axle: Axle, case: LoadCase) -> Worked
         Axle::Rear => ("rear", after.rear_axle_kg(), corners.rear_axle_kg()),
     };
     let label = format!("load of the {} axle ({})", word, case.label());
-    let mut worked = Worked::new(&label, load, Unit::Kg, 1)
+    let mut worked = WorkedAnswer::new(&label, load, Unit::Kg, 1)
         .depending_on(&keys(case, &MASS_KEYS))
         .depending_on(&keys(case, &PLACE_KEYS));
     let (letters, left, right) = match axle {
@@ -193,7 +193,7 @@ pub(super) fn axle_load(subject: &Subject, axle: Axle, case: LoadCase) -> Worked
 }
 
 /// Mass and what turns with it, driver aboard, in the usual gear.
-pub(super) fn effective_mass(subject: &Subject) -> Worked {
+pub(super) fn effective_mass(subject: &Subject) -> WorkedAnswer {
     let car = &subject.car;
     let (mass_kg, radius_m) = (car.mass_kg(), car.rolling_radius_m());
     let inertia = car.inertia_in(car.usual_gear());
@@ -202,7 +202,7 @@ pub(super) fn effective_mass(subject: &Subject) -> Worked {
     let ratio = inertia.overall_ratio;
     let wheels_kg = inertia.wheels_kgm2 / square;
     let rotor_kg = inertia.rotor_kgm2 * ratio * ratio / square;
-    let mut worked = Worked::new("effective mass (driver only)", total, Unit::Kg, 1)
+    let mut worked = WorkedAnswer::new("effective mass (driver only)", total, Unit::Kg, 1)
         .depending_on(&MASS_KEYS)
         .depending_on(&["tyres", "motor.rotor_inertia", "driveline"]);
     worked.step(

@@ -4,13 +4,15 @@ use crownwheel::coastdown::{PROCEDURE_PRESSURE_PA, USUAL_ROTATING_SHARE};
 use crownwheel::constants::{ROAD_REFERENCE_TEMPERATURE_K, ZERO_CELSIUS_K};
 use crownwheel::road_load::{WIND_FORECAST_HEIGHT_M, wind_at_car_mps};
 use crownwheel_answers::unit::digits;
-use crownwheel_answers::{Assumed, Units};
+use crownwheel_answers::{Assumption, Units};
 use crownwheel_files::cut_off::{MOST, share_outside};
 use crownwheel_files::quantity::{self, Spread};
 use crownwheel_files::units::Dimension;
 use crownwheel_files::wind::{self, WindError, WindText};
 use crownwheel_logs::Log;
-use crownwheel_logs::coastdown::{Conditions, Unsure, Wind, conditions::logged_temperature_k};
+use crownwheel_logs::coastdown::{
+    Conditions, UncertainValue, Wind, conditions::logged_temperature_k,
+};
 
 use super::CoastDown;
 use crate::logs;
@@ -26,7 +28,7 @@ const PRESSURE_BAND_PA: f64 = 4_000.0;
 
 /// What is taken for a car or for weather, in SI and in words: anything else is most likely a slip of the
 /// unit (engineer's judgement).
-struct Allowed {
+struct PlausibleRange {
     flag: &'static str,
     dimension: Dimension,
     range: (f64, f64),
@@ -34,42 +36,42 @@ struct Allowed {
     example: &'static str,
 }
 
-const MASS: Allowed = Allowed {
+const MASS: PlausibleRange = PlausibleRange {
     flag: "--mass",
     dimension: Dimension::Mass,
     range: (50.0, 50e3),
     words: "50 kg to 50000 kg",
     example: "\"905 kg\"",
 };
-const GRADE: Allowed = Allowed {
+const GRADE: PlausibleRange = PlausibleRange {
     flag: "--grade",
     dimension: Dimension::Ratio,
     range: (-0.2, 0.2),
     words: "-20 % to 20 %",
     example: "\"0.3 %\"",
 };
-const TEMPERATURE: Allowed = Allowed {
+const TEMPERATURE: PlausibleRange = PlausibleRange {
     flag: "--temperature",
     dimension: Dimension::Temperature,
     range: (ZERO_CELSIUS_K - 40.0, ZERO_CELSIUS_K + 60.0),
     words: "-40 °C to 60 °C",
     example: "\"14 °C\"",
 };
-const PRESSURE: Allowed = Allowed {
+const PRESSURE: PlausibleRange = PlausibleRange {
     flag: "--pressure",
     dimension: Dimension::Pressure,
     range: (50e3, 110e3),
     words: "50 kPa to 110 kPa",
     example: "\"99.8 kPa\"",
 };
-const WIND_HEIGHT: Allowed = Allowed {
+const WIND_HEIGHT: PlausibleRange = PlausibleRange {
     flag: "--wind-height",
     dimension: Dimension::Length,
     range: (0.5, 200.0),
     words: "0.5 m to 200 m",
     example: "\"2 m\"",
 };
-const ROTATING_SHARE: Allowed = Allowed {
+const ROTATING_SHARE: PlausibleRange = PlausibleRange {
     flag: "--rotating-mass",
     dimension: Dimension::Ratio,
     range: (0.0, 1.0),
@@ -123,7 +125,11 @@ fn asked(args: &CoastDown) -> Vec<String> {
     asked
 }
 
-fn rotating(args: &CoastDown, mass_kg: f64, assumed: &mut Vec<Assumed>) -> Result<Unsure, Failure> {
+fn rotating(
+    args: &CoastDown,
+    mass_kg: f64,
+    assumed: &mut Vec<Assumption>,
+) -> Result<UncertainValue, Failure> {
     let Some(text) = &args.rotating_mass else {
         let source = "turning parts as a share of the mass, as UN GTR 15 takes them; the band is \
             engineer's judgement";
@@ -140,15 +146,16 @@ fn rotating(args: &CoastDown, mass_kg: f64, assumed: &mut Vec<Assumed>) -> Resul
     if quantity::parse(text, Dimension::Ratio).is_ok() {
         return Ok(scaled(unsure(ROTATING_SHARE.read(text)?), mass_kg));
     }
-    let mass = Allowed { dimension: Dimension::Mass, range: (0.0, mass_kg), ..ROTATING_SHARE };
+    let mass =
+        PlausibleRange { dimension: Dimension::Mass, range: (0.0, mass_kg), ..ROTATING_SHARE };
     mass.read(text).map(unsure)
 }
 
 fn temperature(
     args: &CoastDown,
     read: &[Log],
-    assumed: &mut Vec<Assumed>,
-) -> Result<Unsure, Failure> {
+    assumed: &mut Vec<Assumption>,
+) -> Result<UncertainValue, Failure> {
     if let Some(text) = &args.temperature {
         return TEMPERATURE.read(text).map(unsure);
     }
@@ -165,7 +172,7 @@ fn temperature(
     Ok(unsure(Spread::normal(value, band)))
 }
 
-fn pressure(args: &CoastDown, assumed: &mut Vec<Assumed>) -> Result<Unsure, Failure> {
+fn pressure(args: &CoastDown, assumed: &mut Vec<Assumption>) -> Result<UncertainValue, Failure> {
     if let Some(text) = &args.pressure {
         return PRESSURE.read(text).map(unsure);
     }
@@ -185,7 +192,7 @@ fn wind_of(args: &CoastDown) -> Result<Wind, Failure> {
         scaled(unsure(speed), factor)
     };
     match wind::parse(text) {
-        Ok(WindText::Calm) => Ok(Wind::Along(Unsure::default())),
+        Ok(WindText::Calm) => Ok(Wind::Along(UncertainValue::default())),
         Ok(WindText::AlongRoad(speed)) => Ok(Wind::Along(at_car(speed))),
         Ok(WindText::AllRound(speed)) => Ok(Wind::AllRound(at_car(speed).value)),
         Err(WindError::Negative) => Err(Failure::Usage(format!(
@@ -198,13 +205,13 @@ fn wind_of(args: &CoastDown) -> Result<Wind, Failure> {
     }
 }
 
-fn note(assumed: &mut Vec<Assumed>, key: &str, value: &str, band: &str, source: &str) {
-    assumed.push(Assumed {
+fn note(assumed: &mut Vec<Assumption>, key: &str, value: &str, band: &str, source: &str) {
+    assumed.push(Assumption {
         key: key.to_owned(),
         value: value.to_owned(),
         band: Some(if band.starts_with('±') { band.to_owned() } else { format!("± {band}") }),
         source: source.to_owned(),
-        ..Assumed::default()
+        ..Assumption::default()
     });
 }
 
@@ -212,15 +219,15 @@ fn percent(share: f64) -> String {
     format!("{} %", digits(100.0 * share, 0))
 }
 
-fn unsure(spread: Spread) -> Unsure {
-    Unsure { value: spread.nominal, sd: spread.standard_deviation() }
+fn unsure(spread: Spread) -> UncertainValue {
+    UncertainValue { value: spread.nominal, sd: spread.standard_deviation() }
 }
 
-fn scaled(unsure: Unsure, by: f64) -> Unsure {
-    Unsure { value: unsure.value * by, sd: unsure.sd * by }
+fn scaled(unsure: UncertainValue, by: f64) -> UncertainValue {
+    UncertainValue { value: unsure.value * by, sd: unsure.sd * by }
 }
 
-impl Allowed {
+impl PlausibleRange {
     /// The value as it was typed, if it is allowed, and most of its band.
     fn read(&self, text: &str) -> Result<Spread, Failure> {
         let Self { flag, words, example, .. } = self;
@@ -310,7 +317,7 @@ mod tests {
             };
             read(&args).unwrap().wind
         };
-        assert_eq!(wind("calm", None), Wind::Along(Unsure { value: 0.0, sd: 0.0 }));
+        assert_eq!(wind("calm", None), Wind::Along(UncertainValue { value: 0.0, sd: 0.0 }));
         let Wind::Along(tail) = wind("4 m/s tailwind", None) else { panic!("not along") };
         assert!((tail.value + 4.0 * 0.554).abs() < 1e-3);
         let Wind::AllRound(speed) = wind("4 m/s all round", Some("0.75 m")) else {

@@ -111,7 +111,7 @@ fn with_band((value, half): (f64, f64), unit: &str) -> String {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crownwheel_answers::coastdown::{Correlation, Tied};
+    use crownwheel_answers::coastdown::{Correlation, TiedFit};
 
     fn answer(f1: f64) -> CoastDownAnswer {
         CoastDownAnswer {
@@ -122,7 +122,7 @@ mod tests {
             f2_n_per_mps2: Some(0.43),
             f2_n_per_mps2_se: Some(0.01),
             band_over_se: Some(2.0),
-            tied: Some(Tied {
+            tied: Some(TiedFit {
                 f0_n: 121.0,
                 f0_n_se: 0.9,
                 f2_n_per_mps2: 0.45,

@@ -4,14 +4,14 @@ use std::collections::{BTreeMap, BTreeSet};
 use std::path::Path;
 
 use crownwheel::cycle::Cycle;
-use crownwheel_answers::from_car::{Asked, Number};
+use crownwheel_answers::from_car::{Number, RangeRequest};
 use crownwheel_files::{BuildText, cycle_file, input};
 use serde::{Deserialize, Serialize};
 use serde_json::Value;
 
 use crate::outcome::Failure;
-use crate::results_folder::Earlier;
-use crate::subject::{Loaded, parse_sets};
+use crate::results_folder::EarlierResults;
+use crate::subject::{LoadedBuild, parse_sets};
 
 /// Folder of what is kept.
 const FOLDER: &str = "inputs";
@@ -27,7 +27,7 @@ const NEVER: &str = "never";
 
 /// Everything beside the build's own text.
 #[derive(Debug, Deserialize, Serialize)]
-struct Made {
+struct ReportOrigin {
     program_version: String,
     inputs_hash: String,
     /// What was set over the build.
@@ -44,8 +44,8 @@ struct Made {
 
 /// What is kept of a report: names below its folder, and bytes.
 pub(super) fn files(
-    loaded: &Loaded,
-    wanted: &Asked,
+    loaded: &LoadedBuild,
+    wanted: &RangeRequest,
     sets: &[String],
     numbers: &[Number],
 ) -> Result<Vec<(String, Vec<u8>)>, Failure> {
@@ -67,7 +67,7 @@ pub(super) fn files(
     });
     let of_cycles: BTreeMap<String, String> = of_cycles.collect();
     let provenance = &loaded.subject.provenance;
-    let made = Made {
+    let made = ReportOrigin {
         program_version: provenance.program_version.clone(),
         inputs_hash: provenance.inputs_hash.clone(),
         set: sets.to_vec(),
@@ -84,7 +84,7 @@ pub(super) fn files(
 }
 
 /// The day of the answers that name none.
-pub(super) fn first_day(loaded: &Loaded, wanted: &Asked) -> String {
+pub(super) fn first_day(loaded: &LoadedBuild, wanted: &RangeRequest) -> String {
     let day = wanted.days.first().and_then(|day| loaded.subject.days.get(*day));
     day.map_or_else(String::new, |day| day.name().to_owned())
 }
@@ -129,7 +129,7 @@ impl Shelf {
 }
 
 /// What the report before was made from.
-pub(super) struct Before {
+pub(super) struct EarlierReport {
     pub(super) text: BuildText,
     pub(super) program_version: String,
     pub(super) inputs_hash: String,
@@ -140,14 +140,15 @@ pub(super) struct Before {
     answers: BTreeMap<String, Value>,
 }
 
-impl Before {
+impl EarlierReport {
     /// Reads what is kept in a folder. `None`: nothing is.
     ///
     /// # Errors
     /// Why it cannot be used, as the end of a sentence.
-    pub(super) fn read(folder: &Path) -> Result<Option<Before>, String> {
+    pub(super) fn read(folder: &Path) -> Result<Option<EarlierReport>, String> {
         let made_name = format!("{FOLDER}/{MADE}");
-        let Some(earlier) = Earlier::read(folder).filter(|earlier| earlier.has(&made_name)) else {
+        let Some(earlier) = EarlierResults::read(folder).filter(|earlier| earlier.has(&made_name))
+        else {
             return Ok(None);
         };
         let ours = |name: &str| {
@@ -160,7 +161,7 @@ impl Before {
         let below = |name: &String| ours(&format!("{FOLDER}/{name}"));
         let (text, _) = input::read_text(&ours(&made_name)?, input::LARGEST_BUILD)
             .map_err(|error| error.to_string())?;
-        let made: Made =
+        let made: ReportOrigin =
             serde_json::from_str(&text).map_err(|_| "another version wrote it".to_owned())?;
         let build = below(&BUILD.to_owned())?;
         let files = made.files.iter().map(|(key, name)| Ok((key.clone(), below(name)?)));
@@ -173,7 +174,7 @@ impl Before {
             let read = cycle_file::read(&path, input::LARGEST_TABLE).map_err(|_| unreadable())?;
             Ok(read.cycle)
         };
-        Ok(Some(Before {
+        Ok(Some(EarlierReport {
             text,
             cycles: made.cycles.values().map(cycle).collect::<Result<_, String>>()?,
             program_version: made.program_version,
@@ -213,7 +214,7 @@ mod tests {
     #[test]
     fn numbers_come_back_as_they_went() {
         for value in [Some(171.25), Some(f64::INFINITY), None] {
-            let before = Before {
+            let before = EarlierReport {
                 text: BuildText::given("a text", b"format = 1\n", &[]).unwrap(),
                 program_version: String::new(),
                 inputs_hash: String::new(),

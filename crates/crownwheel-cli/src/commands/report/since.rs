@@ -3,23 +3,23 @@
 use crownwheel::cycle::Cycle;
 use crownwheel_answers::SinceAnswer;
 use crownwheel_answers::compare::{InputMoved, KeyMoved};
-use crownwheel_answers::from_car::{self, Asked, CompareAsked, Number};
+use crownwheel_answers::from_car::{self, CompareAsked, Number, RangeRequest};
 use crownwheel_files::keys::{self, KeyKind};
-use crownwheel_files::pair::Change;
+use crownwheel_files::pair::Difference;
 use crownwheel_files::{BuildText, Pair};
 use crownwheel_quantities::text::OTHER_CONTENTS;
 
-use super::kept::{Before, first_day};
+use super::kept::{EarlierReport, first_day};
 use crate::moves::{input_moved, numbers, switched};
-use crate::subject::{Loaded, of_build};
+use crate::subject::{LoadedBuild, of_build};
 
 /// The nominal numbers of a report, to be kept with it.
-pub(super) fn own_numbers(loaded: &Loaded, wanted: &Asked) -> Vec<Number> {
+pub(super) fn own_numbers(loaded: &LoadedBuild, wanted: &RangeRequest) -> Vec<Number> {
     let days = wanted.days.iter().map(|day| loaded.subject.days[*day].name().to_owned());
     numbers(loaded, &question(loaded, wanted.cycles.clone(), days.collect()))
 }
 
-fn question(loaded: &Loaded, cycles: Vec<Cycle>, days: Vec<String>) -> CompareAsked {
+fn question(loaded: &LoadedBuild, cycles: Vec<Cycle>, days: Vec<String>) -> CompareAsked {
     let pack = &loaded.build.car.pack;
     CompareAsked { cycles, days, charge_frac: (pack.floor_frac(), pack.usable_to_frac) }
 }
@@ -29,10 +29,10 @@ fn question(loaded: &Loaded, cycles: Vec<Cycle>, days: Vec<String>) -> CompareAs
 /// # Errors
 /// Why they cannot be compared, as the end of a sentence.
 pub(super) fn since(
-    before: &Before,
+    before: &EarlierReport,
     text: &BuildText,
-    loaded: &Loaded,
-    wanted: &Asked,
+    loaded: &LoadedBuild,
+    wanted: &RangeRequest,
 ) -> Result<SinceAnswer, String> {
     let units = loaded.subject.units;
     let unreadable = || "this version does not read the build of then".to_owned();
@@ -46,7 +46,7 @@ pub(super) fn since(
     let told: Vec<Number> =
         again.iter().map(|it| if same_day { told(before, it) } else { it.clone() }).collect();
     let changes = pair.changes().into_iter().filter(|change| !is_of_cycle(change)).collect();
-    let mut alone: Vec<Alone> = switched(&pair, changes, &asked)
+    let mut alone: Vec<SingleInput> = switched(&pair, changes, &asked)
         .iter()
         .map(|it| (input_moved(it, &pair, units), it.numbers.as_ref().ok().cloned()))
         .collect();
@@ -70,23 +70,23 @@ pub(super) fn since(
 }
 
 /// An input, and the numbers of the build of then with it alone.
-type Alone = (InputMoved, Option<Vec<Number>>);
+type SingleInput = (InputMoved, Option<Vec<Number>>);
 
 /// The days of the report that the build of then has, too.
-fn days(first: &Loaded, loaded: &Loaded, wanted: &Asked) -> Vec<String> {
+fn days(first: &LoadedBuild, loaded: &LoadedBuild, wanted: &RangeRequest) -> Vec<String> {
     let names = wanted.days.iter().map(|day| loaded.subject.days[*day].name());
     let both = |name: &&str| first.subject.days.iter().any(|day| day.name() == *name);
     names.filter(both).map(str::to_owned).collect()
 }
 
 /// The cycles of the report as they were then; those that are new, as they are.
-fn cycles_of_then(before: &Before, cycles: &[Cycle]) -> Vec<Cycle> {
+fn cycles_of_then(before: &EarlierReport, cycles: &[Cycle]) -> Vec<Cycle> {
     let then = |cycle: &Cycle| before.cycles.iter().find(|known| known.name() == cycle.name());
     cycles.iter().map(|cycle| then(cycle).unwrap_or(cycle).clone()).collect()
 }
 
 /// A key that names the same cycle file, of which only the contents changed: the cycle itself is an input.
-fn is_of_cycle(change: &Change) -> bool {
+fn is_of_cycle(change: &Difference) -> bool {
     change.keys.iter().all(|key| {
         let is_cycle = keys::find(&key.key).is_some_and(|row| row.kind == KeyKind::Cycle);
         is_cycle && key.other_contents
@@ -95,11 +95,11 @@ fn is_of_cycle(change: &Change) -> bool {
 
 /// The build of then on each cycle that changed.
 fn cycles_alone(
-    before: &Before,
-    first: &Loaded,
+    before: &EarlierReport,
+    first: &LoadedBuild,
     asked: &CompareAsked,
     cycles: &[Cycle],
-) -> Vec<Alone> {
+) -> Vec<SingleInput> {
     let changed = |cycle: &&Cycle| {
         before.cycles.iter().any(|then| then.name() == cycle.name() && then != *cycle)
     };
@@ -121,7 +121,7 @@ fn cycles_alone(
 }
 
 /// A number as the report of the same first day told it; as it is computed now, where it did not.
-fn told(before: &Before, (of, again): &Number) -> Number {
+fn told(before: &EarlierReport, (of, again): &Number) -> Number {
     (of.clone(), before.told(&of.key()).unwrap_or(*again))
 }
 

@@ -11,7 +11,7 @@ use std::path::{Path, PathBuf};
 use std::sync::{Arc, Mutex, PoisonError};
 
 use crownwheel_answers::csv_text;
-use crownwheel_sweep::sweep::Looked;
+use crownwheel_sweep::sweep::OptionLook;
 
 use super::job::Job;
 use super::look;
@@ -20,18 +20,18 @@ use crate::outcome::{Failure, say, shown};
 use crate::staging::{refuse_unordinary, write_whole, write_whole_by};
 use line::Seal;
 pub(super) use reader::Reader;
-use reader::{Head, Row};
+use reader::{Head, ReadOption};
 
 /// First words of every file of a first look: such a file is ours.
 const OURS: &str = "# crownwheel first look";
 
 /// A file that lines are added to, shared with whoever stops the run.
-pub(super) type Shared = Arc<Mutex<File>>;
+pub(super) type SharedFile = Arc<Mutex<File>>;
 
 /// The first look of a part, on its way to a file.
 pub(super) struct FirstLook {
     path: PathBuf,
-    file: Shared,
+    file: SharedFile,
     seal: Seal,
 }
 
@@ -60,7 +60,7 @@ impl FirstLook {
         job: &Job,
         part: Part,
         (resume, force): (bool, bool),
-        known: &mut dyn FnMut(Looked),
+        known: &mut dyn FnMut(OptionLook),
     ) -> Result<FirstLook, Failure> {
         let path = folder.join(part.file_name());
         let heading = heading(job, part);
@@ -93,7 +93,7 @@ impl FirstLook {
     }
 
     /// The file, for whoever must not stop the run in the middle of a line.
-    pub(super) fn shared(&self) -> Shared {
+    pub(super) fn shared(&self) -> SharedFile {
         Arc::clone(&self.file)
     }
 
@@ -103,7 +103,7 @@ impl FirstLook {
     }
 
     /// Adds options, all of their lines at once.
-    pub(super) fn add(&self, options: &[Looked]) -> Result<(), Failure> {
+    pub(super) fn add(&self, options: &[OptionLook]) -> Result<(), Failure> {
         let lines: String = options.iter().map(|looked| self.seal.line(looked)).collect();
         let mut file = self.file.lock().unwrap_or_else(PoisonError::into_inner);
         let whole = file.stream_position();
@@ -146,7 +146,7 @@ fn go_on(
     path: &Path,
     job: &Job,
     part: Part,
-    known: &mut dyn FnMut(Looked),
+    known: &mut dyn FnMut(OptionLook),
 ) -> Result<u64, Failure> {
     let mut reader = Reader::open(path, job, part)?;
     let mut pieces = Pieces::new(reader.bytes());
@@ -163,7 +163,7 @@ fn go_on(
     let seal = Seal::new(&heading(job, part));
     pieces.written_again(path, &mut |lost| {
         let mut lines = String::new();
-        look(&job.plan(), lost.map(|turn| part.option(turn)), &mut |block: Vec<Looked>| {
+        look(&job.plan(), lost.map(|turn| part.option(turn)), &mut |block: Vec<OptionLook>| {
             lines.extend(block.iter().map(|looked| seal.line(looked)));
             block.into_iter().for_each(&mut *known);
             Ok(())
@@ -184,7 +184,7 @@ impl Pieces {
         Self { before: Vec::new(), last: 0..heading }
     }
 
-    fn add(&mut self, row: &Row) {
+    fn add(&mut self, row: &ReadOption) {
         if row.lost.is_empty() && row.bytes.start == self.last.end {
             self.last.end = row.bytes.end;
             return;

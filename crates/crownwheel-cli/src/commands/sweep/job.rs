@@ -5,7 +5,7 @@ use std::sync::Arc;
 
 use crownwheel::constants::METRE_PER_MILE;
 use crownwheel_answers::from_car::Subject;
-use crownwheel_answers::from_sweep::{Told, facts_not_used, model_error_note};
+use crownwheel_answers::from_sweep::{SweepContext, facts_not_used, model_error_note};
 use crownwheel_answers::sweep::FactsAnswer;
 use crownwheel_answers::{LoadCase, Provenance, Units, Warning};
 use crownwheel_files::SweepBuild;
@@ -89,13 +89,13 @@ impl Job {
     }
 
     /// What the answer says beside the numbers.
-    pub(super) fn told(&self) -> Told {
+    pub(super) fn told(&self) -> SweepContext {
         let (sweep, subject) = (&self.sweep, &self.subject);
         let mut notes: Vec<String> = self.facts.iter().map(|_| model_error_note()).collect();
         notes.extend(sweep.notes.iter().chain(&subject.notes).cloned());
         let lines = subject.lines_to_add.iter().map(|it| (it.key.clone(), it.line.clone()));
         let listed = sweep.cycles.iter().filter(|cycle| cycle.listed);
-        Told {
+        SweepContext {
             provenance: subject.provenance.clone(),
             units: subject.units,
             car: sweep.build.car.name.to_string(),

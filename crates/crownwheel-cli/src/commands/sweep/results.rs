@@ -17,8 +17,8 @@ use super::first_look::Reader;
 use super::job::Job;
 use super::part::Part;
 use crate::outcome::Failure;
-use crate::results_folder::{self, Content, Earlier};
-use crate::staging::Staging;
+use crate::results_folder::{self, Content, EarlierResults};
+use crate::staging::StagingFolder;
 
 /// Name of the page.
 pub(super) const PAGE: &str = "report.html";
@@ -60,7 +60,7 @@ const LARGEST_ANSWER: u64 = 64 << 20;
 
 /// What was decided when a sweep was last written into a folder. `None`: none was, or somebody changed it.
 pub(super) fn before(folder: &Path) -> Option<DecisionBefore> {
-    let earlier = Earlier::read(folder)?;
+    let earlier = EarlierResults::read(folder)?;
     earlier.is_unchanged(folder, ANSWER).then_some(())?;
     let (text, _) = input::read_text(&folder.join(ANSWER), LARGEST_ANSWER).ok()?;
     let then: Value = serde_json::from_str(&text).ok()?;
@@ -80,7 +80,7 @@ pub(super) fn json(answer: &SweepAnswer) -> Result<String, Failure> {
 }
 
 /// Where results go, and which.
-pub(super) struct Out<'a> {
+pub(super) struct ResultsTarget<'a> {
     pub(super) folder: &'a Path,
     /// Files of somebody else are replaced.
     pub(super) force: bool,
@@ -94,14 +94,14 @@ pub(super) fn write(
     decision: &Decision,
     answer: &SweepAnswer,
     rows: &Rows,
-    out: &Out<'_>,
+    out: &ResultsTarget<'_>,
 ) -> Result<(), Failure> {
     let input = SweepInput { answer: answer.clone(), png: out.png };
     let drawn = sweep_files(&input)
         .map_err(|error| Failure::Failed(format!("cannot draw the report: {error}")))?;
     let mut files: Vec<(&str, Content<'_>)> =
         drawn.iter().map(|(name, bytes)| (name.as_str(), Content::Bytes(bytes))).collect();
-    let mut staging = Staging::open(out.folder)?;
+    let mut staging = StagingFolder::open(out.folder)?;
     let (staged, mut file) = staging.file()?;
     options(job, decision, rows, &mut file, &out.folder.join(OPTIONS))?;
     files.push((OPTIONS, Content::Staged(staged)));
@@ -125,7 +125,7 @@ fn options(
     path: &Path,
 ) -> Result<(), Failure> {
     let failed = |error: std::io::Error| Failure::file("write", path, &error);
-    let mut table = Rowed { job, table: None, begun: false };
+    let mut table = OptionRows { job, table: None, begun: false };
     if decision.gathered().keeps_all() {
         file.write_all(table.rows(&decision.shown()).as_bytes()).map_err(failed)?;
         return Ok(());
@@ -146,13 +146,13 @@ fn options(
 }
 
 /// A table that is written block by block.
-struct Rowed<'a> {
+struct OptionRows<'a> {
     job: &'a Job,
     table: Option<OptionTable>,
     begun: bool,
 }
 
-impl Rowed<'_> {
+impl OptionRows<'_> {
     fn rows(&mut self, options: &[OptionAnswer]) -> String {
         if options.is_empty() && self.begun {
             return String::new();

@@ -6,7 +6,7 @@ use std::sync::{Arc, Mutex, PoisonError};
 
 use indicatif::{ProgressBar, ProgressState, ProgressStyle};
 
-use super::first_look::Shared;
+use super::first_look::SharedFile;
 use crate::outcome::{Failure, say};
 use crate::screen;
 
@@ -33,7 +33,7 @@ pub(super) fn bar(what: &'static str, pieces: u128) -> ProgressBar {
 /// What to say, and which file to let finish its line, when the run is stopped.
 #[derive(Default)]
 struct AtStop {
-    file: Option<Shared>,
+    file: Option<SharedFile>,
     hint: String,
 }
 
@@ -61,7 +61,7 @@ impl Stop {
     }
 
     /// What to say and which file to let finish its line.
-    pub(super) fn say(&self, hint: String, file: Option<Shared>) {
+    pub(super) fn say(&self, hint: String, file: Option<SharedFile>) {
         *self.0.lock().unwrap_or_else(PoisonError::into_inner) = AtStop { file, hint };
     }
 }

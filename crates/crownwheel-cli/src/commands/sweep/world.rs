@@ -8,7 +8,7 @@ use crownwheel_answers::text::world_text;
 use crownwheel_answers::world::{DrawnInput, WorldResult};
 use crownwheel_answers::{Table, WorldAnswer};
 use crownwheel_files::as_written;
-use crownwheel_sweep::replay::{Drawn, Replay};
+use crownwheel_sweep::replay::{Draw, Replay};
 use crownwheel_sweep::result::Choices;
 
 use super::job::Job;
@@ -81,7 +81,7 @@ fn answer(
     number: usize,
 ) -> WorldAnswer {
     let (subject, count) = (&job.subject, job.worlds.count());
-    let drawn = |it: &Drawn| DrawnInput {
+    let drawn = |it: &Draw| DrawnInput {
         key: it.key.to_string(),
         nominal: subject.units.written(&as_written(&it.key, it.nominal)),
         drawn: subject.units.written(&as_written(&it.key, it.value)),

@@ -5,7 +5,7 @@
 use std::sync::Arc;
 
 use crownwheel_answers::sweep::{
-    Answers, Choices, DemandLimit, DemandMet, JudgedBy, MeasureNext, Named,
+    AnswerName, Answers, Choices, DemandLimit, DemandMet, JudgedBy, MeasureNext,
 };
 use crownwheel_answers::{Band, Deciles, LoadCase, OptionAnswer, SweepAnswer};
 use crownwheel_quantities::{Question, rows};
@@ -100,7 +100,7 @@ pub(crate) fn sweep() -> SweepAnswer {
         options,
         ranking,
         ranking_rule: "The least money first.".to_owned(),
-        non_dominated_over: vec![Named::of(&range())],
+        non_dominated_over: vec![AnswerName::of(&range())],
         measure_next: vec![MeasureNext::new(
             &range(),
             "tyres.rolling_resistance",

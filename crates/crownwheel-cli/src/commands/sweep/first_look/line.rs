@@ -9,7 +9,7 @@ use crownwheel_answers::text::clean;
 use crownwheel_answers::{Band, OptionAnswer};
 use crownwheel_quantities::Demand;
 use crownwheel_sweep::result::Choices;
-use crownwheel_sweep::sweep::{Looked, Plan};
+use crownwheel_sweep::sweep::{OptionLook, Plan};
 use csv::StringRecord;
 use sha2::{Digest, Sha256};
 
@@ -59,7 +59,7 @@ impl Seal {
     }
 
     /// The line of an option.
-    pub(super) fn line(&self, looked: &Looked) -> String {
+    pub(super) fn line(&self, looked: &OptionLook) -> String {
         self.sealed(csv_text::records([fields(looked)]).trim_end_matches('\n'))
     }
 
@@ -90,7 +90,7 @@ pub(super) fn read(
     seal: &Seal,
     columns: &[String],
     plan: &Plan<'_>,
-) -> Result<Looked, Fault> {
+) -> Result<OptionLook, Fault> {
     let line = std::str::from_utf8(bytes).map_err(|_| Fault::of_line("it is not UTF-8 text"))?;
     let (check, row) = line
         .split_once(',')
@@ -121,7 +121,7 @@ fn record(row: &str) -> Result<StringRecord, Fault> {
 }
 
 /// The values of an option, with all their digits.
-fn fields(looked: &Looked) -> Vec<String> {
+fn fields(looked: &OptionLook) -> Vec<String> {
     let answer = &looked.answer;
     let mut fields = vec![
         looked.index.to_string(),
@@ -220,7 +220,7 @@ impl Cells<'_> {
 }
 
 /// The option of a line.
-fn looked(plan: &Plan<'_>, cells: &Cells<'_>) -> Result<Looked, Fault> {
+fn looked(plan: &Plan<'_>, cells: &Cells<'_>) -> Result<OptionLook, Fault> {
     let count = plan.space.len();
     let index: u128 = cells.parsed(0, "the number of an option")?;
     let scatter = cells.error(1)?;
@@ -241,7 +241,7 @@ fn looked(plan: &Plan<'_>, cells: &Cells<'_>) -> Result<Looked, Fault> {
             price: option.price,
             ..OptionAnswer::impossible(option.id, choices, reason.to_owned())
         };
-        return Ok(Looked::told(index, answer, scatter));
+        return Ok(OptionLook::told(index, answer, scatter));
     }
     let first_of_answers = BEFORE.len() + plan.demands.len() * OF_DEMAND.len();
     let places = (0..plan.course.names().len()).map(|i| first_of_answers + i * OF_ANSWER.len());
@@ -260,7 +260,7 @@ fn looked(plan: &Plan<'_>, cells: &Cells<'_>) -> Result<Looked, Fault> {
         worlds: worlds(plan, cells)?,
         reason: None,
     };
-    Ok(Looked::told(index, answer, scatter))
+    Ok(OptionLook::told(index, answer, scatter))
 }
 
 fn worlds(plan: &Plan<'_>, cells: &Cells<'_>) -> Result<usize, Fault> {

@@ -6,7 +6,7 @@ use std::ops::Range;
 use std::path::{Path, PathBuf};
 
 use crownwheel_answers::text::clean;
-use crownwheel_sweep::sweep::Looked;
+use crownwheel_sweep::sweep::OptionLook;
 
 use super::super::job::Job;
 use super::super::part::Part;
@@ -21,8 +21,8 @@ const LONGEST_LINE: u64 = 4 << 20;
 const LONGEST_SHOWN: usize = 60;
 
 /// An option that was read.
-pub(super) struct Row {
-    pub(super) looked: Looked,
+pub(super) struct ReadOption {
+    pub(super) looked: OptionLook,
     /// Options of the part between the one before and this one, whose lines are not there: as turns.
     pub(super) lost: Range<u128>,
     /// Where its line is.
@@ -95,7 +95,7 @@ impl<'a> Reader<'a> {
     }
 
     /// The next option; `None` after the last. A line that is not what was written is an error.
-    pub(in crate::commands::sweep) fn next(&mut self) -> Result<Option<Looked>, Failure> {
+    pub(in crate::commands::sweep) fn next(&mut self) -> Result<Option<OptionLook>, Failure> {
         let row = self.row()?;
         match self.faults_said() {
             None => Ok(row.map(|row| row.looked)),
@@ -109,7 +109,7 @@ impl<'a> Reader<'a> {
     }
 
     /// The next option whose line is what was written; `None` after the last.
-    pub(super) fn row(&mut self) -> Result<Option<Row>, Failure> {
+    pub(super) fn row(&mut self) -> Result<Option<ReadOption>, Failure> {
         let before = self.faults.count;
         loop {
             let from = self.bytes;
@@ -121,7 +121,7 @@ impl<'a> Reader<'a> {
                         self.fault(Fault::of_line("the lines of options before it are gone"));
                     }
                     self.turn = turn + 1;
-                    return Ok(Some(Row { looked, lost, bytes: from..self.bytes }));
+                    return Ok(Some(ReadOption { looked, lost, bytes: from..self.bytes }));
                 }
                 Err(fault) => self.fault(fault),
             }
@@ -182,7 +182,7 @@ impl<'a> Reader<'a> {
     }
 
     /// The option of a line, with its turn.
-    fn believed(&self, text: &[u8]) -> Result<(u128, Looked), Fault> {
+    fn believed(&self, text: &[u8]) -> Result<(u128, OptionLook), Fault> {
         let looked = line::read(text, &self.seal, &self.columns, &self.job.plan())?;
         let turn = self.part.turn_of(looked.index).filter(|turn| *turn >= self.turn);
         let turn = turn.ok_or_else(|| Fault {

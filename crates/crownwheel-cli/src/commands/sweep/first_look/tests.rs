@@ -4,7 +4,7 @@ use std::fs;
 use std::path::Path;
 
 use clap::Parser;
-use crownwheel_sweep::sweep::Looked;
+use crownwheel_sweep::sweep::OptionLook;
 use tempfile::TempDir;
 
 use super::*;
@@ -51,7 +51,7 @@ fn put(folder: &Path, part: Part, bytes: &[u8]) {
 }
 
 /// What a merge reads: all options, or why not.
-fn merged(job: &Job, folder: &Path, part: Part) -> Result<Vec<Looked>, String> {
+fn merged(job: &Job, folder: &Path, part: Part) -> Result<Vec<OptionLook>, String> {
     let said = |failure: Failure| match failure {
         Failure::Usage(text) | Failure::Failed(text) => text,
         other => panic!("{other:?}"),
@@ -65,15 +65,15 @@ fn merged(job: &Job, folder: &Path, part: Part) -> Result<Vec<Looked>, String> {
 }
 
 /// The options that a run knows which goes on, in their order.
-fn gone_on(job: &Job, folder: &Path, part: Part) -> Vec<Looked> {
+fn gone_on(job: &Job, folder: &Path, part: Part) -> Vec<OptionLook> {
     let mut known = Vec::new();
-    let mut add = |looked: Looked| known.push(looked);
+    let mut add = |looked: OptionLook| known.push(looked);
     FirstLook::open(folder, job, part, (true, false), &mut add).unwrap();
     known.sort_by_key(|looked| looked.index);
     known
 }
 
-fn texts(all: &[Looked]) -> Vec<String> {
+fn texts(all: &[OptionLook]) -> Vec<String> {
     all.iter().map(|looked| format!("{looked:?}")).collect()
 }
 
