@@ -1,5 +1,6 @@
 //! A finished car compared with its build.
 
+use crownwheel::name::Name;
 use serde::Serialize;
 
 use crate::{Band, Caution, Provenance, RepairLine, Unit, Units, Warning};
@@ -16,9 +17,9 @@ pub struct AuditAnswer {
     /// The log, as it was named.
     pub log: String,
     /// Name of the car.
-    pub car: String,
+    pub car: Name,
     /// Name of the day.
-    pub day: String,
+    pub day: Name,
     /// Way that was compared, km.
     pub distance_km: f64,
     /// Time that was compared, s.

@@ -1,5 +1,6 @@
 //! Charging at each supply.
 
+use crownwheel::name::Name;
 use serde::Serialize;
 
 use crate::sweep::Answers;
@@ -15,9 +16,9 @@ pub struct ChargeAnswer {
     /// The answer in one sentence, see [`ChargeAnswer::plain_line`].
     pub plain: String,
     /// Name of the car.
-    pub car: String,
+    pub car: Name,
     /// Name of the day.
-    pub day: String,
+    pub day: Name,
     /// State of charge at the start, %.
     pub from_pct: f64,
     /// State of charge that is asked for, %.
@@ -46,7 +47,7 @@ pub struct ChargeAnswer {
 #[derive(Clone, Debug, Default, PartialEq, Serialize)]
 pub struct SupplyLine {
     /// Name.
-    pub name: String,
+    pub name: Name,
     /// Highest power of the supply, kW.
     pub supply_kw: f64,
     /// Time, h, warming included. `None`: it never gets there.

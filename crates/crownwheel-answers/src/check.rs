@@ -1,5 +1,6 @@
 //! What was understood from a build: first day, full charge, driver aboard.
 
+use crownwheel::name::Name;
 use serde::Serialize;
 
 use crate::{Assumption, Caution, Provenance, Units, Warning};
@@ -14,9 +15,9 @@ pub struct CheckAnswer {
     /// The answer in one sentence, see [`CheckAnswer::plain_line`].
     pub plain: String,
     /// Name of the car.
-    pub car: String,
+    pub car: Name,
     /// Name of the day that the numbers hold for.
-    pub day: String,
+    pub day: Name,
     /// Mass with the driver, kg.
     pub mass_kg: f64,
     /// Load on the front axle with the driver, kg.
@@ -75,7 +76,7 @@ pub struct CheckAnswer {
 #[derive(Clone, Debug, Default, PartialEq, Serialize)]
 pub struct DayFacts {
     /// Name of the day.
-    pub day: String,
+    pub day: Name,
     /// Temperature of the air, °C.
     pub temperature_degc: f64,
     /// Temperature of the pack at the start, °C.

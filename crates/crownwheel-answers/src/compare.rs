@@ -1,5 +1,6 @@
 //! Two builds: which answers moved between them, and which inputs moved them.
 
+use crownwheel::name::Name;
 use crownwheel_quantities::rows;
 use serde::Serialize;
 
@@ -16,9 +17,9 @@ pub struct CompareAnswer {
     /// The answer in one sentence, see [`CompareAnswer::plain_line`].
     pub plain: String,
     /// The first car: its name, and the file if that tells them apart.
-    pub first: String,
+    pub first: Name,
     /// The second car.
-    pub second: String,
+    pub second: Name,
     /// The inputs in which the builds differ.
     pub inputs: Vec<InputMoved>,
     /// Every answer that was compared.

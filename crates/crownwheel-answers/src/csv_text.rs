@@ -53,6 +53,7 @@ fn comment(out: &mut String, name: &str, value: &str) {
 fn field(cell: &Cell) -> String {
     match cell {
         Cell::Text(text) => defused(&clean(text)),
+        Cell::Name(name) => defused(&clean(name.key())),
         Cell::Number(value) => value.to_string(),
         Cell::Estimate { value, standard_error } => rounded(*value, *standard_error).to_string(),
         Cell::Flag(flag) => flag.to_string(),

@@ -90,7 +90,7 @@ mod tests {
 
     fn met(name: &str, met: bool) -> DemandMet {
         DemandMet {
-            name: name.to_owned(),
+            name: name.into(),
             probability: if met { 0.93 } else { 0.31 },
             standard_error: 0.01,
             sure: met.then_some(0.9),

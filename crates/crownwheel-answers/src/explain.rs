@@ -1,5 +1,6 @@
 //! Where an answer comes from: the formulas, the numbers put in, and who says so.
 
+use crownwheel::name::Name;
 use serde::Serialize;
 
 use crate::compare::Amount;
@@ -15,9 +16,9 @@ pub struct ExplainAnswer {
     /// The answer in one sentence.
     pub plain: String,
     /// Name of the car.
-    pub car: String,
+    pub car: Name,
     /// Name of the day. `None`: the answer is the same on all days.
-    pub day: Option<String>,
+    pub day: Option<Name>,
     /// Name of what is explained.
     pub answer: String,
     /// The same as it is asked.

@@ -1,5 +1,6 @@
 //! From what a sweep found to the answer that people and programs read.
 
+use crownwheel::name::Name;
 use std::collections::BTreeMap;
 
 use crownwheel_quantities::{Demand, Question, rows};
@@ -31,11 +32,11 @@ pub struct SweepContext {
     /// Units of the answer.
     pub units: Units,
     /// Name of the car.
-    pub car: String,
+    pub car: Name,
     /// Names of the cycles that every option drives.
     pub cycles: Vec<String>,
     /// Names of their days.
-    pub days: Vec<String>,
+    pub days: Vec<Name>,
     /// Currency of all prices.
     pub currency: Option<String>,
     /// Lines that would put an assumed input into the build, by its key.

@@ -1,5 +1,6 @@
 //! What the gauges read, and how fast shafts turn.
 
+use crownwheel::name::Name;
 use serde::Serialize;
 
 use crate::pull::ShaftLine;
@@ -15,7 +16,7 @@ pub struct GaugesAnswer {
     /// The answer in one sentence, see [`GaugesAnswer::plain_line`].
     pub plain: String,
     /// Name of the car.
-    pub car: String,
+    pub car: Name,
     /// Motor and propeller shaft against road speed, in the usual gear.
     pub speeds: Vec<ShaftLine>,
     /// The speedometer. `None`: the build does not say what it belonged to.

@@ -255,8 +255,10 @@ impl RangeAnswer {
         cycles.retain(|cycle| seen.insert(*cycle));
         let name = |cycle: &str| {
             let of_cycle = || self.results.iter().filter(|r| r.cycle == cycle);
-            let days: Vec<&str> =
-                of_cycle().filter(|r| r.cannot_follow_when_full).map(|r| r.day.as_str()).collect();
+            let days: Vec<String> = of_cycle()
+                .filter(|r| r.cannot_follow_when_full)
+                .map(|r| r.day.to_string())
+                .collect();
             match days.len() {
                 0 => None,
                 n if n == of_cycle().count() => Some(cycle.to_owned()),

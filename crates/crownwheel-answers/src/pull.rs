@@ -1,5 +1,6 @@
 //! Tractive effort, times, hills and speeds, each with what limits it.
 
+use crownwheel::name::Name;
 use crownwheel_quantities::{Question, rows};
 use serde::Serialize;
 
@@ -16,9 +17,9 @@ pub struct PullAnswer {
     /// The answer in one sentence, see [`PullAnswer::plain_line`].
     pub plain: String,
     /// Name of the car.
-    pub car: String,
+    pub car: Name,
     /// Name of the day.
-    pub day: String,
+    pub day: Name,
     /// State of charge of `table` and of everything that names no other, %.
     pub charge_pct: f64,
     /// Pull every km/h from standstill to the highest speed that the motor may turn.
@@ -209,7 +210,7 @@ pub struct HoldLine {
 #[derive(Clone, Debug, PartialEq, Serialize)]
 pub struct HillLine {
     /// Name.
-    pub hill: String,
+    pub hill: Name,
     /// Length, km.
     pub length_km: f64,
     /// Grade, %.

@@ -1,5 +1,6 @@
 //! Use and range per cycle and day, and at steady speed.
 
+use crownwheel::name::Name;
 use std::collections::BTreeMap;
 
 use crownwheel_quantities::rows;
@@ -21,7 +22,7 @@ pub struct RangeAnswer {
     /// The answer in one sentence, see [`RangeAnswer::plain_line`].
     pub plain: String,
     /// Name of the car.
-    pub car: String,
+    pub car: Name,
     /// Share of the usable energy kept back in `range_with_reserve_km`, %.
     pub reserve_pct: f64,
     /// Capacity left that the ranges hold for, %; 100 for a new pack.
@@ -118,7 +119,7 @@ pub struct RouteResult {
     /// Name of the route.
     pub cycle: String,
     /// Name of the day.
-    pub day: String,
+    pub day: Name,
     /// State of charge at its start, %.
     pub from_pct: f64,
     /// State of charge left at its end, %; that of the empty pack where it does not last.
@@ -142,7 +143,7 @@ impl RouteResult {
         Question::of(&rows::CHARGE_LEFT)
             .on_cycle(self.cycle.as_str())
             .from_pct(self.from_pct)
-            .on_day(self.day.as_str())
+            .on_day(&self.day)
     }
 
     /// Whether it was driven to its end.
@@ -172,7 +173,7 @@ pub struct CycleResult {
     /// Name of the cycle.
     pub cycle: String,
     /// Name of the day.
-    pub day: String,
+    pub day: Name,
     /// Whose trip it is.
     pub trip: Trip,
     /// Distance that the build demands of it, km.
@@ -307,7 +308,7 @@ pub struct SteadyResult {
     /// Speed, km/h.
     pub speed_kmh: f64,
     /// Name of the day.
-    pub day: String,
+    pub day: Name,
     /// Whether the car holds this speed when the pack is full.
     pub held: bool,
     /// Range to empty, as fast as it can where it does not hold the speed.

@@ -24,7 +24,7 @@ impl RangeAnswer {
     pub fn routes_table(&self) -> Table {
         let row = |r: &RouteResult| {
             let mut row: Vec<Cell> =
-                vec![r.cycle.as_str().into(), r.day.as_str().into(), r.from_pct.into()];
+                vec![r.cycle.as_str().into(), (&r.day).into(), r.from_pct.into()];
             row.extend(Cell::of_band(&r.charge_left_pct));
             row.extend([
                 r.end.as_str().into(),

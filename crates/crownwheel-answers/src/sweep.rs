@@ -9,6 +9,7 @@ pub use crownwheel_sweep::result::{
 };
 pub use said::{DecisionBefore, facts_sentences, percent, trade};
 
+use crownwheel::name::Name;
 use serde::Serialize;
 
 use crate::{Assumption, Band, Caution, Grid, Provenance, Question, Units, Warning};
@@ -26,11 +27,11 @@ pub struct SweepAnswer {
     /// it was not.
     pub since: Option<String>,
     /// Name of the car.
-    pub car: String,
+    pub car: Name,
     /// Names of the cycles.
     pub cycles: Vec<String>,
     /// Names of the days.
-    pub days: Vec<String>,
+    pub days: Vec<Name>,
     /// Worlds in which the options that matter were run.
     pub worlds: usize,
     /// The rule of the first look in a sentence. `None`: every option was run in all worlds.

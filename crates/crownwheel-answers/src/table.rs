@@ -3,6 +3,7 @@
 //! One table feeds three renderings: CSV ([`Table::csv`]), JSON (it serialises as a list of objects), and a [`Grid`]
 //! of shown text for the terminal and for HTML.
 
+use crownwheel::name::Name;
 use std::borrow::Cow;
 
 use serde::{Serialize, Serializer};
@@ -45,6 +46,8 @@ pub struct Column {
 pub enum Cell {
     /// Words.
     Text(String),
+    /// The name of something: files hold its key, people are shown it as it is shown.
+    Name(Name),
     /// A finite number in the unit of its column.
     Number(f64),
     /// A finite number that is no better known than its standard error, both in the unit of the
@@ -119,6 +122,12 @@ impl From<&str> for Cell {
     }
 }
 
+impl From<&Name> for Cell {
+    fn from(name: &Name) -> Self {
+        Cell::Name(name.clone())
+    }
+}
+
 impl From<Option<&str>> for Cell {
     fn from(value: Option<&str>) -> Self {
         value.map_or(Cell::Missing, Cell::from)
@@ -166,6 +175,7 @@ impl Cell {
     fn shown(&self, decimals: usize) -> String {
         match self {
             Cell::Text(text) => text.clone(),
+            Cell::Name(name) => name.to_string(),
             Cell::Number(value) => digits(*value, decimals),
             Cell::Estimate { value, standard_error } => {
                 worth_digits(*value, *standard_error, decimals)
@@ -181,6 +191,7 @@ impl Serialize for Cell {
     fn serialize<S: Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
         match self {
             Cell::Text(text) => serializer.serialize_str(text),
+            Cell::Name(name) => serializer.serialize_str(name.key()),
             Cell::Number(value) => serializer.serialize_f64(*value),
             Cell::Estimate { value, standard_error } => {
                 serializer.serialize_f64(rounded(*value, *standard_error))

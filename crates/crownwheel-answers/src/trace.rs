@@ -1,5 +1,6 @@
 //! A drive step by step, and the motor's curves, for figures.
 
+use crownwheel::name::Name;
 use serde::Serialize;
 
 /// One cycle driven once from full charge, a value at each sample; all lists have one length.
@@ -8,7 +9,7 @@ pub struct CycleTrace {
     /// Name of the cycle.
     pub cycle: String,
     /// Name of the day.
-    pub day: String,
+    pub day: Name,
     /// Time from the start, s.
     pub time_s: Vec<f64>,
     /// Distance from the start, km.

@@ -1,5 +1,6 @@
 //! Short views for people: parts of the tables, arranged to be read. Terminal and page share them.
 
+use crownwheel::name::Name;
 use std::collections::{BTreeMap, BTreeSet};
 
 use crate::tables::steady_at;
@@ -118,7 +119,8 @@ impl RangeAnswer {
         head.push("main limit".to_owned());
         let row = |r: &CycleResult| {
             let per_km = |band: Band| band.number(units, Unit::WhPerKm, 0);
-            let mut row = vec![r.cycle.clone(), r.day.clone(), per_km(r.used()), per_km(r.wall())];
+            let mut row =
+                vec![r.cycle.clone(), r.day.to_string(), per_km(r.used()), per_km(r.wall())];
             row.extend(us.then(|| match r.equivalent_mpg {
                 Some(mpg) => digits(mpg, 0),
                 None => MISSING.to_owned(),
@@ -147,8 +149,8 @@ impl RangeAnswer {
             steady_at(&self.steady, day, speed)
                 .map_or_else(|| MISSING.to_owned(), |result| result.shown_range(units))
         };
-        let row = |day: &str| {
-            let mut row = vec![day.to_owned()];
+        let row = |day: &Name| {
+            let mut row = vec![day.to_string()];
             row.extend(speeds.iter().map(|speed| cell(day, *speed)));
             row
         };

@@ -1,5 +1,6 @@
 //! Corner weights, axle loads and limits in the five cases.
 
+use crownwheel::name::Name;
 use crownwheel::weights::LoadCase;
 use serde::Serialize;
 
@@ -15,7 +16,7 @@ pub struct WeighAnswer {
     /// The answer in one sentence, see [`WeighAnswer::plain_line`].
     pub plain: String,
     /// Name of the car.
-    pub car: String,
+    pub car: Name,
     /// People aboard when every seat is filled.
     pub seats: u32,
     /// The five cases, in the order of [`LoadCase::ALL`].

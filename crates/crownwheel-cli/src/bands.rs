@@ -6,6 +6,7 @@ use std::sync::Arc;
 
 use crownwheel::constants::KMH_PER_MPS;
 use crownwheel::cycle::Cycle;
+use crownwheel::name::Name;
 use crownwheel::unsure::USUAL_WORLDS;
 use crownwheel_answers::from_car::{self, RangeRequest};
 use crownwheel_answers::from_sweep::{demands_answer, facts_not_used, model_error_note};
@@ -126,9 +127,8 @@ impl Bands {
         }
         for (at, result) in answer.results.iter_mut().enumerate() {
             let cycle = &own[at / asked.days.len().max(1)];
-            let used = Question::of(&rows::USE)
-                .on_cycle(Arc::clone(&cycle.name))
-                .on_day(Arc::from(result.day.as_str()));
+            let used =
+                Question::of(&rows::USE).on_cycle(Arc::clone(&cycle.name)).on_day(&result.day);
             result.middle = single.middle_world(&used).map(|(world, car, day)| {
                 from_car::middle_world(&car, &day, &cycle.cycle, world + 1)
             });
@@ -255,7 +255,7 @@ impl Bands {
     ) -> Result<(), Failure> {
         let hours = |line: &crownwheel_answers::charge::SupplyLine| {
             let name = Question::of(&rows::CHARGE_HOURS)
-                .at_supply(Arc::from(line.name.as_str()))
+                .at_supply(&line.name)
                 .from_pct(answer.from_pct)
                 .to_pct(answer.to_pct)
                 .on_day_if(self.said(day));
@@ -325,8 +325,8 @@ impl Bands {
     }
 
     /// A day as answers name it: the first one is not said.
-    fn said(&self, day: usize) -> Option<Arc<str>> {
-        (day > 0).then(|| Arc::clone(&self.days[day].day.name))
+    fn said(&self, day: usize) -> Option<Name> {
+        (day > 0).then(|| self.days[day].day.name.clone())
     }
 }
 
@@ -338,7 +338,7 @@ fn steady_name(speed_kmh: f64) -> String {
 /// Everything that is said of a cycle on a day, for all of them.
 fn range_names(cycles: &[NamedCycle], days: &[DayModel]) -> Vec<Question> {
     let of = |cycle: &NamedCycle, day: &DayModel| {
-        let (cycle, day) = (|| Arc::clone(&cycle.name), || Arc::clone(&day.day.name));
+        let (cycle, day) = (|| Arc::clone(&cycle.name), || day.day.name.clone());
         [
             Question::of(&rows::KEEPS_UP).on_cycle(cycle()).on_day(day()),
             Question::of(&rows::RANGE).on_cycle(cycle()).on_day(day()),
@@ -356,8 +356,8 @@ fn answers_of(names: &[Question], cycle: &str) -> Vec<Question> {
 }
 
 fn band_result(single: &Single<'_>, result: &mut CycleResult) {
-    let (cycle, day) = (Arc::from(result.cycle.as_str()), Arc::from(result.day.as_str()));
-    let (cycle, day) = (|| Arc::clone(&cycle), || Arc::clone(&day));
+    let (cycle, day) = (Arc::from(result.cycle.as_str()), result.day.clone());
+    let (cycle, day) = (|| Arc::clone(&cycle), || day.clone());
     let around = |name: Question, nominal: f64| single.band(&name, nominal);
     let range = Question::of(&rows::RANGE).on_cycle(cycle()).on_day(day());
     if let Some(band) = around(range, result.range_km.nominal) {
@@ -377,8 +377,8 @@ fn band_result(single: &Single<'_>, result: &mut CycleResult) {
 
 fn band_steady(single: &Single<'_>, result: &mut SteadyResult) {
     let cycle: Arc<str> = Arc::from(steady_name(result.speed_kmh));
-    let day: Arc<str> = Arc::from(result.day.as_str());
-    let (cycle, day) = (|| Arc::clone(&cycle), || Arc::clone(&day));
+    let day = result.day.clone();
+    let (cycle, day) = (|| Arc::clone(&cycle), || day.clone());
     let range = Question::of(&rows::RANGE).on_cycle(cycle()).on_day(day());
     if let Some(band) = single.band(&range, result.range_km.nominal) {
         result.range_km = band;

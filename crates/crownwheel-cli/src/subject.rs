@@ -196,7 +196,7 @@ pub(crate) fn trip(build: &Build, cycle: &CycleRef, asked_by_name: bool) -> Aske
     let own = asked_by_name || matches!(cycle, CycleRef::File(_));
     let demanded = |demand: &crownwheel_files::outside::Demand| match &demand.what {
         DemandKind::Range { cycle: of, day, at_least_m, .. } if of == cycle => {
-            Some((day.to_string(), at_least_m / 1000.0))
+            Some((day.clone(), at_least_m / 1000.0))
         }
         _ => None,
     };
@@ -294,7 +294,7 @@ pub(crate) fn days(subject: &Subject, names: &[String]) -> Result<Vec<usize>, Fa
     }
     let place = |name: &String| {
         subject.days.iter().position(|day| day.name() == name).ok_or_else(|| {
-            let known: Vec<&str> = subject.days.iter().map(Day::name).collect();
+            let known: Vec<&str> = subject.days.iter().map(|day| day.name().key()).collect();
             Failure::Usage(format!(
                 "`--day {name}`: the build has no such day; it has {}",
                 known.join(", ")

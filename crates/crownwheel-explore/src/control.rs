@@ -1,7 +1,8 @@
 //! The sliders and choices: each is a key of the build, or a question to the answers.
 
 use crownwheel::constants::KMH_PER_MPS;
-use crownwheel::spec::{FirstStage, RoadLoadSpec};
+use crownwheel::name::Name;
+use crownwheel::spec::{DaySpec, FirstStage, RoadLoadSpec};
 use crownwheel_answers::unit::digits;
 use crownwheel_answers::{Unit, Units};
 use crownwheel_files::outside::DemandKind;
@@ -106,8 +107,8 @@ fn modules(build: &Build, key: &str, label: &str) -> Control {
     })
 }
 
-fn temperature(build: &Build, day: &str) -> Control {
-    let key = format!("day.{day}.temperature");
+fn temperature(build: &Build, day: &Name) -> Control {
+    let key = format!("day.{}.temperature", day.key());
     slider(build, &key, &format!("Temperature, {day}"), |_, rest| {
         let (from, to) = match rest.trim_start() {
             rest if rest.starts_with("°F") => (-5.0, 105.0),
@@ -162,12 +163,13 @@ fn speed(reading: &Reading) -> Control {
 }
 
 fn day(build: &Build) -> Control {
-    let names: Vec<String> = build.days.iter().map(|day| day.name.to_string()).collect();
+    let value = |day: &DaySpec| (day.name.key().to_owned(), day.name.to_string());
+    let days: Vec<(String, String)> = build.days.iter().map(value).collect();
     Control {
         key: DAY.to_owned(),
         label: "Day of pull and hills".to_owned(),
-        own: names[0].clone(),
-        kind: Kind::Choice(names.into_iter().map(|name| (name.clone(), name)).collect()),
+        own: days[0].0.clone(),
+        kind: Kind::Choice(days),
         offered: Vec::new(),
     }
 }

@@ -260,7 +260,7 @@ fn range(view: &View<'_>) -> Markup {
         let worlds = result.keeps_up_km.p50.map(|_| result.keeps_up_km.distance(view.units));
         vec![
             result.cycle.clone(),
-            result.day.clone(),
+            result.day.to_string(),
             view.range_of(result),
             worlds.unwrap_or_else(|| MISSING.to_owned()),
             per_km(result.use_wh_per_km, before.map(|it| it.use_wh_per_km)),
@@ -275,7 +275,7 @@ fn range(view: &View<'_>) -> Markup {
     let steady = |it: &SteadyResult| {
         let before = view.steady_before(it);
         vec![
-            it.day.clone(),
+            it.day.to_string(),
             view.steady_range(it),
             per_km(it.use_wh_per_km, before.map(|it| it.use_wh_per_km)),
             view.word(&it.limit, before.map(|it| it.limit.as_str())),
@@ -331,7 +331,7 @@ fn speed(view: &View<'_>) -> Markup {
         ("reserve when hot", newton(long(now), before.map(long))),
     ];
     let grid = Grid {
-        head: vec!["what".to_owned(), view.pull().day.clone()],
+        head: vec!["what".to_owned(), view.pull().day.to_string()],
         rows: rows.map(|(what, value)| vec![what.to_owned(), value]).to_vec(),
         right: vec![false, true],
     };
@@ -374,7 +374,7 @@ fn hills(view: &View<'_>) -> Markup {
             before.map(|old| (old.minutes_to_cut_back_warm, old.held_warm.as_str())),
         );
         vec![
-            line.hill.clone(),
+            line.hill.to_string(),
             format!(
                 "{} at {}, {} min",
                 view.units.text(line.grade_pct, Unit::Pct),

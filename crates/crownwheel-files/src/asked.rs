@@ -4,6 +4,7 @@ use std::path::Path;
 use std::sync::Arc;
 
 use crownwheel::constants::{JPM_PER_WH_PER_KM, KMH_PER_MPS, RPM_PER_RADPS};
+use crownwheel::name::Name;
 use crownwheel_quantities::Fact;
 use crownwheel_quantities::{Bound, Condition, Demand, Question, rows};
 
@@ -30,7 +31,7 @@ impl Build {
     #[must_use]
     pub fn conditions(&self) -> Vec<Demand> {
         let demand = |demand: &crate::outside::Demand| Demand {
-            name: Arc::clone(&demand.name),
+            name: demand.name.clone(),
             conditions: self.limits(&demand.what),
             sure_frac: demand.sure_frac,
         };
@@ -42,12 +43,12 @@ impl Build {
     pub fn facts(&self) -> Vec<MeasuredFact> {
         let fact = |measured: &crate::outside::Measurement| MeasuredFact {
             question: match measured.at {
-                MeasuredAt::Pack => Question::of(&rows::USE)
-                    .on_cycle(title(&measured.cycle))
-                    .on_day(Arc::clone(&measured.day)),
+                MeasuredAt::Pack => {
+                    Question::of(&rows::USE).on_cycle(title(&measured.cycle)).on_day(&measured.day)
+                }
                 MeasuredAt::Wall => Question::of(&rows::WALL_USE)
                     .on_cycle(title(&measured.cycle))
-                    .on_day(Arc::clone(&measured.day)),
+                    .on_day(&measured.day),
             },
             fact: Fact {
                 name: Arc::clone(&measured.name),
@@ -61,7 +62,7 @@ impl Build {
     fn limits(&self, what: &DemandKind) -> Vec<Condition> {
         match what {
             DemandKind::Range { cycle, day, at_least_m, following } => {
-                let (cycle, day) = (title(cycle), Arc::clone(day));
+                let (cycle, day) = (title(cycle), day.clone());
                 let answer = if *following {
                     Question::of(&rows::KEEPS_UP).on_cycle(cycle).on_day(day)
                 } else {
@@ -97,7 +98,7 @@ impl Build {
                 let from_frac = from_frac.unwrap_or_else(|| pack.floor_frac());
                 let to_frac = to_frac.unwrap_or(pack.usable_to_frac);
                 let answer = Question::of(&rows::CHARGE_HOURS)
-                    .at_supply(Arc::clone(supply))
+                    .at_supply(supply)
                     .from_pct(typed(from_frac * PCT))
                     .to_pct(typed(to_frac * PCT))
                     .on_day_if(self.day(day));
@@ -117,7 +118,7 @@ impl Build {
         speed_mps: f64,
         motor_radps: Option<f64>,
         at_least_s: Option<f64>,
-        day: &Arc<str>,
+        day: &Name,
     ) -> Vec<Condition> {
         let speed_kmh = typed(speed_mps * KMH_PER_MPS);
         // A speed that is not held is not cruised at, whatever else is asked.
@@ -142,7 +143,7 @@ impl Build {
         speed_mps: f64,
         grade_frac: f64,
         at_least_s: Option<f64>,
-        day: &Arc<str>,
+        day: &Name,
     ) -> Vec<Condition> {
         let (speed_kmh, grade_pct) = (typed(speed_mps * KMH_PER_MPS), typed(grade_frac * PCT));
         let held = Question::of(&rows::HOLD_GRADE).at_kmh(speed_kmh).on_day_if(self.day(day));
@@ -158,9 +159,9 @@ impl Build {
     }
 
     /// A day as answers name it: the first one is not said.
-    fn day(&self, name: &Arc<str>) -> Option<Arc<str>> {
+    fn day(&self, name: &Name) -> Option<Name> {
         let first = self.days.first().is_some_and(|day| day.name == *name);
-        (!first).then(|| Arc::clone(name))
+        (!first).then(|| name.clone())
     }
 }
 

@@ -1,5 +1,6 @@
 //! Takes values out of a document one by one, fills in what is assumed, and keeps a record of both.
 
+use crownwheel::name::Name;
 use std::collections::{BTreeMap, BTreeSet};
 use std::path::PathBuf;
 
@@ -90,6 +91,16 @@ impl<'a> Assembler<'a> {
             assumed_keys: BTreeSet::new(),
             read: BTreeSet::new(),
         }
+    }
+
+    /// The name of a table of a kind: `winter` of `[day.winter]`.
+    pub(crate) fn name(&mut self, kind: &str, key: &str) -> Name {
+        self.named(&format!("{kind}.{key}"), key)
+    }
+
+    /// The name of what stands at a path.
+    pub(crate) fn named(&mut self, _path: &str, key: &str) -> Name {
+        Name::new(key)
     }
 
     /// Writes into a car every number at or below a path that nobody asked for yet, as given or as its

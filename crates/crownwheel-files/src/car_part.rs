@@ -10,7 +10,9 @@ use crate::{driveline_part, motor_part, pack_part, road_load_part, tyres_part, w
 
 /// The whole car; what is missing is reported, and stands as 0 or empty.
 pub(crate) fn car(a: &mut Assembler<'_>) -> CarSpec {
-    let mut car = CarSpec { name: a.text("car.name").into(), ..CarSpec::default() };
+    let called = a.text("car.name");
+    let name = a.named("car", &called);
+    let mut car = CarSpec { name, ..CarSpec::default() };
     let mark_text = tyres_part::mark(a);
     let mark = mark_text.map(|text| text.mark);
     weights_part::weights(a, &mut car, mark.as_ref());

@@ -1,7 +1,6 @@
 //! What the car must do: the `[demand.NAME]` tables.
 
-use std::sync::Arc;
-
+use crownwheel::name::Name;
 use crownwheel::weights::LoadCase;
 
 use crate::assemble::Assembler;
@@ -11,7 +10,7 @@ use crate::outside::{CycleRef, cycle, day_name};
 #[derive(Clone, Debug, PartialEq)]
 pub struct Demand {
     /// Name as written in the build; with its kind, `moor.range`, if the table holds several.
-    pub name: Arc<str>,
+    pub name: Name,
     /// What it must do.
     pub what: DemandKind,
     /// How sure it must be, 0..1. `None`: at the nominal values.
@@ -36,7 +35,7 @@ pub enum DemandKind {
         /// The cycle.
         cycle: CycleRef,
         /// The day.
-        day: Arc<str>,
+        day: Name,
         /// Shortest distance that will do, m.
         at_least_m: f64,
         /// Whether the car must keep up with the cycle so far; else the distance to empty counts.
@@ -51,7 +50,7 @@ pub enum DemandKind {
         /// Shortest time without cut-back, s.
         at_least_s: Option<f64>,
         /// The day.
-        day: Arc<str>,
+        day: Name,
     },
     /// Hold a speed on a grade.
     Hill {
@@ -62,14 +61,14 @@ pub enum DemandKind {
         /// Shortest time without cut-back, s.
         at_least_s: Option<f64>,
         /// The day.
-        day: Arc<str>,
+        day: Name,
     },
     /// Start from rest on a grade.
     Start {
         /// The grade, rise over run.
         grade_at_least_frac: f64,
         /// The day.
-        day: Arc<str>,
+        day: Name,
     },
     /// Gain speed at full throttle.
     Time {
@@ -80,7 +79,7 @@ pub enum DemandKind {
         /// Longest time that will do, s.
         at_most_s: f64,
         /// The day.
-        day: Arc<str>,
+        day: Name,
     },
     /// Keep an axle below a load.
     AxleLoad {
@@ -94,7 +93,7 @@ pub enum DemandKind {
     /// Charge within a time.
     ChargeTime {
         /// Name of the supply.
-        supply: Arc<str>,
+        supply: Name,
         /// State of charge at the start, 0..1. `None`: the floor of the usable part.
         from_frac: Option<f64>,
         /// State of charge at the end, 0..1. `None`: the top of the usable part.
@@ -102,7 +101,7 @@ pub enum DemandKind {
         /// Longest time that will do, s.
         at_most_s: f64,
         /// The day.
-        day: Arc<str>,
+        day: Name,
     },
     /// Cost no more than this, in the currency of the sweep.
     Price {
@@ -145,17 +144,19 @@ pub(crate) fn demands(a: &mut Assembler<'_>) -> Vec<Demand> {
             .filter(|(kind, _)| a.values.has_table(&format!("{path}.{kind}")))
             .collect();
         // A kind that nobody knows is said already.
-        if kinds.is_empty() && a.values.names(&path).is_empty() {
+        let refused = |kind: &String| a.values.was_refused(&format!("{path}.{kind}"));
+        if kinds.is_empty() && !a.values.names(&path).iter().any(refused) {
             let hint = "write for example range = { ... } or cruise = { ... }: see `crownwheel keys \
                 demand`";
             a.missing_table(&format!("{path}.range"), "the demand says nothing", hint);
         }
         for (kind, read) in &kinds {
             let path = format!("{path}.{kind}");
-            let name = if kinds.len() > 1 { format!("{name}.{kind}") } else { name.clone() };
+            let name = a.name("demand", &name);
+            let name = if kinds.len() > 1 { name.below(kind) } else { name };
             let what = read(a, &path);
             let sure_frac = a.optional(&format!("{path}.sure"));
-            demands.extend(what.map(|what| Demand { name: Arc::from(name), what, sure_frac }));
+            demands.extend(what.map(|what| Demand { name, what, sure_frac }));
         }
     }
     demands
@@ -272,7 +273,8 @@ fn charge_time(a: &mut Assembler<'_>, path: &str) -> Option<DemandKind> {
     }
     let at_most_s = a.number(&format!("{path}.at_most"));
     let day = day(a, path);
-    Some(DemandKind::ChargeTime { supply: Arc::from(supply), from_frac, to_frac, at_most_s, day })
+    let supply = a.name("supply", &supply);
+    Some(DemandKind::ChargeTime { supply, from_frac, to_frac, at_most_s, day })
 }
 
 fn price(a: &mut Assembler<'_>, path: &str) -> Option<DemandKind> {
@@ -299,12 +301,13 @@ fn case(a: &mut Assembler<'_>, path: &str) -> LoadCase {
 }
 
 /// The day that a demand names, else the first of the build.
-fn day(a: &mut Assembler<'_>, path: &str) -> Arc<str> {
+fn day(a: &mut Assembler<'_>, path: &str) -> Name {
     let key = format!("{path}.day");
     if a.values.get(&key).is_some() {
         return day_name(a, &key);
     }
-    Arc::from(a.values.names("day").first().map_or("mild", String::as_str))
+    let first = a.values.names("day").into_iter().next();
+    a.name("day", &first.unwrap_or_else(|| "mild".to_owned()))
 }
 
 /// What is allowed if a name must be one of these.

@@ -1,5 +1,6 @@
 //! What lies outside of the car: hills, supplies, days and measured facts.
 
+use crownwheel::name::Name;
 use std::path::PathBuf;
 use std::sync::Arc;
 
@@ -20,7 +21,7 @@ use crate::wind::WindText;
 #[derive(Clone, Debug, PartialEq)]
 pub struct Hill {
     /// Name as written in the build.
-    pub name: Arc<str>,
+    pub name: Name,
     /// Length, m.
     pub length_m: f64,
     /// Rise over run.
@@ -59,7 +60,7 @@ pub struct Measurement {
     /// The cycle that was driven.
     pub cycle: CycleRef,
     /// Name of the day it was driven on.
-    pub day: Arc<str>,
+    pub day: Name,
     /// Energy for a distance, J/m.
     pub use_jpm: Spread,
     /// Where it was measured.
@@ -93,10 +94,10 @@ pub(crate) fn hills(a: &mut Assembler<'_>) -> Vec<Hill> {
     let mut hills = Vec::new();
     for name in a.values.names("hill") {
         hills.push(Hill {
+            name: a.name("hill", &name),
             length_m: a.number(&format!("hill.{name}.length")),
             grade_frac: a.number(&format!("hill.{name}.grade")),
             speed_mps: a.number(&format!("hill.{name}.speed")),
-            name: Arc::from(name),
         });
     }
     hills
@@ -106,8 +107,8 @@ pub(crate) fn supplies(a: &mut Assembler<'_>) -> Vec<Supply> {
     let mut supplies = Vec::new();
     for name in a.values.names("supply") {
         supplies.push(Supply {
+            name: a.name("supply", &name),
             limit_w: a.number(&format!("supply.{name}.limit")),
-            name: Arc::from(name),
         });
     }
     supplies
@@ -129,7 +130,7 @@ pub(crate) fn days(a: &mut Assembler<'_>) -> Vec<DaySpec> {
 
 /// A day; its temperature as written, or as said where it is not.
 fn day(a: &mut Assembler<'_>, name: &str, temperature_k: f64) -> DaySpec {
-    let mut day = DaySpec { name: Arc::from(name), temperature_k, ..DaySpec::default() };
+    let mut day = DaySpec { name: a.name("day", name), temperature_k, ..DaySpec::default() };
     day.wind = wind(a, &format!("day.{name}.wind"));
     a.fill_day(&mut day);
     day.road = match a.text(&format!("day.{name}.road")).as_str() {
@@ -226,7 +227,7 @@ pub(crate) fn cycle(a: &mut Assembler<'_>, key: &str) -> Option<CycleRef> {
 }
 
 /// The day that a key names; it must be one of the build's.
-pub(crate) fn day_name(a: &mut Assembler<'_>, key: &str) -> Arc<str> {
+pub(crate) fn day_name(a: &mut Assembler<'_>, key: &str) -> Name {
     let day = a.text(key);
     let mut days = a.values.names("day");
     if days.is_empty() {
@@ -236,5 +237,5 @@ pub(crate) fn day_name(a: &mut Assembler<'_>, key: &str) -> Arc<str> {
         let what = format!("`{key}`: there is no day `{day}`");
         a.refuse_value(key, what, &days.join(", "), "name one of the [day.NAME] tables");
     }
-    Arc::from(day)
+    a.name("day", &day)
 }

@@ -128,7 +128,7 @@ fn every_link_leads_somewhere() {
 fn hostile_names_stay_words() {
     let hostile = "</title><script>alert(1)</script>\" onload=\"x' & \u{202e}\u{1b}[31m ../../etc #124A80 \"#124A80\"";
     let mut input = input();
-    hostile.clone_into(&mut input.check.car);
+    input.check.car = hostile.into();
     input.check.notes = vec![hostile.to_owned()];
     input.check.provenance.inputs_hash = hostile.to_owned();
     input.check.assumed[0].source = hostile.to_owned();
@@ -137,14 +137,14 @@ fn hostile_names_stay_words() {
     input.weigh.warnings[0].text = hostile.to_owned();
     input.motor_curves[0].name = hostile.to_owned();
     input.traces[0].cycle = hostile.to_owned();
-    input.traces[0].day = hostile.to_owned();
+    input.traces[0].day = hostile.into();
     for result in &mut input.range.results {
         result.cycle = hostile.to_owned();
-        result.day = format!("{hostile}{}", result.day);
+        result.day = format!("{hostile}{}", result.day).into();
         result.binding.insert(hostile.to_owned(), 1e6);
     }
     for steady in &mut input.range.steady {
-        steady.day = format!("{hostile}{}", steady.day);
+        steady.day = format!("{hostile}{}", steady.day).into();
         steady.limit = hostile.to_owned();
     }
     input.range.plain = input.range.plain_line();
@@ -414,11 +414,11 @@ fn a_week_long_cycle_makes_a_figure_of_usual_size() {
 fn computed() -> ReportInput {
     let mut input = input();
     let (cycle, day) = (input.range.results[0].cycle.clone(), input.range.results[0].day.clone());
-    let name = Question::of(&rows::RANGE).on_cycle(cycle.as_str()).on_day(day.as_str());
+    let name = Question::of(&rows::RANGE).on_cycle(cycle.as_str()).on_day(&day);
     let deciles = Deciles { p10: 80.0, p50: 90.0, p90: 95.0, standard_error: Some(0.5) };
     let mut demands = DemandsAnswer {
         demands: vec![DemandMet {
-            name: "home".to_owned(),
+            name: "home".into(),
             probability: 0.84,
             standard_error: 0.01,
             sure: Some(0.9),

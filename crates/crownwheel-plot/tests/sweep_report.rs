@@ -51,7 +51,7 @@ fn option(ratio: f64, modules: u32, probability: f64) -> OptionAnswer {
         choices,
         answers: Answers::new(names(), bands),
         demands: vec![DemandMet {
-            name: "moor_round".to_owned(),
+            name: "moor_round".into(),
             probability,
             standard_error: 0.007,
             sure: Some(0.9),
@@ -77,9 +77,9 @@ fn sweep() -> SweepAnswer {
         option(4.22, 10, 0.0),
     ];
     let mut answer = SweepAnswer {
-        car: "Dunlin 1100 saloon, 1967".to_owned(),
+        car: "Dunlin 1100 saloon, 1967".into(),
         cycles: vec!["moor-round".to_owned()],
-        days: vec!["winter".to_owned()],
+        days: vec!["winter".into()],
         worlds: 2000,
         screening: Some("All options were run in the first 200 worlds.".to_owned()),
         currency: Some("EUR".to_owned()),
@@ -193,7 +193,7 @@ fn every_figure_and_table_is_there_and_linked() {
 fn the_page_fetches_nothing_and_hostile_names_stay_words() {
     let hostile = "</title><script>alert(1)</script>\" onload=\"x' & \u{202e}\u{1b}[31m";
     let mut answer = sweep();
-    hostile.clone_into(&mut answer.car);
+    answer.car = hostile.into();
     hostile.clone_into(&mut answer.ranking_rule);
     for option in &mut answer.options {
         for (_, is) in &mut option.choices.0 {

@@ -1,5 +1,6 @@
 //! What a car must do, and what was measured on it: limits on its answers, and numbers beside them.
 
+use crownwheel::name::Name;
 use std::sync::Arc;
 
 use crate::{Band, Question, Units, rows};
@@ -8,7 +9,7 @@ use crate::{Band, Question, Units, rows};
 #[derive(Clone, Debug, PartialEq)]
 pub struct Demand {
     /// Name as written in the build.
-    pub name: Arc<str>,
+    pub name: Name,
     /// What must hold; at least one.
     pub conditions: Vec<Condition>,
     /// How sure it must be, 0..1. `None`: it must hold at the nominal values.

@@ -3,6 +3,7 @@
 //! This file and `quantity.rs` need each other: a question holds its quantity, and a quantity is read with the
 //! arguments of the question.
 
+use crownwheel::name::Name;
 use std::sync::Arc;
 
 use crownwheel::constants::KMH_PER_MPS;
@@ -19,8 +20,8 @@ use crate::{Band, Number, Unit, Units};
 pub struct Question {
     quantity: &'static Quantity,
     cycle: Option<Arc<str>>,
-    day: Option<Arc<str>>,
-    supply: Option<Arc<str>>,
+    day: Option<Name>,
+    supply: Option<Name>,
     case: Option<LoadCase>,
     from_speed: Option<Number>,
     speed: Option<Number>,
@@ -56,21 +57,21 @@ impl Question {
 
     /// On a day.
     #[must_use]
-    pub fn on_day(mut self, day: impl Into<Arc<str>>) -> Question {
+    pub fn on_day(mut self, day: impl Into<Name>) -> Question {
         self.day = Some(day.into());
         self
     }
 
     /// On a day, if it is not the first, which is not said.
     #[must_use]
-    pub fn on_day_if(mut self, day: Option<Arc<str>>) -> Question {
+    pub fn on_day_if(mut self, day: Option<Name>) -> Question {
         self.day = day;
         self
     }
 
     /// At a supply.
     #[must_use]
-    pub fn at_supply(mut self, supply: impl Into<Arc<str>>) -> Question {
+    pub fn at_supply(mut self, supply: impl Into<Name>) -> Question {
         self.supply = Some(supply.into());
         self
     }
@@ -146,13 +147,13 @@ impl Question {
 
     /// The day that it names, if it names one.
     #[must_use]
-    pub fn day(&self) -> Option<&Arc<str>> {
+    pub fn day(&self) -> Option<&Name> {
         self.day.as_ref()
     }
 
     /// The supply that it names, if it names one.
     #[must_use]
-    pub fn supply(&self) -> Option<&Arc<str>> {
+    pub fn supply(&self) -> Option<&Name> {
         self.supply.as_ref()
     }
 
@@ -214,6 +215,8 @@ impl Question {
             "case" => self.case.map(|case| case.key().to_owned()),
             "speed" => self.speed.as_ref().map(|it| format!("{it}_{}", it.speed_word())),
             "span" => self.span().map(|[from, to]| format!("{}_{from}_{to}", to.speed_word())),
+            "day" => self.day.as_ref().map(|day| day.key().to_owned()),
+            "supply" => self.supply.as_ref().map(|supply| supply.key().to_owned()),
             _ => self.argument(name),
         })
     }
@@ -288,6 +291,8 @@ impl Question {
         fill(pattern, |name| match name {
             "much" => Some(much.to_owned()),
             "case" => self.case.map(|case| case.label().to_owned()),
+            "day" => self.day.as_ref().map(Name::to_string),
+            "supply" => self.supply.as_ref().map(Name::to_string),
             "speed" => self.speed.as_ref().map(speed),
             "span" => self.span().map(|[from, to]| format!("{from} to {}", speed(to))),
             "stretch" => self.span().map(|[from, to]| match from.value() > 0.0 {
@@ -304,8 +309,6 @@ impl Question {
         let text = |it: &Option<Arc<str>>| it.as_deref().map(str::to_owned);
         match name {
             "cycle" => text(&self.cycle),
-            "day" => text(&self.day),
-            "supply" => text(&self.supply),
             "grade" => number(&self.grade),
             "from" => number(&self.from),
             "to" => number(&self.to),

@@ -1,5 +1,6 @@
 //! Many questions at once: what they need is driven once, for many cars side by side.
 
+use crownwheel::name::Name;
 use std::fmt;
 use std::sync::Arc;
 
@@ -23,7 +24,7 @@ const USUAL_MINUTES: f64 = 30.0;
 #[derive(Clone, Debug, PartialEq)]
 pub struct Supply {
     /// Name as written in the build.
-    pub name: Arc<str>,
+    pub name: Name,
     /// Highest power that it gives, W.
     pub limit_w: f64,
 }
@@ -48,7 +49,7 @@ impl From<Cycle> for NamedCycle {
 pub struct Questions {
     list: Arc<[Question]>,
     cycles: Vec<NamedCycle>,
-    days: Vec<Arc<str>>,
+    days: Vec<Name>,
     supplies: Vec<Supply>,
     /// For how long a climb is looked at, min, in the order of the questions.
     longest_minutes: Vec<f64>,
@@ -83,7 +84,7 @@ impl Questions {
     pub fn new(
         list: Vec<Question>,
         cycles: Vec<NamedCycle>,
-        days: Vec<Arc<str>>,
+        days: Vec<Name>,
         supplies: Vec<Supply>,
     ) -> Result<Questions, NotThere> {
         let longest_minutes = vec![USUAL_MINUTES; list.len()];
@@ -342,8 +343,8 @@ mod tests {
     fn ask(list: Vec<Question>) -> Vec<f64> {
         let (car, days) = car_and_days();
         let cycles = vec![Cycle::builtin("udds").unwrap().into()];
-        let names = days.iter().map(|day| Arc::from(day.name())).collect();
-        let supplies = vec![Supply { name: Arc::from("garage"), limit_w: 2300.0 }];
+        let names = days.iter().map(|day| day.name().clone()).collect();
+        let supplies = vec![Supply { name: "garage".into(), limit_w: 2300.0 }];
         Questions::new(list, cycles, names, supplies).unwrap().of_one(&car, &days, None)
     }
 

@@ -1,5 +1,6 @@
 //! A question as a person types it: `range.winter`, `axle_load.rear.at_gross`, `drag.112_kmh`.
 
+use crownwheel::name::Name;
 use std::fmt;
 use std::sync::Arc;
 
@@ -16,9 +17,9 @@ pub struct Names<'a> {
     /// Names of the cycles.
     pub cycles: Vec<Arc<str>>,
     /// Names of the days.
-    pub days: Vec<Arc<str>>,
+    pub days: Vec<Name>,
     /// Names of the supplies.
-    pub supplies: Vec<Arc<str>>,
+    pub supplies: Vec<Name>,
     /// States of charge between which is charged, %.
     pub charge_pct: (f64, f64),
 }
@@ -75,6 +76,11 @@ impl Quantity {
         let all: String = arguments.iter().filter(behind).map(|name| usage(name)).collect();
         format!("{}{all}", self.word())
     }
+}
+
+/// The name that is written so.
+fn find<T: AsRef<str> + Clone>(names: &[T], part: &str) -> Option<T> {
+    names.iter().find(|name| name.as_ref() == part).cloned()
 }
 
 impl Question {
@@ -135,22 +141,21 @@ impl Question {
     /// Takes one part of a name. Otherwise what may stand there.
     fn take(self, part: &str, names: &Names<'_>) -> Result<Question, Vec<String>> {
         let takes = |argument: &str| self.quantity().takes(argument);
-        let known = |list: &[Arc<str>]| list.iter().find(|known| ***known == *part).cloned();
         if takes("day")
             && self.day().is_none()
-            && let Some(day) = known(&names.days)
+            && let Some(day) = find(&names.days, part)
         {
             return Ok(self.on_day(day));
         }
         if takes("cycle")
             && self.cycle().is_none()
-            && let Some(cycle) = known(&names.cycles)
+            && let Some(cycle) = find(&names.cycles, part)
         {
             return Ok(self.on_cycle(cycle));
         }
         if takes("supply")
             && self.supply().is_none()
-            && let Some(it) = known(&names.supplies)
+            && let Some(it) = find(&names.supplies, part)
         {
             return Ok(self.at_supply(it));
         }
@@ -197,7 +202,7 @@ impl Question {
         }
         if takes("supply") && self.supply().is_none() {
             let first = names.supplies.first().ok_or("needs a supply, and the build has none")?;
-            all = all.at_supply(Arc::clone(first));
+            all = all.at_supply(first);
         }
         if takes("cycle") && self.cycle().is_none() {
             let first = names.cycles.first().ok_or("needs a cycle, and there is none")?;
@@ -205,7 +210,7 @@ impl Question {
         }
         if takes("day") && self.day().is_none() {
             let first = names.days.first().ok_or("needs a day, and there is none")?;
-            all = all.on_day(Arc::clone(first));
+            all = all.on_day(first);
         }
         Ok(all)
     }
@@ -217,11 +222,12 @@ impl Question {
         if takes("case") {
             all.extend(LoadCase::ALL.map(|case| case.key().to_owned()));
         }
-        for (argument, list) in
-            [("cycle", &names.cycles), ("supply", &names.supplies), ("day", &names.days)]
-        {
+        if takes("cycle") {
+            all.extend(names.cycles.iter().map(|name| name.to_string()));
+        }
+        for (argument, list) in [("supply", &names.supplies), ("day", &names.days)] {
             if takes(argument) {
-                all.extend(list.iter().map(|name| name.to_string()));
+                all.extend(list.iter().map(|name| name.key().to_owned()));
             }
         }
         if takes("speed") {

@@ -158,7 +158,7 @@ mod tests {
         let unsure = UncertainNumber { key: Arc::from(key), knob, spread, physical: (0.004, 0.03) };
         let model = Model { car, unsure: vec![unsure] };
         let day = DayModel { day: example::mild_day(), unsure: Vec::new() };
-        let (round, mild) = (Arc::<str>::from("round"), Arc::clone(&day.day.name));
+        let (round, mild) = (Arc::<str>::from("round"), day.day.name.clone());
         let cycle = NamedCycle { name: Arc::clone(&round), cycle: Cycle::builtin("udds").unwrap() };
         let name = Question::of(&rows::USE).on_cycle(round).on_day(mild);
         let course =

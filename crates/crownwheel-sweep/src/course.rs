@@ -38,7 +38,7 @@ impl Course {
             }
         }
         let days = asked_for(days, &list);
-        let names: Vec<Arc<str>> = days.iter().map(|day| Arc::clone(&day.day.name)).collect();
+        let names = days.iter().map(|day| day.day.name.clone()).collect();
         let questions = Questions::new(list, cycles, names, supplies)?;
         let questions = questions.judged_by(demands).in_steps_of(THROTTLE_STEP_S);
         Ok(Course { questions, days })

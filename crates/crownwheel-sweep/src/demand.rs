@@ -1,7 +1,6 @@
 //! What the car must do, and with what probability an option does it.
 
-use std::sync::Arc;
-
+use crownwheel::name::Name;
 use crownwheel_quantities::{Demand, Question};
 
 use crate::result::DemandMet;
@@ -43,7 +42,7 @@ impl Probability {
 #[non_exhaustive]
 pub struct DemandShare {
     /// Name of the demand.
-    pub name: Arc<str>,
+    pub name: Name,
     /// The share of worlds that meet it.
     pub probability: Probability,
     /// Whether it is met as surely as asked, or at the nominal values if that is asked.
@@ -80,7 +79,7 @@ pub fn judge(
             Some(sure) => probability.value >= sure,
             None => demand.conditions.iter().all(|it| it.bound.holds(nominal(&it.question))),
         };
-        DemandShare { name: Arc::clone(&demand.name), probability, met }
+        DemandShare { name: demand.name.clone(), probability, met }
     };
     let met: Vec<DemandShare> = demands.iter().map(one).collect();
     Judgement {
@@ -95,7 +94,7 @@ impl Judgement {
     #[must_use]
     pub fn shown(&self, demands: &[Demand]) -> Vec<DemandMet> {
         let one = |(met, demand): (&DemandShare, &Demand)| DemandMet {
-            name: met.name.to_string(),
+            name: met.name.clone(),
             probability: met.probability.value,
             standard_error: met.probability.standard_error,
             sure: demand.sure_frac,
@@ -114,7 +113,7 @@ mod tests {
 
     fn demand(name: &str, question: Question, bound: Bound, sure: Option<f64>) -> Demand {
         Demand {
-            name: Arc::from(name),
+            name: Name::new(name),
             conditions: vec![Condition { question, bound }],
             sure_frac: sure,
         }

@@ -1,5 +1,6 @@
 //! What worlds say of an option and of a single car, as plain data.
 
+use crownwheel::name::Name;
 use std::sync::Arc;
 
 use crownwheel::space::Choice;
@@ -12,7 +13,7 @@ use serde::{Serialize, Serializer};
 #[derive(Clone, Debug, PartialEq, Serialize)]
 pub struct DemandLimit {
     /// Name of the demand.
-    pub name: String,
+    pub name: Name,
     /// Name of the answer.
     pub answer: String,
     /// The answer must be at least the limit; else at most.
@@ -128,7 +129,7 @@ impl Serialize for Answers {
 #[derive(Clone, Debug, PartialEq, Serialize)]
 pub struct DemandMet {
     /// Name of the demand.
-    pub name: String,
+    pub name: Name,
     /// The share of worlds that meets it, 0..1.
     pub probability: f64,
     /// Standard error of `probability`, 0..1.
@@ -212,10 +213,15 @@ pub struct Amount {
 impl DemandLimit {
     /// A limit on an answer, in its metric unit.
     #[must_use]
-    pub fn new(demand: &str, answer: &Question, at_least: bool, limit: f64) -> DemandLimit {
+    pub fn new(
+        demand: impl Into<Name>,
+        answer: &Question,
+        at_least: bool,
+        limit: f64,
+    ) -> DemandLimit {
         let unit = Units::Metric.symbol(answer.unit());
         DemandLimit {
-            name: demand.to_owned(),
+            name: demand.into(),
             answer: answer.key(),
             at_least,
             limit: Amount { value: limit, unit },

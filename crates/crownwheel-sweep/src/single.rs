@@ -157,6 +157,7 @@ pub fn weigh_and_tell(
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crownwheel::name::Name;
     use crownwheel_quantities::{Bound, Condition, rows};
     use std::num::NonZeroUsize;
     use std::sync::Arc;
@@ -236,7 +237,7 @@ mod tests {
         let (modules, mass, single) = (bench.modules, MASS, bench.single());
         let nominal_kg = single.nominal(&mass).unwrap();
         let demand = |name: &str, limit: f64, sure_frac| Demand {
-            name: Arc::from(name),
+            name: Name::new(name),
             conditions: vec![Condition { question: mass.clone(), bound: Bound::AtMost(limit) }],
             sure_frac,
         };

@@ -1,6 +1,7 @@
 //! A day: outdoor conditions, checked.
 
 use crate::air::{AirState, density_kgpm3, standard_atmosphere};
+use crate::name::Name;
 use crate::rules::day_problems;
 use crate::spec::{DaySpec, RoadSurface, SpecError};
 
@@ -40,7 +41,7 @@ impl Day {
 
     /// Name.
     #[must_use]
-    pub fn name(&self) -> &str {
+    pub fn name(&self) -> &Name {
         &self.spec.name
     }
 

@@ -44,6 +44,7 @@ pub mod lane;
 pub mod limit;
 pub mod loads;
 pub mod motor;
+pub mod name;
 pub mod normal;
 pub mod overrun;
 pub mod pack;

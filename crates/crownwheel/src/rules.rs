@@ -58,7 +58,7 @@ pub fn day_problems(spec: &DaySpec) -> Vec<SpecError> {
     if let Wind::AllRound { speed_mps, .. } = spec.wind
         && speed_mps < 0.0
     {
-        let key = format!("day.{}.wind", spec.name);
+        let key = format!("day.{}.wind", spec.name.key());
         rules.refuse(key, speed_mps, "m/s", "0 or more from all round".into());
     }
     rules.found

@@ -9,6 +9,7 @@
 //! ground. Torque and power are positive when they drive the car forward; battery current is
 //! positive when the pack discharges.
 
+use crate::name::Name;
 use std::fmt;
 use std::sync::Arc;
 
@@ -726,7 +727,7 @@ pub struct ChargerSpec {
 #[cfg_attr(feature = "serde", serde(deny_unknown_fields))]
 pub struct CarSpec {
     /// Name.
-    pub name: Arc<str>,
+    pub name: Name,
     /// Weights and geometry.
     pub weights: WeightsSpec,
     /// The engine that was taken out. `None`: not known.
@@ -799,7 +800,7 @@ pub enum Wind {
 #[cfg_attr(feature = "serde", serde(deny_unknown_fields))]
 pub struct DaySpec {
     /// Name.
-    pub name: Arc<str>,
+    pub name: Name,
     /// Air temperature, K.
     pub temperature_k: f64,
     /// Pack temperature at the start, K. `None`: the air's.

@@ -49,9 +49,9 @@ fn hold(demo: Demo, day: usize, name: &str) {
     let worlds = Worlds::new(1, NonZeroUsize::new(COUNT).unwrap(), 0);
     let cycle = Cycle::builtin(name).unwrap();
     let models = build.day_models();
-    let (on, of): (Arc<str>, Arc<str>) = (Arc::from(name), Arc::clone(&models[day].day.name));
+    let (on, of) = (Arc::<str>::from(name), models[day].day.name.clone());
     let named = NamedCycle { name: Arc::clone(&on), cycle: cycle.clone() };
-    let (cycle_name, day_name) = (|| Arc::clone(&on), || Arc::clone(&of));
+    let (cycle_name, day_name) = (|| Arc::clone(&on), || of.clone());
     let names = vec![
         Question::of(&rows::RANGE).on_cycle(cycle_name()).on_day(day_name()),
         Question::of(&rows::RANGE_WITH_RESERVE).on_cycle(cycle_name()).on_day(day_name()),

@@ -43,8 +43,8 @@ pub fn charge(subject: &Subject, asked: &ChargeAsked) -> ChargeAnswer {
     let mut answer = ChargeAnswer {
         provenance: subject.provenance.clone(),
         units: subject.units,
-        car: car.spec().name.to_string(),
-        day: day.name().to_owned(),
+        car: car.spec().name.clone(),
+        day: day.name().clone(),
         from_pct: 100.0 * asked.from_frac,
         to_pct: 100.0 * asked.to_frac,
         warm_up_kwh: warm_up_j / JOULE_PER_KWH,
@@ -80,7 +80,7 @@ fn supply_line(supply: &Supply, done: &Charge, use_wh_per_km: Option<f64>) -> Su
     let last = done.points.len() - 1;
     let kept = done.points.iter().enumerate().filter(|(i, _)| i % step == 0 || *i == last);
     SupplyLine {
-        name: supply.name.to_string(),
+        name: supply.name.clone(),
         supply_kw: supply.limit_w / 1000.0,
         hours: known(hours),
         wall_kwh: known(done.wall_j / JOULE_PER_KWH),

@@ -20,8 +20,8 @@ pub fn check(subject: &Subject) -> CheckAnswer {
     let mut answer = CheckAnswer {
         provenance: subject.provenance.clone(),
         units: subject.units,
-        car: spec.name.to_string(),
-        day: day.name().to_owned(),
+        car: spec.name.clone(),
+        day: day.name().clone(),
         mass_kg: car.mass_kg(),
         front_axle_kg: corners.front_axle_kg(),
         rear_axle_kg: corners.rear_axle_kg(),

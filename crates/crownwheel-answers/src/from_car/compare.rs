@@ -1,5 +1,6 @@
 //! The answers of two cars side by side.
 
+use crownwheel::name::Name;
 use std::sync::Arc;
 
 use crownwheel::cycle::Cycle;
@@ -38,7 +39,7 @@ pub type Number = (Question, Option<f64>);
 pub fn numbers(subject: &Subject, supplies: &[Supply], asked: &CompareAsked) -> Vec<Number> {
     let day = |name: &String| subject.days.iter().find(|day| day.name() == name).cloned();
     let days: Vec<_> = asked.days.iter().filter_map(day).collect();
-    let names: Vec<Arc<str>> = days.iter().map(|day| Arc::from(day.name())).collect();
+    let names: Vec<Name> = days.iter().map(|day| day.name().clone()).collect();
     let cycles: Vec<NamedCycle> = asked.cycles.iter().cloned().map(NamedCycle::from).collect();
     let list = compared(supplies, asked, &cycles, &names);
     let Ok(questions) = Questions::new(list, cycles, names, supplies.to_vec()) else {
@@ -53,7 +54,7 @@ fn compared(
     supplies: &[Supply],
     asked: &CompareAsked,
     cycles: &[NamedCycle],
-    days: &[Arc<str>],
+    days: &[Name],
 ) -> Vec<Question> {
     let of = Question::of;
     let mut all = vec![
@@ -74,14 +75,15 @@ fn compared(
     all.extend(HOLD_KMH.map(|speed_kmh| of(&rows::HOLD_GRADE).at_kmh(speed_kmh)));
     let (from_pct, to_pct) = (100.0 * asked.charge_frac.0, 100.0 * asked.charge_frac.1);
     all.extend(supplies.iter().map(|supply| {
-        let hours = of(&rows::CHARGE_HOURS).at_supply(Arc::clone(&supply.name));
+        let hours = of(&rows::CHARGE_HOURS).at_supply(&supply.name);
         hours.from_pct(from_pct).to_pct(to_pct)
     }));
     for cycle in cycles {
         for day in days {
-            all.extend([&rows::RANGE, &rows::USE].map(|quantity| {
-                of(quantity).on_cycle(Arc::clone(&cycle.name)).on_day(Arc::clone(day))
-            }));
+            all.extend(
+                [&rows::RANGE, &rows::USE]
+                    .map(|quantity| of(quantity).on_cycle(Arc::clone(&cycle.name)).on_day(day)),
+            );
         }
     }
     all

@@ -13,7 +13,7 @@ pub(super) fn facts(subject: &Subject) -> Vec<DayFacts> {
     let of_day = |day: &Day| {
         let floor_frac = car.floor_frac(day);
         DayFacts {
-            day: day.name().to_owned(),
+            day: day.name().clone(),
             temperature_degc: day.air().temperature_k - ZERO_CELSIUS_K,
             pack_temperature_degc: day.pack_temperature_k() - ZERO_CELSIUS_K,
             altitude_m: day.spec().altitude_m,

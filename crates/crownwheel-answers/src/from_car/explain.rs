@@ -10,6 +10,7 @@ mod weights;
 pub use inputs::InputText;
 pub use of_report::explained_in_report;
 
+use crownwheel::name::Name;
 use std::sync::Arc;
 
 use crownwheel::cycle::Cycle;
@@ -133,8 +134,8 @@ pub fn explain(subject: &Subject, asked: &ExplainAsked) -> Result<ExplainAnswer,
     let names = Names {
         quantities: &explained(),
         cycles: asked.cycles.iter().map(|cycle| Arc::from(cycle.name())).collect(),
-        days: subject.days.iter().map(|day| Arc::from(day.name())).collect(),
-        supplies: asked.supplies.iter().map(|supply| Arc::clone(&supply.name)).collect(),
+        days: subject.days.iter().map(|day| day.name().clone()).collect(),
+        supplies: asked.supplies.iter().map(|supply| supply.name.clone()).collect(),
         charge_pct: (100.0 * pack.floor_frac(), 100.0 * pack.usable_to_frac),
     };
     let question = Question::read(&asked.answer, &names)?;
@@ -148,7 +149,7 @@ pub fn explain_question(
     asked: &ExplainAsked,
     question: &Question,
 ) -> ExplainAnswer {
-    let is_day = |name: &Arc<str>| subject.days.iter().position(|day| *day.name() == **name);
+    let is_day = |name: &Name| subject.days.iter().position(|day| day.name() == name);
     let day = question.day().and_then(is_day).unwrap_or(0);
     let place = DERIVATIONS.iter().position(|(quantity, _)| question.is(quantity)).unwrap_or(0);
     let worked = (DERIVATIONS[place].1)(subject, asked, question, day);
@@ -173,7 +174,7 @@ fn answer(
     question: &Question,
     worked: WorkedAnswer,
 ) -> ExplainAnswer {
-    let day = worked.day.map(|place| subject.days[place].name().to_owned());
+    let day = worked.day.map(|place| subject.days[place].name().clone());
     let shown = match worked.value {
         Some(value) if worked.hours => with(value, "h", worked.decimals),
         Some(value) => subject.units.text_to(value, worked.unit, worked.decimals),
@@ -201,7 +202,7 @@ fn answer(
             "The {}{on_day} is {shown} with every input at its nominal value; {hangs}.",
             worked.label
         ),
-        car: subject.car.spec().name.to_string(),
+        car: subject.car.spec().name.clone(),
         day,
         answer: asked.answer.clone(),
         question: Some(question.clone()),

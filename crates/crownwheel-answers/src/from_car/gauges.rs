@@ -35,7 +35,7 @@ pub fn gauges(subject: &Subject, before: Option<&SpeedometerSource>) -> GaugesAn
     let mut answer = GaugesAnswer {
         provenance: subject.provenance.clone(),
         units: subject.units,
-        car: car.spec().name.to_string(),
+        car: car.spec().name.clone(),
         speeds: speeds(subject),
         speedometer: before.map(|before| speedometer(subject, before)),
         charge: charge(subject),

@@ -3,6 +3,7 @@
 use crownwheel::constants::{KMH_PER_MPS, METRE_PER_MILE};
 use crownwheel::gauges::shaft_speeds;
 use crownwheel::hold::{Climb, Climber, HoldTime, thirty_minute_power_w, thirty_minute_speed_mps};
+use crownwheel::name::Name;
 use crownwheel::overrun::{axle_loads_braking_kg, lock_deceleration_mps2, overrun};
 use crownwheel::pull::{FullThrottle, PullRow, QUARTER_MILE_M, THROTTLE_STEP_S, Throttle};
 use crownwheel::road_load::WIND_AT_CAR_HEIGHT_M;
@@ -39,7 +40,7 @@ const JUST_HELD: f64 = 0.99;
 #[derive(Clone, Debug, PartialEq)]
 pub struct Hill {
     /// Name.
-    pub name: String,
+    pub name: Name,
     /// Length, m.
     pub length_m: f64,
     /// Speed and grade.
@@ -67,8 +68,8 @@ pub fn pull(subject: &Subject, day: usize, hills: &[Hill]) -> PullAnswer {
     let mut answer = PullAnswer {
         provenance: subject.provenance.clone(),
         units: subject.units,
-        car: car.spec().name.to_string(),
-        day: day.name().to_owned(),
+        car: car.spec().name.clone(),
+        day: day.name().clone(),
         charge_pct: 100.0 * full,
         table: lines(&throttle),
         at_less_charge: vec![at(0.5 * (full + floor)), at(floor + NEARLY_EMPTY * (full - floor))],
@@ -230,7 +231,7 @@ fn hill_line(climber: &Climber<'_>, hill: &Hill) -> HillLine {
 fn cruise() -> Hill {
     let speed_mps = 112.0 / KMH_PER_MPS;
     let climb = Climb { speed_mps, grade_frac: 0.0 };
-    Hill { name: "the flat".to_owned(), length_m: 1800.0 * speed_mps, climb }
+    Hill { name: "the flat".into(), length_m: 1800.0 * speed_mps, climb }
 }
 
 fn minutes(held: HoldTime) -> Option<f64> {

@@ -1,5 +1,6 @@
 //! Use and range, from runs of the model.
 
+use crownwheel::name::Name;
 use std::collections::BTreeMap;
 
 use crownwheel::balance::Balance as Sums;
@@ -43,7 +44,7 @@ pub struct AskedTrip {
     /// Whose trip it is.
     pub trip: Trip,
     /// Days on which a distance is demanded of it, and the distance, km.
-    pub demanded_km: Vec<(String, f64)>,
+    pub demanded_km: Vec<(Name, f64)>,
 }
 
 /// Runs every cycle and steady speed on every day.
@@ -71,7 +72,7 @@ fn with_windows(
         let asked = asked.trips.get(at).cloned().unwrap_or_default();
         for day in &days {
             let done = run(car, day, cycle);
-            ends.push((cycle.name().to_owned(), day.name().to_owned(), done.end));
+            ends.push((cycle.name().to_owned(), day.name().clone(), done.end));
             let demanded = asked.demanded_km.iter().find(|(on, _)| on == day.name());
             let demanded_km = demanded.map(|(_, km)| *km);
             results.push(CycleResult {
@@ -95,7 +96,7 @@ fn with_windows(
     let mut answer = RangeAnswer {
         provenance: subject.provenance.clone(),
         units: subject.units,
-        car: car.spec().name.to_string(),
+        car: car.spec().name.clone(),
         reserve_pct: 100.0 * pack.reserve_frac,
         state_of_health_pct: 100.0 * pack.state_of_health_frac,
         notes: notes(car, &days, !results.is_empty(), !routes.is_empty()),
@@ -140,12 +141,12 @@ fn notes(car: &Car, days: &[&Day], ranges: bool, routes: bool) -> Vec<String> {
 }
 
 /// What stands out about the car, and how runs end.
-fn warnings(subject: &Subject, ends: &[(String, String, RangeEnd)]) -> Vec<Warning> {
+fn warnings(subject: &Subject, ends: &[(String, Name, RangeEnd)]) -> Vec<Warning> {
     [worst_overloads(subject), concerns(subject), end_warnings(ends)].concat()
 }
 
 /// One warning for each way in which runs end other than empty, with all cycles and days.
-fn end_warnings(ends: &[(String, String, RangeEnd)]) -> Vec<Warning> {
+fn end_warnings(ends: &[(String, Name, RangeEnd)]) -> Vec<Warning> {
     let kinds = [
         (
             RangeEnd::Stands,
@@ -172,7 +173,7 @@ fn end_warnings(ends: &[(String, String, RangeEnd)]) -> Vec<Warning> {
 }
 
 /// `udds (mild, winter)`, in the order of the runs.
-fn places<'a>(ends: impl Iterator<Item = &'a (String, String, RangeEnd)>) -> Vec<String> {
+fn places<'a>(ends: impl Iterator<Item = &'a (String, Name, RangeEnd)>) -> Vec<String> {
     let mut by_cycle: Vec<(&str, Vec<&str>)> = Vec::new();
     for (cycle, day, _) in ends {
         match by_cycle.iter_mut().find(|(known, _)| known == cycle) {
@@ -188,7 +189,7 @@ fn cycle_result(subject: &Subject, day: &Day, cycle: &Cycle, done: &RangeRun) ->
     let first = &done.first;
     CycleResult {
         cycle: cycle.name().to_owned(),
-        day: day.name().to_owned(),
+        day: day.name().clone(),
         distance_km: first.distance_m / 1000.0,
         duration_s: first.duration_s,
         use_wh_per_km: per_km(done.balance.sum.terminals_j),
@@ -342,7 +343,7 @@ fn steady_result(car: &Car, day: &Day, speed_kmh: f64) -> SteadyResult {
     let gear = in_gear.map_or_else(|| car.usual_gear(), |(gear, _)| gear);
     SteadyResult {
         speed_kmh,
-        day: day.name().to_owned(),
+        day: day.name().clone(),
         held: !done.first.fell_behind,
         range_km: Band::only(done.range_m() / 1000.0),
         keeps_up_km: Band::only(done.keeps_up_m() / 1000.0),

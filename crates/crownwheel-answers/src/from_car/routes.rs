@@ -20,7 +20,7 @@ pub(super) fn route_result(car: &Car, day: &Day, asked: &AskedRoute) -> RouteRes
     let done = once(car, day, &asked.route, asked.from_frac);
     RouteResult {
         cycle: asked.route.name().to_owned(),
-        day: day.name().to_owned(),
+        day: day.name().clone(),
         from_pct: 100.0 * asked.from_frac,
         charge_left_pct: Band::only(100.0 * done.end_charge_frac),
         distance_km: done.distance_m / 1000.0,

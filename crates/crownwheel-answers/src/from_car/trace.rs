@@ -18,7 +18,7 @@ pub fn cycle_trace(car: &Car, day: &Day, cycle: &Cycle) -> CycleTrace {
     let mut state = start_state(car, day, cycle);
     let mut trace = CycleTrace {
         cycle: cycle.name().to_owned(),
-        day: day.name().to_owned(),
+        day: day.name().clone(),
         ..CycleTrace::default()
     };
     let mut height_m = 0.0;

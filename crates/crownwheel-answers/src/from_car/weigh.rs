@@ -19,7 +19,7 @@ pub fn weigh(subject: &Subject) -> WeighAnswer {
     let mut answer = WeighAnswer {
         provenance: subject.provenance.clone(),
         units: subject.units,
-        car: spec.name.to_string(),
+        car: spec.name.clone(),
         seats: u32::try_from(spec.weights.seats.len()).unwrap_or(u32::MAX),
         cases,
         limits,

@@ -9,7 +9,7 @@ impl ChargeAnswer {
     pub fn table(&self) -> Table {
         let row = |line: &SupplyLine| {
             vec![
-                line.name.as_str().into(),
+                (&line.name).into(),
                 line.supply_kw.into(),
                 line.hours.into(),
                 line.wall_kwh.into(),
@@ -48,7 +48,7 @@ impl ChargeAnswer {
         let rows = self.supplies.iter().flat_map(|line| {
             line.points.iter().map(|point| -> Vec<Cell> {
                 vec![
-                    line.name.as_str().into(),
+                    (&line.name).into(),
                     point.time_min.into(),
                     point.charge_pct.into(),
                     point.power_kw.into(),

@@ -33,8 +33,8 @@ impl CheckAnswer {
                 Column::new("back_emf_limit_kmh", "the same on the road", Unit::Kmh),
             ],
             rows: vec![vec![
-                self.car.as_str().into(),
-                self.day.as_str().into(),
+                (&self.car).into(),
+                (&self.day).into(),
                 self.mass_kg.into(),
                 self.front_axle_kg.into(),
                 self.rear_axle_kg.into(),
@@ -79,7 +79,7 @@ impl CheckAnswer {
     pub fn days_table(&self) -> Table {
         let row = |d: &DayFacts| {
             vec![
-                d.day.as_str().into(),
+                (&d.day).into(),
                 d.temperature_degc.into(),
                 d.pack_temperature_degc.into(),
                 d.altitude_m.into(),

@@ -38,7 +38,7 @@ impl DemandsAnswer {
         let met = self.demands.iter().find(|met| met.name == limit.name);
         let label = name.as_ref().map(Question::title);
         vec![
-            limit.name.as_str().into(),
+            (&limit.name).into(),
             label.as_deref().into(),
             limit_text.as_deref().into(),
             found.as_deref().into(),

@@ -60,7 +60,7 @@ impl PullAnswer {
     pub fn hill_table(&self) -> Table {
         let row = |line: &HillLine| {
             vec![
-                line.hill.as_str().into(),
+                (&line.hill).into(),
                 line.length_km.into(),
                 line.grade_pct.into(),
                 line.speed_kmh.into(),
@@ -97,7 +97,7 @@ impl PullAnswer {
         let rows = self.hills.iter().flat_map(|hill| {
             hill.windows.iter().map(|window| -> Vec<Cell> {
                 vec![
-                    hill.hill.as_str().into(),
+                    (&hill.hill).into(),
                     window.quantity.key().into(),
                     window.quantity.unit().look(Units::Metric).symbol.into(),
                     window.window_s.into(),

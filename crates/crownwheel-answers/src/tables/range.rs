@@ -1,6 +1,7 @@
 //! Tables of `range`.
 
 use crate::{Cell, Column, CycleResult, RangeAnswer, RoadShares, SteadyResult, Table, Unit, Units};
+use crownwheel::name::Name;
 
 /// The steady result of a day at a speed.
 #[must_use]
@@ -48,7 +49,7 @@ impl RangeAnswer {
             r.binding.iter().map(|(limit, seconds)| {
                 vec![
                     r.cycle.as_str().into(),
-                    r.day.as_str().into(),
+                    (&r.day).into(),
                     limit.as_str().into(),
                     Cell::from(*seconds),
                 ]
@@ -75,7 +76,7 @@ impl RangeAnswer {
             r.gear_s.iter().map(|(gear, seconds)| {
                 vec![
                     r.cycle.as_str().into(),
-                    r.day.as_str().into(),
+                    (&r.day).into(),
                     f64::from(*gear).into(),
                     Cell::from(*seconds),
                 ]
@@ -104,7 +105,7 @@ impl RangeAnswer {
                 let unit = w.quantity.unit();
                 vec![
                     r.cycle.as_str().into(),
-                    r.day.as_str().into(),
+                    (&r.day).into(),
                     w.quantity.key().into(),
                     units.symbol(unit).into(),
                     w.window_s.into(),
@@ -132,7 +133,7 @@ impl RangeAnswer {
     #[must_use]
     pub fn steady_table(&self) -> Table {
         let row = |s: &SteadyResult| {
-            let mut row: Vec<Cell> = vec![s.speed_kmh.into(), s.day.as_str().into(), s.held.into()];
+            let mut row: Vec<Cell> = vec![s.speed_kmh.into(), (&s.day).into(), s.held.into()];
             row.extend(Cell::of_band(&s.range_km));
             row.extend(Cell::of_band(&s.keeps_up_km));
             row.extend([
@@ -173,10 +174,10 @@ impl RangeAnswer {
 
     /// Names of the days in the order in which they first appear.
     #[must_use]
-    pub fn days(&self) -> Vec<&str> {
-        let mut days: Vec<&str> = Vec::new();
-        let of_steady = self.steady.iter().map(|s| s.day.as_str());
-        for day in of_steady.chain(self.results.iter().map(|r| r.day.as_str())) {
+    pub fn days(&self) -> Vec<&Name> {
+        let mut days: Vec<&Name> = Vec::new();
+        let of_steady = self.steady.iter().map(|s| &s.day);
+        for day in of_steady.chain(self.results.iter().map(|r| &r.day)) {
             if !days.contains(&day) {
                 days.push(day);
             }
@@ -230,12 +231,8 @@ fn range_columns() -> Vec<Column> {
 }
 
 fn range_row(r: &CycleResult) -> Vec<Cell> {
-    let mut row: Vec<Cell> = vec![
-        r.cycle.as_str().into(),
-        r.day.as_str().into(),
-        r.distance_km.into(),
-        r.duration_s.into(),
-    ];
+    let mut row: Vec<Cell> =
+        vec![r.cycle.as_str().into(), (&r.day).into(), r.distance_km.into(), r.duration_s.into()];
     row.extend(Cell::of_band(&r.used()));
     row.extend(Cell::of_band(&r.wall()));
     row.push(r.equivalent_mpg.into());
@@ -286,7 +283,7 @@ fn balance_columns() -> Vec<Column> {
 
 fn balance_row(r: &CycleResult) -> Vec<Cell> {
     let (b, _) = r.flow();
-    let mut cells: Vec<Cell> = vec![r.cycle.as_str().into(), r.day.as_str().into()];
+    let mut cells: Vec<Cell> = vec![r.cycle.as_str().into(), (&r.day).into()];
     match b.road {
         RoadShares::Terms { air, rolling } => {
             cells.extend([air.into(), rolling.into(), Cell::Missing, Cell::Missing, Cell::Missing]);

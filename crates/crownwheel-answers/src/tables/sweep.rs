@@ -1,5 +1,6 @@
 //! Tables of `sweep`.
 
+use crownwheel::name::Name;
 use std::borrow::Cow;
 use std::sync::Arc;
 
@@ -12,7 +13,7 @@ use crate::{Band, Cell, Column, Question, Table, Unit, Units};
 pub struct OptionTable {
     choices: Vec<Arc<str>>,
     names: Arc<[Question]>,
-    demands: Vec<String>,
+    demands: Vec<Name>,
     units: Units,
 }
 
@@ -22,7 +23,7 @@ impl OptionTable {
     pub fn new(
         choices: Vec<Arc<str>>,
         names: Arc<[Question]>,
-        demands: Vec<String>,
+        demands: Vec<Name>,
         units: Units,
     ) -> OptionTable {
         OptionTable { choices, names, demands, units }
@@ -54,8 +55,8 @@ impl OptionTable {
             Column::words("non_dominated", "beaten by none"),
         ]);
         columns.extend(self.demands.iter().map(|demand| {
-            let key = format!("demands.{demand}.probability");
-            Column::named(key.into(), demand.clone().into(), Unit::None).to(2)
+            let key = format!("demands.{}.probability", demand.key());
+            Column::named(key.into(), demand.to_string().into(), Unit::None).to(2)
         }));
         for name in self.names.iter() {
             columns.extend(["nominal", "p10", "p50", "p90"].map(|part| answer_column(name, part)));
@@ -146,7 +147,7 @@ impl SweepAnswer {
             option.demands.iter().map(|met| {
                 vec![
                     option.id.as_str().into(),
-                    met.name.as_str().into(),
+                    (&met.name).into(),
                     met.probability.into(),
                     met.standard_error.into(),
                     met.sure.into(),

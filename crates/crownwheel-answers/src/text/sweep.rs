@@ -95,13 +95,13 @@ impl SweepAnswer {
     /// together. A probability that is less than asked is marked with `!`.
     #[must_use]
     pub fn ranking_grid(&self, most: usize) -> Grid {
-        let demands: Vec<&str> = self.best().map_or_else(Vec::new, |best| {
-            best.demands.iter().map(|met| met.name.as_str()).collect()
+        let demands: Vec<String> = self.best().map_or_else(Vec::new, |best| {
+            best.demands.iter().map(|met| met.name.to_string()).collect()
         });
         let mut head = vec!["place".to_owned(), "option".to_owned()];
         head.extend(self.currency.as_ref().map(|currency| format!("price, {currency}")));
         head.push(format!("mass, {}", self.units.symbol(Unit::Kg)));
-        head.extend(demands.iter().map(|name| (*name).to_owned()));
+        head.extend(demands.iter().cloned());
         if !demands.is_empty() {
             head.push("all demands".to_owned());
         }

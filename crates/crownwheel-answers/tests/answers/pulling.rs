@@ -14,7 +14,7 @@ use crate::subjects::subject;
 
 fn bank() -> Hill {
     let climb = Climb { speed_mps: 60.0 / 3.6, grade_frac: 0.20 };
-    Hill { name: "bank".to_owned(), length_m: 5_200.0, climb }
+    Hill { name: "bank".into(), length_m: 5_200.0, climb }
 }
 
 fn saloon(units: Units) -> PullAnswer {

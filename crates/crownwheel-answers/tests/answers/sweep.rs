@@ -58,7 +58,7 @@ fn option(ratio: &str, numbers: &Numbers) -> OptionAnswer {
         band(numbers.mass_kg, 3.2, 0.11),
     ];
     let met = |name: &str, probability: f64| DemandMet {
-        name: name.to_owned(),
+        name: name.into(),
         probability,
         standard_error: 0.007,
         sure: Some(0.9),
@@ -105,9 +105,9 @@ fn sweep() -> SweepAnswer {
     ];
     let mut answer = SweepAnswer {
         provenance: Provenance { seed: Some(1), ..Provenance::default() },
-        car: "Dunlin 1100 saloon, 1967".to_owned(),
+        car: "Dunlin 1100 saloon, 1967".into(),
         cycles: vec!["moor-round".to_owned()],
-        days: vec!["winter".to_owned()],
+        days: vec!["winter".into()],
         worlds: 2000,
         screening: Some("All options were run in the first 200 worlds.".to_owned()),
         currency: Some("EUR".to_owned()),

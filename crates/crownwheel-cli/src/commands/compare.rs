@@ -4,6 +4,7 @@ use std::path::PathBuf;
 
 use clap::Args as ClapArgs;
 use crownwheel::Day;
+use crownwheel::name::Name;
 use crownwheel_answers::compare::InputMoved;
 use crownwheel_answers::from_car::{self, CompareAsked, Number};
 use crownwheel_answers::text::compare_text;
@@ -107,7 +108,7 @@ fn asked(
     let cycles = open_cycles(first, &files, &[])?;
     let both = |day: &&Day| second.subject.days.iter().any(|other| other.name() == day.name());
     let days: Vec<String> =
-        first.subject.days.iter().filter(both).map(|day| day.name().to_owned()).collect();
+        first.subject.days.iter().filter(both).map(|day| day.name().key().to_owned()).collect();
     let pack = &first.build.car.pack;
     let mut notes = vec![
         "The share of an input is what it alone does to the first build, over the whole move. What is left acts together: one input changes what another does.".to_owned(),
@@ -144,15 +145,16 @@ fn not_alone(input: &InputMoved) -> Option<Warning> {
 }
 
 /// What the builds are called: their cars' names, and the files where those are the same.
-fn names(args: &Compare, pair: &Pair) -> [String; 2] {
-    let [first, second] = [&pair.first, &pair.second].map(|build| build.car.name.to_string());
+fn names(args: &Compare, pair: &Pair) -> [Name; 2] {
+    let [first, second] = [&pair.first, &pair.second].map(|build| build.car.name.clone());
     let set =
         if args.set.is_empty() { String::new() } else { format!(" with {}", args.set.join(", ")) };
     if first == second {
         let [a, b] = [&pair.first, &pair.second].map(|build| shown(&build.path));
-        return [format!("{first} ({a})"), format!("{second} ({b}){set}")];
+        return [first.with(&format!(" ({a})")), second.with(&format!(" ({b}){set}"))];
     }
-    [first, format!("{second}{set}")]
+    let second = second.with(&set);
+    [first, second]
 }
 
 /// Everything that was read, of the first build, its cycles and the second, and what was set.

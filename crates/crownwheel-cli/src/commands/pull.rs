@@ -77,7 +77,7 @@ fn pull_of(pull: &Pull, loaded: &LoadedBuild) -> Result<PullAnswer, Failure> {
 /// The named hills of a build.
 pub(crate) fn hills(build: &Build) -> Vec<Hill> {
     let hill = |hill: &crownwheel_files::outside::Hill| Hill {
-        name: hill.name.to_string(),
+        name: hill.name.clone(),
         length_m: hill.length_m,
         climb: Climb { speed_mps: hill.speed_mps, grade_frac: hill.grade_frac },
     };

@@ -147,7 +147,7 @@ mod tests {
             }
         };
         SupplyLine {
-            name: name.to_owned(),
+            name: name.into(),
             supply_kw: 10.0 / hours,
             hours: Some(hours),
             wall_kwh: Some(9.0),

@@ -139,7 +139,7 @@ mod tests {
             HeatPoint { time_min, heat_used: per_min * time_min }
         };
         HillLine {
-            hill: name.to_owned(),
+            hill: name.into(),
             length_km: 5.2,
             grade_pct: 8.0,
             speed_kmh: 60.0,

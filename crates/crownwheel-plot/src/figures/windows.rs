@@ -212,7 +212,7 @@ mod tests {
         });
         CycleResult {
             cycle: cycle.to_owned(),
-            day: day.to_owned(),
+            day: day.into(),
             windows: windows.collect(),
             ..CycleResult::default()
         }

@@ -95,12 +95,12 @@ pub(super) fn pull(
     let of_times = |_: usize, head: &str, row: &[String]| {
         let (_, question) =
             times().into_iter().find(|(what, _)| row.first().is_some_and(|it| it == what))?;
-        all.anchor(&question.on_day(pull.day.as_str())).filter(|_| head == "value")
+        all.anchor(&question.on_day(&pull.day)).filter(|_| head == "value")
     };
     let hold = |row: usize, head: &str, _: &[String]| {
         let line = pull.hold.get(row).filter(|_| head == "grade, %")?;
         let held = Question::of(&rows::HOLD_GRADE).at_kmh(line.speed_kmh);
-        all.anchor(&held.on_day(pull.day.as_str()))
+        all.anchor(&held.on_day(&pull.day))
     };
     let shafts = |row: usize, head: &str, _: &[String]| {
         let shaft = pull.shafts.get(row).filter(|_| head == "motor, rpm")?;
@@ -135,9 +135,9 @@ pub(super) fn charging(
     let grid = charge.supply_grid();
     let link = |row: usize, head: &str, _: &[String]| {
         let supply = charge.supplies.get(row).filter(|_| head == "hours")?;
-        let hours = Question::of(&rows::CHARGE_HOURS).at_supply(supply.name.as_str());
+        let hours = Question::of(&rows::CHARGE_HOURS).at_supply(&supply.name);
         let hours = hours.from_pct(charge.from_pct).to_pct(charge.to_pct);
-        all.anchor(&hours.on_day(charge.day.as_str()))
+        all.anchor(&hours.on_day(&charge.day))
     };
     Ok(html! {
         div.pair {

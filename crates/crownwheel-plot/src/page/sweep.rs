@@ -218,7 +218,7 @@ fn compared(answer: &SweepAnswer, figures: &SweepFigures) -> Result<Markup, Figu
         "{options} options, {cycles} cycles ({}), {} days ({}), {} worlds.",
         answer.cycles.join(", "),
         answer.days.len(),
-        answer.days.join(", "),
+        answer.days.iter().map(ToString::to_string).collect::<Vec<_>>().join(", "),
         answer.worlds
     )];
     notes.extend(answer.screening.clone());

@@ -1,7 +1,5 @@
 //! Every answer of a car, looked through for numbers that are none.
 
-use std::sync::Arc;
-
 use crownwheel::cycle::Cycle;
 use crownwheel::hold::Climb;
 use crownwheel::range::{RangeRun, range as drive_to_the_end};
@@ -40,7 +38,7 @@ pub(super) fn assert_finite(name: &str, car: &CarSpec, days: &[DaySpec], cycles:
 
 /// A weak socket and a strong one.
 fn supplies() -> Vec<Supply> {
-    let supply = |name: &str, limit_w: f64| Supply { name: Arc::from(name), limit_w };
+    let supply = |name: &str, limit_w: f64| Supply { name: name.into(), limit_w };
     vec![supply("garage", 2300.0), supply("wallbox", 7400.0)]
 }
 
@@ -98,7 +96,7 @@ fn bank() -> Hill {
 fn compared(name: &str, subject: &Subject, cycles: &[Cycle], supplies: &[Supply]) {
     let asked = CompareAsked {
         cycles: cycles.to_vec(),
-        days: subject.days.iter().map(|day| day.name().to_owned()).collect(),
+        days: subject.days.iter().map(|day| day.name().to_string()).collect(),
         charge_frac: (0.1, 0.9),
     };
     let numbers = numbers(subject, supplies, &asked);

@@ -100,7 +100,7 @@ fn stored(
 }
 
 fn depends_on_driving(subject: &Subject, worked: WorkedAnswer, day: usize) -> WorkedAnswer {
-    let day_key = format!("day.{}", subject.days[day].name());
+    let day_key = format!("day.{}", subject.days[day].name().key());
     worked
         .on(day)
         .depending_on(&MASS_KEYS)
@@ -281,8 +281,10 @@ pub(super) fn charge_time(subject: &Subject, supply: &Supply, day: usize) -> Wor
         with(100.0 * charge.end_charge_frac, "", 0),
         supply.name
     );
-    let (limit, day_key) =
-        (format!("supply.{}", supply.name), format!("day.{}", subject.days[day].name()));
+    let (limit, day_key) = (
+        format!("supply.{}", supply.name.key()),
+        format!("day.{}", subject.days[day].name().key()),
+    );
     let mut worked = WorkedAnswer::new(&label, hours, Unit::None, 2)
         .in_hours()
         .on(day)

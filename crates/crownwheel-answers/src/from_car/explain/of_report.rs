@@ -1,6 +1,6 @@
 //! The answers of a report, each explained.
 
-use std::sync::Arc;
+use crownwheel::name::Name;
 
 use crownwheel_quantities::{Question, rows};
 
@@ -15,10 +15,10 @@ pub fn explained_in_report(
     days: &[usize],
     speeds_kmh: &[f64],
 ) -> Vec<Question> {
-    let days: Vec<Arc<str>> = days.iter().map(|day| Arc::from(subject.days[*day].name())).collect();
+    let days: Vec<Name> = days.iter().map(|day| subject.days[*day].name().clone()).collect();
     let Some(first) = days.first() else { return Vec::new() };
     let of = Question::of;
-    let on_first = |quantity| of(quantity).on_day(Arc::clone(first));
+    let on_first = |quantity| of(quantity).on_day(first);
     let mut all: Vec<Question> = Vec::new();
     for case in LoadCase::ALL {
         let of_case = [&rows::MASS, &rows::FRONT_AXLE, &rows::REAR_AXLE];
@@ -26,7 +26,7 @@ pub fn explained_in_report(
     }
     for cycle in &asked.cycles {
         for quantity in [&rows::RANGE, &rows::USE] {
-            let on = |day: &Arc<str>| of(quantity).on_cycle(cycle.name()).on_day(Arc::clone(day));
+            let on = |day: &Name| of(quantity).on_cycle(cycle.name()).on_day(day);
             all.extend(days.iter().map(on));
         }
     }
@@ -41,10 +41,10 @@ pub fn explained_in_report(
     let pack = &subject.car.spec().pack;
     let (from_pct, to_pct) = (100.0 * pack.floor_frac(), 100.0 * pack.usable_to_frac);
     all.extend(asked.supplies.iter().map(|supply| {
-        let hours = on_first(&rows::CHARGE_HOURS).at_supply(Arc::clone(&supply.name));
+        let hours = on_first(&rows::CHARGE_HOURS).at_supply(&supply.name);
         hours.from_pct(from_pct).to_pct(to_pct)
     }));
-    all.extend(days.iter().map(|day| of(&rows::AIR_DENSITY).on_day(Arc::clone(day))));
+    all.extend(days.iter().map(|day| of(&rows::AIR_DENSITY).on_day(day)));
     all.extend([&rows::EFFECTIVE_MASS, &rows::ROLLING_RADIUS, &rows::OVERALL_RATIO].map(of));
     all.extend([&rows::DRAG_AREA, &rows::ROLLING_RESISTANCE].map(of));
     all.extend([&rows::PACK_ENERGY, &rows::PACK_FULL_VOLTAGE].map(of));

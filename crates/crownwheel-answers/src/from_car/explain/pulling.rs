@@ -23,7 +23,7 @@ fn throttle(subject: &Subject, day: usize) -> Throttle<'_> {
 }
 
 fn hanging(subject: &Subject, worked: WorkedAnswer, day: usize) -> WorkedAnswer {
-    let day_key = format!("day.{}", subject.days[day].name());
+    let day_key = format!("day.{}", subject.days[day].name().key());
     worked
         .on(day)
         .depending_on(&MASS_KEYS)

@@ -128,7 +128,7 @@ pub(super) fn road_load(subject: &Subject, speed_kmh: f64, day: usize) -> Worked
     let speed_mps = speed_kmh / KMH_PER_MPS;
     let total_n = throttle.road_load_n(speed_mps, 0.0);
     let label = format!("road load at {}", subject.units.text(speed_kmh, Unit::Kmh));
-    let name = format!("day.{}", day.name());
+    let name = format!("day.{}", day.name().key());
     let mut worked = WorkedAnswer::new(&label, total_n, Unit::N, 0)
         .on(place)
         .depending_on(&[
@@ -225,7 +225,7 @@ pub(super) fn ratio(subject: &Subject) -> WorkedAnswer {
 pub(super) fn air_density(subject: &Subject, day: usize) -> WorkedAnswer {
     let air = subject.days[day].air();
     let moist = moist_air(air);
-    let name = format!("day.{}", subject.days[day].name());
+    let name = format!("day.{}", subject.days[day].name().key());
     let keys = ["temperature", "altitude", "humidity"].map(|key| format!("{name}.{key}"));
     let mut worked = WorkedAnswer::new("density of the air", moist.density_kgpm3, Unit::Kgpm3, 4)
         .on(day)

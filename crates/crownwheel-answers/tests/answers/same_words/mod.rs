@@ -17,6 +17,7 @@ pub(crate) fn assert_same_words(table: &Table, json_rows: &[&Value]) {
             let value = at(json, key).filter(|value| !value.is_null());
             let same = match cell {
                 Cell::Text(text) => value.and_then(Value::as_str) == Some(text.as_str()),
+                Cell::Name(name) => value.and_then(Value::as_str) == Some(name.key()),
                 Cell::Number(number) => value.and_then(Value::as_f64) == Some(*number),
                 Cell::Estimate { value: number, standard_error } => {
                     value.and_then(Value::as_f64) == Some(rounded(*number, *standard_error))

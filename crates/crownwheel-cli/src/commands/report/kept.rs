@@ -86,7 +86,7 @@ pub(super) fn files(
 /// The day of the answers that name none.
 pub(super) fn first_day(loaded: &LoadedBuild, wanted: &RangeRequest) -> String {
     let day = wanted.days.first().and_then(|day| loaded.subject.days.get(*day));
-    day.map_or_else(String::new, |day| day.name().to_owned())
+    day.map_or_else(String::new, |day| day.name().key().to_owned())
 }
 
 fn kept_number(value: Option<f64>) -> Value {

@@ -15,7 +15,7 @@ use crate::subject::{LoadedBuild, of_build};
 
 /// The nominal numbers of a report, to be kept with it.
 pub(super) fn own_numbers(loaded: &LoadedBuild, wanted: &RangeRequest) -> Vec<Number> {
-    let days = wanted.days.iter().map(|day| loaded.subject.days[*day].name().to_owned());
+    let days = wanted.days.iter().map(|day| loaded.subject.days[*day].name().key().to_owned());
     numbers(loaded, &question(loaded, wanted.cycles.clone(), days.collect()))
 }
 
@@ -74,7 +74,7 @@ type SingleInput = (InputMoved, Option<Vec<Number>>);
 
 /// The days of the report that the build of then has, too.
 fn days(first: &LoadedBuild, loaded: &LoadedBuild, wanted: &RangeRequest) -> Vec<String> {
-    let names = wanted.days.iter().map(|day| loaded.subject.days[*day].name());
+    let names = wanted.days.iter().map(|day| loaded.subject.days[*day].name().key());
     let both = |name: &&str| first.subject.days.iter().any(|day| day.name() == *name);
     names.filter(both).map(str::to_owned).collect()
 }

@@ -98,9 +98,9 @@ impl Job {
         SweepContext {
             provenance: subject.provenance.clone(),
             units: subject.units,
-            car: sweep.build.car.name.to_string(),
+            car: sweep.build.car.name.clone(),
             cycles: listed.map(|cycle| cycle.cycle.name().to_owned()).collect(),
-            days: sweep.days.iter().map(|day| day.day.name.to_string()).collect(),
+            days: sweep.days.iter().map(|day| day.day.name.clone()).collect(),
             currency: sweep.currency.as_ref().map(ToString::to_string),
             lines: lines.collect::<BTreeMap<_, _>>(),
             facts: self.facts.clone(),
@@ -156,7 +156,7 @@ fn course(sweep: &SweepBuild, demands: &[Demand], units: Units) -> Result<Course
     let mut names = Vec::new();
     for cycle in sweep.cycles.iter().filter(|cycle| cycle.listed) {
         for day in &sweep.days {
-            let both = || (Arc::from(cycle.cycle.name()), Arc::clone(&day.day.name));
+            let both = || (Arc::from(cycle.cycle.name()), day.day.name.clone());
             let (cycle, day) = both();
             names.push(Question::of(&rows::KEEPS_UP).on_cycle(cycle).on_day(day));
             let (cycle, day) = both();

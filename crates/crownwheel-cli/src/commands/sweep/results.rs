@@ -163,7 +163,7 @@ impl OptionRows<'_> {
             let choices = options.first().map_or_else(Vec::new, |option| {
                 option.choices.0.iter().map(|(of, _)| Arc::clone(of)).collect()
             });
-            let demands = plan.demands.iter().map(|demand| demand.name.to_string()).collect();
+            let demands = plan.demands.iter().map(|demand| demand.name.clone()).collect();
             OptionTable::new(choices, Arc::clone(plan.course.names()), demands, subject.units)
         });
         let csv = table.of(options.iter()).csv(&subject.provenance);

@@ -46,7 +46,7 @@ fn option(ratio: &str, modules: u8, tyres: &str, range_km: f64, probability: f64
         band(905.3 - 11.4 * f64::from(9 - modules), 3.2, 0.11),
     ];
     let met = DemandMet {
-        name: "moor_round".to_owned(),
+        name: "moor_round".into(),
         probability,
         standard_error: 0.007,
         sure: Some(0.9),
@@ -87,9 +87,9 @@ pub(crate) fn sweep() -> SweepAnswer {
     ranked.sort_by(|a, b| share(b).total_cmp(&share(a)));
     let ranking = ranked.iter().map(|option| option.id.clone()).collect();
     let mut answer = SweepAnswer {
-        car: "Dunlin 1100 saloon, 1967".to_owned(),
+        car: "Dunlin 1100 saloon, 1967".into(),
         cycles: vec!["moor-round".to_owned()],
-        days: vec!["winter".to_owned()],
+        days: vec!["winter".into()],
         worlds: 2000,
         currency: Some("EUR".to_owned()),
         option_count: options.len(),

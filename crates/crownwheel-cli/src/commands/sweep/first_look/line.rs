@@ -37,7 +37,7 @@ pub(super) fn columns(plan: &Plan<'_>) -> Vec<String> {
     let mut columns: Vec<String> = vec!["check".to_owned()];
     columns.extend(BEFORE.map(str::to_owned));
     for demand in plan.demands {
-        columns.extend(OF_DEMAND.map(|value| format!("{}.{value}", demand.name)));
+        columns.extend(OF_DEMAND.map(|value| format!("{}.{value}", demand.name.key())));
     }
     for name in plan.course.names().iter() {
         columns.extend(OF_ANSWER.map(|value| clean(&format!("{}.{value}", name.key()))));
@@ -287,7 +287,7 @@ fn demands(plan: &Plan<'_>, cells: &Cells<'_>) -> Result<Vec<DemandMet>, Fault> 
             return Err(cells.fault(place + 2, "what its share says"));
         }
         Ok(DemandMet {
-            name: demand.name.to_string(),
+            name: demand.name.clone(),
             probability,
             standard_error: cells.error(place + 1)?,
             sure: demand.sure_frac,
