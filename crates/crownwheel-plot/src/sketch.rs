@@ -1,5 +1,7 @@
 //! A figure as a list of shapes, before any backend draws it. Units are CSS pixels at full width.
 
+use std::fmt;
+
 use crownwheel_answers::text::clean;
 
 use crate::ink::Ink;
@@ -142,9 +144,10 @@ impl Sketch {
 }
 
 /// Words cut to a count of characters, with an ellipsis.
-pub(crate) fn shortened(text: &str, most: usize) -> String {
+pub(crate) fn shortened(text: &(impl fmt::Display + ?Sized), most: usize) -> String {
+    let text = text.to_string();
     if text.chars().count() <= most {
-        return text.to_owned();
+        return text;
     }
     let kept: String = text.chars().take(most.saturating_sub(1)).collect();
     format!("{kept}…")

@@ -37,6 +37,7 @@ pub mod worth;
 mod written;
 
 pub use band::{Band, Deciles};
+pub use crownwheel::name::Name;
 pub use demand::{Bound, Condition, Demand, Fact};
 pub use number::Number;
 pub use quantity::{Endless, Quantity, Reading};

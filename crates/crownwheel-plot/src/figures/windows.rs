@@ -3,6 +3,7 @@
 use crownwheel_answers::unit::digits;
 use crownwheel_answers::windows::WINDOW_LENGTHS_S;
 use crownwheel_answers::{Caution, RangeAnswer, Topic, Units, WindowQuantity};
+use crownwheel_quantities::Name;
 
 use super::legend::{self, Entry, LINE, Mark};
 use super::looks::look;
@@ -24,7 +25,7 @@ struct Worst<'a> {
     window_s: f64,
     value: f64,
     cycle: &'a str,
-    day: &'a str,
+    day: &'a Name,
 }
 
 /// The worst over all cycles and days on a logarithmic time axis, and the limits that the build

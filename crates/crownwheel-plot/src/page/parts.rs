@@ -186,7 +186,7 @@ pub(super) fn range_matrix(answer: &RangeAnswer) -> Markup {
             tbody {
                 @for day in &days {
                     tr {
-                        th scope="row" { (clean(day)) }
+                        th scope="row" { (clean(&day.to_string())) }
                         @for speed in speeds { (matrix_cell(found(day, speed), most, units)) }
                     }
                 }
