@@ -98,9 +98,10 @@ impl<'a> Assembler<'a> {
         self.named(&format!("{kind}.{key}"), key)
     }
 
-    /// The name of what stands at a path.
-    pub(crate) fn named(&mut self, _path: &str, key: &str) -> Name {
-        Name::new(key)
+    /// The name of what stands at a path, with its title.
+    pub(crate) fn named(&mut self, path: &str, key: &str) -> Name {
+        let title = self.optional_text(&format!("{path}.title"));
+        Name::new(key).titled(title.as_deref().map(str::trim))
     }
 
     /// Writes into a car every number at or below a path that nobody asked for yet, as given or as its

@@ -12,6 +12,8 @@ use std::sync::Arc;
 #[derive(Clone, Debug, Default)]
 pub struct Name {
     key: Arc<str>,
+    /// What people are shown. `None`: the key.
+    title: Option<Arc<str>>,
 }
 
 impl Name {
@@ -22,9 +24,24 @@ impl Name {
     /// let day = Name::new("winter");
     /// assert_eq!(day.key(), "winter");
     /// assert_eq!(day.below("road").key(), "winter.road");
+    /// assert_eq!(day.to_string(), "winter");
     /// ```
     pub fn new(key: impl Into<Arc<str>>) -> Name {
-        Name { key: key.into() }
+        Name { key: key.into(), title: None }
+    }
+
+    /// The same shown to people by a title, if there is one.
+    ///
+    /// ```
+    /// use crownwheel::name::Name;
+    /// let day = Name::new("winter").titled(Some("A frosty morning"));
+    /// assert_eq!((day.key(), day.to_string().as_str()), ("winter", "A frosty morning"));
+    /// assert_eq!(day, Name::new("winter"));
+    /// assert_eq!(day.below("road").to_string(), "A frosty morning, road");
+    /// ```
+    #[must_use]
+    pub fn titled(self, title: Option<&str>) -> Name {
+        Name { title: title.map(Arc::from), ..self }
     }
 
     /// What paths, JSON and comparisons take.
@@ -36,19 +53,24 @@ impl Name {
     /// The same with more words at its end.
     #[must_use]
     pub fn with(&self, more: &str) -> Name {
-        Name { key: Arc::from(format!("{}{more}", self.key)) }
+        self.changed(format!("{}{more}", self.key), more)
     }
 
     /// The name of a part of what it names.
     #[must_use]
     pub fn below(&self, part: &str) -> Name {
-        Name { key: Arc::from(format!("{}.{part}", self.key)) }
+        self.changed(format!("{}.{part}", self.key), &format!(", {part}"))
+    }
+
+    fn changed(&self, key: String, behind_title: &str) -> Name {
+        let title = self.title.as_ref().map(|title| format!("{title}{behind_title}"));
+        Name::new(key).titled(title.as_deref())
     }
 }
 
 impl fmt::Display for Name {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        f.pad(&self.key)
+        f.pad(self.title.as_ref().unwrap_or(&self.key))
     }
 }
 

@@ -23,4 +23,5 @@ mod shells;
 mod side_by_side;
 mod since;
 mod sweep;
+mod titles;
 mod whole_program;

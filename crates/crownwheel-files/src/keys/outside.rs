@@ -7,7 +7,18 @@ use super::{KeyKind, KeyRow, key, number, row};
 /// How a choice is found out.
 pub(super) const BY_THE_DRIVER: &str = "say what is meant";
 
+/// A text that people are shown in place of a name.
+const fn title(path: &'static str, title: &'static str, example: &'static str) -> KeyRow {
+    row(KeyKind::Text, key(path, title).like(example))
+}
+
 pub(super) const ROWS: &[KeyRow] = &[
+    title("car.title", "what people are shown as the car's name", "\"Aunt Vera's saloon\"")
+        .after("car.name"),
+    title("supply.*.title", "what people are shown as the supply's name", "\"Garage, 10 A\""),
+    title("hill.*.title", "what people are shown as the hill's name", "\"Up to the pass\""),
+    title("day.*.title", "what people are shown as the day's name", "\"A frosty morning\""),
+    title("demand.*.title", "what people are shown as the demand's name", "\"To work and back\""),
     number(
         key("speedometer.final_drive", "final drive that the speedometer belonged to")
             .over(0.1, 50.0, ONE)
