@@ -14,7 +14,6 @@ mod pull;
 mod steady;
 mod strip;
 mod sweep;
-mod thin;
 mod throttle;
 mod trip;
 mod windows;

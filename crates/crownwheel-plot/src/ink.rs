@@ -75,20 +75,26 @@ impl Ink {
         SHADES.iter().find(|s| s.ink == self).unwrap_or(&SHADES[1])
     }
 
+    /// Its name as a variable of the page.
+    pub(crate) fn name(self) -> &'static str {
+        self.shades().name
+    }
+
+    /// The colour on light paper as SVG writes it.
+    pub(crate) fn light_hex(self) -> String {
+        hex(self.shades().light)
+    }
+
+    /// The ink of a colour on light paper.
+    pub(crate) fn of(colour: (u8, u8, u8)) -> Ink {
+        SHADES.iter().find(|s| s.light == colour).map_or(Ink::Text, |s| s.ink)
+    }
+
     /// The colour on light paper.
     pub(crate) fn light(self) -> RGBColor {
         let (r, g, b) = self.shades().light;
         RGBColor(r, g, b)
     }
-}
-
-/// Figures are drawn in light colours; inside the page each becomes the variable that the page
-/// switches with the reader's light or dark setting. Only whole attribute values are replaced:
-/// quotes are escaped in text, so no name in a figure can look like one.
-pub(crate) fn with_variables(svg: &str) -> String {
-    SHADES.iter().fold(svg.to_owned(), |svg, s| {
-        svg.replace(&format!("\"{}\"", hex(s.light)), &format!("\"var(--{})\"", s.name))
-    })
 }
 
 /// The variables of the page, `--paper:#fdfbf5;...`, for a light or a dark ground.

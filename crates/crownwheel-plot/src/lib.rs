@@ -4,14 +4,16 @@
 //! figures as files, and every table as CSV and JSON. It writes nothing; the caller does. The same
 //! input gives the same bytes. [`sweep_files`] does the same for a [`SweepInput`].
 
+mod chart;
 mod figures;
-mod frame;
 mod ink;
 pub mod inline;
 mod page;
 mod render;
 mod sketch;
+mod svg;
 mod sweep;
+mod thin;
 
 use crownwheel_answers::from_car::InputText;
 use crownwheel_answers::sweep::Answers;
@@ -246,8 +248,7 @@ pub fn files(input: &ReportInput) -> Result<Vec<(String, Vec<u8>)>, FigureError>
         ("report.json".to_owned(), json_bytes(input, input.units())),
     ];
     for figure in figures.all() {
-        files
-            .push((format!("figures/{}.svg", figure.slug), render::file_svg(figure)?.into_bytes()));
+        files.push((format!("figures/{}.svg", figure.slug), svg::file_svg(figure)?.into_bytes()));
         if input.png {
             files.push((format!("figures/{}.png", figure.slug), render::png(figure)?));
         }
@@ -287,7 +288,7 @@ pub fn audit_figure(answer: &AuditAnswer) -> Result<(String, Vec<u8>), FigureErr
 }
 
 fn figure_file(sketch: &Sketch) -> Result<(String, Vec<u8>), FigureError> {
-    Ok((format!("{}.svg", sketch.slug), render::file_svg(sketch)?.into_bytes()))
+    Ok((format!("{}.svg", sketch.slug), svg::file_svg(sketch)?.into_bytes()))
 }
 
 /// Rows above which a table is written as CSV only: as JSON every sample repeats every key.

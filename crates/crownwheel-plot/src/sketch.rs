@@ -5,6 +5,7 @@ use std::fmt;
 use crownwheel_answers::text::clean;
 
 use crate::ink::Ink;
+use crate::render::FigureError;
 
 /// Width of every figure. Narrow on purpose: scaled to a phone its text stays readable.
 pub(crate) const WIDTH: f64 = 480.0;
@@ -20,6 +21,13 @@ pub(crate) const SMALL: f64 = 12.0;
 pub(crate) struct Point {
     pub(crate) x: f64,
     pub(crate) y: f64,
+}
+
+impl Point {
+    /// What has no place is not drawn.
+    fn is_finite(&self) -> bool {
+        self.x.is_finite() && self.y.is_finite()
+    }
 }
 
 /// Short for a [`Point`].
@@ -49,6 +57,18 @@ pub(crate) enum Dash {
     Short,
     /// Dots.
     Dots,
+}
+
+impl Dash {
+    /// How long it is drawn, and how long not. `None`: always.
+    pub(crate) fn lengths(self) -> Option<(f64, f64)> {
+        match self {
+            Dash::Solid => None,
+            Dash::Long => Some((10.0, 5.0)),
+            Dash::Short => Some((5.0, 4.0)),
+            Dash::Dots => Some((1.8, 3.6)),
+        }
+    }
 }
 
 /// One thing to draw.
@@ -103,6 +123,10 @@ pub(crate) struct Sketch {
     pub(crate) height: f64,
     /// In drawing order.
     pub(crate) shapes: Vec<Shape>,
+    /// How lines are broken that the drawing library draws next.
+    pub(crate) dash: Dash,
+    /// What the drawing library could not draw.
+    pub(crate) fault: Option<String>,
 }
 
 impl Sketch {
@@ -114,32 +138,43 @@ impl Sketch {
             words: String::new(),
             height,
             shapes: Vec::new(),
+            dash: Dash::Solid,
+            fault: None,
+        }
+    }
+
+    /// An error if a part of it could not be drawn.
+    pub(crate) fn sound(&self) -> Result<(), FigureError> {
+        match &self.fault {
+            None => Ok(()),
+            Some(reason) => Err(FigureError { figure: self.slug.clone(), reason: reason.clone() }),
         }
     }
 
     /// A line through points.
     pub(crate) fn line(&mut self, points: Vec<Point>, ink: Ink, width: f64, dash: Dash) {
-        if points.len() > 1 {
+        if points.len() > 1 && points.iter().all(Point::is_finite) {
             self.shapes.push(Shape::Line { points, ink, width, dash });
         }
     }
 
     /// A filled rectangle between two corners.
     pub(crate) fn bar(&mut self, from: Point, to: Point, ink: Ink) {
-        let points = vec![from, at(to.x, from.y), to, at(from.x, to.y)];
-        self.shapes.push(Shape::Area { points, ink, opacity: 1.0 });
+        self.area(vec![from, at(to.x, from.y), to, at(from.x, to.y)], ink, 1.0);
     }
 
     /// A filled shape.
     pub(crate) fn area(&mut self, points: Vec<Point>, ink: Ink, opacity: f64) {
-        if points.len() > 2 {
+        if points.len() > 2 && points.iter().all(Point::is_finite) {
             self.shapes.push(Shape::Area { points, ink, opacity });
         }
     }
 
     /// Words.
     pub(crate) fn text(&mut self, place: Point, text: &str, style: Words) {
-        self.shapes.push(Shape::Text { place, text: clean(text), style });
+        if place.is_finite() && !text.is_empty() {
+            self.shapes.push(Shape::Text { place, text: clean(text), style });
+        }
     }
 }
 

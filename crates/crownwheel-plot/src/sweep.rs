@@ -6,7 +6,7 @@ use serde::Serialize;
 
 use crate::figures::SweepFigures;
 use crate::page::sweep::page;
-use crate::{FigureError, has_json, json_bytes, render};
+use crate::{FigureError, has_json, json_bytes, render, svg};
 
 /// What the report of a sweep is made from.
 #[derive(Clone, Debug, Default, PartialEq, Serialize)]
@@ -45,7 +45,7 @@ pub fn sweep_files(input: &SweepInput) -> Result<Vec<(String, Vec<u8>)>, FigureE
     ];
     for figure in figures.all() {
         let name = format!("figures/{}", figure.slug);
-        files.push((format!("{name}.svg"), render::file_svg(figure)?.into_bytes()));
+        files.push((format!("{name}.svg"), svg::file_svg(figure)?.into_bytes()));
         if input.png {
             files.push((format!("{name}.png"), render::png(figure)?));
         }

@@ -4,57 +4,39 @@ use crownwheel_answers::audit::CoursePoint;
 use crownwheel_answers::{AuditAnswer, Unit};
 
 use super::legend::{self, Entry, Mark};
-use super::thin::thinned;
-use crate::frame::{Axis, Frame};
+use crate::chart::{Axis, Chart, Plan, span};
 use crate::ink::Ink;
-use crate::sketch::{Dash, Point, Sketch, WIDTH};
-
-const TOP: f64 = 52.0;
-const PANEL: f64 = 210.0;
-const LEFT: f64 = 52.0;
-const RIGHT: f64 = 14.0;
+use crate::sketch::{Dash, Sketch};
 
 /// Name, colour, dash and value of a line.
 type Line = (&'static str, Ink, Dash, fn(&CoursePoint) -> f64);
 
 /// Two lines: what the log says, and what the build says of the same trip.
 pub(crate) fn audit(answer: &AuditAnswer) -> Sketch {
-    let mut sketch =
-        Sketch::new("audit", "Energy from the pack: measured and predicted", TOP + PANEL + 44.0);
-    sketch.words = answer.plain.clone();
     let lines: [Line; 2] = [
         ("measured", Ink::Rust, Dash::Solid, |point| point.measured_kwh),
         ("predicted by the build", Ink::Blue, Dash::Long, |point| point.predicted_kwh),
     ];
-    let key = lines.map(|(words, ink, dash, _)| Entry {
-        mark: Mark::Line(dash, 2.0),
-        ink,
-        words: words.to_owned(),
-    });
-    legend::draw(&mut sketch, &key, 2.0);
-    let units = answer.units;
-    let finite = |point: &&CoursePoint| {
-        [point.distance_km, point.measured_kwh, point.predicted_kwh].iter().all(|v| v.is_finite())
-    };
-    let course: Vec<CoursePoint> = answer.course.iter().filter(finite).copied().collect();
-    let all = || course.iter().flat_map(|point| [point.measured_kwh, point.predicted_kwh]);
+    let key = lines.map(|(words, ink, dash, _)| Entry::new(Mark::Line(dash, 2.0), ink, words));
+    let title = "Energy from the pack: measured and predicted";
+    let mut sketch = legend::figure("audit", title, answer.plain.clone(), &key);
+    let (units, course) = (answer.units, &answer.course);
     let way = |point: &CoursePoint| units.value(point.distance_km, Unit::Km);
-    let frame = Frame {
-        left: LEFT,
-        top: TOP,
-        width: WIDTH - LEFT - RIGHT,
-        height: PANEL,
-        x: Axis::exact(0.0, course.last().map_or(1.0, way), 8.0),
-        y: Axis::round(all().fold(0.0, f64::min), all().fold(0.0, f64::max), 5.0),
-    };
-    frame.draw_x(&mut sketch, true);
-    frame.draw_y(&mut sketch);
-    frame.name_y(&mut sketch, &format!("energy from the pack, {}", units.symbol(Unit::Kwh)));
-    frame.name_x(&mut sketch, &format!("way, {}", units.symbol(Unit::Km)));
+    let all = course.iter().flat_map(|point| [point.measured_kwh, point.predicted_kwh]);
+    let chart = Chart::below(
+        &mut sketch,
+        Plan {
+            height: 210.0,
+            right: 14.0,
+            x: Axis::exact(0.0, span(course.iter().map(way)).1, 8.0),
+            x_name: &format!("way, {}", units.symbol(Unit::Km)),
+            y: Axis::from_zero(all, 5.0),
+            y_name: &format!("energy from the pack, {}", units.symbol(Unit::Kwh)),
+        },
+    );
     for (_, ink, dash, value) in lines {
-        let points: Vec<Point> =
-            course.iter().map(|point| frame.place(way(point), value(point))).collect();
-        sketch.line(thinned(&points, frame.left, frame.width), ink, 2.0, dash);
+        let line = course.iter().map(|point| (way(point), value(point)));
+        chart.line(&mut sketch, line, (ink, 2.0, dash));
     }
     sketch
 }
@@ -62,7 +44,7 @@ pub(crate) fn audit(answer: &AuditAnswer) -> Sketch {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::render::file_svg;
+    use crate::svg::file_svg;
 
     #[test]
     fn both_lines_have_names_and_broken_numbers_are_left_out() {

@@ -3,8 +3,8 @@
 use crownwheel_answers::balance::BalanceRow;
 use crownwheel_answers::{CycleResult, RangeAnswer, RoadShares, Unit, Units};
 
-use super::legend::{self, Entry, LINE, Mark};
-use crate::frame::{Axis, Frame};
+use super::legend::{self, Entry, Mark};
+use crate::chart::{Axis, Chart};
 use crate::ink::Ink;
 use crate::sketch::{Anchor, Sketch, WIDTH, Words, at, shortened};
 
@@ -16,19 +16,15 @@ const RIGHT: f64 = 40.0;
 
 /// A bar for each cycle and day, its parts in the order of the balance, numbered as in the key.
 pub(crate) fn balance(answer: &RangeAnswer) -> Sketch {
-    let (key, groups) = (key(answer), by_cycle(answer));
-    let top = LINE * legend::lines(&key) + 12.0;
+    let groups = by_cycle(answer);
+    let title = "Where the energy goes";
+    let mut sketch = legend::figure("energy-balance", title, words(answer), &key(answer));
+    sketch.height += 12.0;
     let tall =
         |group: &Vec<&CycleResult>| NAME + RUN * f64::from(u32::try_from(group.len()).unwrap_or(0));
-    let bottom = top + groups.iter().map(tall).sum::<f64>();
-    let mut sketch = Sketch::new("energy-balance", "Where the energy goes", bottom + 42.0);
-    sketch.words = words(answer);
-    legend::draw(&mut sketch, &key, 2.0);
-    let frame = frame(answer, top, bottom);
-    frame.draw_x(&mut sketch, true);
-    let unit = answer.units.symbol(Unit::WhPerKm);
-    frame.name_x(&mut sketch, &format!("energy from the pack by part, {unit}"));
-    let mut y = top;
+    let (mut y, height) = (sketch.height, groups.iter().map(tall).sum());
+    let name = format!("energy from the pack by part, {}", answer.units.symbol(Unit::WhPerKm));
+    let frame = Chart::for_bars(&mut sketch, (LEFT, RIGHT), height, (axis(answer), &name));
     for group in &groups {
         let name = shortened(&group[0].cycle, 48);
         sketch.bar(at(0.0, y + 4.0), at(WIDTH, y + 20.0), Ink::Paper);
@@ -54,32 +50,22 @@ fn by_cycle(answer: &RangeAnswer) -> Vec<Vec<&CycleResult>> {
     groups
 }
 
-fn frame(answer: &RangeAnswer, top: f64, bottom: f64) -> Frame {
+fn axis(answer: &RangeAnswer) -> Axis {
     let most = |sign: f64| {
-        let sum = |r: &CycleResult| {
-            r.balance_wh_per_km
-                .rows()
-                .iter()
-                .map(|row| (row.wh_per_km * sign).max(0.0))
-                .sum::<f64>()
+        let side = |r: &CycleResult| {
+            let rows = r.balance_wh_per_km.rows();
+            rows.iter().map(|row| (row.wh_per_km * sign).max(0.0)).sum::<f64>()
         };
-        answer.units.value(answer.results.iter().map(sum).fold(0.0, f64::max), Unit::WhPerKm)
+        answer.units.value(answer.results.iter().map(side).fold(0.0, f64::max), Unit::WhPerKm)
     };
-    Frame {
-        left: LEFT,
-        top,
-        width: WIDTH - LEFT - RIGHT,
-        height: bottom - top,
-        x: Axis::exact(-most(-1.0), most(1.0), 6.0),
-        y: Axis::exact(0.0, 1.0, 1.0),
-    }
+    Axis::exact(-most(-1.0), most(1.0), 6.0)
 }
 
 /// Parts below this would not be seen in any bar.
 const VISIBLE_WH_PER_KM: f64 = 0.05;
 
-fn draw_run(sketch: &mut Sketch, frame: &Frame, result: &CycleResult, (top, units): (f64, Units)) {
-    let across = |wh_per_km: f64| frame.across(units.value(wh_per_km, Unit::WhPerKm));
+fn draw_run(sketch: &mut Sketch, frame: &Chart, result: &CycleResult, (top, units): (f64, Units)) {
+    let across = |wh_per_km: f64| frame.along(units.value(wh_per_km, Unit::WhPerKm));
     let middle = top + BAR / 2.0;
     let (day, rows) = (shortened(&result.day, 11), result.balance_wh_per_km.rows());
     sketch.text(at(LEFT - 6.0, middle), &day, Words::small(Ink::Soft, Anchor::End));
@@ -131,10 +117,8 @@ fn key(answer: &RangeAnswer) -> Vec<Entry> {
         })
     };
     let rows = first.balance_wh_per_km.rows();
-    let entry = |(i, row): (usize, &BalanceRow)| Entry {
-        mark: Mark::Number(i + 1),
-        ink: ink_of(row.key),
-        words: row.label.to_owned(),
+    let entry = |(i, row): (usize, &BalanceRow)| {
+        Entry::new(Mark::Number(i + 1), ink_of(row.key), row.label)
     };
     rows.iter().enumerate().filter(|(i, _)| seen(*i)).map(entry).collect()
 }

@@ -4,54 +4,31 @@ use crownwheel_answers::charge::{ChargePoint, SupplyLine};
 use crownwheel_answers::unit::digits;
 use crownwheel_answers::{ChargeAnswer, Unit, Units};
 
-use super::legend::{self, Entry, LINE};
+use super::legend::{self, Entry};
 use super::looks::{look, markers};
-use crate::frame::{Axis, Frame};
+use crate::chart::{Axis, Chart, Plan, span};
 use crate::ink::Ink;
-use crate::sketch::{Anchor, Point, Sketch, WIDTH, Words, at, shortened};
-
-const LEFT: f64 = 52.0;
-const RIGHT: f64 = 20.0;
-const PANEL: f64 = 150.0;
-const GAP: f64 = 34.0;
-
-/// Two panels over the same hours, a line for each supply: power into the pack, state of charge.
-pub(crate) fn charging(answer: &ChargeAnswer) -> Sketch {
-    let key = key(answer);
-    let top = LINE * legend::lines(&key) + 28.0;
-    let height = top + 2.0 * PANEL + GAP + 42.0;
-    let mut sketch = Sketch::new("charging", "Charging: power and state of charge", height);
-    sketch.words = words(answer);
-    legend::draw(&mut sketch, &key, 2.0);
-    let power: Value = |point| point.power_kw;
-    let most = points(answer).map(power).filter(|kw| kw.is_finite()).fold(0.0, f64::max);
-    let upper = Panel {
-        name: format!("power into the pack, {}", Units::Metric.symbol(Unit::Kw)),
-        top,
-        y: Axis::round(0.0, 1.05 * most, 4.0),
-        value: power,
-        last: false,
-    };
-    let lower = Panel {
-        name: format!("state of charge, {}", Units::Metric.symbol(Unit::Pct)),
-        top: top + PANEL + GAP,
-        y: Axis::exact(0.0, 100.0, 5.0),
-        value: |point| point.charge_pct,
-        last: true,
-    };
-    draw_panel(&mut sketch, answer, upper);
-    draw_panel(&mut sketch, answer, lower);
-    sketch
-}
+use crate::sketch::{Anchor, Sketch, Words, shortened};
 
 type Value = fn(&ChargePoint) -> f64;
 
-struct Panel {
-    name: String,
-    top: f64,
-    y: Axis,
-    value: Value,
-    last: bool,
+/// Two panels over the same hours, a line for each supply: power into the pack, state of charge.
+pub(crate) fn charging(answer: &ChargeAnswer) -> Sketch {
+    let title = "Charging: power and state of charge";
+    let mut sketch = legend::figure("charging", title, words(answer), &key(answer));
+    let power: Value = |point| point.power_kw;
+    let most = span(points(answer).map(power)).1.max(0.0);
+    draw(
+        &mut sketch,
+        answer,
+        "",
+        (Axis::round(0.0, 1.05 * most, 4.0), "power into the pack, kW"),
+        power,
+    );
+    let hours = "time from plugging in, hours";
+    let share = (Axis::exact(0.0, 100.0, 5.0), "state of charge, %");
+    draw(&mut sketch, answer, hours, share, |point| point.charge_pct);
+    sketch
 }
 
 fn points(answer: &ChargeAnswer) -> impl Iterator<Item = &ChargePoint> {
@@ -63,35 +40,26 @@ fn charges(supply: &SupplyLine) -> bool {
     supply.hours.is_some()
 }
 
-fn draw_panel(sketch: &mut Sketch, answer: &ChargeAnswer, panel: Panel) {
-    let hours = points(answer).map(|p| p.time_min / 60.0).filter(|h| h.is_finite());
-    let frame = Frame {
-        left: LEFT,
-        top: panel.top,
-        width: WIDTH - LEFT - RIGHT,
-        height: PANEL,
-        x: Axis::exact(0.0, hours.fold(0.0, f64::max), 8.0),
-        y: panel.y,
-    };
-    frame.draw_x(sketch, panel.last);
-    frame.draw_y(sketch);
-    frame.name_y(sketch, &panel.name);
-    if panel.last {
-        frame.name_x(sketch, "time from plugging in, hours");
-    }
+fn draw(
+    sketch: &mut Sketch,
+    answer: &ChargeAnswer,
+    x_name: &str,
+    (y, y_name): (Axis, &str),
+    value: Value,
+) {
+    let hours = |point: &ChargePoint| point.time_min / 60.0;
+    let x = Axis::exact(0.0, span(points(answer).map(hours)).1, 8.0);
+    let chart = Chart::below(sketch, Plan { height: 150.0, right: 20.0, x, x_name, y, y_name });
     if points(answer).next().is_none() {
-        let place = at(frame.left + frame.width / 2.0, frame.top + PANEL / 2.0);
-        sketch.text(place, "no supply charges", Words::plain(Ink::Soft, Anchor::Middle));
+        let middle = chart.place(chart.x.max / 2.0, chart.y.max / 2.0);
+        sketch.text(middle, "no supply charges", Words::plain(Ink::Soft, Anchor::Middle));
     }
     let shift = 1.0 / f64::from(u32::try_from(answer.supplies.len().max(1)).unwrap_or(1));
     let mut shifted = 0.5 * shift;
     for (i, supply) in answer.supplies.iter().enumerate().filter(|(_, s)| charges(s)) {
-        let numbers = supply.points.iter().map(|p| (p.time_min / 60.0, (panel.value)(p)));
-        let line: Vec<Point> = numbers
-            .filter(|(hours, value)| hours.is_finite() && value.is_finite())
-            .map(|(hours, value)| frame.place(hours, value))
-            .collect();
-        look(i).draw(sketch, &line, &markers(&line, 5, shifted));
+        let line: Vec<(f64, f64)> =
+            supply.points.iter().map(|point| (hours(point), value(point))).collect();
+        look(i).draw(&chart, sketch, &line, &markers(&line, 5, shifted));
         shifted += shift;
     }
 }
@@ -132,7 +100,7 @@ fn words(answer: &ChargeAnswer) -> String {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::render::file_svg;
+    use crate::svg::file_svg;
 
     fn supply(name: &str, hours: f64) -> SupplyLine {
         let point = |i: u32| {

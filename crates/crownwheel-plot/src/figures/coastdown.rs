@@ -4,121 +4,102 @@ use crownwheel_answers::coastdown::RunCurve;
 use crownwheel_answers::unit::digits;
 use crownwheel_answers::{CoastDownAnswer, Unit};
 
-use super::legend::{self, Entry, LINE, Mark};
-use super::thin::thinned;
-use crate::frame::{Axis, Frame};
+use super::legend::{self, Entry, Mark};
+use crate::chart::{Axis, Chart, Plan, span};
 use crate::ink::Ink;
-use crate::sketch::{Anchor, Dash, Point, Shape, Sketch, WIDTH, Words, at};
-
-const LEFT: f64 = 52.0;
-const RIGHT: f64 = 14.0;
-const SPEEDS: f64 = 210.0;
-const LEFT_OVER: f64 = 120.0;
-const GAP: f64 = 52.0;
+use crate::sketch::{Anchor, Dash, Sketch, Words};
 
 /// Readings that are drawn of each run at most: more than that only darkens the paper.
 const MOST_DOTS: usize = 160;
 
 /// Speed against time of every run with its curve above; what is left over against speed below.
 pub(crate) fn coast_down(answer: &CoastDownAnswer) -> Sketch {
-    let key = key(answer);
-    let top = LINE * legend::lines(&key) + 26.0;
-    let height = top + SPEEDS + GAP + LEFT_OVER + 42.0;
     let title = "Coast-down: readings and fitted curves";
-    let mut sketch = Sketch::new("coastdown", title, height);
-    sketch.words = words(answer);
-    legend::draw(&mut sketch, &key, 2.0);
-    speeds(&mut sketch, answer, top);
-    left_over(&mut sketch, answer, top + SPEEDS + GAP);
+    let mut sketch = legend::figure("coastdown", title, words(answer), &key(answer));
+    speeds(&mut sketch, answer);
+    left_over(&mut sketch, answer);
     sketch
 }
 
 fn key(answer: &CoastDownAnswer) -> Vec<Entry> {
-    let entry = |mark: Mark, ink: Ink, words: &str| Entry { mark, ink, words: words.to_owned() };
-    let mut key = vec![entry(Mark::Dot, Ink::Blue, "read, first direction")];
+    let mut key = vec![Entry::new(Mark::Dot, Ink::Blue, "read, first direction")];
     if answer.curves.iter().any(|curve| !curve.first_direction) {
-        key.push(entry(Mark::Ring, Ink::Rust, "read, other direction"));
+        key.push(Entry::new(Mark::Ring, Ink::Rust, "read, other direction"));
     }
-    key.push(entry(Mark::Line(Dash::Solid, 1.4), Ink::Text, "fitted"));
+    key.push(Entry::new(Mark::Line(Dash::Solid, 1.4), Ink::Text, "fitted"));
     key
 }
 
-/// Finite pairs of a run.
-fn pairs(curve: &RunCurve) -> impl Iterator<Item = (f64, f64, f64)> {
+/// Time, read and fitted speed of a run, as far as they are numbers.
+fn readings(curve: &RunCurve) -> impl Iterator<Item = [f64; 3]> {
     let speeds = curve.speed_kmh.iter().zip(&curve.fitted_kmh);
-    let all = curve.time_s.iter().zip(speeds).map(|(time, (read, fitted))| (*time, *read, *fitted));
-    all.filter(|(time, read, fitted)| time.is_finite() && read.is_finite() && fitted.is_finite())
+    let all = curve.time_s.iter().zip(speeds).map(|(time, (read, fitted))| [*time, *read, *fitted]);
+    all.filter(|reading| reading.iter().all(|number| number.is_finite()))
 }
 
-fn speeds(sketch: &mut Sketch, answer: &CoastDownAnswer, top: f64) {
-    let units = answer.units;
-    let all = || answer.curves.iter().flat_map(pairs);
-    let longest = all().map(|p| p.0).fold(0.0, f64::max);
-    let fastest = all().map(|p| units.value(p.1, Unit::Kmh)).fold(0.0, f64::max);
-    let frame = Frame {
-        left: LEFT,
-        top,
-        width: WIDTH - LEFT - RIGHT,
-        height: SPEEDS,
-        x: Axis::exact(0.0, longest, 8.0),
-        y: Axis::round(0.0, fastest, 6.0),
-    };
-    frame.draw_x(sketch, true);
-    frame.draw_y(sketch);
-    frame.name_y(sketch, &format!("speed, {}", units.symbol(Unit::Kmh)));
-    frame.name_x(sketch, "time from the start of the run, s");
+fn all(answer: &CoastDownAnswer) -> impl Iterator<Item = [f64; 3]> {
+    answer.curves.iter().flat_map(readings)
+}
+
+fn speeds(sketch: &mut Sketch, answer: &CoastDownAnswer) {
+    let speed = |kmh: f64| answer.units.value(kmh, Unit::Kmh);
+    let chart = Chart::below(
+        sketch,
+        Plan {
+            height: 210.0,
+            right: 14.0,
+            x: Axis::exact(0.0, span(all(answer).map(|it| it[0])).1, 8.0),
+            x_name: "time from the start of the run, s",
+            y: Axis::from_zero(all(answer).map(|it| speed(it[1])), 6.0),
+            y_name: &format!("speed, {}", answer.units.symbol(Unit::Kmh)),
+        },
+    );
     if answer.curves.is_empty() {
-        let place = at(frame.left + frame.width / 2.0, frame.top + SPEEDS / 2.0);
-        sketch.text(place, "no run was used", Words::plain(Ink::Soft, Anchor::Middle));
+        let middle = chart.place(
+            f64::midpoint(chart.x.min, chart.x.max),
+            f64::midpoint(chart.y.min, chart.y.max),
+        );
+        sketch.text(middle, "no run was used", Words::plain(Ink::Soft, Anchor::Middle));
     }
+    draw_dots(sketch, &chart, answer, |[time, read, _]| (time, speed(read)));
     for curve in &answer.curves {
-        for (time, read, _) in drawn(curve) {
-            dot(sketch, frame.place(time, units.value(read, Unit::Kmh)), curve.first_direction);
-        }
-    }
-    for curve in &answer.curves {
-        let line: Vec<Point> = pairs(curve)
-            .map(|(time, _, fitted)| frame.place(time, units.value(fitted, Unit::Kmh)))
-            .collect();
-        sketch.line(thinned(&line, frame.left, frame.width), Ink::Text, 1.4, Dash::Solid);
+        let line = readings(curve).map(|[time, _, fitted]| (time, speed(fitted)));
+        chart.line(sketch, line, (Ink::Text, 1.4, Dash::Solid));
     }
 }
 
-fn left_over(sketch: &mut Sketch, answer: &CoastDownAnswer, top: f64) {
-    let units = answer.units;
-    let all = || answer.curves.iter().flat_map(pairs);
-    let speed = |p: (f64, f64, f64)| units.value(p.2, Unit::Kmh);
-    let left = |p: (f64, f64, f64)| units.value(p.1 - p.2, Unit::Kmh);
-    let most = all().map(|p| left(p).abs()).fold(0.0, f64::max);
-    let frame = Frame {
-        left: LEFT,
-        top,
-        width: WIDTH - LEFT - RIGHT,
-        height: LEFT_OVER,
-        x: Axis::round(0.0, all().map(speed).fold(0.0, f64::max), 8.0),
-        y: Axis::round(-most, most, 4.0),
-    };
-    frame.draw_x(sketch, true);
-    frame.draw_y(sketch);
-    frame.name_y(sketch, &format!("read less fitted, {}", units.symbol(Unit::Kmh)));
-    frame.name_x(sketch, &format!("speed, {}", units.symbol(Unit::Kmh)));
+fn left_over(sketch: &mut Sketch, answer: &CoastDownAnswer) {
+    let speed = |kmh: f64| answer.units.value(kmh, Unit::Kmh);
+    let left = |[_, read, fitted]: [f64; 3]| speed(read - fitted);
+    let most = all(answer).map(|it| left(it).abs()).fold(0.0, f64::max);
+    let unit = answer.units.symbol(Unit::Kmh);
+    let chart = Chart::below(
+        sketch,
+        Plan {
+            height: 120.0,
+            right: 14.0,
+            x: Axis::from_zero(all(answer).map(|it| speed(it[2])), 8.0),
+            x_name: &format!("speed, {unit}"),
+            y: Axis::round(-most, most, 4.0),
+            y_name: &format!("read less fitted, {unit}"),
+        },
+    );
+    draw_dots(sketch, &chart, answer, |reading| (speed(reading[2]), left(reading)));
+}
+
+/// A dot or a ring for each reading, or for evenly picked ones.
+fn draw_dots(
+    sketch: &mut Sketch,
+    chart: &Chart,
+    answer: &CoastDownAnswer,
+    place: impl Fn([f64; 3]) -> (f64, f64),
+) {
     for curve in &answer.curves {
-        for point in drawn(curve) {
-            dot(sketch, frame.place(speed(point), left(point)), curve.first_direction);
-        }
+        let every = curve.time_s.len().div_ceil(MOST_DOTS).max(1);
+        let dots = readings(curve).step_by(every).map(|reading| (place(reading), 1.9));
+        let ink = if curve.first_direction { Ink::Blue } else { Ink::Rust };
+        chart.dots(sketch, dots, (ink, curve.first_direction, 0.75));
     }
-}
-
-/// Readings that are drawn: all, or evenly picked ones.
-fn drawn(curve: &RunCurve) -> impl Iterator<Item = (f64, f64, f64)> {
-    let every = curve.time_s.len().div_ceil(MOST_DOTS).max(1);
-    pairs(curve).step_by(every)
-}
-
-fn dot(sketch: &mut Sketch, centre: Point, first_direction: bool) {
-    let ink = if first_direction { Ink::Blue } else { Ink::Rust };
-    let shape = Shape::Dot { centre, radius: 1.9, ink, filled: first_direction, opacity: 0.75 };
-    sketch.shapes.push(shape);
 }
 
 fn words(answer: &CoastDownAnswer) -> String {
@@ -138,7 +119,7 @@ fn words(answer: &CoastDownAnswer) -> String {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::render::file_svg;
+    use crate::svg::file_svg;
     use crownwheel_answers::Units;
 
     fn answer() -> CoastDownAnswer {

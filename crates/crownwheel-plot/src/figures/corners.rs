@@ -2,8 +2,8 @@
 
 use crownwheel_answers::{LoadCase, Unit, Units, WeighAnswer, WeighCase};
 
-use super::legend::{self, Entry, LINE, Mark};
-use crate::frame::{Axis, Frame};
+use super::legend::{self, Entry, Mark};
+use crate::chart::{Axis, Chart, span};
 use crate::ink::Ink;
 use crate::sketch::{Anchor, Dash, Sketch, WIDTH, Words, at};
 
@@ -14,51 +14,36 @@ const RIGHT: f64 = 96.0;
 
 /// Two bars a case: what the left and the right wheel of each axle carry, against the plate.
 pub(crate) fn corners(answer: &WeighAnswer) -> Sketch {
-    let key = key(answer);
-    let top = LINE * legend::lines(&key) + 10.0;
-    let cases = u32::try_from(answer.cases.len()).unwrap_or(0);
-    let bottom = top + CASE * f64::from(cases);
-    let mut sketch =
-        Sketch::new("corner-weights", "Corner weights against the plate", bottom + 42.0);
-    sketch.words = words(answer);
-    legend::draw(&mut sketch, &key, 2.0);
-
+    let title = "Corner weights against the plate";
+    let mut sketch = legend::figure("corner-weights", title, words(answer), &key(answer));
+    sketch.height += 10.0;
     let loads = answer.cases.iter().flat_map(|c| [c.front_axle_kg, c.rear_axle_kg]);
     let plates = [answer.limits.front_axle_kg, answer.limits.rear_axle_kg].into_iter().flatten();
-    let units = answer.units;
-    let most = units.value(loads.chain(plates).fold(0.0, f64::max), Unit::Kg);
-    let frame = Frame {
-        left: LEFT,
-        top,
-        width: WIDTH - LEFT - RIGHT,
-        height: bottom - top,
-        x: Axis::exact(0.0, most * 1.02, 5.0),
-        y: Axis::exact(0.0, 1.0, 1.0),
-    };
-    frame.draw_x(&mut sketch, true);
-    let name = format!("load on the axle, {}", units.symbol(Unit::Kg));
-    frame.name_x(&mut sketch, &name);
+    let most = answer.units.value(span(loads.chain(plates)).1.max(0.0), Unit::Kg);
+    let name = format!("load on the axle, {}", answer.units.symbol(Unit::Kg));
+    let (top, axis) = (sketch.height, Axis::exact(0.0, most * 1.02, 5.0));
+    let height = CASE * f64::from(u32::try_from(answer.cases.len()).unwrap_or(0));
+    let chart = Chart::for_bars(&mut sketch, (LEFT, RIGHT), height, (axis, &name));
     let mut y = top;
     for case in &answer.cases {
-        draw_case(&mut sketch, &frame, answer, case, y);
+        draw_case(&mut sketch, &chart, answer, case, y);
         y += CASE;
     }
     sketch
 }
 
 fn key(answer: &WeighAnswer) -> Vec<Entry> {
-    let entry = |mark, ink, words: &str| Entry { mark, ink, words: words.to_owned() };
     let mut key = vec![
-        entry(Mark::Square, Ink::Blue, "left wheel"),
-        entry(Mark::Square, Ink::Green, "right wheel"),
+        Entry::new(Mark::Square, Ink::Blue, "left wheel"),
+        Entry::new(Mark::Square, Ink::Green, "right wheel"),
     ];
     if answer.limits.front_axle_kg.is_some() || answer.limits.rear_axle_kg.is_some() {
-        key.push(entry(Mark::Upright, Ink::Text, "plate"));
+        key.push(Entry::new(Mark::Upright, Ink::Text, "plate"));
     }
     key
 }
 
-fn draw_case(sketch: &mut Sketch, frame: &Frame, answer: &WeighAnswer, case: &WeighCase, top: f64) {
+fn draw_case(sketch: &mut Sketch, frame: &Chart, answer: &WeighAnswer, case: &WeighCase, top: f64) {
     let label = format!("{}: {}", case.case.label(), answer.units.text(case.mass_kg, Unit::Kg));
     sketch.bar(at(0.0, top + 3.0), at(WIDTH, top + 22.0), Ink::Paper);
     sketch.text(at(4.0, top + 13.0), &label, Words::plain(Ink::Text, Anchor::Start).bold());
@@ -88,8 +73,8 @@ struct AxleBar {
     top: f64,
 }
 
-fn draw_axle(sketch: &mut Sketch, frame: &Frame, bar: &AxleBar, units: Units) {
-    let across = |load_kg: f64| frame.across(units.value(load_kg, Unit::Kg));
+fn draw_axle(sketch: &mut Sketch, frame: &Chart, bar: &AxleBar, units: Units) {
+    let across = |load_kg: f64| frame.along(units.value(load_kg, Unit::Kg));
     let middle = bar.top + BAR / 2.0;
     let load_kg = bar.left_kg + bar.right_kg;
     let (from, mid, to) = (across(0.0), across(bar.left_kg), across(load_kg));
@@ -106,39 +91,22 @@ fn draw_axle(sketch: &mut Sketch, frame: &Frame, bar: &AxleBar, units: Units) {
     let over_kg = bar.plate_kg.map_or(0.0, |plate| load_kg - plate);
     if let Some(plate_kg) = bar.plate_kg {
         let x = across(plate_kg);
-        sketch.line(
-            vec![at(x, bar.top - 3.0), at(x, bar.top + BAR + 3.0)],
-            Ink::Paper,
-            4.6,
-            Dash::Solid,
-        );
-        sketch.line(
-            vec![at(x, bar.top - 3.0), at(x, bar.top + BAR + 3.0)],
-            Ink::Text,
-            2.4,
-            Dash::Solid,
-        );
+        let mark = vec![at(x, bar.top - 3.0), at(x, bar.top + BAR + 3.0)];
+        sketch.line(mark.clone(), Ink::Paper, 4.6, Dash::Solid);
+        sketch.line(mark, Ink::Text, 2.4, Dash::Solid);
     }
     let place = at(WIDTH - RIGHT + 8.0, middle);
-    match bar.plate_kg {
+    let load = |kg: f64| units.digits(kg, Unit::Kg, 0);
+    let soft = Words::small(Ink::Soft, Anchor::Start);
+    let (words, style) = match bar.plate_kg {
         Some(_) if over_kg > 0.01 => {
-            let words = format!("{} over", units.text(over_kg, Unit::Kg));
-            sketch.text(place, &words, Words::small(Ink::Alarm, Anchor::Start).bold());
+            let style = Words::small(Ink::Alarm, Anchor::Start).bold();
+            (format!("{} over", units.text(over_kg, Unit::Kg)), style)
         }
-        Some(plate) => {
-            let words = format!(
-                "{} of {}",
-                units.digits(load_kg, Unit::Kg, 0),
-                units.digits(plate, Unit::Kg, 0)
-            );
-            sketch.text(place, &words, Words::small(Ink::Soft, Anchor::Start));
-        }
-        None => sketch.text(
-            place,
-            &units.text(load_kg, Unit::Kg),
-            Words::small(Ink::Soft, Anchor::Start),
-        ),
-    }
+        Some(plate) => (format!("{} of {}", load(load_kg), load(plate)), soft),
+        None => (units.text(load_kg, Unit::Kg), soft),
+    };
+    sketch.text(place, &words, style);
 }
 
 fn words(answer: &WeighAnswer) -> String {

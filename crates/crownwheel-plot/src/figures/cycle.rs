@@ -4,17 +4,9 @@ use crownwheel_answers::unit::digits;
 use crownwheel_answers::{CycleResult, CycleTrace, Unit, Units};
 
 use super::legend::{self, Entry, Mark};
-use super::thin::thinned;
-use crate::frame::{Axis, Frame};
+use crate::chart::{Axis, Chart, Plan, span};
 use crate::ink::Ink;
-use crate::sketch::{Dash, Point, Sketch, WIDTH, shortened};
-
-const PANEL: f64 = 112.0;
-const GAP: f64 = 30.0;
-/// Room for the key and the name of the first panel.
-const LEGEND: f64 = 46.0;
-const LEFT: f64 = 52.0;
-const RIGHT: f64 = 14.0;
+use crate::sketch::{Dash, Sketch, shortened};
 
 /// One panel below the other over the same time: speed, power, charge, and height if there is any.
 pub(crate) fn cycle(
@@ -23,112 +15,56 @@ pub(crate) fn cycle(
     slug: &str,
     units: Units,
 ) -> Sketch {
-    let panels = if trace.elevation_m.is_some() { 4.0 } else { 3.0 };
     let name = shortened(&trace.cycle, 40);
     let title = format!("Speed, power and charge: {name} on the {} day", shortened(&trace.day, 30));
-    let mut sketch = Sketch::new(slug, &title, LEGEND + panels * (PANEL + GAP) + 18.0);
-    sketch.words = words(trace, result, units);
     let key = [
-        Entry {
-            mark: Mark::Line(Dash::Solid, 5.0),
-            ink: Ink::Sand,
-            words: "speed asked for (broad)".to_owned(),
-        },
-        Entry {
-            mark: Mark::Line(Dash::Solid, 1.6),
-            ink: Ink::Blue,
-            words: "speed driven (thin)".to_owned(),
-        },
+        Entry::new(Mark::Line(Dash::Solid, 5.0), Ink::Sand, "speed asked for (broad)"),
+        Entry::new(Mark::Line(Dash::Solid, 1.6), Ink::Blue, "speed driven (thin)"),
     ];
-    legend::draw(&mut sketch, &key, 2.0);
-    let mut top = LEGEND;
-
+    let mut sketch = legend::figure(slug, &title, words(trace, result, units), &key);
     let minutes: Vec<f64> = trace.time_s.iter().map(|s| s / 60.0).collect();
-    let mut panel = |name: &str, unit: Unit, series: &[Series<'_>], last: bool| {
-        let minutes = &minutes;
-        draw_panel(&mut sketch, &Panel { name, unit, units, top, minutes, series, last });
-        top += PANEL + GAP;
-    };
-    let asked = Series { values: &trace.target_kmh, ink: Ink::Sand, width: 5.0, from_zero: true };
-    let driven = Series::thin(&trace.speed_kmh, Ink::Blue, true);
-    panel("speed", Unit::Kmh, &[asked, driven], false);
-    let power = Series::thin(&trace.battery_power_kw, Ink::Rust, true);
-    panel("power from the pack", Unit::Kw, &[power], false);
-    let charge = Series { width: 2.2, ..Series::thin(&trace.charge_pct, Ink::Green, false) };
-    panel("state of charge", Unit::Pct, &[charge], trace.elevation_m.is_none());
-    if let Some(elevation_m) = &trace.elevation_m {
-        let height = Series { width: 2.2, ..Series::thin(elevation_m, Ink::Slate, false) };
-        panel("height", Unit::M, &[height], true);
+    let asked = (&trace.target_kmh[..], Ink::Sand, 5.0);
+    let driven = (&trace.speed_kmh[..], Ink::Blue, 1.6);
+    let power = (&trace.battery_power_kw[..], Ink::Rust, 1.6);
+    let charge = (&trace.charge_pct[..], Ink::Green, 2.2);
+    let mut panels = vec![
+        ("speed", Unit::Kmh, vec![asked, driven]),
+        ("power from the pack", Unit::Kw, vec![power]),
+        ("state of charge", Unit::Pct, vec![charge]),
+    ];
+    let height = trace.elevation_m.as_ref().map(|height_m| (&height_m[..], Ink::Slate, 2.2));
+    panels.extend(height.map(|height| ("height", Unit::M, vec![height])));
+    for (i, (name, unit, series)) in panels.iter().enumerate() {
+        let shown = |metric: f64| units.value(metric, *unit);
+        let values = series.iter().flat_map(|it| it.0).map(|value| shown(*value));
+        let chart = Chart::below(
+            &mut sketch,
+            Plan {
+                height: 112.0,
+                right: 14.0,
+                x: Axis::exact(0.0, minutes.last().copied().unwrap_or(1.0), 8.0),
+                x_name: if i + 1 == panels.len() { "time, minutes" } else { "" },
+                y: upright(*unit, values),
+                y_name: &format!("{name}, {}", units.symbol(*unit)),
+            },
+        );
+        for (values, ink, width) in series {
+            let line = minutes.iter().zip(*values).map(|(x, y)| (*x, shown(*y)));
+            chart.line(&mut sketch, line, (*ink, *width, Dash::Solid));
+        }
     }
     sketch
 }
 
-struct Series<'a> {
-    values: &'a [f64],
-    ink: Ink,
-    width: f64,
-    from_zero: bool,
-}
-
-impl<'a> Series<'a> {
-    fn thin(values: &'a [f64], ink: Ink, from_zero: bool) -> Self {
-        Series { values, ink, width: 1.6, from_zero }
+/// From zero for what has a zero that means something; else a little room below and above, but no empty
+/// half.
+fn upright(unit: Unit, values: impl Iterator<Item = f64>) -> Axis {
+    if matches!(unit, Unit::Kmh | Unit::Kw) {
+        return Axis::from_zero(values, 4.0);
     }
-}
-
-struct Panel<'a> {
-    name: &'a str,
-    unit: Unit,
-    units: Units,
-    top: f64,
-    minutes: &'a [f64],
-    series: &'a [Series<'a>],
-    last: bool,
-}
-
-fn draw_panel(sketch: &mut Sketch, panel: &Panel<'_>) {
-    let shown = |metric: f64| panel.units.value(metric, panel.unit);
-    let values = || {
-        let all = panel.series.iter().flat_map(|s| s.values.iter().copied());
-        all.map(shown).filter(|v| v.is_finite())
-    };
-    let (low, high) =
-        (values().fold(f64::INFINITY, f64::min), values().fold(f64::NEG_INFINITY, f64::max));
-    let y = if panel.series.iter().any(|s| s.from_zero) {
-        Axis::round(low.min(0.0), high.max(0.0), 4.0)
-    } else {
-        // A little room below and above, but no empty half.
-        Axis::exact(low - 0.06 * (high - low), high + 0.06 * (high - low), 4.0)
-    };
-    let frame = Frame {
-        left: LEFT,
-        top: panel.top,
-        width: WIDTH - LEFT - RIGHT,
-        height: PANEL,
-        x: Axis::exact(0.0, panel.minutes.last().copied().unwrap_or(1.0), 8.0),
-        y,
-    };
-    frame.draw_x(sketch, panel.last);
-    frame.draw_y(sketch);
-    frame.name_y(sketch, &format!("{}, {}", panel.name, panel.units.symbol(panel.unit)));
-    if panel.last {
-        frame.name_x(sketch, "time, minutes");
-    }
-    for series in panel.series {
-        let points: Vec<Point> = panel
-            .minutes
-            .iter()
-            .zip(series.values)
-            .filter(|(x, y)| x.is_finite() && y.is_finite())
-            .map(|(x, y)| frame.place(*x, shown(*y)))
-            .collect();
-        sketch.line(
-            thinned(&points, frame.left, frame.width),
-            series.ink,
-            series.width,
-            Dash::Solid,
-        );
-    }
+    let (low, high) = span(values);
+    let room = 0.06 * (high - low);
+    Axis::exact(low - room, high + room, 4.0)
 }
 
 fn words(trace: &CycleTrace, result: Option<&CycleResult>, units: Units) -> String {

@@ -4,15 +4,11 @@ use crownwheel_answers::pull::HillLine;
 use crownwheel_answers::unit::digits;
 use crownwheel_answers::{PullAnswer, Unit, Units};
 
-use super::legend::{self, Entry, LINE, Mark};
+use super::legend::{self, Entry, Mark};
 use super::looks::{look, markers};
-use crate::frame::{Axis, Frame};
+use crate::chart::{Axis, Chart, Plan, span};
 use crate::ink::Ink;
-use crate::sketch::{Anchor, Dash, Point, Sketch, WIDTH, Words, at, shortened};
-
-const LEFT: f64 = 52.0;
-const RIGHT: f64 = 20.0;
-const PLOT: f64 = 230.0;
+use crate::sketch::{Anchor, Dash, Sketch, Words, at, shortened};
 
 /// Where the motor cuts back, %.
 const LIMIT_PCT: f64 = 100.0;
@@ -21,35 +17,32 @@ const LIMIT_PCT: f64 = 100.0;
 pub(crate) fn hill_heat(answer: &PullAnswer) -> Sketch {
     let known: Vec<&HillLine> = answer.hills.iter().filter(|hill| !hill.heat.is_empty()).collect();
     let key = key(&known, answer.units);
-    let top = LINE * legend::lines(&key) + 28.0;
-    let mut sketch = Sketch::new("hill-heat", "Heat of the motor on the hills", top + PLOT + 42.0);
-    sketch.words = words(answer);
-    legend::draw(&mut sketch, &key, 2.0);
+    let title = "Heat of the motor on the hills";
+    let mut sketch = legend::figure("hill-heat", title, words(answer), &key);
     let heat = || known.iter().flat_map(|hill| &hill.heat);
-    let longest = heat().map(|p| p.time_min).filter(|t| t.is_finite()).fold(0.0, f64::max);
-    let hottest = heat().map(|p| 100.0 * p.heat_used).filter(|h| h.is_finite());
-    let frame = Frame {
-        left: LEFT,
-        top,
-        width: WIDTH - LEFT - RIGHT,
-        height: PLOT,
-        x: Axis::exact(0.0, longest, 8.0),
-        y: Axis::round(0.0, hottest.fold(1.1 * LIMIT_PCT, f64::max), 6.0),
-    };
-    frame.draw_x(&mut sketch, true);
-    frame.draw_y(&mut sketch);
-    frame.name_x(&mut sketch, "time from the foot of the hill, minutes");
-    frame.name_y(&mut sketch, "used share of the motor's heat, %");
-    draw_limit(&mut sketch, &frame);
+    let hottest = heat().map(|p| 100.0 * p.heat_used).chain([1.1 * LIMIT_PCT]);
+    let chart = Chart::below(
+        &mut sketch,
+        Plan {
+            height: 230.0,
+            right: 20.0,
+            x: Axis::exact(0.0, span(heat().map(|p| p.time_min)).1, 8.0),
+            x_name: "time from the foot of the hill, minutes",
+            y: Axis::from_zero(hottest, 6.0),
+            y_name: "used share of the motor's heat, %",
+        },
+    );
+    chart.across(&mut sketch, LIMIT_PCT, (Ink::Alarm, 2.6, Dash::Solid));
+    let end = chart.place(chart.x.max, LIMIT_PCT);
+    let style = Words::small(Ink::Alarm, Anchor::End).bold();
+    sketch.text(at(end.x - 4.0, end.y - 10.0), "above this the motor cuts back", style);
     for (i, hill) in known.iter().enumerate() {
         let numbers = hill.heat.iter().map(|p| (p.time_min, 100.0 * p.heat_used));
-        let points: Vec<Point> = numbers
-            .filter(|(minutes, pct)| minutes.is_finite() && pct.is_finite())
-            .map(|(minutes, pct)| frame.place(minutes, pct))
-            .collect();
+        let points: Vec<(f64, f64)> =
+            numbers.filter(|(minutes, pct)| minutes.is_finite() && pct.is_finite()).collect();
         let mut marked = markers(&points, 5, 0.5);
         marked.extend(points.last());
-        look(i).draw(&mut sketch, &points, &marked);
+        look(i).draw(&chart, &mut sketch, &points, &marked);
     }
     sketch
 }
@@ -64,19 +57,8 @@ fn key(hills: &[&HillLine], units: Units) -> Vec<Entry> {
         );
         look(i).entry(words)
     };
-    let limit =
-        Entry { mark: Mark::Line(Dash::Solid, 2.6), ink: Ink::Alarm, words: "limit".to_owned() };
+    let limit = Entry::new(Mark::Line(Dash::Solid, 2.6), Ink::Alarm, "limit");
     hills.iter().enumerate().map(entry).chain([limit]).collect()
-}
-
-fn draw_limit(sketch: &mut Sketch, frame: &Frame) {
-    let (from, to) = (frame.place(frame.x.min, LIMIT_PCT), frame.place(frame.x.max, LIMIT_PCT));
-    sketch.line(vec![from, to], Ink::Alarm, 2.6, Dash::Solid);
-    sketch.text(
-        at(to.x - 4.0, to.y - 10.0),
-        "above this the motor cuts back",
-        Words::small(Ink::Alarm, Anchor::End).bold(),
-    );
 }
 
 fn words(answer: &PullAnswer) -> String {
@@ -130,7 +112,7 @@ fn pct(value: f64) -> String {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::render::file_svg;
+    use crate::svg::file_svg;
     use crownwheel_answers::pull::HeatPoint;
 
     fn hill(name: &str, minutes_to_cut_back: Option<f64>, per_min: f64) -> HillLine {

@@ -43,8 +43,22 @@ pub(crate) struct Entry {
     pub(crate) words: String,
 }
 
+impl Entry {
+    pub(crate) fn new(mark: Mark, ink: Ink, words: impl Into<String>) -> Entry {
+        Entry { mark, ink, words: words.into() }
+    }
+}
+
+/// A figure with a key at its head.
+pub(crate) fn figure(slug: &str, title: &str, words: String, key: &[Entry]) -> Sketch {
+    let mut sketch = Sketch::new(slug, title, 2.0 + LINE * lines(key));
+    sketch.words = words;
+    draw(&mut sketch, key, 2.0);
+    sketch
+}
+
 /// Height of a line of the key.
-pub(crate) const LINE: f64 = 19.0;
+const LINE: f64 = 19.0;
 
 /// Width that words take, near enough to lay out a key without the font: DejaVu Sans is about 0.6
 /// of its size per letter, and a key may end early.
@@ -54,18 +68,16 @@ fn width_of(words: &str) -> f64 {
 }
 
 /// Lines that the entries need.
-pub(crate) fn lines(entries: &[Entry]) -> f64 {
+fn lines(entries: &[Entry]) -> f64 {
     places(entries).last().map_or(0.0, |(_, line)| line + 1.0)
 }
 
-/// Draws the entries from `top` down; returns where the key ends.
-pub(crate) fn draw(sketch: &mut Sketch, entries: &[Entry], top: f64) -> f64 {
+fn draw(sketch: &mut Sketch, entries: &[Entry], top: f64) {
     for (entry, (x, line)) in entries.iter().zip(places(entries)) {
         let y = top + LINE * (line + 0.5);
         draw_mark(sketch, entry, x, y);
         sketch.text(at(x + MARK + 5.0, y), &entry.words, Words::small(Ink::Text, Anchor::Start));
     }
-    top + LINE * lines(entries)
 }
 
 const MARK: f64 = 24.0;

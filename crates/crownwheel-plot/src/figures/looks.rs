@@ -1,8 +1,12 @@
 //! How lines of one figure are told apart: each has a colour, a dash and a marker of its own.
 
 use super::legend::{Entry, Mark, Marker, draw_marker};
+use crate::chart::Chart;
 use crate::ink::Ink;
-use crate::sketch::{Dash, Point, Sketch};
+use crate::sketch::{Dash, Sketch};
+
+/// A place along the axis and a value.
+pub(super) type Pair = (f64, f64);
 
 /// Colour, dash, marker and width of a line.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -31,26 +35,26 @@ pub(super) fn look(place: usize) -> Look {
 impl Look {
     /// The entry of the key.
     pub(super) fn entry(self, words: String) -> Entry {
-        Entry { mark: Mark::Marked(self.dash, self.marker), ink: self.ink, words }
+        Entry::new(Mark::Marked(self.dash, self.marker), self.ink, words)
     }
 
     /// The line, with a marker on every place of `marked`.
-    pub(super) fn draw(self, sketch: &mut Sketch, points: &[Point], marked: &[Point]) {
-        sketch.line(points.to_vec(), self.ink, self.width, self.dash);
-        for place in marked {
-            draw_marker(sketch, self.marker, *place, self.ink);
+    pub(super) fn draw(self, chart: &Chart, sketch: &mut Sketch, points: &[Pair], marked: &[Pair]) {
+        chart.line(sketch, points.iter().copied(), (self.ink, self.width, self.dash));
+        for (x, y) in marked {
+            draw_marker(sketch, self.marker, chart.place(*x, *y), self.ink);
         }
     }
 }
 
 /// Where `count` markers stand on a line: even steps across, the first at `shift` of a step, so that
 /// lines that lie on each other show the markers of both. Nothing between the points is made up.
-pub(super) fn markers(points: &[Point], count: u32, shift: f64) -> Vec<Point> {
+pub(super) fn markers(points: &[Pair], count: u32, shift: f64) -> Vec<Pair> {
     let (Some(first), Some(last)) = (points.first(), points.last()) else { return Vec::new() };
-    let step = (last.x - first.x) / f64::from(count.max(1));
+    let step = (last.0 - first.0) / f64::from(count.max(1));
     let near = |i: u32| {
-        let x = first.x + (f64::from(i) + shift) * step;
-        let by = |a: &&Point, b: &&Point| (a.x - x).abs().total_cmp(&(b.x - x).abs());
+        let x = first.0 + (f64::from(i) + shift) * step;
+        let by = |a: &&Pair, b: &&Pair| (a.0 - x).abs().total_cmp(&(b.0 - x).abs());
         points.iter().min_by(by).copied()
     };
     (0..count).filter_map(near).collect()
@@ -59,7 +63,6 @@ pub(super) fn markers(points: &[Point], count: u32, shift: f64) -> Vec<Point> {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::sketch::at;
 
     #[test]
     fn sixteen_lines_differ_without_colour() {
@@ -73,8 +76,8 @@ mod tests {
 
     #[test]
     fn markers_stand_on_the_line_and_shifted_ones_elsewhere() {
-        let line: Vec<Point> = (0..101).map(|i| at(f64::from(i), 7.0)).collect();
-        let across = |shift| markers(&line, 4, shift).iter().map(|p| p.x).collect::<Vec<_>>();
+        let line: Vec<Pair> = (0..101).map(|i| (f64::from(i), 7.0)).collect();
+        let across = |shift| markers(&line, 4, shift).iter().map(|p| p.0).collect::<Vec<_>>();
         assert_eq!(across(0.0), [0.0, 25.0, 50.0, 75.0]);
         assert_eq!(across(0.4), [10.0, 35.0, 60.0, 85.0]);
         assert!(markers(&[], 4, 0.0).is_empty());

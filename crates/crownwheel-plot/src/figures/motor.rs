@@ -4,14 +4,10 @@ use std::collections::BTreeMap;
 
 use crownwheel_answers::{CycleTrace, MotorCurve, Unit, Units};
 
-use super::legend::{self, Entry, LINE, Mark};
-use crate::frame::{Axis, Frame};
+use super::legend::{self, Entry, Mark};
+use crate::chart::{Axis, Chart, Plan, span};
 use crate::ink::Ink;
-use crate::sketch::{Dash, Point, Shape, Sketch, WIDTH, shortened};
-
-const LEFT: f64 = 52.0;
-const RIGHT: f64 = 20.0;
-const PLOT: f64 = 300.0;
+use crate::sketch::{Dash, Sketch, shortened};
 
 /// Dashes of the peak curves in turn; continuous torque has dots.
 const PEAK_DASHES: [Dash; 3] = [Dash::Solid, Dash::Long, Dash::Short];
@@ -25,83 +21,59 @@ struct Spot {
 
 /// Curves at the pack's voltages with the points of all traces; bigger spots, longer time.
 pub(crate) fn motor(curves: &[MotorCurve], traces: &[CycleTrace], units: Units) -> Sketch {
-    let (key, spots) = (key(curves), spots(traces));
-    let top = LINE * legend::lines(&key) + 28.0;
+    let spots = spots(traces);
+    let title = "Motor working points on its torque curve";
     let mut sketch =
-        Sketch::new("motor-points", "Motor working points on its torque curve", top + PLOT + 42.0);
-    sketch.words = words(curves, traces, units);
-    legend::draw(&mut sketch, &key, 2.0);
-    let frame = frame(curves, &spots, (top, units));
-    frame.draw_x(&mut sketch, true);
-    frame.draw_y(&mut sketch);
-    frame.name_x(&mut sketch, "motor speed, rpm");
-    frame.name_y(&mut sketch, &format!("motor torque, {}", units.symbol(Unit::Nm)));
-    draw_spots(&mut sketch, &frame, &spots, units);
+        legend::figure("motor-points", title, words(curves, traces, units), &key(curves));
+    let torque = |nm: &f64| units.value(*nm, Unit::Nm);
+    let speeds = curves.iter().flat_map(|curve| &curve.speed_rpm).copied();
+    let torques = curves.iter().flat_map(|curve| &curve.peak_torque_nm).map(torque);
+    let chart = Chart::below(
+        &mut sketch,
+        Plan {
+            height: 300.0,
+            right: 20.0,
+            x: Axis::exact(0.0, span(speeds.chain(spots.iter().map(|s| s.speed_rpm))).1, 5.0),
+            x_name: "motor speed, rpm",
+            y: Axis::from_zero(torques.chain(spots.iter().map(|s| torque(&s.torque_nm))), 7.0),
+            y_name: &format!("motor torque, {}", units.symbol(Unit::Nm)),
+        },
+    );
+    // Area goes with time; the smallest spot must still be seen.
+    let longest = spots.iter().map(|s| s.seconds).fold(1.0, f64::max);
+    let radius = |spot: &Spot| (6.0 * (spot.seconds / longest).sqrt()).max(1.2);
+    for (drives, ink, opacity) in [(true, Ink::Blue, 0.62), (false, Ink::Rust, 0.9)] {
+        let some = spots.iter().filter(|spot| (spot.torque_nm >= 0.0) == drives);
+        let dots = some.map(|spot| ((spot.speed_rpm, torque(&spot.torque_nm)), radius(spot)));
+        chart.dots(&mut sketch, dots, (ink, drives, opacity));
+    }
     for (i, curve) in curves.iter().enumerate() {
-        let line = |torque: &[f64]| -> Vec<Point> {
-            let pairs = curve.speed_rpm.iter().zip(torque);
-            pairs
-                .filter(|(n, t)| n.is_finite() && t.is_finite())
-                .map(|(n, t)| frame.place(*n, units.value(*t, Unit::Nm)))
-                .collect()
+        let line = |torques: &[f64]| -> Vec<(f64, f64)> {
+            curve.speed_rpm.iter().zip(torques).map(|(n, t)| (*n, torque(t))).collect()
         };
-        sketch.line(
-            line(&curve.peak_torque_nm),
-            Ink::Text,
-            2.2,
-            PEAK_DASHES[i % PEAK_DASHES.len()],
-        );
+        let look = (Ink::Text, 2.2, PEAK_DASHES[i % PEAK_DASHES.len()]);
+        chart.line(&mut sketch, line(&curve.peak_torque_nm), look);
         if i == 0 {
-            sketch.line(line(&curve.continuous_torque_nm), Ink::Plum, 2.2, Dash::Dots);
+            let look = (Ink::Plum, 2.2, Dash::Dots);
+            chart.line(&mut sketch, line(&curve.continuous_torque_nm), look);
         }
     }
     sketch
 }
 
 fn key(curves: &[MotorCurve]) -> Vec<Entry> {
-    let mut key: Vec<Entry> = curves
-        .iter()
-        .enumerate()
-        .map(|(i, curve)| Entry {
-            mark: Mark::Line(PEAK_DASHES[i % PEAK_DASHES.len()], 2.2),
-            ink: Ink::Text,
-            words: format!(
-                "peak, {} ({})",
-                shortened(&curve.name, 32),
-                Units::Metric.text_to(curve.voltage_v, Unit::V, 0)
-            ),
-        })
-        .collect();
-    let entry = |mark, ink, words: &str| Entry { mark, ink, words: words.to_owned() };
+    let peak = |(i, curve): (usize, &MotorCurve)| {
+        let volts = Units::Metric.text_to(curve.voltage_v, Unit::V, 0);
+        let words = format!("peak, {} ({volts})", shortened(&curve.name, 32));
+        Entry::new(Mark::Line(PEAK_DASHES[i % PEAK_DASHES.len()], 2.2), Ink::Text, words)
+    };
+    let mut key: Vec<Entry> = curves.iter().enumerate().map(peak).collect();
     if !curves.is_empty() {
-        key.push(entry(Mark::Line(Dash::Dots, 2.2), Ink::Plum, "continuous"));
+        key.push(Entry::new(Mark::Line(Dash::Dots, 2.2), Ink::Plum, "continuous"));
     }
-    key.push(entry(Mark::Dot, Ink::Blue, "driving"));
-    key.push(entry(Mark::Ring, Ink::Rust, "braking (bigger: longer)"));
+    key.push(Entry::new(Mark::Dot, Ink::Blue, "driving"));
+    key.push(Entry::new(Mark::Ring, Ink::Rust, "braking (bigger: longer)"));
     key
-}
-
-fn frame(curves: &[MotorCurve], spots: &[Spot], (top, units): (f64, Units)) -> Frame {
-    let speeds = curves
-        .iter()
-        .flat_map(|c| c.speed_rpm.iter().copied())
-        .chain(spots.iter().map(|s| s.speed_rpm));
-    let torques = curves
-        .iter()
-        .flat_map(|c| c.peak_torque_nm.iter().copied())
-        .chain(spots.iter().map(|s| s.torque_nm));
-    let (low, high) = torques
-        .filter(|t| t.is_finite())
-        .map(|t| units.value(t, Unit::Nm))
-        .fold((0.0, 0.0), |(low, high), t| (f64::min(low, t), f64::max(high, t)));
-    Frame {
-        left: LEFT,
-        top,
-        width: WIDTH - LEFT - RIGHT,
-        height: PLOT,
-        x: Axis::exact(0.0, speeds.filter(|n| n.is_finite()).fold(0.0, f64::max), 5.0),
-        y: Axis::round(low, high, 7.0),
-    }
 }
 
 /// Time gathered on a grid of cells, each spot at the mean of its cell; standing still without
@@ -134,21 +106,6 @@ fn spots(traces: &[CycleTrace]) -> Vec<Spot> {
 fn cell(value: f64) -> Option<i64> {
     #[expect(clippy::cast_possible_truncation, reason = "the guard keeps it far inside")]
     (value.abs() < 1e4).then(|| value.floor() as i64)
-}
-
-fn draw_spots(sketch: &mut Sketch, frame: &Frame, spots: &[Spot], units: Units) {
-    let longest = spots.iter().map(|s| s.seconds).fold(1.0, f64::max);
-    for spot in spots {
-        let filled = spot.torque_nm >= 0.0;
-        sketch.shapes.push(Shape::Dot {
-            centre: frame.place(spot.speed_rpm, units.value(spot.torque_nm, Unit::Nm)),
-            // Area goes with time; the smallest spot must still be seen.
-            radius: (6.0 * (spot.seconds / longest).sqrt()).max(1.2),
-            ink: if filled { Ink::Blue } else { Ink::Rust },
-            filled,
-            opacity: if filled { 0.62 } else { 0.9 },
-        });
-    }
 }
 
 fn words(curves: &[MotorCurve], traces: &[CycleTrace], units: Units) -> String {

@@ -3,17 +3,12 @@
 use crownwheel_answers::pull::PullLine;
 use crownwheel_answers::{PullAnswer, Unit, Units};
 
-use super::legend::{self, Entry, LINE, Mark, Marker};
-use super::looks::{Look, markers};
-use super::strip::{STRIP, Strip};
-use crate::frame::{Axis, Frame};
+use super::legend::{self, Entry, Mark, Marker};
+use super::looks::{Look, Pair, markers};
+use super::strip::Strip;
+use crate::chart::{Axis, Chart, Plan, span};
 use crate::ink::Ink;
-use crate::sketch::{Anchor, Dash, Point, Sketch, WIDTH, Words, at};
-
-const LEFT: f64 = 52.0;
-/// Room for the grades at the ends of their lines.
-const RIGHT: f64 = 42.0;
-const PLOT: f64 = 290.0;
+use crate::sketch::{Anchor, Dash, Sketch, Words, at};
 
 /// Least distance between the grades at the ends of their lines.
 const APART: f64 = 14.0;
@@ -26,8 +21,8 @@ const NEARLY_EMPTY: Look =
 
 type Force = fn(&PullLine) -> f64;
 
-/// Look, words of the key, and speed in km/h with force in N.
-type Curve = (Look, String, Vec<(f64, f64)>);
+/// Look, words of the key, and speed with force as they are shown.
+type PullCurve = (Look, String, Vec<Pair>);
 
 /// Road load: grade in per cent, its force, and the dash of its line.
 const ROADS: [(f64, Force, Dash); 4] = [
@@ -41,107 +36,85 @@ const ROADS: [(f64, Force, Dash); 4] = [
 /// limit of the peak pull along the speed axis.
 pub(crate) fn tractive_effort(answer: &PullAnswer) -> Sketch {
     let units = answer.units;
-    let least = answer.at_less_charge.last();
     let limits = answer.table.iter().map(|l| (units.value(l.speed_kmh, Unit::Kmh), &*l.limit));
-    let strip = Strip::new(limits);
-    let curves: Vec<Curve> = [
-        Some((
-            FULL,
-            format!("peak at {}", pct(answer.charge_pct)),
-            series(&answer.table, |l| l.pull_n),
-        )),
-        Some((CONTINUOUS, "continuous".to_owned(), series(&answer.table, |l| l.continuous_pull_n))),
-        least.map(|at| {
-            (
-                NEARLY_EMPTY,
-                format!("peak at {}", pct(at.charge_pct)),
-                series(&at.table, |l| l.pull_n),
-            )
-        }),
-    ]
-    .into_iter()
-    .flatten()
-    .filter(|(_, _, points)| !points.is_empty())
-    .collect();
+    let (strip, curves) = (Strip::new(limits), curves(answer));
     let key = key(&curves, &strip);
-    let top = LINE * legend::lines(&key) + 28.0;
-    let height = top + PLOT + STRIP + 42.0;
-    let mut sketch = Sketch::new("tractive-effort", "Pull against road speed", height);
-    sketch.words = words(answer);
-    legend::draw(&mut sketch, &key, 2.0);
-    let frame = frame(answer, top);
-    frame.draw_x(&mut sketch, false);
-    frame.draw_y(&mut sketch);
-    frame.name_y(&mut sketch, &format!("force at the driven wheels, {}", units.symbol(Unit::N)));
-    draw_roads(&mut sketch, &frame, answer);
-    for (i, (look, _, points)) in curves.iter().enumerate() {
-        let points = placed(points, &frame, units);
-        let shift = [0.3, 0.5, 0.7][i % 3];
-        look.draw(&mut sketch, &points, &markers(&points, 6, shift));
+    let title = "Pull against road speed";
+    let mut sketch = legend::figure("tractive-effort", title, words(answer), &key);
+    let fastest = answer.table.last().map_or(0.0, |line| line.speed_kmh);
+    let forces = answer.table.iter().flat_map(|line| {
+        let all = ROADS.iter().map(|(_, force, _)| force(line)).chain([line.pull_n]);
+        all.map(|n| units.value(n, Unit::N))
+    });
+    let chart = Chart::below(
+        &mut sketch,
+        Plan {
+            height: 290.0,
+            // Room for the grades at the ends of their lines.
+            right: 42.0,
+            x: Axis::exact(0.0, units.value(fastest, Unit::Kmh), 7.0),
+            x_name: "",
+            y: Axis::round(0.0, span(forces).1.max(0.0), 6.0),
+            y_name: &format!("force at the driven wheels, {}", units.symbol(Unit::N)),
+        },
+    );
+    draw_roads(&mut sketch, &chart, answer);
+    for ((look, _, points), shift) in curves.iter().zip([0.3, 0.5, 0.7]) {
+        look.draw(&chart, &mut sketch, points, &markers(points, 6, shift));
     }
     // Last, so that no line crosses its numbers.
-    let foot = strip.draw(&mut sketch, &frame);
-    foot.name_x(&mut sketch, &format!("road speed, {}", units.symbol(Unit::Kmh)));
+    strip.draw(&mut sketch, &chart, &format!("road speed, {}", units.symbol(Unit::Kmh)));
     sketch
+}
+
+fn curves(answer: &PullAnswer) -> Vec<PullCurve> {
+    let peak = |look, charge_pct, table: &[PullLine]| -> PullCurve {
+        (look, format!("peak at {}", pct(charge_pct)), series(table, |l| l.pull_n, answer.units))
+    };
+    let continuous = series(&answer.table, |l| l.continuous_pull_n, answer.units);
+    let full = peak(FULL, answer.charge_pct, &answer.table);
+    let less = answer.at_less_charge.last();
+    let less = less.map(|at| peak(NEARLY_EMPTY, at.charge_pct, &at.table));
+    let all = [Some(full), Some((CONTINUOUS, "continuous".to_owned(), continuous)), less];
+    all.into_iter().flatten().filter(|(_, _, points)| !points.is_empty()).collect()
 }
 
 fn pct(charge_pct: f64) -> String {
     format!("{} of charge", Units::Metric.text_to(charge_pct, Unit::Pct, 0))
 }
 
-/// Speed in km/h and force in N, as far as they are numbers.
-fn series(table: &[PullLine], force: Force) -> Vec<(f64, f64)> {
-    let pairs = table.iter().map(|line| (line.speed_kmh, force(line)));
-    pairs.filter(|(kmh, n)| kmh.is_finite() && n.is_finite()).collect()
+/// Speed and force as they are shown, as far as they are numbers.
+fn series(table: &[PullLine], force: Force, units: Units) -> Vec<Pair> {
+    let pair = |line: &PullLine| {
+        (units.value(line.speed_kmh, Unit::Kmh), units.value(force(line), Unit::N))
+    };
+    table.iter().map(pair).filter(|(x, y)| x.is_finite() && y.is_finite()).collect()
 }
 
-fn placed(points: &[(f64, f64)], frame: &Frame, units: Units) -> Vec<Point> {
-    let place =
-        |(kmh, n): &(f64, f64)| frame.place(units.value(*kmh, Unit::Kmh), units.value(*n, Unit::N));
-    points.iter().map(place).collect()
-}
-
-fn key(curves: &[Curve], strip: &Strip) -> Vec<Entry> {
+fn key(curves: &[PullCurve], strip: &Strip) -> Vec<Entry> {
     let mut key: Vec<Entry> =
         curves.iter().map(|(look, words, _)| look.entry(words.clone())).collect();
     if !curves.is_empty() {
-        let words = "road load, grade at the end".to_owned();
-        key.push(Entry { mark: Mark::Line(Dash::Short, 1.6), ink: Ink::Slate, words });
+        let words = "road load, grade at the end";
+        key.push(Entry::new(Mark::Line(Dash::Short, 1.6), Ink::Slate, words));
     }
     key.extend(strip.key());
     key
 }
 
-fn frame(answer: &PullAnswer, top: f64) -> Frame {
-    let units = answer.units;
-    let fastest = answer.table.last().map_or(0.0, |line| line.speed_kmh);
-    let forces = answer
-        .table
-        .iter()
-        .flat_map(|line| ROADS.iter().map(|(_, force, _)| force(line)).chain([line.pull_n]))
-        .filter(|n| n.is_finite());
-    Frame {
-        left: LEFT,
-        top,
-        width: WIDTH - LEFT - RIGHT,
-        height: PLOT,
-        x: Axis::exact(0.0, units.value(fastest, Unit::Kmh), 7.0),
-        y: Axis::round(0.0, units.value(forces.fold(0.0, f64::max), Unit::N), 6.0),
-    }
-}
-
 /// Lowest first: a grade that would touch the one below it moves up.
-fn draw_roads(sketch: &mut Sketch, frame: &Frame, answer: &PullAnswer) {
+fn draw_roads(sketch: &mut Sketch, chart: &Chart, answer: &PullAnswer) {
     let mut lowest = f64::INFINITY;
     for (grade_pct, force, dash) in ROADS {
-        let points = placed(&series(&answer.table, force), frame, answer.units);
-        sketch.line(points.clone(), Ink::Slate, 1.6, dash);
-        if let Some(end) = points.last() {
+        let points = series(&answer.table, force, answer.units);
+        if let Some((x, y)) = points.last() {
             let words = answer.units.text_to(grade_pct, Unit::Pct, 0);
             let style = Words::small(Ink::Slate, Anchor::Start).bold();
+            let end = chart.place(*x, *y);
             lowest = end.y.min(lowest - APART);
             sketch.text(at(end.x + 5.0, lowest), &words, style);
         }
+        chart.line(sketch, points, (Ink::Slate, 1.6, dash));
     }
 }
 
@@ -195,7 +168,7 @@ fn up_to(table: &[PullLine], pull: Force, road: Force) -> Option<f64> {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::render::file_svg;
+    use crate::svg::file_svg;
     use crownwheel_answers::pull::{PullAtCharge, TopSpeed};
 
     fn line(speed_kmh: f64) -> PullLine {

@@ -2,67 +2,48 @@
 
 use crownwheel_answers::tables::steady_at;
 use crownwheel_answers::{Band, RangeAnswer, SteadyResult, Unit, Units};
+use crownwheel_quantities::Name;
 
-use super::legend::{self, Entry, LINE, Mark, Marker, draw_marker};
-use crate::frame::{Axis, Frame};
-use crate::ink::Ink;
-use crate::sketch::{Dash, Sketch, WIDTH, shortened};
-
-const LEFT: f64 = 52.0;
-const RIGHT: f64 = 20.0;
-const PLOT: f64 = 270.0;
-
-const LOOKS: [(Ink, Dash, Marker); 4] = [
-    (Ink::Blue, Dash::Solid, Marker::Circle),
-    (Ink::Rust, Dash::Long, Marker::Square),
-    (Ink::Green, Dash::Short, Marker::Triangle),
-    (Ink::Plum, Dash::Dots, Marker::Diamond),
-];
+use super::legend::{self, Entry, draw_marker};
+use super::looks::look;
+use crate::chart::{Axis, Chart, Plan, span};
+use crate::sketch::{Dash, Sketch, shortened};
 
 /// A line with its own dash and marker for each day.
 pub(crate) fn steady(answer: &RangeAnswer) -> Sketch {
-    let days = answer.days();
-    let key: Vec<Entry> = days
-        .iter()
-        .enumerate()
-        .map(|(i, day)| {
-            let (ink, dash, marker) = LOOKS[i % LOOKS.len()];
-            Entry { mark: Mark::Marked(dash, marker), ink, words: shortened(day, 24) }
-        })
-        .collect();
-    let top = LINE * legend::lines(&key) + 28.0;
-    let mut sketch = Sketch::new("steady-range", "Range at steady speed", top + PLOT + 42.0);
-    sketch.words = words(answer);
-    legend::draw(&mut sketch, &key, 2.0);
-    let units = answer.units;
-    let speeds = || answer.steady.iter().map(|s| units.value(s.speed_kmh, Unit::Kmh));
+    let (days, units) = (answer.days(), answer.units);
+    let entry = |(i, day): (usize, &&Name)| look(i).entry(shortened(*day, 24));
+    let key: Vec<Entry> = days.iter().enumerate().map(entry).collect();
+    let title = "Range at steady speed";
+    let mut sketch = legend::figure("steady-range", title, words(answer), &key);
+    let speeds = answer.steady.iter().map(|s| units.value(s.speed_kmh, Unit::Kmh));
+    let (slowest, fastest) = span(speeds);
     let held = answer.steady.iter().filter_map(SteadyResult::held_km);
     let ranges = held.map(|km| units.value(km.p90.unwrap_or(km.nominal), Unit::Km));
-    let frame = Frame {
-        left: LEFT,
-        top,
-        width: WIDTH - LEFT - RIGHT,
-        height: PLOT,
-        x: Axis::round(speeds().fold(f64::INFINITY, f64::min), speeds().fold(0.0, f64::max), 6.0),
-        y: Axis::round(0.0, ranges.fold(0.0, f64::max), 6.0),
-    };
-    frame.draw_x(&mut sketch, true);
-    frame.draw_y(&mut sketch);
     let axis = |name: &str, unit| format!("{name}, {}", units.symbol(unit));
-    frame.name_x(&mut sketch, &axis("steady speed on the flat", Unit::Kmh));
-    frame.name_y(&mut sketch, &axis("range from full to empty", Unit::Km));
+    let chart = Chart::below(
+        &mut sketch,
+        Plan {
+            height: 270.0,
+            right: 20.0,
+            x: Axis::round(slowest, fastest, 6.0),
+            x_name: &axis("steady speed on the flat", Unit::Kmh),
+            y: Axis::from_zero(ranges, 6.0),
+            y_name: &axis("range from full to empty", Unit::Km),
+        },
+    );
     for (i, day) in days.iter().enumerate() {
-        let (ink, dash, marker) = LOOKS[i % LOOKS.len()];
-        let held = held_on(answer, day);
-        let at =
-            |kmh: f64, km: f64| frame.place(units.value(kmh, Unit::Kmh), units.value(km, Unit::Km));
-        let middle = |(kmh, km): &(f64, Band)| at(*kmh, km.middle());
-        sketch.line(held.iter().map(middle).collect(), ink, 2.0, dash);
+        let (look, held) = (look(i), held_on(answer, day));
+        let at = |kmh: f64, km: f64| (units.value(kmh, Unit::Kmh), units.value(km, Unit::Km));
+        let middle = held.iter().map(|(kmh, km)| at(*kmh, km.middle()));
+        chart.line(&mut sketch, middle, (look.ink, look.width, look.dash));
         for (kmh, km) in &held {
             if let (Some(low), Some(high)) = (km.p10, km.p90) {
-                sketch.line(vec![at(*kmh, low), at(*kmh, high)], ink, 1.2, Dash::Solid);
+                let ends = [at(*kmh, low), at(*kmh, high)];
+                chart.line(&mut sketch, ends, (look.ink, 1.2, Dash::Solid));
             }
-            draw_marker(&mut sketch, marker, at(*kmh, km.middle()), ink);
+            let (x, y) = at(*kmh, km.middle());
+            draw_marker(&mut sketch, look.marker, chart.place(x, y), look.ink);
         }
     }
     sketch

@@ -2,12 +2,12 @@
 //! room, and by shade.
 
 use super::legend::{Entry, Mark};
-use crate::frame::{Axis, Frame};
+use crate::chart::{Axis, Chart};
 use crate::ink::Ink;
 use crate::sketch::{Anchor, Dash, Point, SMALL, Sketch, Words, at, shortened};
 
 /// Height of the strip with the gap above it.
-pub(super) const STRIP: f64 = 24.0;
+const STRIP: f64 = 24.0;
 
 const GAP: f64 = 5.0;
 const INKS: [Ink; 5] = [Ink::Slate, Ink::Umber, Ink::Green, Ink::Plum, Ink::Blue];
@@ -49,29 +49,28 @@ impl Strip {
 
     /// An entry of the key for each limit; `none` is worded as in a sentence.
     pub(super) fn key(&self) -> Vec<Entry> {
-        let entry = |(i, name): (usize, &String)| Entry {
-            mark: Mark::Number(i + 1),
-            ink: ink(i),
-            words: format!("limit: {}", shortened(worded(name), 30)),
+        let entry = |(i, name): (usize, &String)| {
+            let words = format!("limit: {}", shortened(worded(name), 30));
+            Entry::new(Mark::Number(i + 1), ink(i), words)
         };
         self.names.iter().enumerate().map(entry).collect()
     }
 
-    /// The strip below `frame`, with the labels of its axis and thin uprights where limits change.
-    /// Returns a frame at whose foot the name of the axis stands.
-    pub(super) fn draw(&self, sketch: &mut Sketch, frame: &Frame) -> Frame {
-        let own = Frame {
+    /// The strip below a chart, with the labels and the name of its axis and thin uprights where limits
+    /// change.
+    pub(super) fn draw(&self, sketch: &mut Sketch, frame: &Chart, x_name: &str) {
+        let own = Chart {
             top: frame.top + frame.height + GAP,
             height: STRIP - GAP,
-            y: Axis::exact(0.0, 1.0, 1.0),
+            y: Axis::with_ticks(0.0, 1.0, Vec::new()),
             ..frame.clone()
         };
-        own.draw_x(sketch, true);
+        own.draw_mesh(sketch, true);
         let middle = own.top + own.height / 2.0;
         sketch.text(at(own.left - 7.0, middle), "limit", Words::small(Ink::Soft, Anchor::End));
         let mut above = f64::NEG_INFINITY;
         for (i, (from, to, place)) in self.stretches.iter().enumerate() {
-            let edge = |x: f64| own.across(x.clamp(own.x.min, own.x.max));
+            let edge = |x: f64| own.along(x.clamp(own.x.min, own.x.max));
             let (left, right) = (edge(*from), edge(*to));
             if i > 0 && right > left {
                 let upright = vec![at(left, frame.top), at(left, frame.top + frame.height)];
@@ -90,7 +89,7 @@ impl Strip {
                 number_above(sketch, at(centre, foot - 11.0), *place);
             }
         }
-        own
+        own.name_x(sketch, x_name);
     }
 
     /// Number and name, or the number, or nothing, as there is room.
@@ -139,9 +138,9 @@ mod tests {
         let rows = [(0.0, "grip"), (50.0, "grip"), (51.0, "heat"), (100.0, "motor torque")];
         let axis = |max| Axis::exact(0.0, max, 5.0);
         let frame =
-            Frame { left: 0.0, top: 0.0, width: 200.0, height: 90.0, x: axis(100.0), y: axis(1.0) };
+            Chart { left: 0.0, top: 0.0, width: 200.0, height: 90.0, x: axis(100.0), y: axis(1.0) };
         let mut sketch = Sketch::new("strip", "strip", 140.0);
-        Strip::new(rows.into_iter()).draw(&mut sketch, &frame);
+        Strip::new(rows.into_iter()).draw(&mut sketch, &frame, "speed");
         let heights = |words: &str| -> Vec<f64> {
             let shapes = sketch.shapes.iter().filter_map(|shape| match shape {
                 Shape::Text { place, text, .. } if text == words => Some(place.y),

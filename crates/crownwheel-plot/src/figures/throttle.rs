@@ -4,16 +4,11 @@ use crownwheel_answers::pull::RunPoint;
 use crownwheel_answers::unit::digits;
 use crownwheel_answers::{PullAnswer, Unit, Units};
 
-use super::legend::{self, Entry, LINE, Mark, Marker, draw_marker};
-use super::strip::{STRIP, Strip};
-use super::thin::thinned;
-use crate::frame::{Axis, Frame};
+use super::legend::{self, Entry, Mark, Marker, draw_marker};
+use super::strip::Strip;
+use crate::chart::{Axis, Chart, Plan};
 use crate::ink::Ink;
-use crate::sketch::{Anchor, Dash, Point, Sketch, WIDTH, Words, at};
-
-const LEFT: f64 = 52.0;
-const RIGHT: f64 = 20.0;
-const PLOT: f64 = 260.0;
+use crate::sketch::{Anchor, Dash, Sketch, Words, at};
 
 /// The run is shown up to this speed, km/h, if the quarter mile is over by then.
 const SHOWN_KMH: f64 = 120.0;
@@ -37,36 +32,30 @@ pub(crate) fn full_throttle(answer: &PullAnswer) -> Sketch {
     let strip = strip(run);
     let (moments, shifts) = (moments(answer), shifts(run));
     let key = key(&moments, &shifts, &strip);
-    let top = LINE * legend::lines(&key) + 28.0;
-    let height = top + PLOT + STRIP + 42.0;
-    let mut sketch = Sketch::new("full-throttle", "Full throttle from rest", height);
-    sketch.words = words(answer, &shifts);
-    legend::draw(&mut sketch, &key, 2.0);
-    let speeds = run.iter().map(|point| point.speed_kmh).filter(|kmh| kmh.is_finite());
-    let frame = Frame {
-        left: LEFT,
-        top,
-        width: WIDTH - LEFT - RIGHT,
-        height: PLOT,
-        x: Axis::exact(0.0, run.last().map_or(0.0, |point| point.time_s), 8.0),
-        y: Axis::round(0.0, units.value(speeds.fold(0.0, f64::max), Unit::Kmh), 6.0),
-    };
-    frame.draw_x(&mut sketch, false);
-    frame.draw_y(&mut sketch);
-    frame.name_y(&mut sketch, &format!("speed, {}", units.symbol(Unit::Kmh)));
-    let place = |time_s: f64, kmh: f64| frame.place(time_s, units.value(kmh, Unit::Kmh));
-    let numbers = |p: &&RunPoint| p.time_s.is_finite() && p.speed_kmh.is_finite();
-    let points: Vec<Point> =
-        run.iter().filter(numbers).map(|p| place(p.time_s, p.speed_kmh)).collect();
-    sketch.line(thinned(&points, frame.left, frame.width), Ink::Blue, 2.4, Dash::Solid);
+    let said = words(answer, &shifts);
+    let mut sketch = legend::figure("full-throttle", "Full throttle from rest", said, &key);
+    let speed = |kmh: f64| units.value(kmh, Unit::Kmh);
+    let chart = Chart::below(
+        &mut sketch,
+        Plan {
+            height: 260.0,
+            right: 20.0,
+            x: Axis::exact(0.0, run.last().map_or(0.0, |point| point.time_s), 8.0),
+            x_name: "",
+            y: Axis::from_zero(run.iter().map(|point| speed(point.speed_kmh)), 6.0),
+            y_name: &format!("speed, {}", units.symbol(Unit::Kmh)),
+        },
+    );
+    let line = run.iter().map(|point| (point.time_s, speed(point.speed_kmh)));
+    chart.line(&mut sketch, line, (Ink::Blue, 2.4, Dash::Solid));
     // After the lines, so that none crosses its numbers.
-    let foot = strip.draw(&mut sketch, &frame);
-    foot.name_x(&mut sketch, &format!("time from rest, {}", units.symbol(Unit::S)));
+    strip.draw(&mut sketch, &chart, &format!("time from rest, {}", units.symbol(Unit::S)));
     for shift in &shifts {
-        draw_shift(&mut sketch, &frame, shift);
+        draw_shift(&mut sketch, &chart, shift);
     }
     for moment in &moments {
-        draw_marker(&mut sketch, moment.marker, place(moment.time_s, moment.speed_kmh), Ink::Text);
+        let place = chart.place(moment.time_s, speed(moment.speed_kmh));
+        draw_marker(&mut sketch, moment.marker, place, Ink::Text);
     }
     sketch
 }
@@ -134,22 +123,19 @@ fn seconds(time_s: f64) -> String {
 }
 
 fn key(moments: &[Moment], shifts: &[&RunPoint], strip: &Strip) -> Vec<Entry> {
-    let entry = |moment: &Moment| Entry {
-        mark: Mark::Marked(Dash::Solid, moment.marker),
-        ink: Ink::Text,
-        words: moment.words.clone(),
+    let entry = |moment: &Moment| {
+        Entry::new(Mark::Marked(Dash::Solid, moment.marker), Ink::Text, &*moment.words)
     };
     let mut key: Vec<Entry> = moments.iter().map(entry).collect();
     if !shifts.is_empty() {
-        let words = "shift to the gear named".to_owned();
-        key.push(Entry { mark: Mark::Upright, ink: Ink::Ochre, words });
+        key.push(Entry::new(Mark::Upright, Ink::Ochre, "shift to the gear named"));
     }
     key.extend(strip.key());
     key
 }
 
-fn draw_shift(sketch: &mut Sketch, frame: &Frame, shift: &RunPoint) {
-    let x = frame.across(shift.time_s);
+fn draw_shift(sketch: &mut Sketch, frame: &Chart, shift: &RunPoint) {
+    let x = frame.along(shift.time_s);
     // Short of the foot, where a narrow stretch of the strip may have its number.
     let upright = vec![at(x, frame.top + 16.0), at(x, frame.top + frame.height - 20.0)];
     sketch.line(upright, Ink::Ochre, 2.0, Dash::Solid);
@@ -201,7 +187,7 @@ fn longest_limit(run: &[RunPoint]) -> Option<&str> {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::render::file_svg;
+    use crate::svg::file_svg;
     use crownwheel_answers::pull::Times;
 
     fn answer(units: Units) -> PullAnswer {

@@ -5,15 +5,11 @@ use crownwheel_answers::windows::WINDOW_LENGTHS_S;
 use crownwheel_answers::{Caution, RangeAnswer, Topic, Units, WindowQuantity};
 use crownwheel_quantities::Name;
 
-use super::legend::{self, Entry, LINE, Mark};
+use super::legend::{self, Entry, Mark};
 use super::looks::look;
-use crate::frame::{Axis, Frame};
+use crate::chart::{Axis, Chart, Plan, span};
 use crate::ink::Ink;
-use crate::sketch::{Anchor, Dash, Point, Sketch, WIDTH, Words, at, shortened};
-
-const LEFT: f64 = 52.0;
-const RIGHT: f64 = 20.0;
-const PLOT: f64 = 250.0;
+use crate::sketch::{Anchor, Dash, Sketch, Words, at, shortened};
 
 /// Least distance between the names of two limits.
 const APART: f64 = 15.0;
@@ -21,7 +17,7 @@ const APART: f64 = 15.0;
 const LIMIT_DASHES: [Dash; 4] = [Dash::Solid, Dash::Long, Dash::Short, Dash::Dots];
 
 /// The worst value of one window length, and where it comes from.
-struct Worst<'a> {
+struct WorstValue<'a> {
     window_s: f64,
     value: f64,
     cycle: &'a str,
@@ -38,39 +34,35 @@ pub(crate) fn windows(
     let worst = worst(answer, quantity);
     let mut limits: Vec<(&str, f64)> = limits.iter().copied().filter(|l| l.1.is_finite()).collect();
     limits.sort_by(|a, b| a.1.total_cmp(&b.1));
-    let key = key(&limits);
-    let top = LINE * legend::lines(&key) + 28.0;
     let slug = format!("windows-{}", quantity.key().replace('_', "-"));
     let title = format!("Worst over time: {}", quantity.label());
-    let mut sketch = Sketch::new(&slug, &title, top + PLOT + 57.0);
-    sketch.words = words(&worst, quantity, &limits, answer.units);
-    legend::draw(&mut sketch, &key, 2.0);
+    let said = words(&worst, quantity, &limits, answer.units);
+    let mut sketch = legend::figure(&slug, &title, said, &key(&limits));
     let shown = |metric: f64| answer.units.value(metric, quantity.unit());
-    let most = worst.iter().map(|w| w.value).chain(limits.iter().map(|l| l.1));
-    let [first, .., last] = WINDOW_LENGTHS_S;
-    let frame = Frame {
-        left: LEFT,
-        top,
-        width: WIDTH - LEFT - RIGHT,
-        height: PLOT,
-        x: Axis::exact(libm::log10(first), libm::log10(last), 1.0),
-        y: Axis::round(0.0, 1.05 * shown(most.fold(0.0, f64::max)), 6.0),
-    };
-    draw_lengths(&mut sketch, &frame);
-    frame.draw_y(&mut sketch);
-    let name = at(LEFT + frame.width, top + PLOT + 46.0);
-    let style = Words::small(Ink::Text, Anchor::End);
-    sketch.text(name, "length of the window (logarithmic)", style);
-    let unit = answer.units.symbol(quantity.unit());
-    frame.name_y(&mut sketch, &format!("{}, {unit}", quantity.label()));
-    draw_limits(&mut sketch, &frame, &limits, &shown);
-    let points: Vec<Point> =
-        worst.iter().map(|w| frame.place(libm::log10(w.window_s), shown(w.value))).collect();
-    look(0).draw(&mut sketch, &points, &points);
+    let limits: Vec<(&str, f64)> = limits.iter().map(|(name, it)| (*name, shown(*it))).collect();
+    let most = worst.iter().map(|w| shown(w.value)).chain(limits.iter().map(|l| l.1));
+    let [first, .., last] = WINDOW_LENGTHS_S.map(libm::log10);
+    let lengths = WINDOW_LENGTHS_S.map(|seconds| (libm::log10(seconds), length(seconds).0));
+    let chart = Chart::below(
+        &mut sketch,
+        Plan {
+            height: 250.0,
+            right: 20.0,
+            x: Axis::with_ticks(first, last, lengths.to_vec()),
+            x_name: "",
+            y: Axis::round(0.0, 1.05 * span(most).1.max(0.0), 6.0),
+            y_name: &format!("{}, {}", quantity.label(), answer.units.symbol(quantity.unit())),
+        },
+    );
+    draw_lengths(&mut sketch, &chart);
+    draw_limits(&mut sketch, &chart, &limits);
+    let points: Vec<(f64, f64)> =
+        worst.iter().map(|w| (libm::log10(w.window_s), shown(w.value))).collect();
+    look(0).draw(&chart, &mut sketch, &points, &points);
     sketch
 }
 
-fn worst(answer: &RangeAnswer, quantity: WindowQuantity) -> Vec<Worst<'_>> {
+fn worst(answer: &RangeAnswer, quantity: WindowQuantity) -> Vec<WorstValue<'_>> {
     let of_length = |window_s: f64| {
         let all = answer.results.iter().flat_map(|r| {
             let fits = r
@@ -79,7 +71,7 @@ fn worst(answer: &RangeAnswer, quantity: WindowQuantity) -> Vec<Worst<'_>> {
                 .filter(move |w| w.quantity == quantity && (w.window_s - window_s).abs() < 1e-6);
             fits.filter_map(move |w| {
                 let value = w.value.filter(|value| value.is_finite())?;
-                Some(Worst { window_s, value, cycle: &r.cycle, day: &r.day })
+                Some(WorstValue { window_s, value, cycle: &r.cycle, day: &r.day })
             })
         });
         all.max_by(|a, b| a.value.total_cmp(&b.value))
@@ -90,24 +82,26 @@ fn worst(answer: &RangeAnswer, quantity: WindowQuantity) -> Vec<Worst<'_>> {
 fn key(limits: &[(&str, f64)]) -> Vec<Entry> {
     let mut key = vec![look(0).entry("worst of all cycles and days".to_owned())];
     if !limits.is_empty() {
-        let words = "limit that the build states".to_owned();
-        key.push(Entry { mark: Mark::Line(Dash::Solid, 1.8), ink: Ink::Alarm, words });
+        let words = "limit that the build states";
+        key.push(Entry::new(Mark::Line(Dash::Solid, 1.8), Ink::Alarm, words));
     }
     key
 }
 
-/// Uprights at the lengths that are computed, named as people say them.
-fn draw_lengths(sketch: &mut Sketch, frame: &Frame) {
-    let bottom = frame.top + frame.height;
+/// Numbers and units of the lengths, one below the other, because ten minutes stand close to five.
+fn draw_lengths(sketch: &mut Sketch, chart: &Chart) {
+    let bottom = chart.top + chart.height;
     for seconds in WINDOW_LENGTHS_S {
-        let x = frame.across(libm::log10(seconds));
-        sketch.line(vec![at(x, frame.top), at(x, bottom)], Ink::Grid, 1.0, Dash::Solid);
-        let style = Words::small(Ink::Soft, Anchor::Middle);
-        // One below the other, because ten minutes stand close to five.
         let (number, unit) = length(seconds);
-        sketch.text(at(x, bottom + 13.0), &number, style);
-        sketch.text(at(x, bottom + 27.0), unit, style);
+        for (words, below) in [(&*number, 13.0), (unit, 27.0)] {
+            let place = at(chart.along(libm::log10(seconds)), bottom + below);
+            sketch.text(place, words, Words::small(Ink::Soft, Anchor::Middle));
+        }
     }
+    let end = at(chart.left + chart.width, bottom + 46.0);
+    let style = Words::small(Ink::Text, Anchor::End);
+    sketch.text(end, "length of the window (logarithmic)", style);
+    sketch.height = bottom + 57.0;
 }
 
 fn length(seconds: f64) -> (String, &'static str) {
@@ -120,27 +114,20 @@ fn length_text(seconds: f64) -> String {
 }
 
 /// Lowest first: a name that would touch the one below it moves up.
-fn draw_limits(
-    sketch: &mut Sketch,
-    frame: &Frame,
-    limits: &[(&str, f64)],
-    shown: &dyn Fn(f64) -> f64,
-) {
+fn draw_limits(sketch: &mut Sketch, chart: &Chart, limits: &[(&str, f64)]) {
     let mut lowest = f64::INFINITY;
-    for (i, (name, value)) in limits.iter().enumerate() {
-        let (from, to) =
-            (frame.place(frame.x.min, shown(*value)), frame.place(frame.x.max, shown(*value)));
-        let dash = LIMIT_DASHES[i % LIMIT_DASHES.len()];
-        sketch.line(vec![from, to], Ink::Alarm, 1.8, dash);
-        let y = (to.y - 9.0).min(lowest - APART);
-        lowest = y;
-        let words = format!("{} {}", shortened(name, 30), digits(shown(*value), 0));
-        sketch.text(at(to.x - 4.0, y), &words, Words::small(Ink::Alarm, Anchor::End).bold());
+    for ((name, value), dash) in limits.iter().zip(LIMIT_DASHES.into_iter().cycle()) {
+        chart.across(sketch, *value, (Ink::Alarm, 1.8, dash));
+        let end = chart.place(chart.x.max, *value);
+        lowest = (end.y - 9.0).min(lowest - APART);
+        let words = format!("{} {}", shortened(name, 30), digits(*value, 0));
+        let style = Words::small(Ink::Alarm, Anchor::End).bold();
+        sketch.text(at(end.x - 4.0, lowest), &words, style);
     }
 }
 
 fn words(
-    worst: &[Worst<'_>],
+    worst: &[WorstValue<'_>],
     quantity: WindowQuantity,
     limits: &[(&str, f64)],
     units: Units,
@@ -177,7 +164,7 @@ fn words(
 }
 
 fn limit_sentence(
-    worst: &[Worst<'_>],
+    worst: &[WorstValue<'_>],
     name: &str,
     limit: f64,
     text: &dyn Fn(f64) -> String,
@@ -203,7 +190,7 @@ fn capital(words: &str) -> String {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::render::file_svg;
+    use crate::svg::file_svg;
     use crownwheel_answers::{CycleResult, Window};
 
     fn result(cycle: &str, day: &str, values: [Option<f64>; 8]) -> CycleResult {
@@ -245,7 +232,7 @@ mod tests {
             "<title id=\"windows-battery-current-rms-title\">Worst over time: battery current, r.m.s.",
             "battery current, r.m.s., A",
             "length of the window (logarithmic)",
-            ">\nmin\n<",
+            ">min<",
             "cells 624",
             "inverter 320",
         ] {

@@ -10,8 +10,8 @@ use crownwheel_answers::{Caution, Grid, Method, RangeAnswer, Rule, Topic, Unit, 
 use maud::{Markup, PreEscaped, Render, html};
 
 use crate::FigureError;
-use crate::render::inline_svg;
 use crate::sketch::Sketch;
+use crate::svg::inline_svg;
 
 /// How a table fits a phone.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]

@@ -2,19 +2,12 @@
 
 use crownwheel_answers::{Band, Unit, Units};
 
-use crate::figures::legend::{Entry, Mark, draw_marker};
-use crate::figures::looks::look;
-use crate::frame::{Axis, Frame};
+use crate::chart::{Axis, Chart, Plan, span};
+use crate::figures::legend::{Entry, Mark};
+use crate::figures::looks::{Look, look};
 use crate::ink::Ink;
-use crate::sketch::{Anchor, Dash, Point, Sketch, WIDTH, Words, at, shortened};
+use crate::sketch::{Dash, Point, Sketch, at, shortened};
 
-const LEFT: f64 = 58.0;
-const RIGHT: f64 = 16.0;
-const PLOT: f64 = 165.0;
-/// Room above a panel for the name of its axis.
-const HEAD: f64 = 34.0;
-/// Room below the last panel.
-const FOOT: f64 = 42.0;
 /// Room that the label of a value needs.
 const LABEL: f64 = 34.0;
 /// Width of a limit's line.
@@ -33,7 +26,7 @@ pub(super) struct Curve {
 
 /// A limit drawn across a panel.
 #[derive(Clone, Debug)]
-pub(super) struct Across {
+pub(super) struct LimitLine {
     pub(super) words: String,
     /// In the metric unit of the panel.
     pub(super) metric: f64,
@@ -46,20 +39,15 @@ pub(super) struct Panel {
     pub(super) name: String,
     pub(super) unit: Unit,
     pub(super) curves: Vec<Curve>,
-    pub(super) limits: Vec<Across>,
+    pub(super) limits: Vec<LimitLine>,
 }
 
 /// The axis that all panels share.
 #[derive(Clone, Debug)]
-pub(super) struct Shared<'a> {
+pub(super) struct SharedAxis<'a> {
     pub(super) name: String,
     pub(super) numbers: &'a [f64],
     pub(super) labels: &'a [&'a str],
-}
-
-/// Height that panels need.
-pub(super) fn height(panels: &[Panel]) -> f64 {
-    panels.iter().map(|_| HEAD + PLOT).sum::<f64>() + FOOT
 }
 
 /// An entry of the key for each line of the first panel, and for each limit.
@@ -67,10 +55,8 @@ pub(super) fn key(panels: &[Panel]) -> Vec<Entry> {
     let curves = panels.first().map_or(&[][..], |panel| &panel.curves);
     let curves = curves.iter().map(|curve| look(curve.look).entry(shortened(&curve.words, 44)));
     let limits = panels.iter().flat_map(|panel| panel.limits.iter().zip(dashes()));
-    let limits = limits.map(|(limit, dash)| Entry {
-        mark: Mark::Line(dash, LIMIT),
-        ink: Ink::Alarm,
-        words: shortened(&limit.words, 60),
+    let limits = limits.map(|(limit, dash)| {
+        Entry::new(Mark::Line(dash, LIMIT), Ink::Alarm, shortened(&limit.words, 60))
     });
     curves.chain(limits).collect()
 }
@@ -80,51 +66,34 @@ fn dashes() -> impl Iterator<Item = Dash> {
     [Dash::Long, Dash::Short, Dash::Dots].into_iter().cycle()
 }
 
-/// Draws the panels from `top` down.
-pub(super) fn draw(
-    sketch: &mut Sketch,
-    panels: &[Panel],
-    shared: &Shared<'_>,
-    units: Units,
-    top: f64,
-) {
-    let mut top = top;
+/// Draws the panels, one below the other.
+pub(super) fn draw(sketch: &mut Sketch, panels: &[Panel], shared: &SharedAxis<'_>, units: Units) {
+    let (first, last) = span(shared.numbers.iter().copied());
+    let margin = 0.06 * (last - first);
     for (i, panel) in panels.iter().enumerate() {
-        let frame = frame(panel, shared, units, top + HEAD);
-        let last = i + 1 == panels.len();
-        draw_values(sketch, &frame, shared, last);
-        frame.draw_y(sketch);
-        let name = match units.symbol(panel.unit) {
-            "" => panel.name.clone(),
-            symbol => format!("{}, {symbol}", panel.name),
-        };
-        frame.name_y(sketch, &name);
-        draw_panel(sketch, &frame, panel, units);
-        if last {
-            frame.name_x(sketch, &shared.name);
-        }
-        top += HEAD + PLOT;
+        let named = i + 1 == panels.len();
+        let symbol = units.symbol(panel.unit);
+        let comma = if symbol.is_empty() { "" } else { ", " };
+        let (low, high) = span(values(panel).map(|metric| units.value(metric, panel.unit)));
+        let chart = Chart::below(
+            sketch,
+            Plan {
+                height: 165.0,
+                right: 16.0,
+                x: Axis::with_ticks(first - margin, last + margin, ticks(shared)),
+                x_name: if named { &shared.name } else { "" },
+                y: Axis::round(low, high, 4.0),
+                y_name: &format!("{}{comma}{symbol}", panel.name),
+            },
+        );
+        draw_panel(sketch, &chart, panel, units);
     }
 }
 
-fn frame(panel: &Panel, shared: &Shared<'_>, units: Units, top: f64) -> Frame {
+fn values(panel: &Panel) -> impl Iterator<Item = f64> {
     let points = panel.curves.iter().flat_map(|curve| &curve.points);
     let bands = points.flat_map(|(_, band)| [low(band), band.middle(), high(band)]);
-    let all = bands.chain(panel.limits.iter().map(|limit| limit.metric));
-    let shown = all.map(|metric| units.value(metric, panel.unit)).filter(|value| value.is_finite());
-    let (min, max) =
-        shown.fold((f64::INFINITY, f64::NEG_INFINITY), |(min, max), v| (min.min(v), max.max(v)));
-    let (first, last) = (shared.numbers.first(), shared.numbers.last());
-    let (first, last) = (first.copied().unwrap_or(0.0), last.copied().unwrap_or(1.0));
-    let margin = 0.06 * (last - first);
-    Frame {
-        left: LEFT,
-        top,
-        width: WIDTH - LEFT - RIGHT,
-        height: PLOT,
-        x: Axis::exact(first - margin, last + margin, 6.0),
-        y: Axis::round(min, max, 4.0),
-    }
+    bands.chain(panel.limits.iter().map(|limit| limit.metric))
 }
 
 fn low(band: &Band) -> f64 {
@@ -135,55 +104,44 @@ fn high(band: &Band) -> f64 {
     band.p90.unwrap_or(band.nominal)
 }
 
-/// Uprights at the values that were run, and their labels where there is room.
-fn draw_values(sketch: &mut Sketch, frame: &Frame, shared: &Shared<'_>, labels: bool) {
-    let bottom = frame.top + frame.height;
+/// The values that were run, labelled where there is room.
+fn ticks(shared: &SharedAxis<'_>) -> Vec<(f64, String)> {
+    let (first, last) = span(shared.numbers.iter().copied());
+    let room = LABEL * (last - first) / 360.0;
     let mut free_from = f64::NEG_INFINITY;
-    for (number, label) in shared.numbers.iter().zip(shared.labels) {
-        let x = frame.across(*number);
-        sketch.line(vec![at(x, frame.top), at(x, bottom)], Ink::Grid, 1.0, Dash::Solid);
+    let tick = |(number, label): (&f64, &&str)| {
         let bare = label.split(' ').next().unwrap_or(label);
-        if labels && x >= free_from {
-            let style = Words::small(Ink::Soft, Anchor::Middle);
-            sketch.text(at(x, bottom + 13.0), &shortened(bare, 8), style);
-            free_from = x + LABEL;
+        if *number < free_from {
+            return (*number, String::new());
         }
-    }
+        free_from = number + room;
+        (*number, shortened(bare, 8))
+    };
+    shared.numbers.iter().zip(shared.labels).map(tick).collect()
 }
 
-fn draw_panel(sketch: &mut Sketch, frame: &Frame, panel: &Panel, units: Units) {
-    let place = |x: f64, metric: f64| frame.place(x, units.value(metric, panel.unit));
+fn draw_panel(sketch: &mut Sketch, chart: &Chart, panel: &Panel, units: Units) {
+    let shown = |metric: f64| units.value(metric, panel.unit);
     if let Some(first) = panel.curves.first() {
         let finite = |band: &Band| low(band).is_finite() && high(band).is_finite();
-        let kept = || first.points.iter().filter(|(_, band)| finite(band));
-        let over = kept().map(|(x, band)| place(*x, high(band)));
-        let under = kept().rev().map(|(x, band)| place(*x, low(band)));
-        sketch.area(over.chain(under).collect(), look(first.look).ink, 0.16);
+        let some = || first.points.iter().filter(|(_, band)| finite(band));
+        let over = some().map(|(x, band)| (*x, shown(high(band))));
+        let under = some().rev().map(|(x, band)| (*x, shown(low(band))));
+        chart.band(sketch, over.chain(under).collect(), look(first.look).ink, 0.16);
     }
     for (i, curve) in panel.curves.iter().enumerate().rev() {
-        let look = look(curve.look);
-        let points: Vec<Point> = curve
-            .points
-            .iter()
-            .filter(|(_, band)| band.middle().is_finite())
-            .map(|(x, band)| place(*x, band.middle()))
-            .collect();
-        sketch.line(points.clone(), look.ink, if i == 0 { 2.6 } else { 1.4 }, look.dash);
-        for point in points {
-            draw_marker(sketch, look.marker, point, look.ink);
-        }
+        let look = Look { width: if i == 0 { 2.6 } else { 1.4 }, ..look(curve.look) };
+        let points = curve.points.iter().map(|(x, band)| (*x, shown(band.middle())));
+        let points: Vec<(f64, f64)> = points.filter(|(_, y)| y.is_finite()).collect();
+        look.draw(chart, sketch, &points, &points);
         // The first has its band already.
         if i > 0 {
-            draw_whiskers(sketch, curve, &place, shift(i));
+            draw_whiskers(sketch, curve, &|x, metric| chart.place(x, shown(metric)), shift(i));
         }
     }
     // Above all lines, so that it is seen which of them meet it.
     for (limit, dash) in panel.limits.iter().zip(dashes()) {
-        if limit.metric.is_finite() {
-            let y = place(0.0, limit.metric).y;
-            let ends = vec![at(frame.left, y), at(frame.left + frame.width, y)];
-            sketch.line(ends, Ink::Alarm, LIMIT, dash);
-        }
+        chart.across(sketch, shown(limit.metric), (Ink::Alarm, LIMIT, dash));
     }
 }
 

@@ -4,15 +4,11 @@ use crownwheel_answers::unit::digits;
 use crownwheel_answers::{LoadCase, OptionAnswer, SweepAnswer, Unit, Units};
 use crownwheel_quantities::{Question, rows};
 
-use super::varied::{Varied, choice, first_of, names, varied};
-use crate::frame::{Axis, Frame};
+use super::varied::{VariedKey, choice, first_of, names, varied};
+use crate::chart::{Axis, Chart, Plan, span};
 use crate::ink::Ink;
-use crate::sketch::{Anchor, Dash, Point, Shape, Sketch, WIDTH, Words, at, shortened};
+use crate::sketch::{Anchor, Dash, Sketch, Words, at, shortened};
 
-const LEFT: f64 = 58.0;
-const RIGHT: f64 = 16.0;
-const TOP: f64 = 34.0;
-const PLOT: f64 = 280.0;
 /// Height of a line of names below the figure.
 const LINE: f64 = 19.0;
 /// Options that are named.
@@ -77,7 +73,7 @@ impl Side {
 }
 
 /// An option with both values.
-struct Placed<'a> {
+struct OptionDot<'a> {
     option: &'a OptionAnswer,
     x: f64,
     y: f64,
@@ -86,49 +82,60 @@ struct Placed<'a> {
 /// Range (or what else is compared) over price (or mass). `None`: there are no two such answers.
 pub(crate) fn front(answer: &SweepAnswer) -> Option<Sketch> {
     let (across, up) = sides(answer)?;
-    let all: Vec<Placed<'_>> = answer
+    let all: Vec<OptionDot<'_>> = answer
         .options
         .iter()
         .filter_map(|option| {
-            Some(Placed { option, x: across.value(option)?, y: up.value(option)? })
+            Some(OptionDot { option, x: across.value(option)?, y: up.value(option)? })
         })
         .collect();
     if all.is_empty() {
         return None;
     }
     let unbeaten = unbeaten(&all, &across, &up);
-    let named = unbeaten.len().min(MOST_NAMED);
-    let height = TOP + PLOT + 46.0 + LINE * f64::from(u32::try_from(named + 1).unwrap_or(0));
     let title = "Options that no other beats in both answers";
-    let mut sketch = Sketch::new("sweep-front", title, height);
-    let units = answer.units;
-    let frame = frame(&all, &across, &up, units);
-    frame.draw_x(&mut sketch, true);
-    frame.draw_y(&mut sketch);
-    frame.name_x(&mut sketch, &across.axis_name(units));
-    frame.name_y(&mut sketch, &up.axis_name(units));
-    let place = |it: &Placed<'_>| {
-        frame.place(units.value(it.x, across.unit()), units.value(it.y, up.unit()))
-    };
-    for it in all.iter().take(MOST_DRAWN) {
-        let ink = if it.option.meets_all { Ink::Green } else { Ink::Slate };
-        dot(&mut sketch, place(it), 3.4, ink, it.option.meets_all);
-    }
-    let steps: Vec<Point> = unbeaten.iter().map(|it| place(it)).collect();
-    sketch.line(steps.clone(), Ink::Blue, 1.4, Dash::Short);
-    for (i, (it, point)) in unbeaten.iter().zip(&steps).enumerate() {
-        let ring = if it.option.meets_all { Ink::Green } else { Ink::Slate };
-        dot(&mut sketch, *point, 9.5, ring, true);
-        let words = if i < MOST_NAMED { (i + 1).to_string() } else { String::new() };
-        sketch.text(*point, &words, Words::small(Ink::Paper, Anchor::Middle).bold());
-    }
-    name_all(&mut sketch, &unbeaten, &varied(answer), TOP + PLOT + 48.0);
+    let mut sketch = Sketch::new("sweep-front", title, 4.0);
     sketch.words = words(answer, &all, &unbeaten, &across, &up);
+    let units = answer.units;
+    let pair =
+        |it: &OptionDot<'_>| (units.value(it.x, across.unit()), units.value(it.y, up.unit()));
+    let pairs = || all.iter().map(pair);
+    let chart = Chart::below(
+        &mut sketch,
+        Plan {
+            height: 280.0,
+            right: 16.0,
+            x: with_margin(pairs().map(|pair| pair.0)),
+            x_name: &across.axis_name(units),
+            y: with_margin(pairs().map(|pair| pair.1)),
+            y_name: &up.axis_name(units),
+        },
+    );
+    for it in all.iter().take(MOST_DRAWN) {
+        let meets = it.option.meets_all;
+        chart.dots(&mut sketch, [(pair(it), 3.4)], (ink_of(it), meets, 1.0));
+    }
+    let steps = unbeaten.iter().map(|it| pair(it));
+    chart.line(&mut sketch, steps, (Ink::Blue, 1.4, Dash::Short));
+    for (i, it) in unbeaten.iter().enumerate() {
+        chart.dots(&mut sketch, [(pair(it), 9.5)], (ink_of(it), true, 1.0));
+        let words = if i < MOST_NAMED { (i + 1).to_string() } else { String::new() };
+        let (x, y) = pair(it);
+        sketch.text(chart.place(x, y), &words, Words::small(Ink::Paper, Anchor::Middle).bold());
+    }
+    name_all(&mut sketch, &unbeaten, &varied(answer));
     Some(sketch)
 }
 
-fn dot(sketch: &mut Sketch, centre: Point, radius: f64, ink: Ink, filled: bool) {
-    sketch.shapes.push(Shape::Dot { centre, radius, ink, filled, opacity: 1.0 });
+/// Green for what meets all demands.
+fn ink_of(it: &OptionDot<'_>) -> Ink {
+    if it.option.meets_all { Ink::Green } else { Ink::Slate }
+}
+
+fn with_margin(values: impl Iterator<Item = f64>) -> Axis {
+    let (min, max) = span(values);
+    let margin = 0.04 * (max - min);
+    Axis::round(min - margin, max + margin, 5.0)
 }
 
 /// Across what one pays in money or mass, up what one gets for it.
@@ -149,10 +156,10 @@ fn sides(answer: &SweepAnswer) -> Option<(Side, Side)> {
 }
 
 /// The options that no other is at least as good as in both and better in one, from the left.
-fn unbeaten<'a, 'b>(all: &'b [Placed<'a>], across: &Side, up: &Side) -> Vec<&'b Placed<'a>> {
+fn unbeaten<'a, 'b>(all: &'b [OptionDot<'a>], across: &Side, up: &Side) -> Vec<&'b OptionDot<'a>> {
     let better = |side: &Side, value: f64| if side.more_is_better() { -value } else { value };
-    let key = |it: &Placed<'_>| (better(across, it.x), better(up, it.y));
-    let mut sorted: Vec<&Placed<'_>> = all.iter().collect();
+    let key = |it: &OptionDot<'_>| (better(across, it.x), better(up, it.y));
+    let mut sorted: Vec<&OptionDot<'_>> = all.iter().collect();
     sorted.sort_by(|a, b| {
         let (a, b) = (key(a), key(b));
         a.0.total_cmp(&b.0).then(a.1.total_cmp(&b.1))
@@ -167,35 +174,17 @@ fn unbeaten<'a, 'b>(all: &'b [Placed<'a>], across: &Side, up: &Side) -> Vec<&'b 
     sorted
 }
 
-fn frame(all: &[Placed<'_>], across: &Side, up: &Side, units: Units) -> Frame {
-    let span = |value: fn(&Placed<'_>) -> f64, side: &Side| {
-        let shown = all.iter().map(|it| units.value(value(it), side.unit()));
-        let (min, max) = shown
-            .fold((f64::INFINITY, f64::NEG_INFINITY), |(min, max), v| (min.min(v), max.max(v)));
-        let margin = 0.04 * (max - min);
-        Axis::round(min - margin, max + margin, 5.0)
-    };
-    Frame {
-        left: LEFT,
-        top: TOP,
-        width: WIDTH - LEFT - RIGHT,
-        height: PLOT,
-        x: span(|it| it.x, across),
-        y: span(|it| it.y, up),
-    }
-}
-
 /// What the numbered options choose, as far as they differ; the keys stand above.
-fn name_all(sketch: &mut Sketch, unbeaten: &[&Placed<'_>], varied: &[Varied<'_>], top: f64) {
+fn name_all(sketch: &mut Sketch, unbeaten: &[&OptionDot<'_>], varied: &[VariedKey<'_>]) {
     let named = &unbeaten[..unbeaten.len().min(MOST_NAMED)];
-    let differs = |one: &&Varied<'_>| {
+    let differs = |one: &&VariedKey<'_>| {
         let mut chosen = named.iter().map(|it| choice(it.option, one.key));
         let first = chosen.next();
         first.is_some_and(|first| chosen.any(|other| other != first))
     };
-    let keys: Vec<&Varied<'_>> = varied.iter().filter(differs).collect();
+    let keys: Vec<&VariedKey<'_>> = varied.iter().filter(differs).collect();
     let names: Vec<String> = keys.iter().map(|one| one.name()).collect();
-    let style = Words::small(Ink::Text, Anchor::Start);
+    let (style, top) = (Words::small(Ink::Text, Anchor::Start), sketch.height + 6.0);
     sketch.text(at(32.0, top), &shortened(&names.join(", "), NAME), style.bold());
     let mut y = top + LINE;
     for (i, it) in named.iter().enumerate() {
@@ -206,12 +195,13 @@ fn name_all(sketch: &mut Sketch, unbeaten: &[&Placed<'_>], varied: &[Varied<'_>]
         sketch.text(at(32.0, y), &shortened(&name, NAME), style);
         y += LINE;
     }
+    sketch.height = y;
 }
 
 fn words(
     answer: &SweepAnswer,
-    all: &[Placed<'_>],
-    unbeaten: &[&Placed<'_>],
+    all: &[OptionDot<'_>],
+    unbeaten: &[&OptionDot<'_>],
     across: &Side,
     up: &Side,
 ) -> String {
@@ -223,7 +213,7 @@ fn words(
         up.label()
     );
     if let [first, .., last] = unbeaten {
-        let said = |it: &Placed<'_>| {
+        let said = |it: &OptionDot<'_>| {
             format!("{} for {}", up.text(it.y, answer.units), across.text(it.x, answer.units))
         };
         words.push_str(&format!(" They go from {} to {}.", said(first), said(last)));
@@ -238,15 +228,14 @@ fn words(
 mod tests {
     use super::*;
     use crate::figures::sweep::bench::sweep;
-    use crate::render::file_svg;
+    use crate::svg::file_svg;
 
     #[test]
     fn what_is_beaten_by_none_is_numbered_and_named() {
         let sweep = sweep();
         let sketch = front(&sweep).unwrap();
         let svg = file_svg(&sketch).unwrap();
-        for part in
-            ["price, EUR", "range on moor-round (winter), km", "\nmodules in series\n", "\n9\n"]
+        for part in ["price, EUR", "range on moor-round (winter), km", ">modules in series<", ">9<"]
         {
             assert!(svg.contains(part), "{part}");
         }
@@ -261,11 +250,11 @@ mod tests {
     fn no_option_of_the_line_is_beaten_and_every_other_is() {
         let sweep = sweep();
         let (across, up) = sides(&sweep).unwrap();
-        let all: Vec<Placed<'_>> = sweep
+        let all: Vec<OptionDot<'_>> = sweep
             .options
             .iter()
             .filter_map(|option| {
-                Some(Placed { option, x: across.value(option)?, y: up.value(option)? })
+                Some(OptionDot { option, x: across.value(option)?, y: up.value(option)? })
             })
             .collect();
         let kept: Vec<&str> =

@@ -6,7 +6,7 @@ use crownwheel_answers::sweep::percent;
 use crownwheel_answers::unit::digits;
 use crownwheel_answers::{OptionAnswer, SweepAnswer};
 
-use super::varied::{Varied, beside, centre, rest, varied};
+use super::varied::{VariedKey, beside, centre, rest, varied};
 use crate::ink::Ink;
 use crate::sketch::{Anchor, Dash, Point, SMALL, Sketch, WIDTH, Words, at, shortened};
 
@@ -60,8 +60,8 @@ fn count(cells: usize) -> f64 {
 }
 
 /// The two keys with most values, the first of them across; of keys with as many the earlier ones.
-fn two_most<'a, 'b>(varied: &'b [Varied<'a>]) -> Option<(&'b Varied<'a>, &'b Varied<'a>)> {
-    let mut sorted: Vec<&Varied<'_>> = varied.iter().collect();
+fn two_most<'a, 'b>(varied: &'b [VariedKey<'a>]) -> Option<(&'b VariedKey<'a>, &'b VariedKey<'a>)> {
+    let mut sorted: Vec<&VariedKey<'_>> = varied.iter().collect();
     sorted.sort_by_key(|one| std::cmp::Reverse(one.labels.len()));
     match sorted[..] {
         [first, second, ..] => Some((first, second)),
@@ -185,7 +185,7 @@ fn words(answer: &SweepAnswer, best: &OptionAnswer, cells: &[&OptionAnswer], res
 mod tests {
     use super::*;
     use crate::figures::sweep::bench::sweep;
-    use crate::render::file_svg;
+    use crate::svg::file_svg;
 
     #[test]
     fn cells_have_numbers_and_the_impossible_ones_a_reason() {

@@ -3,8 +3,8 @@
 use crownwheel_answers::{Band, OptionAnswer, SweepAnswer};
 use crownwheel_quantities::{Question, rows};
 
-use super::curves::{Across, Curve, Panel, Shared, draw, height, key};
-use super::varied::{Varied, beside, centre, choice, first_of, limits, rest, text, varied};
+use super::curves::{Curve, LimitLine, Panel, SharedAxis, draw, key};
+use super::varied::{VariedKey, beside, centre, choice, first_of, limits, rest, text, varied};
 use crate::figures::legend;
 use crate::sketch::Sketch;
 
@@ -28,25 +28,23 @@ pub(crate) fn answers_over_key(answer: &SweepAnswer) -> Option<Sketch> {
         .collect();
     let first = panels.first()?;
     let entries = key(&panels);
-    let top = legend::LINE * legend::lines(&entries) + 4.0;
     let title = format!("Answers against {}", shown.name());
-    let mut sketch = Sketch::new("sweep-answers", &title, top + height(&panels));
-    sketch.words = words(answer, shown, &first.curves, &rest(centre, &[shown.key], &varied));
-    legend::draw(&mut sketch, &entries, 2.0);
-    draw(&mut sketch, &panels, &axis(shown), answer.units, top);
+    let said = words(answer, shown, &first.curves, &rest(centre, &[shown.key], &varied));
+    let mut sketch = legend::figure("sweep-answers", &title, said, &entries);
+    draw(&mut sketch, &panels, &axis(shown), answer.units);
     Some(sketch)
 }
 
 /// The axis of a key.
-pub(super) fn axis<'a>(shown: &'a Varied<'_>) -> Shared<'a> {
+pub(super) fn axis<'a>(shown: &'a VariedKey<'_>) -> SharedAxis<'a> {
     let name = match shown.unit() {
         "" => shown.name(),
         unit => format!("{}, {unit}", shown.name()),
     };
-    Shared { name, numbers: &shown.numbers, labels: &shown.labels }
+    SharedAxis { name, numbers: &shown.numbers, labels: &shown.labels }
 }
 
-fn shown_key<'a, 'b>(varied: &'b [Varied<'a>]) -> Option<&'b Varied<'a>> {
+fn shown_key<'a, 'b>(varied: &'b [VariedKey<'a>]) -> Option<&'b VariedKey<'a>> {
     let numbers = || varied.iter().filter(|one| !one.numbers.is_empty());
     numbers().find(|one| one.key == AXLE_RATIO).or_else(|| {
         // Of keys with as many values the first.
@@ -71,8 +69,8 @@ type Family<'a> = (String, Vec<(f64, &'a OptionAnswer)>);
 fn families<'a>(
     answer: &'a SweepAnswer,
     centre: &OptionAnswer,
-    varied: &[Varied<'_>],
-    shown: &Varied<'_>,
+    varied: &[VariedKey<'_>],
+    shown: &VariedKey<'_>,
 ) -> Vec<Family<'a>> {
     let along = |change: Option<(&str, &str)>| -> Vec<(f64, &'a OptionAnswer)> {
         let values = shown.numbers.iter().zip(&shown.labels);
@@ -101,7 +99,7 @@ fn families<'a>(
 fn panel(
     answer: &SweepAnswer,
     name: &Question,
-    shown: &Varied<'_>,
+    shown: &VariedKey<'_>,
     families: &[Family<'_>],
 ) -> Panel {
     let curve = |(look, (words, options)): (usize, &Family<'_>)| Curve {
@@ -128,16 +126,16 @@ fn points(options: &[(f64, &OptionAnswer)], name: &Question) -> Vec<(f64, Band)>
 }
 
 /// The limits of demands on an answer, as lines across its panel.
-pub(super) fn across(answer: &SweepAnswer, name: &Question) -> Vec<Across> {
+pub(super) fn across(answer: &SweepAnswer, name: &Question) -> Vec<LimitLine> {
     let line = |limit: &&crownwheel_answers::sweep::DemandLimit| {
         let side = if limit.at_least { "at least" } else { "at most" };
         let value = text(name, limit.limit.value, answer.units);
-        Across { words: format!("{}: {side} {value}", limit.name), metric: limit.limit.value }
+        LimitLine { words: format!("{}: {side} {value}", limit.name), metric: limit.limit.value }
     };
     limits(answer, name).iter().map(line).collect()
 }
 
-fn words(answer: &SweepAnswer, shown: &Varied<'_>, curves: &[Curve], rest: &str) -> String {
+fn words(answer: &SweepAnswer, shown: &VariedKey<'_>, curves: &[Curve], rest: &str) -> String {
     let mut words = format!(
         "The thick line and its shaded band (one world in ten below, nine in ten below) show the other choices of the best option{}; each other line changes one of them, with the same band as an upright.",
         if rest.is_empty() { String::new() } else { format!(" ({rest})") }
@@ -160,7 +158,7 @@ fn words(answer: &SweepAnswer, shown: &Varied<'_>, curves: &[Curve], rest: &str)
 mod tests {
     use super::*;
     use crate::figures::sweep::bench::{sweep, without_worlds};
-    use crate::render::file_svg;
+    use crate::svg::file_svg;
     use crownwheel_answers::Units;
 
     #[test]

@@ -5,9 +5,9 @@ use crownwheel_answers::sweep::MeasureNext;
 use crownwheel_answers::unit::digits;
 
 use super::varied::label_of;
-use crate::frame::{Axis, Frame};
+use crate::chart::{Axis, Chart};
 use crate::ink::Ink;
-use crate::sketch::{Anchor, Dash, Sketch, WIDTH, Words, at, shortened};
+use crate::sketch::{Anchor, Dash, Sketch, Words, at, shortened};
 
 const LEFT: f64 = 16.0;
 const RIGHT: f64 = 40.0;
@@ -29,17 +29,10 @@ pub(crate) fn measure_next(answer: &SweepAnswer) -> Option<Sketch> {
     }
     let label = |key: &str| label_of(answer, key);
     let rows: f64 = groups.iter().map(|(_, inputs)| NAME + ROW * inputs_count(inputs)).sum();
-    let mut sketch = Sketch::new("sweep-measure-next", "What to measure next", TOP + rows + 44.0);
-    let frame = Frame {
-        left: LEFT,
-        top: TOP,
-        width: WIDTH - LEFT - RIGHT,
-        height: rows,
-        x: Axis::exact(0.0, 100.0, 5.0),
-        y: Axis::exact(0.0, 1.0, 1.0),
-    };
-    frame.draw_x(&mut sketch, true);
-    frame.name_x(&mut sketch, "share of the variance that the input explains, %");
+    let mut sketch = Sketch::new("sweep-measure-next", "What to measure next", TOP);
+    let name = "share of the variance that the input explains, %";
+    let axis = Axis::exact(0.0, 100.0, 5.0);
+    let frame = Chart::for_bars(&mut sketch, (LEFT, RIGHT), rows, (axis, name));
     let mut y = TOP;
     for (key, inputs) in &groups {
         let style = Words::small(Ink::Text, Anchor::Start).bold();
@@ -76,19 +69,19 @@ fn inputs_count(inputs: &[&MeasureNext]) -> f64 {
     f64::from(u32::try_from(inputs.len()).unwrap_or(u32::MAX))
 }
 
-fn draw_input(sketch: &mut Sketch, frame: &Frame, next: &MeasureNext, top: f64) {
+fn draw_input(sketch: &mut Sketch, frame: &Chart, next: &MeasureNext, top: f64) {
     let style = Words::small(Ink::Soft, Anchor::Start);
     sketch.text(at(LEFT + 2.0, top + 8.0), &shortened(&next.key, 58), style);
     let (y, pct) = (top + 17.0, 100.0 * next.share);
-    let end = frame.across(pct);
+    let end = frame.along(pct);
     sketch.bar(at(LEFT, y), at(end.max(LEFT + 1.0), y + BAR), Ink::Sky);
     // 19 in 20: two standard errors to each side.
     let error = 196.0 * next.standard_error;
     let middle = y + BAR / 2.0;
     let mut free = end;
     if error.is_finite() && error > 0.0 {
-        let low = frame.across((pct - error).max(0.0));
-        let high = frame.across((pct + error).min(100.0));
+        let low = frame.along((pct - error).max(0.0));
+        let high = frame.along((pct + error).min(100.0));
         sketch.line(vec![at(low, middle), at(high, middle)], Ink::Text, 1.6, Dash::Solid);
         for x in [low, high] {
             sketch.line(
@@ -123,7 +116,7 @@ fn words(groups: &[Group<'_>], label: &impl Fn(&str) -> String) -> String {
 mod tests {
     use super::*;
     use crate::figures::sweep::bench::sweep;
-    use crate::render::file_svg;
+    use crate::svg::file_svg;
 
     #[test]
     fn each_input_has_a_bar_an_error_and_a_sentence() {

@@ -4,9 +4,9 @@ use crownwheel_answers::unit::digits;
 use crownwheel_answers::{Band, LoadCase, OptionAnswer, SweepAnswer, Unit};
 use crownwheel_quantities::{Question, rows};
 
-use super::curves::{Curve, Panel, draw, height, key};
+use super::curves::{Curve, Panel, draw, key};
 use super::lines::{across, axis};
-use super::varied::{Varied, beside, centre, first_of, limits, names, rest, text, varied};
+use super::varied::{VariedKey, beside, centre, first_of, limits, names, rest, text, varied};
 use crate::figures::legend;
 use crate::sketch::Sketch;
 
@@ -22,7 +22,7 @@ pub(crate) fn range_over_modules(answer: &SweepAnswer) -> Option<Sketch> {
     let shown = counts.filter(|one| !one.numbers.is_empty()).max_by_key(|one| one.numbers.len())?;
     let centre = centre(answer)?;
     let range = first_of(answer, Question::is_range)?;
-    let found = Found::new(answer, centre, shown);
+    let found = Neighbours::new(answer, centre, shown);
     let mut panels = vec![range_panel(answer, &range, &found)];
     panels.push(one_line(
         &MASS.title(),
@@ -35,24 +35,22 @@ pub(crate) fn range_over_modules(answer: &SweepAnswer) -> Option<Sketch> {
     }
     panels.retain(|panel| panel.curves.iter().any(|curve| !curve.points.is_empty()));
     let entries = key(&panels);
-    let top = legend::LINE * legend::lines(&entries) + 4.0;
-    let mut sketch =
-        Sketch::new("sweep-modules", "Range against battery modules", top + height(&panels));
-    sketch.words = words(answer, &range, &found, shown, &rest(centre, &[shown.key], &varied));
-    legend::draw(&mut sketch, &entries, 2.0);
-    draw(&mut sketch, &panels, &axis(shown), answer.units, top);
+    let said = words(answer, &range, &found, shown, &rest(centre, &[shown.key], &varied));
+    let title = "Range against battery modules";
+    let mut sketch = legend::figure("sweep-modules", title, said, &entries);
+    draw(&mut sketch, &panels, &axis(shown), answer.units);
     Some(sketch)
 }
 
 /// The options beside the best with each count.
-struct Found<'a> {
+struct Neighbours<'a> {
     possible: Vec<(f64, &'a OptionAnswer)>,
     impossible: Vec<(&'a str, &'a str)>,
 }
 
-impl<'a> Found<'a> {
-    fn new(answer: &'a SweepAnswer, centre: &OptionAnswer, shown: &Varied<'a>) -> Self {
-        let mut found = Found { possible: Vec::new(), impossible: Vec::new() };
+impl<'a> Neighbours<'a> {
+    fn new(answer: &'a SweepAnswer, centre: &OptionAnswer, shown: &VariedKey<'a>) -> Self {
+        let mut found = Neighbours { possible: Vec::new(), impossible: Vec::new() };
         for (number, label) in shown.numbers.iter().zip(&shown.labels) {
             match beside(answer, centre, &[(shown.key, label)]) {
                 Some(OptionAnswer { reason: Some(reason), .. }) => {
@@ -71,7 +69,7 @@ impl<'a> Found<'a> {
 }
 
 /// The range with a limit, and the same cycle on the other days.
-fn range_panel(answer: &SweepAnswer, range: &Question, found: &Found<'_>) -> Panel {
+fn range_panel(answer: &SweepAnswer, range: &Question, found: &Neighbours<'_>) -> Panel {
     let Some(cycle) = range.cycle() else { return one_line("range", Unit::Km, Vec::new()) };
     let alike = |name: &Question| name.is(range.quantity());
     let same_cycle = |name: &Question| alike(name) && name.cycle() == Some(cycle) && name != range;
@@ -95,8 +93,8 @@ fn one_line(name: &str, unit: Unit, points: Vec<(f64, Band)>) -> Panel {
 fn words(
     answer: &SweepAnswer,
     range: &Question,
-    found: &Found<'_>,
-    shown: &Varied<'_>,
+    found: &Neighbours<'_>,
+    shown: &VariedKey<'_>,
     rest: &str,
 ) -> String {
     let units = answer.units;
@@ -154,7 +152,7 @@ fn words(
 mod tests {
     use super::*;
     use crate::figures::sweep::bench::sweep;
-    use crate::render::file_svg;
+    use crate::svg::file_svg;
 
     #[test]
     fn range_mass_and_price_stand_one_above_the_other() {

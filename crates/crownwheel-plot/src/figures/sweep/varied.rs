@@ -6,7 +6,7 @@ use crownwheel_quantities::Question;
 
 /// A key or group that takes more than one value.
 #[derive(Clone, Debug, PartialEq)]
-pub(super) struct Varied<'a> {
+pub(super) struct VariedKey<'a> {
     /// The key or group.
     pub(super) key: &'a str,
     /// Its values: by number if all are numbers, else as they come.
@@ -15,7 +15,7 @@ pub(super) struct Varied<'a> {
     pub(super) numbers: Vec<f64>,
 }
 
-impl Varied<'_> {
+impl VariedKey<'_> {
     /// Name for people.
     pub(super) fn name(&self) -> String {
         short(self.key)
@@ -36,13 +36,13 @@ fn short(key: &str) -> String {
 }
 
 /// Everything that is varied, in the order of the choices.
-pub(super) fn varied(answer: &SweepAnswer) -> Vec<Varied<'_>> {
-    let mut all: Vec<Varied<'_>> = Vec::new();
+pub(super) fn varied(answer: &SweepAnswer) -> Vec<VariedKey<'_>> {
+    let mut all: Vec<VariedKey<'_>> = Vec::new();
     for (of, is) in answer.options.iter().flat_map(|option| &option.choices.0) {
         match all.iter_mut().find(|known| known.key == &**of) {
             Some(known) if known.labels.contains(&&**is) => {}
             Some(known) => known.labels.push(is),
-            None => all.push(Varied { key: of, labels: vec![is], numbers: Vec::new() }),
+            None => all.push(VariedKey { key: of, labels: vec![is], numbers: Vec::new() }),
         }
     }
     all.retain(|found| found.labels.len() > 1);
@@ -52,7 +52,7 @@ pub(super) fn varied(answer: &SweepAnswer) -> Vec<Varied<'_>> {
     all
 }
 
-fn sort_numbers(varied: &mut Varied<'_>) {
+fn sort_numbers(varied: &mut VariedKey<'_>) {
     let mut pairs: Vec<(f64, &str)> =
         varied.labels.iter().filter_map(|label| Some((number(label)?, *label))).collect();
     if pairs.len() == varied.labels.len() {
@@ -122,7 +122,7 @@ pub(super) fn limits<'a>(answer: &'a SweepAnswer, name: &Question) -> Vec<&'a De
 }
 
 /// Words for the values of all keys but some: `modules in series 9, tyres narrow`.
-pub(super) fn rest(option: &OptionAnswer, but: &[&str], varied: &[Varied<'_>]) -> String {
+pub(super) fn rest(option: &OptionAnswer, but: &[&str], varied: &[VariedKey<'_>]) -> String {
     let kept = varied.iter().filter(|one| !but.contains(&one.key));
     let said = kept.filter_map(|one| Some(format!("{} {}", one.name(), choice(option, one.key)?)));
     said.collect::<Vec<_>>().join(", ")
