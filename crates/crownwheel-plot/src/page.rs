@@ -50,7 +50,7 @@ pub(crate) fn page(
         (provenance(&input.check.provenance, "report.json", tables))
     };
     let kind = "Conversion to electric drive";
-    Ok(document(&input.check.car.to_string(), "conversion report", kind, &content))
+    Ok(document(&format!("{}", input.check.car), "conversion report", kind, &content))
 }
 
 /// The sections in reading order.

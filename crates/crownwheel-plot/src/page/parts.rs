@@ -186,7 +186,7 @@ pub(super) fn range_matrix(answer: &RangeAnswer) -> Markup {
             tbody {
                 @for day in &days {
                     tr {
-                        th scope="row" { (clean(&day.to_string())) }
+                        th scope="row" { (clean(&format!("{day}"))) }
                         @for speed in speeds { (matrix_cell(found(day, speed), most, units)) }
                     }
                 }

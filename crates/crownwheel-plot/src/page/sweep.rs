@@ -44,7 +44,7 @@ pub(crate) fn page(
         (provenance(&answer.provenance, "sweep.json", tables))
     };
     Ok(document(
-        &answer.car.to_string(),
+        &format!("{}", answer.car),
         "which option",
         "Conversion to electric drive: which option",
         &content,

@@ -21,7 +21,7 @@ const MOST_DRAWN: usize = 2000;
 /// What one of the axes shows.
 enum Side {
     Price(String),
-    Answer(Question),
+    Answer(Box<Question>),
 }
 
 impl Side {
@@ -144,7 +144,7 @@ fn sides(answer: &SweepAnswer) -> Option<(Side, Side)> {
     let priced = answer.options.iter().any(|option| option.price.is_some());
     let across = match &answer.currency {
         Some(currency) if priced => Side::Price(currency.clone()),
-        _ => Side::Answer(mass.clone()),
+        _ => Side::Answer(Box::new(mass.clone())),
     };
     let compared = names(answer).into_iter().find(|name| {
         let key = name.key();
@@ -152,7 +152,7 @@ fn sides(answer: &SweepAnswer) -> Option<(Side, Side)> {
         chosen && *name != mass && *name != Question::of(&rows::PRICE)
     });
     let range = || first_of(answer, Question::is_range);
-    Some((across, Side::Answer(compared.or_else(range)?)))
+    Some((across, Side::Answer(Box::new(compared.or_else(range)?))))
 }
 
 /// The options that no other is at least as good as in both and better in one, from the left.
