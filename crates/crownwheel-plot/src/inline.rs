@@ -6,7 +6,7 @@ use maud::{Markup, Render};
 
 use crate::figures::tractive_effort;
 use crate::page::{self, parts};
-use crate::render::FigureError;
+use crate::sketch::FigureError;
 
 pub use crate::page::parts::Narrow;
 

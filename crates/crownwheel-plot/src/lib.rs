@@ -27,7 +27,7 @@ use crownwheel_answers::{
 };
 use serde::Serialize;
 
-pub use render::FigureError;
+pub use sketch::FigureError;
 use sketch::Sketch;
 pub use sweep::{SweepInput, sweep_files};
 

@@ -11,28 +11,10 @@ use plotters::style::text_anchor::{HPos, Pos, VPos};
 use plotters::style::{Color as _, FontFamily, FontStyle, ShapeStyle, TextStyle, register_font};
 
 use crate::ink::Ink;
-use crate::sketch::{Anchor, Dash, Point, Shape, Sketch, WIDTH, Words};
+use crate::sketch::{Anchor, Dash, FigureError, Point, Shape, Sketch, WIDTH, Words};
 
 type Dots<'a> = DrawingArea<BitMapBackend<'a>, Shift>;
-type Fault = DrawingAreaErrorKind<<BitMapBackend<'static> as DrawingBackend>::ErrorType>;
-
-/// A figure could not be drawn.
-#[derive(Clone, Debug, PartialEq, Eq)]
-#[non_exhaustive]
-pub struct FigureError {
-    /// Name of the figure.
-    pub figure: String,
-    /// What the drawing library says.
-    pub reason: String,
-}
-
-impl fmt::Display for FigureError {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        write!(f, "figure `{}` could not be drawn: {}", self.figure, self.reason)
-    }
-}
-
-impl std::error::Error for FigureError {}
+type DotsFault = DrawingAreaErrorKind<<BitMapBackend<'static> as DrawingBackend>::ErrorType>;
 
 /// Dots for one unit of a sketch.
 const DOTS: f64 = 2.5;
@@ -116,7 +98,7 @@ fn draw(sketch: &Sketch, area: &Dots<'_>) -> Result<(), FigureError> {
     area.present().map_err(|e| failed(sketch, &e))
 }
 
-fn draw_shape(shape: &Shape, area: &Dots<'_>) -> Result<(), Fault> {
+fn draw_shape(shape: &Shape, area: &Dots<'_>) -> Result<(), DotsFault> {
     let places = |points: &[Point]| points.iter().map(|p| place(*p)).collect::<Vec<_>>();
     match shape {
         Shape::Line { points, ink, width, dash } => {
@@ -145,7 +127,7 @@ fn draw_line(
     dash: Dash,
     style: ShapeStyle,
     area: &Dots<'_>,
-) -> Result<(), Fault> {
+) -> Result<(), DotsFault> {
     if let Some((on, off)) = dash.lengths() {
         return area.draw(&DashedPathElement::new(
             points.to_vec(),

@@ -5,7 +5,24 @@ use std::fmt;
 use crownwheel_answers::text::clean;
 
 use crate::ink::Ink;
-use crate::render::FigureError;
+
+/// A figure could not be drawn.
+#[derive(Clone, Debug, PartialEq, Eq)]
+#[non_exhaustive]
+pub struct FigureError {
+    /// Name of the figure.
+    pub figure: String,
+    /// What the drawing library says.
+    pub reason: String,
+}
+
+impl fmt::Display for FigureError {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        write!(f, "figure `{}` could not be drawn: {}", self.figure, self.reason)
+    }
+}
+
+impl std::error::Error for FigureError {}
 
 /// Width of every figure. Narrow on purpose: scaled to a phone its text stays readable.
 pub(crate) const WIDTH: f64 = 480.0;

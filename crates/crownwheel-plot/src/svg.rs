@@ -4,7 +4,7 @@ use crownwheel_answers::text::clean;
 use maud::{Markup, html};
 
 use crate::ink::Ink;
-use crate::render::FigureError;
+use crate::sketch::FigureError;
 use crate::sketch::{Anchor, Shape, Sketch, WIDTH, Words};
 
 /// What readers' systems have, nearest to the embedded font of the pictures.

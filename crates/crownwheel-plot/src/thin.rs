@@ -1,6 +1,7 @@
 //! Fewer points for long series, without losing a peak.
 
-type Pair = (f64, f64);
+/// A place along the axis and a value.
+pub(crate) type Pair = (f64, f64);
 
 /// Columns that a figure can tell apart.
 const COLUMNS: f64 = 600.0;

@@ -10,13 +10,13 @@ use crate::chart::{Axis, Chart, Plan, span};
 use crate::ink::Ink;
 use crate::sketch::{Anchor, Sketch, Words, shortened};
 
-type Value = fn(&ChargePoint) -> f64;
+type PointValue = fn(&ChargePoint) -> f64;
 
 /// Two panels over the same hours, a line for each supply: power into the pack, state of charge.
 pub(crate) fn charging(answer: &ChargeAnswer) -> Sketch {
     let title = "Charging: power and state of charge";
     let mut sketch = legend::figure("charging", title, words(answer), &key(answer));
-    let power: Value = |point| point.power_kw;
+    let power: PointValue = |point| point.power_kw;
     let most = span(points(answer).map(power)).1.max(0.0);
     draw(
         &mut sketch,
@@ -45,7 +45,7 @@ fn draw(
     answer: &ChargeAnswer,
     x_name: &str,
     (y, y_name): (Axis, &str),
-    value: Value,
+    value: PointValue,
 ) {
     let hours = |point: &ChargePoint| point.time_min / 60.0;
     let x = Axis::exact(0.0, span(points(answer).map(hours)).1, 8.0);

@@ -4,9 +4,7 @@ use super::legend::{Entry, Mark, Marker, draw_marker};
 use crate::chart::Chart;
 use crate::ink::Ink;
 use crate::sketch::{Dash, Sketch};
-
-/// A place along the axis and a value.
-pub(super) type Pair = (f64, f64);
+use crate::thin::Pair;
 
 /// Colour, dash, marker and width of a line.
 #[derive(Clone, Copy, Debug, PartialEq)]

@@ -4,11 +4,12 @@ use crownwheel_answers::pull::PullLine;
 use crownwheel_answers::{PullAnswer, Unit, Units};
 
 use super::legend::{self, Entry, Mark, Marker};
-use super::looks::{Look, Pair, markers};
+use super::looks::{Look, markers};
 use super::strip::Strip;
 use crate::chart::{Axis, Chart, Plan, span};
 use crate::ink::Ink;
 use crate::sketch::{Anchor, Dash, Sketch, Words, at};
+use crate::thin::Pair;
 
 /// Least distance between the grades at the ends of their lines.
 const APART: f64 = 14.0;

@@ -7,17 +7,17 @@ use crate::chart::{Axis, Chart, Plan, span};
 use crate::ink::Ink;
 use crate::sketch::{Dash, Sketch};
 
-type Value = fn(&TripPoint) -> Option<f64>;
+type TripValue = fn(&TripPoint) -> Option<f64>;
 
 /// One panel of speed, and one of height if the log has any, over the same way.
 pub(crate) fn trip(answer: &TripAnswer) -> Sketch {
     let mut sketch = Sketch::new("trip", "The trip: speed and height along the way", 0.0);
     sketch.words = answer.plain.clone();
     let has_height = answer.points.iter().any(|point| point.elevation_m.is_some());
-    let speed: Value = |point| Some(point.speed_kmh);
+    let speed: TripValue = |point| Some(point.speed_kmh);
     draw(&mut sketch, answer, ("speed", Unit::Kmh, Ink::Blue, speed), !has_height);
     if has_height {
-        let height: Value = |point| point.elevation_m;
+        let height: TripValue = |point| point.elevation_m;
         draw(&mut sketch, answer, ("height, smoothed", Unit::M, Ink::Slate, height), true);
     }
     sketch
@@ -26,7 +26,7 @@ pub(crate) fn trip(answer: &TripAnswer) -> Sketch {
 fn draw(
     sketch: &mut Sketch,
     answer: &TripAnswer,
-    (name, unit, ink, value): (&str, Unit, Ink, Value),
+    (name, unit, ink, value): (&str, Unit, Ink, TripValue),
     last: bool,
 ) {
     let units = answer.units;
