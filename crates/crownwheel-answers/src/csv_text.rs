@@ -23,7 +23,7 @@ impl Table {
         if self.units == Units::Us {
             comment(&mut out, "units", "us");
         }
-        comment(&mut out, "table", self.name);
+        comment(&mut out, "table", &self.name);
         let head = self.columns.iter().map(|column| clean(&column.key)).collect();
         let rows = self.rows.iter().map(|row| row.iter().map(field).collect());
         out.push_str(&records(std::iter::once(head).chain(rows)));
@@ -57,6 +57,7 @@ fn field(cell: &Cell) -> String {
         Cell::Estimate { value, standard_error } => rounded(*value, *standard_error).to_string(),
         Cell::Flag(flag) => flag.to_string(),
         Cell::Missing => String::new(),
+        Cell::Answer { cell, .. } => field(cell),
     }
 }
 
@@ -72,7 +73,7 @@ mod tests {
 
     fn csv_of(cells: Vec<Cell>) -> String {
         let table = Table {
-            name: "runs",
+            name: "runs".into(),
             title: "Runs".to_owned(),
             units: Units::Metric,
             columns: vec![

@@ -22,9 +22,7 @@ pub use charge::{ChargeAsked, charge};
 pub use check::check;
 pub use compare::{CompareAsked, Number, moves, numbers};
 pub use concerns::concerns;
-pub use explain::{
-    ExplainAsked, InputText, explain, explain_question, explained, explained_in_report,
-};
+pub use explain::{ExplainAsked, explain, explain_question, explained, explained_in_report};
 pub use gauges::{Before, gauges};
 pub use pull::{Hill, pull, pull_at};
 pub use range::{Asked, AskedRoute, AskedTrip, middle_world, range, range_alone};

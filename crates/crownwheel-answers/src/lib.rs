@@ -34,14 +34,13 @@ pub mod pull;
 pub mod range;
 pub mod ratios;
 pub mod routes;
-pub mod since;
+pub mod sheet;
+pub mod sheets;
 pub mod sweep;
 pub mod table;
-pub mod tables;
 pub mod text;
 pub mod trace;
 pub mod trip;
-mod views;
 pub mod weigh;
 pub mod windows;
 mod words;
@@ -68,7 +67,7 @@ pub use range::{
     CycleResult, MiddleWorld, MissedPct, MotorUse, OilMax, RangeAnswer, SteadyResult, Trip,
 };
 pub use routes::RouteResult;
-pub use since::SinceAnswer;
+pub use sheet::Sheet;
 pub use sweep::{OptionAnswer, SweepAnswer};
 pub use table::{Cell, Column, Grid, Table};
 pub use trace::{CycleTrace, MotorCurve};

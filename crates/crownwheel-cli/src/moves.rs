@@ -1,8 +1,8 @@
 //! What moves answers from one build to another: the first build with each input of the second alone.
 
-use crownwheel_answers::Units;
 use crownwheel_answers::compare::{InputMoved, KeyMoved};
 use crownwheel_answers::from_car::{self, CompareAsked, Number};
+use crownwheel_answers::{CompareAnswer, Units};
 use crownwheel_files::pair::{Change, KeyChange};
 use crownwheel_files::{Build, Pair};
 use rayon::prelude::*;
@@ -10,24 +10,45 @@ use rayon::prelude::*;
 use crate::outcome::Failure;
 use crate::subject::{Loaded, assumed_for, of_build};
 
-/// The first build with one of the second's inputs.
-pub(crate) struct Switched {
-    pub(crate) change: Change,
-    /// Its numbers, or why it has none.
-    pub(crate) numbers: Result<Vec<Number>, String>,
+/// An input that differs, and the numbers of the first build with it alone. `None`: it does not stand so.
+pub(crate) struct Alone {
+    pub(crate) input: InputMoved,
+    pub(crate) numbers: Option<Vec<Number>>,
 }
 
 /// The first build with each of these changes alone, in their order, whatever thread is first.
-pub(crate) fn switched(pair: &Pair, changes: Vec<Change>, asked: &CompareAsked) -> Vec<Switched> {
-    changes.into_par_iter().map(|change| switch(pair, change, asked)).collect()
+pub(crate) fn switched(
+    pair: &Pair,
+    changes: Vec<Change>,
+    asked: &CompareAsked,
+    units: Units,
+) -> Vec<Alone> {
+    changes.into_par_iter().map(|change| switch(pair, &change, asked, units)).collect()
 }
 
-fn switch(pair: &Pair, change: Change, asked: &CompareAsked) -> Switched {
+fn switch(pair: &Pair, change: &Change, asked: &CompareAsked, units: Units) -> Alone {
     let numbers = pair
-        .with(&change)
+        .with(change)
         .map_err(|report| report.problems().first().map_or_else(String::new, |p| p.what.clone()))
         .and_then(|build| numbers_of(build, asked));
-    Switched { change, numbers }
+    let input = InputMoved {
+        input: change.name.clone(),
+        keys: change.keys.iter().map(|key| key_moved(key, pair, units)).collect(),
+        not_alone: numbers.as_ref().err().cloned(),
+    };
+    Alone { input, numbers: numbers.ok() }
+}
+
+/// What moved between the numbers of two builds, and what each input alone does.
+pub(crate) fn compared(
+    (first, second): (Vec<Number>, Vec<Number>),
+    alone: Vec<Alone>,
+    units: Units,
+) -> CompareAnswer {
+    let (inputs, parts): (Vec<InputMoved>, Vec<_>) =
+        alone.into_iter().map(|it| (it.input.clone(), (it.input.input, it.numbers))).unzip();
+    let answers = from_car::moves(&first, &second, &parts, units);
+    CompareAnswer { units, answers, inputs, ..CompareAnswer::default() }
 }
 
 fn numbers_of(build: Build, asked: &CompareAsked) -> Result<Vec<Number>, String> {
@@ -41,16 +62,6 @@ fn numbers_of(build: Build, asked: &CompareAsked) -> Result<Vec<Number>, String>
 /// Everything that is compared, of one build.
 pub(crate) fn numbers(loaded: &Loaded, asked: &CompareAsked) -> Vec<Number> {
     from_car::numbers(&loaded.subject, &loaded.build.supplies, asked)
-}
-
-/// The change with its keys, as answers tell it.
-pub(crate) fn input_moved(switched: &Switched, pair: &Pair, units: Units) -> InputMoved {
-    let change = &switched.change;
-    InputMoved {
-        input: change.name.clone(),
-        keys: change.keys.iter().map(|key| key_moved(key, pair, units)).collect(),
-        not_alone: switched.numbers.as_ref().err().cloned(),
-    }
 }
 
 /// Both values as written; where a build does not write it, what it assumes instead.

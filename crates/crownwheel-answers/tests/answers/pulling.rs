@@ -5,7 +5,6 @@ use crownwheel::gauges::{Gearing, SpeedometerDrive};
 use crownwheel::hold::Climb;
 use crownwheel::spec::{FirstStage, GearboxSpec, Shifting, StageSpec};
 use crownwheel_answers::from_car::{Before, ChargeAsked, Hill, charge, gauges, pull};
-use crownwheel_answers::text::{charge_text, gauges_text, pull_text};
 use crownwheel_answers::{PullAnswer, Units, json};
 use crownwheel_quantities::Supply;
 use serde_json::Value;
@@ -136,7 +135,7 @@ fn us_units_convert_forces_and_speeds() {
     assert!((pull_lbf * 4.448_221_615_260_5 / metric.table[0].pull_n - 1.0).abs() < 1e-12);
     let speed_mph = us["table"][100]["speed_mph"].as_f64().expect("a number");
     assert!((speed_mph * 1.609_344 - 100.0).abs() < 1e-9);
-    assert!(pull_text(&saloon(Units::Us)).contains("lbf"));
+    assert!(saloon(Units::Us).sheet().text().contains("lbf"));
 }
 
 #[test]
@@ -161,7 +160,7 @@ fn charge_says_each_supply_and_what_does_not_charge() {
     let codes: Vec<&str> = answer.warnings.iter().map(|warning| warning.code.as_str()).collect();
     assert_eq!(codes, ["cold_pack", "ends_early", "does_not_charge"]);
     assert!(answer.warm_up_kwh > 0.1);
-    let text = charge_text(&answer);
+    let text = answer.sheet().text();
     assert!(text.starts_with("From 10 % to 100 %: "), "{text}");
     assert!(text.contains("no charge at dead"));
 }
@@ -184,7 +183,7 @@ fn gauges_correct_the_speedometer_from_what_it_belonged_to() {
     assert!(
         (answer.charge[5].cell_voltage_v * 36.0 - answer.charge[5].rest_voltage_v).abs() < 1e-9
     );
-    assert!(gauges_text(&answer).contains("114.1 km/h"), "{}", gauges_text(&answer));
+    assert!(answer.sheet().text().contains("114.1 km/h"), "{}", answer.sheet().text());
     let unknown = gauges(&subject, None);
     assert!(unknown.plain.starts_with("What the speedometer belonged to is not known"));
 }

@@ -13,7 +13,6 @@ pub(crate) use heat::heat_map;
 pub(crate) use lines::answers_over_key;
 pub(crate) use measure::measure_next;
 pub(crate) use modules::range_over_modules;
-pub(crate) use varied::label_of;
 
 #[cfg(test)]
 mod bench;
