@@ -26,6 +26,7 @@ pub mod from_car;
 pub mod from_sweep;
 pub mod gauges;
 pub mod glossary;
+pub mod hills;
 pub mod json;
 pub mod method;
 pub mod plain;

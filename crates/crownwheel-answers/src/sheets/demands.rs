@@ -40,9 +40,7 @@ impl DemandsAnswer {
                 met(limit).map(|met| percent(met.probability))
             })
             .words("asked", "asked", |limit| met(limit).map(asked))
-            .words("met", "met", |limit| {
-                met(limit).map(|met| if met.met { "yes" } else { "no" })
-            })
+            .words("met", "met", |limit| met(limit).map(|met| if met.met { "yes" } else { "no" }))
             .table()
     }
 

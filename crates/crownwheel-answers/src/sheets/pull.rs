@@ -4,7 +4,7 @@ use crownwheel::constants::METRE_PER_MILE;
 use crownwheel_quantities::rows;
 
 use super::bands_table;
-use crate::pull::{HillLine, PullAnswer, PullLine, TopSpeed};
+use crate::pull::{PullAnswer, PullLine, TopSpeed};
 use crate::ratios::ratio_table;
 use crate::sheet::{Look, Section, Sheet};
 use crate::unit::{MISSING, digits};
@@ -111,56 +111,6 @@ impl PullAnswer {
         let held = |speed_kmh| Question::of(&rows::HOLD_GRADE).at_kmh(speed_kmh);
         let grades = self.hold.iter().map(|line| self.band_text(&held(line.speed_kmh)));
         self.hold_table().with("grade_pct", grades)
-    }
-
-    fn hills_and_cruise(&self) -> impl Iterator<Item = &HillLine> {
-        self.hills.iter().chain(&self.cruise)
-    }
-
-    /// The named hills.
-    #[must_use]
-    pub fn hill_table(&self) -> Table {
-        let title = "The hills of the build, and half an hour on the flat";
-        Table::of("pull-hills", title, self.units, self.hills_and_cruise())
-            .words("hill", "hill", |it| it.hill.as_str())
-            .col("length_km", "length", Unit::Km, |it| it.length_km)
-            .to(1)
-            .col("grade_pct", "grade", Unit::Pct, |it| it.grade_pct)
-            .col("speed_kmh", "speed", Unit::Kmh, |it| it.speed_kmh)
-            .words("minutes", "min for the hill", |it| it.minutes)
-            .to(1)
-            .words("minutes_to_cut_back", "min to cut-back", |it| it.minutes_to_cut_back)
-            .to(1)
-            .words("held", "from cold", |it| it.held.as_str())
-            .words("minutes_to_cut_back_warm", "min, after 20 min cruise", |it| {
-                it.minutes_to_cut_back_warm
-            })
-            .to(1)
-            .words("held_warm", "after 20 min cruise", |it| it.held_warm.as_str())
-            .table()
-    }
-
-    /// The same for people, with the bands of the minutes.
-    #[must_use]
-    pub fn hills_with_bands(&self) -> Table {
-        let minutes = self.hills_and_cruise().map(|line| self.band_text(&line.cut_back()));
-        self.hill_table().with("minutes_to_cut_back", minutes)
-    }
-
-    /// Worst rolling currents, torque and heats on each hill, in metric units whatever the others are.
-    fn hill_windows_table(&self) -> Table {
-        let all = self.hills.iter().flat_map(|hill| hill.windows.iter().map(move |it| (hill, it)));
-        let title = "Worst rolling values on each hill";
-        Table::of("pull-hill-windows", title, crate::Units::Metric, all)
-            .words("hill", "hill", |(hill, _)| hill.hill.as_str())
-            .words("windows.quantity", "quantity", |(_, it)| it.quantity.key())
-            .words("windows.unit", "unit", |(_, it)| {
-                crate::Units::Metric.symbol(it.quantity.unit())
-            })
-            .col("windows.window_s", "over", Unit::S, |(_, it)| it.window_s)
-            .words("windows.value", "worst", |(_, it)| it.value)
-            .to(1)
-            .table()
     }
 
     /// Axle loads at 0.5 g before and after, and when the motor alone locks the driven axle.
@@ -280,7 +230,7 @@ impl PullAnswer {
     }
 
     /// An answer with its band, on the day that was asked.
-    fn band_text(&self, question: &Question) -> Option<String> {
+    pub(crate) fn band_text(&self, question: &Question) -> Option<String> {
         let (name, band) = self.bands.iter().find(|(name, _)| name.is_like(question))?;
         Some(name.shown(band, self.units))
     }

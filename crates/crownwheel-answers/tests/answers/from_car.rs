@@ -62,7 +62,9 @@ fn codes(subject: &Subject) -> Vec<String> {
 fn nothing_metric_is_left_in_us_units() {
     let subject = subject(&full(), &[mild_day(), winter_day(), hot_and_high()], Units::Us);
     let range = ranges(&subject, "udds");
-    for text in [check(&subject).sheet().text(), weigh(&subject).sheet().text(), range.sheet().text()] {
+    for text in
+        [check(&subject).sheet().text(), weigh(&subject).sheet().text(), range.sheet().text()]
+    {
         let words: Vec<&str> = text
             .split(|c: char| c.is_whitespace() || "().,;:".contains(c))
             .filter(|word| !word.is_empty())

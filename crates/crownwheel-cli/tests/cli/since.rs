@@ -110,10 +110,7 @@ fn a_cycle_that_changed_is_a_reason() {
     let done = good(&args);
     let line = text(&done.stdout).lines().next().unwrap();
     assert!(line.contains("range on moor-round ("), "{line}");
-    assert!(
-        line.contains("after cycle moor-round (moor-round.csv) has other contents"),
-        "{line}"
-    );
+    assert!(line.contains("after cycle moor-round (moor-round.csv) has other contents"), "{line}");
 }
 
 /// Another question is no change: what is asked now is compared, of the inputs of then and of now.
