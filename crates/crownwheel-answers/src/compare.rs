@@ -221,7 +221,7 @@ impl CompareAnswer {
             count => format!("{count} of {} answers move", self.answers.len()),
         };
         let mut said: Vec<String> =
-            self.told().into_iter().filter_map(|it| difference(it, self.units)).collect();
+            self.told(|_| 0.0).into_iter().filter_map(|it| difference(it, self.units)).collect();
         match said.pop() {
             None => format!("Between the builds {inputs}, and {count}."),
             Some(last) if said.is_empty() => {
@@ -240,7 +240,7 @@ impl CompareAnswer {
         let inputs: Vec<String> =
             self.inputs.iter().flat_map(|it| &it.keys).map(key_words).collect();
         let moved = self.answers.iter().filter(|it| it.moved);
-        let mut told = self.told();
+        let mut told = self.told(|it| it.by_pct.map_or(f64::INFINITY, f64::abs));
         told.extend(moved.clone().take(usize::from(told.is_empty())));
         let said = told.iter().map(|it| format!("{} {} → {}", it.label, it.shown[0], it.shown[1]));
         let said: Vec<String> = said.collect();
@@ -256,12 +256,13 @@ impl CompareAnswer {
         }
     }
 
-    /// Of the answers that moved the first of each kind that the first line tells.
-    fn told(&self) -> Vec<&AnswerMoved> {
-        let first = |kind: &fn(&Question) -> bool| {
-            self.answers.iter().find(|it| it.moved && kind(&it.question))
+    /// Of the answers that moved the greatest of each kind that the first line tells; of equals the first.
+    fn told(&self, size: fn(&AnswerMoved) -> f64) -> Vec<&AnswerMoved> {
+        let greatest = |kind: &fn(&Question) -> bool| {
+            let of_kind = self.answers.iter().filter(|it| it.moved && kind(&it.question));
+            of_kind.rev().max_by(|a, b| size(a).total_cmp(&size(b)))
         };
-        KINDS.iter().filter_map(first).collect()
+        KINDS.iter().filter_map(greatest).collect()
     }
 }
 

@@ -69,19 +69,13 @@ fn defused(text: &str) -> String {
 #[cfg(test)]
 mod tests {
     use crate::text::clean;
-    use crate::{Cell, Column, Provenance, Table, Unit, Units};
+    use crate::{Cell, Provenance, Table, Unit, Units};
 
     fn csv_of(cells: Vec<Cell>) -> String {
-        let table = Table {
-            name: "runs".into(),
-            title: "Runs".to_owned(),
-            units: Units::Metric,
-            columns: vec![
-                Column::words("cycle", "cycle"),
-                Column::new("range_km", "range", Unit::Km),
-            ],
-            rows: vec![cells],
-        };
+        let table = Table::of("runs", "Runs", Units::Metric, [cells])
+            .words("cycle", "cycle", |cells| cells[0].clone())
+            .col("range_km", "range", Unit::Km, |cells| cells[1].clone())
+            .table();
         let provenance = Provenance {
             program_version: "0.1.0\nx,y".to_owned(),
             inputs_hash: "ab12".to_owned(),

@@ -6,7 +6,8 @@
 //!   in a unit renamed (`mass_kg`, `mass_lb`). Tables, sentences and JSON ask the same place.
 //! * [`table`]: the same answers as tables. A column's key is the path of the JSON value, so CSV
 //!   headers and JSON keys are the same words.
-//! * [`text`]: the answer as a terminal shows it; [`csv_text`]: a table as a CSV file.
+//! * [`sheet`] and [`sheets`]: each answer as people read it, said once; [`text`]: how a terminal shows it;
+//!   [`csv_text`]: a table as a CSV file.
 //!
 //! A value that is missing is `null` in JSON, an empty cell in CSV and a dash in text, never 0.
 //! `None` and a float that is not finite both count as missing.

@@ -71,29 +71,8 @@ pub enum Cell {
 }
 
 impl Column {
-    /// A column with the usual decimals of its unit.
-    #[must_use]
-    pub fn new(key: &'static str, label: &'static str, unit: Unit) -> Self {
-        Column::named(Cow::Borrowed(key), Cow::Borrowed(label), unit)
-    }
-
-    /// A column whose key and heading are made from names.
-    #[must_use]
-    pub fn named(key: Cow<'static, str>, label: Cow<'static, str>, unit: Unit) -> Self {
+    fn new(key: Cow<'static, str>, label: Cow<'static, str>, unit: Unit) -> Self {
         Column { key, label, unit, decimals: None, right: false }
-    }
-
-    /// A column of words.
-    #[must_use]
-    pub fn words(key: &'static str, label: &'static str) -> Self {
-        Column::new(key, label, Unit::None)
-    }
-
-    /// The same with a chosen count of decimals.
-    #[must_use]
-    pub fn to(mut self, decimals: usize) -> Self {
-        self.decimals = Some(decimals);
-        self
     }
 
     /// Heading with the unit: `mass, kg`.
@@ -287,7 +266,7 @@ impl<T> Rows<T> {
         unit: Unit,
         read: impl Fn(&T) -> C,
     ) -> Self {
-        self.table.columns.push(Column::named(key.into(), label.into(), unit));
+        self.table.columns.push(Column::new(key.into(), label.into(), unit));
         for (row, item) in self.table.rows.iter_mut().zip(&self.items) {
             row.push(read(item).into());
         }
@@ -317,7 +296,7 @@ impl<T> Rows<T> {
     ) -> Self {
         let parts =
             [(".p10", "one in ten below"), (".p50", "middle"), (".p90", "nine in ten below")];
-        let of = |key: String, label: String| Column::named(key.into(), label.into(), unit);
+        let of = |key: String, label: String| Column::new(key.into(), label.into(), unit);
         self.table.columns.push(of(nominal.to_owned(), label.to_owned()));
         let parts =
             parts.map(|(part, said)| of(format!("{band}{part}"), format!("{label}, {said}")));
@@ -543,20 +522,12 @@ mod tests {
     use super::*;
 
     fn table() -> Table {
-        Table {
-            name: "t".into(),
-            title: "T".to_owned(),
-            units: Units::Metric,
-            columns: vec![
-                Column::words("case", "case"),
-                Column::new("mass_kg", "mass", Unit::Kg),
-                Column::new("range_km", "range", Unit::Km),
-            ],
-            rows: vec![
-                vec!["empty".into(), 851.26.into(), Cell::from(f64::NAN)],
-                vec!["full".into(), 1180.0.into(), None::<f64>.into()],
-            ],
-        }
+        let rows = [("empty", 851.26, f64::NAN), ("full", 1180.0, f64::INFINITY)];
+        Table::of("t", "T", Units::Metric, rows)
+            .words("case", "case", |(case, ..)| *case)
+            .col("mass_kg", "mass", Unit::Kg, |(_, mass_kg, _)| *mass_kg)
+            .col("range_km", "range", Unit::Km, |(.., range_km)| *range_km)
+            .table()
     }
 
     #[test]

@@ -15,7 +15,7 @@ impl CheckAnswer {
     /// The answer as people read it. What is assumed stands among its sections, with what to do about it.
     #[must_use]
     pub fn sheet(&self) -> Sheet {
-        let build = Section::new("build", "The build as understood")
+        let build = Section::new("build", "The build")
             .by(&[Rule::Facts, Rule::ShaftSpeeds])
             .file(self.table())
             .shown(Look::Tight, self.fact_table())

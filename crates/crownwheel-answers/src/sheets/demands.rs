@@ -9,9 +9,8 @@ impl DemandsAnswer {
     /// The answer as people read it.
     #[must_use]
     pub fn sheet(&self) -> Sheet {
-        let section = Section::new("demands", "What is demanded")
-            .by(&[Rule::Demands])
-            .table(Look::Rows, self.table());
+        let section =
+            Section::new("demands", "Demands").by(&[Rule::Demands]).table(Look::Rows, self.table());
         let mut notes = vec![
             "A demand is met if all of its limits hold at once in as many worlds as asked."
                 .to_owned(),

@@ -96,7 +96,7 @@ impl SweepAnswer {
     /// The answer as people read it.
     #[must_use]
     pub fn sheet(&self) -> Sheet {
-        let mut decision = Section::new("decision", "The decision")
+        let mut decision = Section::new("decision", "Decision")
             .drawn(&["sweep-heat"])
             .by(&[Rule::Demands, Rule::Bands])
             .file(self.ranking_table())

@@ -72,13 +72,13 @@ fn a_first_report_says_nothing_and_a_second_what_changed() {
     let (before, after) = range_of_compare(bench.car.path(), set);
     let (line, _) = bench.first_line(&["--set", set]);
     let said = format!(", range on udds (mild) {before:.0} km → {after:.0} km, ");
-    assert!(line.starts_with("Since last time: mass of the car") && line.contains(&said), "{line}");
+    assert!(line.starts_with("Since last time: mass, ") && line.contains(&said), "{line}");
     assert!(line.contains(", after pack.module_mass 11.4 kg → 16 kg; "), "{line}");
     let since = bench.since();
     assert_eq!(since["plain"], line);
     assert_eq!(since["inputs"][0]["input"], "pack.module_mass");
     let page = fs::read_to_string(bench.report().join("report.html")).unwrap();
-    assert!(page.contains("Since last time: mass of the car") && page.contains("last time</th>"));
+    assert!(page.contains("Since last time: mass, ") && page.contains("last time</th>"));
 
     // Back again: what was set is kept with the build.
     let (line, _) = bench.first_line(&[]);
@@ -91,7 +91,7 @@ fn tables_are_inputs_too() {
     bench.first_line(&[]);
     bench.change("motor-curve.csv", "165.0,", "120.0,");
     let (line, _) = bench.first_line(&[]);
-    assert!(line.contains("time from 0 to 100 km/h"), "{line}");
+    assert!(line.contains("time from 0 to "), "{line}");
     assert!(line.contains("after motor.curve (motor-curve.csv) has other contents"), "{line}");
 }
 
