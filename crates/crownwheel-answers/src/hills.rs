@@ -2,6 +2,7 @@
 
 use crownwheel::constants::KMH_PER_MPS;
 use crownwheel::hold::{Climb, Climber, Held};
+use crownwheel::pull::Throttle;
 use crownwheel::{Car, Day};
 use crownwheel_quantities::{Question, rows};
 use serde::Serialize;
@@ -45,6 +46,14 @@ pub struct HillLine {
     pub held: String,
     /// How it ends after 20 minutes on the flat.
     pub held_warm: String,
+    /// Highest steady speed that a cold motor holds on its grade, km/h. `None`: it holds none.
+    pub fastest_kmh: Option<f64>,
+    /// What limits it.
+    pub fastest_limit: String,
+    /// Highest steady speed that a hot motor holds on its grade for good, km/h. `None`: it holds none.
+    pub fastest_hot_kmh: Option<f64>,
+    /// What limits it.
+    pub fastest_hot_limit: String,
     /// Worst rolling values on the way up, cold at the foot.
     pub windows: Vec<Window>,
     /// Used heat on the way up, cold at the foot. Empty: heat is not known.
@@ -73,6 +82,13 @@ impl HillLine {
     /// A hill on a day, from a state of charge.
     pub(crate) fn of((car, day): (&Car, &Day), charge_frac: f64, hill: &Hill) -> HillLine {
         let climber = Climber::new(car, day, charge_frac);
+        let throttle = Throttle::new(car, day, charge_frac);
+        let fastest = |heat_used: f64| match throttle.fastest_on(hill.climb.grade_frac, heat_used) {
+            Some((speed_mps, limit)) => (Some(kmh(speed_mps)), limit.name().to_owned()),
+            None => (None, "not held".to_owned()),
+        };
+        let ((fastest_kmh, fastest_limit), (fastest_hot_kmh, fastest_hot_limit)) =
+            (fastest(0.0), fastest(1.0));
         let (cold, warm) = (climber.cold(hill.climb), climber.warm(hill.climb));
         let seconds = hill.length_m / hill.climb.speed_mps;
         let heat = match cold {
@@ -90,6 +106,10 @@ impl HillLine {
             minutes_to_cut_back_warm: minutes(warm),
             held: words(cold),
             held_warm: words(warm),
+            fastest_kmh,
+            fastest_limit,
+            fastest_hot_kmh,
+            fastest_hot_limit,
             windows: windows(&climber.loads_on(hill.climb, seconds)),
             heat: heat
                 .iter()
@@ -125,6 +145,10 @@ impl PullAnswer {
             })
             .to(1)
             .words("held_warm", "after 20 min cruise", |it| it.held_warm.as_str())
+            .col("fastest_kmh", "fastest, cold", Unit::Kmh, |it| it.fastest_kmh)
+            .words("fastest_limit", "limit", |it| it.fastest_limit.as_str())
+            .col("fastest_hot_kmh", "fastest, hot", Unit::Kmh, |it| it.fastest_hot_kmh)
+            .words("fastest_hot_limit", "limit, hot", |it| it.fastest_hot_limit.as_str())
             .table()
     }
 

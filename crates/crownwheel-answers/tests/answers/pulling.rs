@@ -1,12 +1,14 @@
 //! `pull`, `charge` and `gauges` from real runs of the model.
 
+use std::sync::Arc;
+
 use crownwheel::example::{mild_day, small_saloon, winter_day};
 use crownwheel::gauges::{Gearing, SpeedometerDrive};
 use crownwheel::hold::Climb;
 use crownwheel::spec::{FirstStage, GearboxSpec, Shifting, StageSpec};
 use crownwheel_answers::from_car::{Before, ChargeAsked, Hill, charge, gauges, pull};
 use crownwheel_answers::{PullAnswer, Units, json};
-use crownwheel_quantities::Supply;
+use crownwheel_quantities::{Question, Questions, Supply, rows};
 use serde_json::Value;
 
 use crate::subjects::subject;
@@ -89,6 +91,38 @@ fn minutes_are_fewer_when_warm_and_a_hill_says_how_it_ends() {
     assert_eq!(hill.held, "motor cuts back");
     assert!(hill.minutes_to_cut_back.expect("it cuts back") < hill.minutes + 10.0);
     assert!(hill.heat.len() > 50 && hill.heat.iter().all(|point| point.heat_used < 1.01));
+}
+
+#[test]
+fn every_hill_says_how_fast_it_is_climbed_cold_and_hot_and_what_limits_it() {
+    let subject = subject(&small_saloon(), &[mild_day()], Units::Metric);
+    let on = |grade_frac| Hill { climb: Climb { speed_mps: 15.0, grade_frac }, ..bank() };
+    let answer = pull(&subject, 0, &[on(0.08), on(0.95)]);
+    let (hill, flat) = (&answer.hills[0], &answer.cruise[0]);
+    let [cold, hot] =
+        [hill.fastest_kmh, hill.fastest_hot_kmh].map(|kmh| kmh.expect("it is climbed"));
+    assert!(hot < cold && cold < answer.top_speed.kmh, "{hot} {cold}");
+    // On the flat it is the top speed.
+    assert!((flat.fastest_kmh.expect("it goes") - answer.top_speed.kmh).abs() < 1e-6);
+    assert_eq!(flat.fastest_limit, answer.top_speed.limit);
+    assert_eq!(hill.fastest_hot_limit, "heat");
+    // At that speed the grade is the steepest, and what demands and sweeps ask is the same number.
+    let ask = |list: Vec<Question>| {
+        let names = vec![Arc::from(subject.days[0].name())];
+        let questions =
+            Questions::new(list, Vec::new(), names, Vec::new()).expect("they are there");
+        questions.of_one(&subject.car, &subject.days, None)
+    };
+    let on = |row| Question::of(row).on_grade_pct(8.0);
+    let asked = ask(vec![
+        on(&rows::HILL_SPEED),
+        on(&rows::HILL_SPEED_HOT),
+        Question::of(&rows::HOLD_GRADE).at_kmh(cold),
+    ]);
+    assert_eq!(asked[..2], [cold, hot]);
+    assert!((asked[2] - 8.0).abs() < 1e-3, "{asked:?}");
+    let wall = &answer.hills[1];
+    assert_eq!((wall.fastest_kmh, wall.fastest_limit.as_str()), (None, "not held"));
 }
 
 #[test]
