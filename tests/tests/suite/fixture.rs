@@ -98,6 +98,7 @@ pub(crate) fn ideal(given: Ideal) -> CarSpec {
             temperature_k: ideal_day().temperature_k,
             pressure_pa: SEA_LEVEL_PRESSURE_PA,
             turning: Turning { axle: true, gearbox: true, motor: true },
+            road_factor: 1.0,
         },
         driveline: DrivelineSpec {
             live_axle: false,
