@@ -556,13 +556,6 @@ impl Ready {
     }
 }
 
-impl<L: Lane> View<'_, L> {
-    /// Temperature of tyres that have warmed at 80 km/h, K.
-    pub(crate) fn warm_tyre_k(&self) -> L {
-        self.air_k + self.tyre_rise_k
-    }
-}
-
 impl Ready {
     /// Open-circuit voltage of the pack, V, at a state of charge.
     #[must_use]

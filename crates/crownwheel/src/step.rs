@@ -419,7 +419,8 @@ fn free_code<L: Lane>(car: &View<'_, L>, leg: &Leg) -> L {
 #[must_use]
 pub fn road_load_n(car: &View<'_, f64>, leg: &Leg, speed_mps: f64) -> f64 {
     let steady = Motion::to_speed(leg.span, speed_mps, speed_mps);
-    forces(car, leg, tyre_factor(car.warm_tyre_k()), speed_mps, &steady).wanted_n
+    forces(car, leg, tyre_factor(car.air_k + car.tyre_rise_k, car.tyre_rise_k), speed_mps, &steady)
+        .wanted_n
 }
 
 impl<L: Lane> Now<L> {
@@ -438,7 +439,7 @@ impl<L: Lane> Now<L> {
             resistance_ohm: cells_ohm + car.harness_ohm,
             cold_gearbox_oil: L::read(&car.cold_oil, state.gearbox_oil_k).value,
             cold_axle_oil: L::read(&car.cold_oil, state.axle_oil_k).value,
-            tyre: tyre_factor(state.tyre_k),
+            tyre: tyre_factor(state.tyre_k, car.tyre_rise_k),
             ancillaries_w: car.ancillaries_w + heating_w,
             warming,
             heat: HeatRoom::new(car, state, dt),

@@ -183,10 +183,6 @@ pub fn static_loaded_radius_m(mark: &TyreMark) -> f64 {
     0.5 * mark.rim_diameter_m + LOADED_SECTION_SHARE * section_height_m(mark)
 }
 
-/// Temperature of a tyre that has warmed in the reference air of 20 °C at 80 km/h, K: labels and
-/// coefficients hold here.
-pub const TYRE_WARM_K: f64 = ROAD_REFERENCE_TEMPERATURE_K + TYRE_RISE_K;
-
 /// What a tyre warms by above the air at 80 km/h, K.
 ///
 /// Engineering judgement; `tyres.temperature_rise` has the band.
@@ -202,22 +198,25 @@ pub const TYRE_TIME_CONSTANT_S: f64 = 17.0 * 60.0;
 const TYRE_LAW_FROM_K: f64 = ZERO_CELSIUS_K - 20.0;
 const TYRE_LAW_TO_K: f64 = ZERO_CELSIUS_K + 70.0;
 
-/// Rolling resistance of a tyre at a temperature over that of the warm tyre.
+/// Rolling resistance of a tyre at a temperature over that of the warm tyre, which labels and coefficients hold for: one
+/// that has warmed by `rise_k` in air of 20 °C, at 80 km/h.
 ///
-/// `1 + k (T_warm - T)`, `k` the slope of a coast-down, [`ROLLING_TEMPERATURE_SLOPE_PER_K`]; held beyond -20 and 70 °C.
+/// `1 + k (20 °C + rise - T)`, `k` the slope of a coast-down, [`ROLLING_TEMPERATURE_SLOPE_PER_K`]; held beyond -20 and
+/// 70 °C.
 ///
 /// ```
-/// use crownwheel::tyre::{TYRE_WARM_K, tyre_factor};
-/// // 42 °C; at 20 °C a fifth more.
-/// assert!((TYRE_WARM_K - 315.15).abs() < 1e-9 && (tyre_factor(TYRE_WARM_K) - 1.0).abs() < 1e-15);
-/// assert!((tyre_factor(293.15) - 1.189_2).abs() < 1e-9);
-/// assert_eq!(tyre_factor(200.0), tyre_factor(253.15));
+/// use crownwheel::tyre::{TYRE_RISE_K, tyre_factor};
+/// // At 42 °C as it is, at 20 °C a fifth more.
+/// assert!((tyre_factor(315.15, TYRE_RISE_K) - 1.0_f64).abs() < 1e-15);
+/// assert!((tyre_factor(293.15, TYRE_RISE_K) - 1.189_2_f64).abs() < 1e-9);
+/// assert_eq!(tyre_factor(200.0, 22.0), tyre_factor(253.15, 22.0));
 /// ```
 #[inline(always)]
 #[must_use]
-pub fn tyre_factor<L: Lane>(tyre_k: L) -> L {
+pub fn tyre_factor<L: Lane>(tyre_k: L, rise_k: L) -> L {
     let held_k = tyre_k.max(L::splat(TYRE_LAW_FROM_K)).min(L::splat(TYRE_LAW_TO_K));
-    L::splat(1.0) + L::splat(ROLLING_TEMPERATURE_SLOPE_PER_K) * (L::splat(TYRE_WARM_K) - held_k)
+    let warm_k = L::splat(ROAD_REFERENCE_TEMPERATURE_K) + rise_k;
+    L::splat(1.0) + L::splat(ROLLING_TEMPERATURE_SLOPE_PER_K) * (warm_k - held_k)
 }
 
 /// Temperature above the air that a tyre tends to at a speed, K: `rise √(v / 80 km/h)`.
@@ -243,7 +242,7 @@ pub fn tyre_rise_k<L: Lane>(rise_at_80_kmh_k: L, speed_mps: L) -> L {
 /// ```
 #[must_use]
 pub fn rolling_factor(temperature_k: f64, surface: RoadSurface) -> f64 {
-    tyre_factor(temperature_k + TYRE_RISE_K) * surface_factor(surface)
+    tyre_factor(temperature_k + TYRE_RISE_K, TYRE_RISE_K) * surface_factor(surface)
 }
 
 /// Factor on rolling resistance of a surface (engineering judgement).

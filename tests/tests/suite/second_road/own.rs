@@ -42,6 +42,7 @@ pub(super) struct Road {
     pub(super) weight_n: f64,
     wind: Wind,
     yaw_rise: f64,
+    tyres_warm_k: f64,
 }
 
 impl Road {
@@ -50,7 +51,8 @@ impl Road {
         let weight_n = car.mass_kg() * GRAVITY_MPS2;
         // A wet road takes 10 % more.
         let factor = if day.road() == RoadSurface::Wet { 1.1 } else { 1.0 };
-        let warm = |air_k: f64| warmth(air_k + 22.0);
+        let warm = |air_k: f64| 1.0 + 0.0086 * (293.15 - air_k);
+        let tyres_warm_k = 293.15 + spec.tyres.temperature_rise_k;
         let density = day.air_density_kgpm3();
         let wind = day.spec().wind;
         match spec.road_load {
@@ -65,6 +67,7 @@ impl Road {
                 weight_n,
                 wind,
                 yaw_rise: drag_rise_at_10_deg_yaw,
+                tyres_warm_k,
             },
             RoadLoadSpec::Coefficients {
                 f0_n,
@@ -86,6 +89,7 @@ impl Road {
                     weight_n,
                     wind,
                     yaw_rise: 0.0,
+                    tyres_warm_k,
                 }
             }
         }
@@ -121,17 +125,17 @@ impl Road {
         (0..headings).map(one).sum::<f64>() / f64::from(headings)
     }
 
+    /// Rolling resistance over that of warm tyres: 0.86 % a kelvin.
+    pub(super) fn warmth(&self, tyre_k: f64) -> f64 {
+        1.0 + 0.0086 * (self.tyres_warm_k - tyre_k)
+    }
+
     /// All on a road of an angle with this sine, with tyres of this temperature, N.
     pub(super) fn all_n(&self, v: f64, sin: f64, tyre_k: f64) -> f64 {
         let cos = (1.0 - sin * sin).sqrt();
-        let tyres_n = (self.linear * v + self.rolling_n * cos) * warmth(tyre_k);
+        let tyres_n = (self.linear * v + self.rolling_n * cos) * self.warmth(tyre_k);
         self.air_n(v) + tyres_n + self.brakes_n + self.weight_n * sin
     }
-}
-
-/// Rolling resistance over that at 42 °C: 0.86 % a kelvin.
-pub(super) fn warmth(tyre_k: f64) -> f64 {
-    1.0 + 0.0086 * (315.15 - tyre_k)
 }
 
 /// Kinematic viscosity of the oil, mm²/s, by the viscosity-temperature form of ASTM D341 through

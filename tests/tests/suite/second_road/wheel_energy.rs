@@ -8,7 +8,7 @@ use crownwheel::spec::{CarSpec, DaySpec, RoadLoadSpec, Turning, Wind};
 use crownwheel::{Car, Day};
 use crownwheel_testkit::assert_close;
 
-use super::own::{Own, Road, warmth};
+use super::own::{Own, Road};
 use super::solver::{crossing, gauss};
 use crate::demo::DUNLIN;
 use crate::run::{run, watch};
@@ -96,8 +96,8 @@ fn work_j(pieces: &[Piece], own: &Own) -> [f64; 6] {
         let cos = (1.0 - piece.sin * piece.sin).sqrt();
         let rows = [
             piece.work_j(|v| road.air_n(v)),
-            piece.work_j(|_| road.rolling_n * cos * warmth(tyre_k)),
-            piece.work_j(|v| road.linear * v * warmth(tyre_k)),
+            piece.work_j(|_| road.rolling_n * cos * road.warmth(tyre_k)),
+            piece.work_j(|v| road.linear * v * road.warmth(tyre_k)),
             piece.work_j(|_| road.brakes_n),
             piece.work_j(|_| road.weight_n * piece.sin),
             piece.work_j(|_| own.rolling_kg() * piece.accel()),
