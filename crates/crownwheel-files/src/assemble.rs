@@ -2,6 +2,7 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 use std::path::PathBuf;
+use std::sync::Arc;
 
 use crownwheel::keys::{Key, Place};
 use crownwheel::spec::{CarSpec, DaySpec};
@@ -146,6 +147,18 @@ impl<'a> Assembler<'a> {
             Value::Text(text) => Some(text.clone()),
             _ => None,
         }
+    }
+
+    /// The names in a list, each of a table `[table.NAME]`; `None` if the key is not given.
+    pub(crate) fn names(&mut self, path: &str, table: &str) -> Option<Vec<Arc<str>>> {
+        let Value::Words(names) = &self.values.get(path)?.value else { return None };
+        let (names, known) = (names.clone(), self.values.names(table));
+        if let Some(other) = names.iter().find(|name| !known.contains(name)) {
+            let what = format!("`{path}`: there is no [{table}.{}]", printable(other));
+            let hint = format!("write [{table}.{}], or one of the names above", printable(other));
+            self.refuse_value(path, what, &known.join(", "), &hint);
+        }
+        Some(names.into_iter().map(Arc::from).collect())
     }
 
     /// The flag of a key, if it is given.

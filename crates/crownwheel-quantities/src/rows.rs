@@ -20,7 +20,7 @@ pub const SPANS_KMH: [(f64, f64); 5] =
     [(0.0, 50.0), (0.0, 100.0), (0.0, 60.0 * METRE_PER_MILE / 1000.0), (50.0, 80.0), (80.0, 120.0)];
 
 /// All of them.
-pub static ALL: [&Quantity; 30] = [
+pub static ALL: [&Quantity; 31] = [
     &MASS,
     &FRONT_AXLE,
     &REAR_AXLE,
@@ -41,6 +41,7 @@ pub static ALL: [&Quantity; 30] = [
     &WALL_USE,
     &SHORTFALL,
     &CHARGE_LEFT,
+    &ROUTE_USE,
     &TOP_SPEED,
     &TIME,
     &START_GRADE,
@@ -260,6 +261,15 @@ pub static CHARGE_LEFT: Quantity = Quantity::row(
 )
 .said("has {much} more left behind {cycle} ({day})", "has {much} less left behind {cycle} ({day})")
 .more_is_better();
+
+/// Energy at the pack's terminals on a route driven once, Wh/km.
+pub static ROUTE_USE: Quantity = Quantity::row(
+    "route_use_wh_per_km.{cycle}.{day}.from_{from}_pct",
+    "use on {cycle} ({day}), {from} % at its start",
+    (Unit::WhPerKm, 0),
+    Reading::Once(|run| run.use_j / JOULE_PER_WH / (run.distance_m / 1000.0)),
+)
+.said("uses {much} more on {cycle} ({day})", "uses {much} less on {cycle} ({day})");
 
 /// Top speed on the flat, km/h.
 pub static TOP_SPEED: Quantity = Quantity::row(

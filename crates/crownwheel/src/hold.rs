@@ -176,15 +176,8 @@ impl<'a> Climber<'a> {
     }
 
     pub(crate) fn start(&self, speed_mps: f64) -> State<f64> {
-        State {
-            speed_mps,
-            charge_frac: self.charge_frac,
-            heat_used: 0.0,
-            long_heat_used: 0.0,
-            gearbox_oil_k: self.day.air().temperature_k,
-            axle_oil_k: self.day.air().temperature_k,
-            pack_k: self.day.pack_temperature_k().max(ZERO_CELSIUS_K),
-        }
+        let warm = State::on_warm_tyres(self.car, self.day, speed_mps, self.charge_frac);
+        State { pack_k: warm.pack_k.max(ZERO_CELSIUS_K), ..warm }
     }
 
     /// Holds on until something stops it; what lasts long enough lasts for ever.

@@ -202,7 +202,7 @@ impl<'a> Throttle<'a> {
     }
 
     fn start(&self) -> State<f64> {
-        at_rest(self.day, self.charge_frac)
+        State::on_warm_tyres(self.car, self.day, 0.0, self.charge_frac)
     }
 
     /// Highest road speed that the motor's speed permits in any gear in use, m/s.
@@ -494,19 +494,6 @@ impl FullThrottle {
         let mean_mps = 0.5 * (pair[0].speed_mps + speed_mps);
         let time_s = pair[0].time_s + (distance_m - pair[0].distance_m) / mean_mps;
         Some((time_s, speed_mps))
-    }
-}
-
-/// A cold car at rest.
-pub(crate) fn at_rest(day: &Day, charge_frac: f64) -> State<f64> {
-    State {
-        speed_mps: 0.0,
-        charge_frac,
-        heat_used: 0.0,
-        long_heat_used: 0.0,
-        gearbox_oil_k: day.air().temperature_k,
-        axle_oil_k: day.air().temperature_k,
-        pack_k: day.pack_temperature_k(),
     }
 }
 

@@ -33,6 +33,7 @@ fn coasted(coefficients: [f64; 3], turning: Turning) -> CarSpec {
         temperature_k: ideal_day().temperature_k,
         pressure_pa: SEA_LEVEL_PRESSURE_PA,
         turning,
+        road_factor: 1.0,
     };
     car
 }

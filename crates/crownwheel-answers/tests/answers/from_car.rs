@@ -167,6 +167,7 @@ fn cars_that_lack_something_still_get_an_answer() {
         temperature_k: 293.15,
         pressure_pa: 100_000.0,
         turning: Turning { axle: true, gearbox: false, motor: false },
+        road_factor: 1.0,
     };
     spec.motor.peak_seconds = None;
     spec.motor.long_rating = None;

@@ -207,6 +207,7 @@ fn coefficients_that_push() {
             temperature_k: 293.15,
             pressure_pa: 101_325.0,
             turning: Turning::default(),
+            road_factor: 1.0,
         };
         let name = format!("{f0_n} {f1_n_per_mps} {f2_n_per_mps2}");
         assert_finite(&name, &car, &[mild_day()], &town());

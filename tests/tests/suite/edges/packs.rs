@@ -115,6 +115,7 @@ fn standing_loads_beyond_the_pack() {
         power_w: 1e6,
         side: LoadSide::Traction,
         duty_frac: 1.0,
+        ..LoadSpec::default()
     });
     assert_finite("welder", &loaded, &[mild_day()], &town());
 }
