@@ -607,10 +607,10 @@ fn winds(wind: Wind) -> (f64, f64) {
     }
 }
 
-/// A function of temperature between -60 and 100 °C, one cell a kelvin.
+/// A function of temperature between -60 and 100 °C, two cells a kelvin.
 fn temperature_table(f: impl Fn(f64) -> f64) -> Table {
     let span = (ZERO_CELSIUS_K - 60.0, ZERO_CELSIUS_K + 100.0);
-    Table::sampled(span, 160, f)
+    Table::sampled(span, 320, f)
 }
 
 #[cfg(test)]

@@ -655,10 +655,27 @@ fn able<L: Lane>(
     }
     let continuous_nm = continuous_nm.min(peak_nm);
     let share = now.heat.share(car, motor_radps, peak_nm, per_continuous_w);
-    let low = continuous_nm * continuous_nm;
-    let eased_nm = (low + (peak_nm * peak_nm - low) * share).sqrt();
+    let eased_nm = eased_nm(car, motor_radps, (continuous_nm, peak_nm), share);
     let torque_nm = L::select(share.lt(one), eased_nm, peak_nm);
     Able { peak_nm, torque_nm, slope: sheet.slope * share, read_radps }
+}
+
+/// Torque between the continuous and the peak at which loss has risen by a share of the way: loss grows with torque squared,
+/// and with torque itself as the formula says, `T² + 2 h T`.
+#[inline(always)]
+fn eased_nm<L: Lane>(
+    car: &View<'_, L>,
+    motor_radps: L,
+    (continuous_nm, peak_nm): (L, L),
+    share: L,
+) -> L {
+    let linear = car.motor_share * motor_radps;
+    let copper = car.copper_w_per_nm2.max(L::splat(TINY));
+    let half_nm =
+        L::select(L::splat(0.0).lt(linear), L::splat(0.5) * linear / copper, L::splat(0.0));
+    let grown = |torque_nm: L| (torque_nm + half_nm) * (torque_nm + half_nm);
+    let low = grown(continuous_nm);
+    (low + (grown(peak_nm) - low) * share).sqrt() - half_nm
 }
 
 /// Where a limit is passed.
