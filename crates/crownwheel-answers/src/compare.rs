@@ -2,9 +2,10 @@
 
 use crownwheel::name::Name;
 use crownwheel_quantities::rows;
+use crownwheel_quantities::text::OTHER_CONTENTS;
 use serde::Serialize;
 
-use crate::unit::digits;
+use crate::unit::{MISSING, digits};
 use crate::{Band, Caution, Provenance, Question, Units, Warning};
 
 /// The answer of `compare`.
@@ -61,6 +62,18 @@ pub struct KeyMoved {
     pub first_from: Option<String>,
     /// Where the second build has it from, as it says.
     pub second_from: Option<String>,
+}
+
+impl KeyMoved {
+    /// Both values as people see them: what is assumed stands where nothing is written.
+    #[must_use]
+    pub fn shown(&self) -> [Option<String>; 2] {
+        let assumed = |text: &String| format!("{text} (assumed)");
+        let of = |written: &Option<String>, other: &Option<String>| {
+            written.clone().or_else(|| other.as_ref().map(assumed))
+        };
+        [of(&self.first, &self.first_assumed), of(&self.second, &self.second_assumed)]
+    }
 }
 
 /// A number with its unit beside it.
@@ -125,7 +138,7 @@ pub fn shown_by(question: &Question, by: Option<f64>, units: Units) -> String {
 #[must_use]
 pub fn signed(question: &Question, by: Option<f64>, units: Units) -> String {
     let Some(by) = by.filter(|by| by.is_finite()) else {
-        return crate::unit::MISSING.to_owned();
+        return MISSING.to_owned();
     };
     let shown = digits(units.difference(by, question.unit()), question.decimals());
     let positive = by > 0.0 && shown.chars().any(|c| ('1'..='9').contains(&c));
@@ -203,19 +216,13 @@ impl CompareAnswer {
             1 => "one input differs".to_owned(),
             count => format!("{count} inputs differ"),
         };
-        let moved: Vec<&AnswerMoved> = self.answers.iter().filter(|it| it.moved).collect();
-        if moved.is_empty() {
-            return format!("Between the builds {inputs}, and no answer moves.");
-        }
-        let mut said: Vec<String> = Vec::new();
-        for kind in KINDS {
-            let named = moved.iter().filter(|it| kind(&it.question));
-            said.extend(named.filter_map(|it| difference(it, self.units)).next());
-        }
-        let count = match moved.len() {
+        let count = match self.answers.iter().filter(|it| it.moved).count() {
+            0 => return format!("Between the builds {inputs}, and no answer moves."),
             1 => "one answer moves".to_owned(),
             count => format!("{count} of {} answers move", self.answers.len()),
         };
+        let mut said: Vec<String> =
+            self.told(|_| 0.0).into_iter().filter_map(|it| difference(it, self.units)).collect();
         match said.pop() {
             None => format!("Between the builds {inputs}, and {count}."),
             Some(last) if said.is_empty() => {
@@ -226,6 +233,57 @@ impl CompareAnswer {
                 said.join(", ")
             ),
         }
+    }
+
+    /// What changed from a build to what it is now, in a sentence: what moved, and after which inputs.
+    #[must_use]
+    pub fn since_line(&self) -> String {
+        let inputs: Vec<String> =
+            self.inputs.iter().flat_map(|it| &it.keys).map(key_words).collect();
+        let moved = self.answers.iter().filter(|it| it.moved);
+        let mut told = self.told(|it| it.by_pct.map_or(f64::INFINITY, f64::abs));
+        told.extend(moved.clone().take(usize::from(told.is_empty())));
+        let said = told.iter().map(|it| format!("{} {} → {}", it.label, it.shown[0], it.shown[1]));
+        let said: Vec<String> = said.collect();
+        match (said.is_empty(), inputs.is_empty()) {
+            (true, true) => "Nothing has changed since last time.".to_owned(),
+            (true, false) => format!("Since last time: {}; no nominal answer moved.", few(&inputs)),
+            (false, _) => {
+                let of = moved.count();
+                let all =
+                    if of > said.len() { format!("; {of} answers moved") } else { String::new() };
+                format!("Since last time: {}, after {}{all}.", said.join(", "), few(&inputs))
+            }
+        }
+    }
+
+    /// Of the answers that moved the greatest of each kind that the first line tells; of equals the first.
+    fn told(&self, size: fn(&AnswerMoved) -> f64) -> Vec<&AnswerMoved> {
+        let greatest = |kind: &fn(&Question) -> bool| {
+            let of_kind = self.answers.iter().filter(|it| it.moved && kind(&it.question));
+            of_kind.rev().max_by(|a, b| size(a).total_cmp(&size(b)))
+        };
+        KINDS.iter().filter_map(greatest).collect()
+    }
+}
+
+/// Keys that a sentence names.
+const MOST_NAMED: usize = 3;
+
+fn few(keys: &[String]) -> String {
+    let named = keys[..keys.len().min(MOST_NAMED)].join(", ");
+    match keys.len().saturating_sub(MOST_NAMED) {
+        0 => named,
+        rest => format!("{named} and {rest} more"),
+    }
+}
+
+/// `pack.module_mass 11.4 kg → 12 kg`, `motor.curve (curve.csv) has other contents`.
+fn key_words(key: &KeyMoved) -> String {
+    let [first, second] = key.shown().map(|it| it.unwrap_or_else(|| MISSING.to_owned()));
+    match second.strip_prefix(&first) {
+        Some(OTHER_CONTENTS) => format!("{} ({first}) has other contents", key.key),
+        _ => format!("{} {first} → {second}", key.key),
     }
 }
 

@@ -23,7 +23,7 @@ impl Table {
         if self.units == Units::Us {
             comment(&mut out, "units", "us");
         }
-        comment(&mut out, "table", self.name);
+        comment(&mut out, "table", &self.name);
         let head = self.columns.iter().map(|column| clean(&column.key)).collect();
         let rows = self.rows.iter().map(|row| row.iter().map(field).collect());
         out.push_str(&records(std::iter::once(head).chain(rows)));
@@ -58,6 +58,7 @@ fn field(cell: &Cell) -> String {
         Cell::Estimate { value, standard_error } => rounded(*value, *standard_error).to_string(),
         Cell::Flag(flag) => flag.to_string(),
         Cell::Missing => String::new(),
+        Cell::Answer { cell, .. } => field(cell),
     }
 }
 
@@ -69,19 +70,13 @@ fn defused(text: &str) -> String {
 #[cfg(test)]
 mod tests {
     use crate::text::clean;
-    use crate::{Cell, Column, Provenance, Table, Unit, Units};
+    use crate::{Cell, Provenance, Table, Unit, Units};
 
     fn csv_of(cells: Vec<Cell>) -> String {
-        let table = Table {
-            name: "runs",
-            title: "Runs".to_owned(),
-            units: Units::Metric,
-            columns: vec![
-                Column::words("cycle", "cycle"),
-                Column::new("range_km", "range", Unit::Km),
-            ],
-            rows: vec![cells],
-        };
+        let table = Table::of("runs", "Runs", Units::Metric, [cells])
+            .words("cycle", "cycle", |cells| cells[0].clone())
+            .col("range_km", "range", Unit::Km, |cells| cells[1].clone())
+            .table();
         let provenance = Provenance {
             program_version: "0.1.0\nx,y".to_owned(),
             inputs_hash: "ab12".to_owned(),

@@ -29,7 +29,7 @@ pub struct ExplainAnswer {
     /// How it is computed, step by step.
     pub steps: Vec<Step>,
     /// The inputs of the build that it depends on.
-    pub inputs: Vec<ExplainInput>,
+    pub inputs: Vec<InputText>,
     /// What else to know, a sentence each.
     pub notes: Vec<String>,
     /// Safety words.
@@ -49,9 +49,9 @@ pub struct Step {
     pub computed_in: String,
 }
 
-/// An input that an answer depends on.
+/// An input of a build.
 #[derive(Clone, Debug, Default, PartialEq, Eq, Serialize)]
-pub struct ExplainInput {
+pub struct InputText {
     /// Path of the key; a `*` stands for every name that lacks it.
     pub key: String,
     /// Its value, as it is written or assumed.

@@ -18,15 +18,15 @@ mod springs;
 mod trace;
 mod weigh;
 
+pub use crate::hills::Hill;
 pub use charge::{ChargeAsked, charge};
 pub use check::check;
 pub use compare::{CompareAsked, Number, moves, numbers};
 pub use concerns::concerns;
-pub use explain::{
-    ExplainAsked, InputText, explain, explain_question, explained, explained_in_report,
-};
+pub use explain::{ExplainAsked, explain, explain_question, explained, explained_in_report};
 pub use gauges::{SpeedometerSource, gauges};
-pub use pull::{Hill, pull, pull_at};
+pub use pull::{pull, pull_at};
+pub(crate) use range::windows;
 pub use range::{AskedTrip, RangeRequest, middle_world, range, range_alone};
 pub use routes::AskedRoute;
 pub use trace::{cycle_trace, motor_curves};
@@ -65,12 +65,12 @@ fn warning(code: &str, text: String) -> Warning {
 }
 
 /// Revolutions per minute.
-fn rpm(radps: f64) -> f64 {
+pub(crate) fn rpm(radps: f64) -> f64 {
     radps * 30.0 / std::f64::consts::PI
 }
 
 /// Kilometres per hour.
-fn kmh(mps: f64) -> f64 {
+pub(crate) fn kmh(mps: f64) -> f64 {
     mps * KMH_PER_MPS
 }
 

@@ -4,7 +4,7 @@ use crownwheel::name::Name;
 use std::collections::BTreeMap;
 
 use crownwheel_quantities::{Demand, Question, rows};
-use crownwheel_sweep::conditioning::{MODEL_ERROR_FRAC, NoWeights};
+use crownwheel_sweep::conditioning::NoWeights;
 use crownwheel_sweep::course::Course;
 use crownwheel_sweep::decision::Decision;
 use crownwheel_sweep::measure_next::{CarWorlds, measure_next};
@@ -217,10 +217,8 @@ fn measure_next_of_best(
 /// What is taken for the model's own error where facts weigh the worlds, in a sentence.
 #[must_use]
 pub fn model_error_note() -> String {
-    format!(
-        "Against measured facts the model's own error is taken as {} % of what was measured (standard deviation, assumed).",
-        digits(100.0 * MODEL_ERROR_FRAC, 0)
-    )
+    "A measured trip is held against what the build says of trips like it: one trip differs from the next by model.trip_scale, which no fact narrows."
+        .to_owned()
 }
 
 /// How a car does by these demands; the course must ask what they are set on. Without a demand there is

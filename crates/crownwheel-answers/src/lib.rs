@@ -6,7 +6,8 @@
 //!   in a unit renamed (`mass_kg`, `mass_lb`). Tables, sentences and JSON ask the same place.
 //! * [`table`]: the same answers as tables. A column's key is the path of the JSON value, so CSV
 //!   headers and JSON keys are the same words.
-//! * [`text`]: the answer as a terminal shows it; [`csv_text`]: a table as a CSV file.
+//! * [`sheet`] and [`sheets`]: each answer as people read it, said once; [`text`]: how a terminal shows it;
+//!   [`csv_text`]: a table as a CSV file.
 //!
 //! A value that is missing is `null` in JSON, an empty cell in CSV and a dash in text, never 0.
 //! `None` and a float that is not finite both count as missing.
@@ -26,6 +27,7 @@ pub mod from_car;
 pub mod from_sweep;
 pub mod gauges;
 pub mod glossary;
+pub mod hills;
 pub mod json;
 pub mod method;
 pub mod plain;
@@ -34,14 +36,13 @@ pub mod pull;
 pub mod range;
 pub mod ratios;
 pub mod routes;
-pub mod since;
+pub mod sheet;
+pub mod sheets;
 pub mod sweep;
 pub mod table;
-pub mod tables;
 pub mod text;
 pub mod trace;
 pub mod trip;
-mod views;
 pub mod weigh;
 pub mod windows;
 mod words;
@@ -65,10 +66,10 @@ pub use method::{Method, Rule};
 pub use provenance::{Assumption, Provenance};
 pub use pull::PullAnswer;
 pub use range::{
-    CycleResult, MiddleWorld, MissedPct, MotorUse, OilMax, RangeAnswer, RouteResult, SteadyResult,
-    Trip,
+    CycleResult, MiddleWorld, MissedPct, MotorUse, OilMax, RangeAnswer, SteadyResult, Trip,
 };
-pub use since::SinceAnswer;
+pub use routes::RouteResult;
+pub use sheet::Sheet;
 pub use sweep::{OptionAnswer, SweepAnswer};
 pub use table::{Cell, Column, Grid, Table};
 pub use trace::{CycleTrace, MotorCurve};

@@ -1,11 +1,11 @@
 //! Tractive effort, times, hills and speeds, each with what limits it.
 
 use crownwheel::name::Name;
-use crownwheel_quantities::{Question, rows};
 use serde::Serialize;
 
+pub use crate::hills::{HeatPoint, HillLine};
 use crate::sweep::Answers;
-use crate::{Assumption, Caution, Provenance, Units, Warning, Window, WorldDraw};
+use crate::{Assumption, Caution, Provenance, Units, Warning, WorldDraw};
 
 /// The answer of `pull`: first day, flat road, those aboard who drive along.
 #[derive(Clone, Debug, Default, PartialEq, Serialize)]
@@ -144,15 +144,6 @@ pub struct RunPoint {
     pub limit: String,
 }
 
-/// A moment on a hill.
-#[derive(Clone, Copy, Debug, PartialEq, Serialize)]
-pub struct HeatPoint {
-    /// Time from its foot, min.
-    pub time_min: f64,
-    /// Used share of the motor's heat, 1 at the limit.
-    pub heat_used: f64,
-}
-
 /// One ratio.
 #[derive(Clone, Debug, PartialEq, Serialize)]
 pub struct RatioLine {
@@ -204,44 +195,6 @@ pub struct HoldLine {
     pub held: String,
     /// What limits the pull at that speed.
     pub limit: String,
-}
-
-/// A named hill.
-#[derive(Clone, Debug, PartialEq, Serialize)]
-pub struct HillLine {
-    /// Name.
-    pub hill: Name,
-    /// Length, km.
-    pub length_km: f64,
-    /// Grade, %.
-    pub grade_pct: f64,
-    /// Speed, km/h.
-    pub speed_kmh: f64,
-    /// Time that the hill takes at that speed, min.
-    pub minutes: f64,
-    /// Time until the motor cuts back, from cold, min. `None`: see `held`.
-    pub minutes_to_cut_back: Option<f64>,
-    /// The same after 20 minutes on the flat at that speed, min.
-    pub minutes_to_cut_back_warm: Option<f64>,
-    /// How it ends, in words.
-    pub held: String,
-    /// How it ends after 20 minutes on the flat.
-    pub held_warm: String,
-    /// Worst rolling values on the way up, cold at the foot.
-    pub windows: Vec<Window>,
-    /// Used heat on the way up, cold at the foot. Empty: heat is not known.
-    pub heat: Vec<HeatPoint>,
-}
-
-impl HillLine {
-    /// The time until the motor cuts back as worlds name it, without its day.
-    #[must_use]
-    pub fn cut_back(&self) -> Question {
-        if self.grade_pct == 0.0 {
-            return Question::of(&rows::CRUISE_MINUTES).at_kmh(self.speed_kmh);
-        }
-        Question::of(&rows::HOLD_MINUTES).at_kmh(self.speed_kmh).on_grade_pct(self.grade_pct)
-    }
 }
 
 /// Power and speed for thirty minutes from cold. `None`: the build gives no time at peak torque.

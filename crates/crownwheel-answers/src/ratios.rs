@@ -2,7 +2,7 @@
 
 use crate::pull::{PullAnswer, RatioLine};
 use crate::unit::digits;
-use crate::{Cell, Column, Table, Unit, Units};
+use crate::{Table, Unit, Units};
 
 /// Speed at which motor speeds are compared, km/h.
 const CRUISE_KMH: f64 = 112.0;
@@ -69,41 +69,24 @@ fn difference(first: &RatioLine, other: &RatioLine) -> String {
 /// The rows as a table.
 #[must_use]
 pub fn ratio_table(lines: &[RatioLine], units: Units) -> Table {
-    let row = |line: &RatioLine| -> Vec<Cell> {
-        vec![
-            line.name.as_str().into(),
-            line.overall_ratio.into(),
-            line.launch_pull_n.into(),
-            line.start_grade_pct.into(),
-            line.kmh_0_50_s.into(),
-            line.kmh_0_100_s.into(),
-            line.top_speed.kmh.into(),
-            line.top_speed.limit.as_str().into(),
-            line.grade_at_80_kmh_pct.into(),
-            line.motor_at_112_kmh_rpm.into(),
-            line.over_speed_at_112_kmh.into(),
-        ]
-    };
-    Table {
-        units: Units::Metric,
-        name: "pull-ratios",
-        title: "Ratios side by side".to_owned(),
-        columns: vec![
-            Column::words("name", "ratio"),
-            Column::words("overall_ratio", "overall").to(2),
-            Column::new("launch_pull_n", "launch", Unit::N),
-            Column::new("start_grade_pct", "start on", Unit::Pct).to(0),
-            Column::new("kmh_0_50_s", "0-50 km/h", Unit::S).to(1),
-            Column::new("kmh_0_100_s", "0-100 km/h", Unit::S).to(1),
-            Column::words("top_speed.kmh", "top speed, km/h").to(0),
-            Column::words("top_speed.limit", "limit"),
-            Column::new("grade_at_80_kmh_pct", "grade at 80 km/h", Unit::Pct),
-            Column::new("motor_at_112_kmh_rpm", "motor at 112 km/h", Unit::Rpm),
-            Column::words("over_speed_at_112_kmh", "too fast"),
-        ],
-        rows: lines.iter().map(row).collect(),
-    }
-    .shown_in(units)
+    Table::of("pull-ratios", "Ratios side by side", units, lines)
+        .words("name", "ratio", |it| it.name.as_str())
+        .words("overall_ratio", "overall", |it| it.overall_ratio)
+        .to(2)
+        .col("launch_pull_n", "launch", Unit::N, |it| it.launch_pull_n)
+        .col("start_grade_pct", "start on", Unit::Pct, |it| it.start_grade_pct)
+        .to(0)
+        .col("kmh_0_50_s", "0-50 km/h", Unit::S, |it| it.kmh_0_50_s)
+        .to(1)
+        .col("kmh_0_100_s", "0-100 km/h", Unit::S, |it| it.kmh_0_100_s)
+        .to(1)
+        .words("top_speed.kmh", "top speed, km/h", |it| it.top_speed.kmh)
+        .to(0)
+        .words("top_speed.limit", "limit", |it| it.top_speed.limit.as_str())
+        .col("grade_at_80_kmh_pct", "grade at 80 km/h", Unit::Pct, |it| it.grade_at_80_kmh_pct)
+        .col("motor_at_112_kmh_rpm", "motor at 112 km/h", Unit::Rpm, |it| it.motor_at_112_kmh_rpm)
+        .words("over_speed_at_112_kmh", "too fast", |it| it.over_speed_at_112_kmh)
+        .table()
 }
 
 #[cfg(test)]

@@ -12,7 +12,7 @@ pub use said::{DecisionBefore, facts_sentences, percent, trade};
 use crownwheel::name::Name;
 use serde::Serialize;
 
-use crate::{Assumption, Band, Caution, Grid, Provenance, Question, Units, Warning};
+use crate::{Assumption, Caution, Provenance, Question, Units, Warning};
 
 /// The answer of `sweep`.
 #[derive(Clone, Debug, Default, PartialEq, Serialize)]
@@ -105,17 +105,6 @@ pub struct Trade {
     pub choice: String,
     /// The difference in a sentence.
     pub text: String,
-}
-
-/// Each answer with its band, for people.
-#[must_use]
-pub fn answers_grid(answers: &Answers, units: Units) -> Grid {
-    let row = |(name, band): (&Question, &Band)| vec![name.title(), name.shown(band, units)];
-    Grid {
-        head: ["answer", "middle (8 in 10 chance)"].map(str::to_owned).to_vec(),
-        rows: answers.iter().map(row).collect(),
-        right: vec![false, false],
-    }
 }
 
 impl JudgedBy {

@@ -3,7 +3,7 @@
 use serde::Serialize;
 
 use crate::sweep::{Amount, Choices};
-use crate::{Band, Cell, Column, Provenance, Question, Table, Units};
+use crate::{Provenance, Question, Units};
 
 /// The answer of `sweep --world`.
 #[derive(Clone, Debug, Default, PartialEq, Serialize)]
@@ -57,7 +57,7 @@ pub struct WorldResult {
     /// In this world.
     pub in_world: Amount,
     #[serde(skip)]
-    name: Question,
+    pub(crate) name: Question,
 }
 
 impl WorldResult {
@@ -72,65 +72,5 @@ impl WorldResult {
             in_world: amount(in_world),
             name: name.clone(),
         }
-    }
-}
-
-impl WorldAnswer {
-    /// What was drawn, a row for each input.
-    #[must_use]
-    pub fn drawn_table(&self) -> Table {
-        let row = |it: &DrawnInput| {
-            let [key, nominal, drawn] = [&it.key, &it.nominal, &it.drawn].map(|it| it.as_str());
-            vec![key.into(), nominal.into(), drawn.into(), it.place.into()]
-        };
-        Table {
-            name: "world-drawn",
-            title: "What was drawn".to_owned(),
-            units: self.units,
-            columns: vec![
-                Column::words("key", "input"),
-                Column::words("nominal", "nominal"),
-                Column::words("drawn", "in this world"),
-                Column::words("place", "worlds with less").to(3),
-            ],
-            rows: self.drawn.iter().map(row).collect(),
-        }
-    }
-
-    /// The answers, a row for each.
-    #[must_use]
-    pub fn results_table(&self) -> Table {
-        let row = |it: &WorldResult| {
-            let unit = it.name.unit();
-            let cell = |value: f64| Cell::from(value).shown_in(self.units, unit);
-            vec![
-                crate::json::answer_name(&it.answer, self.units).as_str().into(),
-                self.units.symbol(unit).into(),
-                cell(it.nominal.value),
-                cell(it.in_world.value),
-            ]
-        };
-        Table {
-            name: "world-results",
-            title: "Answers in this world".to_owned(),
-            units: self.units,
-            columns: vec![
-                Column::words("answer", "answer"),
-                Column::words("unit", "unit"),
-                Column::words("nominal.value", "nominal"),
-                Column::words("in_world.value", "in this world"),
-            ],
-            rows: self.results.iter().map(row).collect(),
-        }
-    }
-
-    /// The answers for people.
-    pub(crate) fn results_rows(&self) -> Vec<Vec<String>> {
-        let shown = |it: &WorldResult, value: f64| it.name.shown(&Band::only(value), self.units);
-        let row = |it: &WorldResult| {
-            let (nominal, in_world) = (it.nominal.value, it.in_world.value);
-            vec![it.label.clone(), shown(it, nominal), shown(it, in_world)]
-        };
-        self.results.iter().map(row).collect()
     }
 }

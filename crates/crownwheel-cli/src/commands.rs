@@ -23,7 +23,7 @@ pub(crate) mod trip;
 pub(crate) mod weigh;
 
 use clap::{Parser, Subcommand};
-use crownwheel_answers::{Provenance, Table};
+use crownwheel_answers::Sheet;
 use crownwheel_plot::FigureError;
 use serde::Serialize;
 
@@ -131,54 +131,41 @@ pub(crate) struct Args {
 fn give<A: Serialize>(
     name: &str,
     answer: &A,
-    text: impl Fn() -> String,
-    tables: &[(&str, Table)],
-    provenance: &Provenance,
+    sheet: &Sheet,
     output: &Output,
 ) -> Result<(), Failure> {
-    give_with(name, answer, text, tables, provenance, output, &[])
+    let json = write(name, answer, sheet, output, None)?;
+    show(&json, sheet, output)
 }
 
-/// A figure as a file, or why it could not be drawn.
-type FigureFile = Result<(String, Vec<u8>), FigureError>;
+/// A figure as a file, or why it could not be drawn; it is drawn only for a folder.
+type FigureFile<'a> = &'a dyn Fn() -> Result<(String, Vec<u8>), FigureError>;
 
-/// The same with figures, which are drawn only for a folder.
-fn give_with<A: Serialize>(
-    name: &str,
-    answer: &A,
-    text: impl Fn() -> String,
-    tables: &[(&str, Table)],
-    provenance: &Provenance,
-    output: &Output,
-    figures: &[&dyn Fn() -> FigureFile],
-) -> Result<(), Failure> {
-    let json = write(name, answer, &text, tables, provenance, output, figures)?;
-    if output.json { print(&json) } else { print(&screen::shown(text)) }
+fn show(json: &str, sheet: &Sheet, output: &Output) -> Result<(), Failure> {
+    if output.json { print(json) } else { print(&screen::shown(|| sheet.text())) }
 }
 
 /// Writes an answer with its tables, if asked, and gives it as JSON.
 fn write<A: Serialize>(
     name: &str,
     answer: &A,
-    text: &dyn Fn() -> String,
-    tables: &[(&str, Table)],
-    provenance: &Provenance,
+    sheet: &Sheet,
     output: &Output,
-    figures: &[&dyn Fn() -> FigureFile],
+    figure: Option<FigureFile<'_>>,
 ) -> Result<String, Failure> {
     let json = crownwheel_answers::json::text(answer, output.units.into())
         .map_err(|error| Failure::Failed(format!("cannot write the answer as JSON: {error}")))?;
     if let Some(folder) = &output.out {
+        let provenance = &sheet.provenance;
         let mut files = vec![
             (format!("{name}.json"), json.clone().into_bytes()),
-            (format!("{name}.txt"), text().into_bytes()),
+            (format!("{name}.txt"), sheet.text().into_bytes()),
         ];
-        for (table_name, table) in tables {
-            files.push((format!("{table_name}.csv"), table.csv(provenance).into_bytes()));
+        for table in sheet.tables() {
+            files.push((format!("{}.csv", table.name), table.csv(provenance).into_bytes()));
         }
-        for figure in figures {
-            let drawn = figure().map_err(|error| Failure::Failed(error.to_string()))?;
-            files.push(drawn);
+        if let Some(figure) = figure {
+            files.push(figure().map_err(|error| Failure::Failed(error.to_string()))?);
         }
         results_folder::write(folder, &files, provenance, output.force)?;
         say(&format!("written to {}", shown(folder)));

@@ -1,8 +1,8 @@
 //! What moves answers from one build to another: the first build with each input of the second alone.
 
-use crownwheel_answers::Units;
 use crownwheel_answers::compare::{InputMoved, KeyMoved};
 use crownwheel_answers::from_car::{self, CompareAsked, Number};
+use crownwheel_answers::{CompareAnswer, Units};
 use crownwheel_files::pair::{Difference, KeyChange};
 use crownwheel_files::{Build, Pair};
 use rayon::prelude::*;
@@ -10,11 +10,10 @@ use rayon::prelude::*;
 use crate::outcome::Failure;
 use crate::subject::{LoadedBuild, assumed_for, of_build};
 
-/// The first build with one of the second's inputs.
-pub(crate) struct SwitchedInput {
-    pub(crate) change: Difference,
-    /// Its numbers, or why it has none.
-    pub(crate) numbers: Result<Vec<Number>, String>,
+/// An input that differs, and the numbers of the first build with it alone. `None`: it does not stand so.
+pub(crate) struct SingleInput {
+    pub(crate) input: InputMoved,
+    pub(crate) numbers: Option<Vec<Number>>,
 }
 
 /// The first build with each of these changes alone, in their order, whatever thread is first.
@@ -22,16 +21,34 @@ pub(crate) fn switched(
     pair: &Pair,
     changes: Vec<Difference>,
     asked: &CompareAsked,
-) -> Vec<SwitchedInput> {
-    changes.into_par_iter().map(|change| switch(pair, change, asked)).collect()
+    units: Units,
+) -> Vec<SingleInput> {
+    changes.into_par_iter().map(|change| switch(pair, &change, asked, units)).collect()
 }
 
-fn switch(pair: &Pair, change: Difference, asked: &CompareAsked) -> SwitchedInput {
+fn switch(pair: &Pair, change: &Difference, asked: &CompareAsked, units: Units) -> SingleInput {
     let numbers = pair
-        .with(&change)
+        .with(change)
         .map_err(|report| report.problems().first().map_or_else(String::new, |p| p.what.clone()))
         .and_then(|build| numbers_of(build, asked));
-    SwitchedInput { change, numbers }
+    let input = InputMoved {
+        input: change.name.clone(),
+        keys: change.keys.iter().map(|key| key_moved(key, pair, units)).collect(),
+        not_alone: numbers.as_ref().err().cloned(),
+    };
+    SingleInput { input, numbers: numbers.ok() }
+}
+
+/// What moved between the numbers of two builds, and what each input alone does.
+pub(crate) fn compared(
+    (first, second): (Vec<Number>, Vec<Number>),
+    alone: Vec<SingleInput>,
+    units: Units,
+) -> CompareAnswer {
+    let (inputs, parts): (Vec<InputMoved>, Vec<_>) =
+        alone.into_iter().map(|it| (it.input.clone(), (it.input.input, it.numbers))).unzip();
+    let answers = from_car::moves(&first, &second, &parts, units);
+    CompareAnswer { units, answers, inputs, ..CompareAnswer::default() }
 }
 
 fn numbers_of(build: Build, asked: &CompareAsked) -> Result<Vec<Number>, String> {
@@ -45,16 +62,6 @@ fn numbers_of(build: Build, asked: &CompareAsked) -> Result<Vec<Number>, String>
 /// Everything that is compared, of one build.
 pub(crate) fn numbers(loaded: &LoadedBuild, asked: &CompareAsked) -> Vec<Number> {
     from_car::numbers(&loaded.subject, &loaded.build.supplies, asked)
-}
-
-/// The change with its keys, as answers tell it.
-pub(crate) fn input_moved(switched: &SwitchedInput, pair: &Pair, units: Units) -> InputMoved {
-    let change = &switched.change;
-    InputMoved {
-        input: change.name.clone(),
-        keys: change.keys.iter().map(|key| key_moved(key, pair, units)).collect(),
-        not_alone: switched.numbers.as_ref().err().cloned(),
-    }
 }
 
 /// Both values as written; where a build does not write it, what it assumes instead.

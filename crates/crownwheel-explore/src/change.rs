@@ -1,7 +1,7 @@
 //! By how much a number differs from the unmoved build's, in the digits that are shown.
 
 use crownwheel_answers::unit::digits;
-use crownwheel_answers::{Unit, Units};
+use crownwheel_answers::{Cell, Table, Unit, Units};
 
 /// How numbers of a kind are shown.
 #[derive(Clone, Copy, Debug)]
@@ -22,14 +22,47 @@ impl NumberFormat {
     }
 
     /// `7 less`, as the shown numbers differ. `None`: they do not, or one of them is not known.
-    pub(crate) fn change(self, now: f64, before: f64) -> Option<String> {
-        let shown =
-            |value: f64| self.units.digits(value, self.unit, self.decimals).parse::<f64>().ok();
-        let by = shown(now)? - shown(before)?;
-        let much = digits(by.abs(), self.decimals);
-        let nothing = much.chars().all(|c| matches!(c, '0' | '.'));
-        (!nothing).then(|| format!("{much} {}", if by > 0.0 { "more" } else { "less" }))
+    fn change(self, now: f64, before: f64) -> Option<String> {
+        let shown = |value: f64| self.units.digits(value, self.unit, self.decimals);
+        change(&shown(now), &shown(before))
     }
+}
+
+/// `7 less`, of two numbers as they are shown. `None`: they are the same, or no numbers.
+fn change(now: &str, before: &str) -> Option<String> {
+    let by = now.parse::<f64>().ok()? - before.parse::<f64>().ok()?;
+    let decimals = now.split_once('.').map_or(0, |(_, decimals)| decimals.len());
+    let much = digits(by.abs(), decimals);
+    let nothing = much.chars().all(|c| matches!(c, '0' | '.'));
+    (!nothing).then(|| format!("{much} {}", if by > 0.0 { "more" } else { "less" }))
+}
+
+/// A table with what changed in each cell, where its rows are those of the table before.
+pub(crate) fn changed(now: &Table, before: &Table) -> Table {
+    let (shown, old) = (now.grid(), before.grid());
+    let mut table = now.clone();
+    if shown.head != old.head {
+        return table;
+    }
+    for (column, right) in table.columns.iter_mut().zip(&shown.right) {
+        column.right = *right;
+    }
+    for (place, row) in table.rows.iter_mut().enumerate() {
+        let (now, Some(old)) = (&shown.rows[place], old.rows.get(place)) else { continue };
+        if now.first() != old.first() {
+            continue;
+        }
+        for ((cell, now), old) in row.iter_mut().zip(now).zip(old) {
+            let (now, old) = (&now.text, &old.text);
+            if now != old && now.parse::<f64>().is_ok() && old.parse::<f64>().is_ok() {
+                *cell =
+                    Cell::Text(change(now, old).map_or(now.clone(), |by| format!("{now}, {by}")));
+            } else if now != old {
+                *cell = Cell::Text(word(now, Some(old)));
+            }
+        }
+    }
+    table
 }
 
 /// A word that changed: `motor speed, was supply voltage`; of `pack empty first, after 49 min` only what

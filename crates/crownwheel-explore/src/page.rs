@@ -31,7 +31,7 @@ pub(crate) fn style() -> String {
 
 /// The whole page.
 pub(crate) fn page(reading: &Reading, controls: &[Control], worlds: usize) -> String {
-    let car = clean(&reading.build.car.name);
+    let car = clean(&format!("{}", reading.build.car.name));
     let hash = &reading.subject.provenance.inputs_hash;
     let markup = html! {
         (DOCTYPE)

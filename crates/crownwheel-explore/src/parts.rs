@@ -1,19 +1,19 @@
 //! The parts of the page that follow each move.
 
-use crownwheel_answers::pull::HillLine;
+use crownwheel_answers::sheet::{Body, Look, Part, Section, Sheet};
 use crownwheel_answers::sweep::{DemandMet, percent};
 use crownwheel_answers::text::clean;
-use crownwheel_answers::unit::{MISSING, digits};
+use crownwheel_answers::unit::MISSING;
 use crownwheel_answers::{
-    Band, Caution, CycleResult, Grid, LoadCase, PullAnswer, RangeAnswer, Rule, SteadyResult, Topic,
-    Unit, Units, Warning, WeighCase,
+    Band, Caution, CycleResult, LoadCase, PullAnswer, RangeAnswer, SteadyResult, Table, Topic,
+    Unit, Units, Warning,
 };
-use crownwheel_plot::inline::{self, Narrow, bound, list};
+use crownwheel_plot::inline::{self, bound, list};
 use crownwheel_quantities::Condition;
 use maud::{Markup, html};
 
 use crate::answers::{Answers, DemandAnswer};
-use crate::change::{NumberFormat, word};
+use crate::change::{NumberFormat, changed, word};
 use crate::engine::BandedAnswers;
 
 /// What is shown.
@@ -63,6 +63,36 @@ impl View<'_> {
 
     fn word(&self, now: &str, before: Option<&str>) -> String {
         word(now, before.filter(|_| self.moved))
+    }
+
+    /// The tables of a section with what changed in them.
+    fn section(&self, anchor: &str, now: &Sheet, before: &Sheet) -> Markup {
+        let parts = |sheet: &Sheet| -> Vec<(Table, Look)> {
+            let of = sheet.sections.iter().filter(|section| section.anchor == anchor);
+            let table = |part: &Part| match &part.body {
+                Body::Table(table, look) => Some((table.clone(), *look)),
+                Body::List(..) => None,
+            };
+            of.flat_map(Section::parts).filter_map(table).collect()
+        };
+        let before = parts(before);
+        let old = |table: &Table| before.iter().find(|(old, _)| old.title == table.title);
+        html! {
+            @for (table, look) in parts(now) {
+                @match old(&table) {
+                    Some((old, _)) => (self.changed(&table, old, look)),
+                    None => (inline::table(&table, look)),
+                }
+            }
+        }
+    }
+
+    /// A table with what changed in it.
+    fn changed(&self, now: &Table, before: &Table, look: Look) -> Markup {
+        match self.moved {
+            true => inline::table(&changed(now, before), look),
+            false => inline::table(now, look),
+        }
     }
 
     fn speed_text(&self) -> String {
@@ -116,7 +146,7 @@ fn decision(view: &View<'_>) -> Markup {
                     dt { "Range" }
                     dd {
                         strong { (bound(&view.range_of(result))) }
-                        " on " (clean(&result.cycle)) " (" (clean(&result.day)) ")"
+                        " on " (clean(&result.cycle)) " (" (clean(&format!("{}", result.day))) ")"
                         @if result.keeps_up_km.p50.is_some() {
                             "; in all worlds " (bound(&result.keeps_up_km.distance(view.units)))
                         }
@@ -126,7 +156,7 @@ fn decision(view: &View<'_>) -> Markup {
             @if let Some(steady) = steady {
                 div {
                     dt { "At " (bound(&view.speed_text())) }
-                    dd { strong { (bound(&view.steady_range(steady))) } " (" (clean(&steady.day)) ")" }
+                    dd { strong { (bound(&view.steady_range(steady))) } " (" (clean(&format!("{}", steady.day))) ")" }
                 }
             }
             @if let Some(case) = driver {
@@ -208,7 +238,7 @@ fn demands(view: &View<'_>) -> Markup {
         let before = view.before.demands.iter().find(|old| old.demand.name == *name);
         let met =
             view.banded.and_then(|banded| banded.demands.iter().find(|met| *met.name == **name));
-        vec![
+        [
             name.to_string(),
             it.parts().map(|(limit, _)| limit.text(view.units)).collect::<Vec<_>>().join("; "),
             it.parts()
@@ -221,9 +251,13 @@ fn demands(view: &View<'_>) -> Markup {
             bound(&verdict(it, met)),
         ]
     });
-    let head = ["demand", "wanted", "answer", "met"].map(str::to_owned).to_vec();
-    let grid = Grid { head, rows: rows.collect(), right: vec![false; 4] };
-    inline::table("What the car must do", &grid, Narrow::Stacked, Rule::Demands)
+    let table = Table::of("", "What the car must do", view.units, rows)
+        .words("demand", "demand", |[demand, ..]: &[String; 4]| demand.clone())
+        .words("wanted", "wanted", |[_, wanted, ..]| wanted.clone())
+        .words("answer", "answer", |[_, _, answer, _]| answer.clone())
+        .words("met", "met", |[.., met]| met.clone())
+        .table();
+    inline::table(&table, Look::Rows)
 }
 
 fn answer_text(view: &View<'_>, (limit, now): (&Condition, f64), before: Option<f64>) -> String {
@@ -253,49 +287,32 @@ fn verdict(demanded: &DemandAnswer, met: Option<&DemandMet>) -> String {
 }
 
 fn range(view: &View<'_>) -> Markup {
+    let (now, before) = (view.now.range.sheet(), view.before.range.sheet());
+    let steady = |all: &[SteadyResult]| {
+        let title = format!("At a steady {} on the flat", view.speed_text());
+        Table::of("", title, view.units, all)
+            .words("day", "day", |it| &it.day)
+            .col("range", "range", Unit::Km, |it| match it.held {
+                true => it.shown_range(view.units),
+                false => it.not_held(),
+            })
+            .right()
+            .col("use", "use", Unit::WhPerKm, |it| it.use_wh_per_km)
+            .words("limit", "limit on the way", |it| it.limit.clone())
+            .table()
+    };
     let answer = view.range();
-    let per_km = |now: f64, before: Option<f64>| view.number(Unit::WhPerKm, 0, now, before);
-    let row = |result: &CycleResult| {
-        let before = view.result_before(result);
-        let worlds = result.keeps_up_km.p50.map(|_| result.keeps_up_km.distance(view.units));
-        vec![
-            result.cycle.clone(),
-            result.day.to_string(),
-            view.range_of(result),
-            worlds.unwrap_or_else(|| MISSING.to_owned()),
-            per_km(result.use_wh_per_km, before.map(|it| it.use_wh_per_km)),
-        ]
-    };
-    let head = ["cycle", "day", "range", "in all worlds", "use"];
-    let grid = Grid {
-        head: head.map(str::to_owned).to_vec(),
-        rows: answer.results.iter().map(row).collect(),
-        right: vec![false, false, true, true, true],
-    };
-    let steady = |it: &SteadyResult| {
-        let before = view.steady_before(it);
-        vec![
-            it.day.to_string(),
-            view.steady_range(it),
-            per_km(it.use_wh_per_km, before.map(|it| it.use_wh_per_km)),
-            view.word(&it.limit, before.map(|it| it.limit.as_str())),
-        ]
-    };
-    let steady = Grid {
-        head: ["day", "range", "use", "limit on the way"].map(str::to_owned).to_vec(),
-        rows: view.now.steady.iter().map(steady).collect(),
-        right: vec![false, true, true, false],
-    };
-    let speed = view.speed_text();
-    let title = match view.banded {
-        Some(_) => "Range from full, and the middle of all worlds (8 in 10 of them)",
-        None => "Range from full",
-    };
     html! {
-        (inline::table(title, &grid, Narrow::Tight, Rule::Range))
-        (inline::table(&format!("At a steady {speed} on the flat"), &steady, Narrow::Tight, Rule::SteadyRange))
-        @if view.banded.is_none() && view.worlds > 1 {
-            p.soft { "Bands follow, from " (view.worlds) " worlds." }
+        (view.section("range", &now, &before))
+        (view.changed(&steady(&view.now.steady), &steady(&view.before.steady), Look::Tight))
+        @match view.banded {
+            Some(banded) => {
+                h3 { "In all worlds: the middle, and where 8 in 10 of them lie" }
+                (inline::table(&banded.range.short_table(), Look::Rows))
+            }
+            None => @if view.worlds > 1 {
+                p.soft { "Bands follow, from " (view.worlds) " worlds." }
+            },
         }
         (list(&answer.notes))
         (look_at(&answer.warnings))
@@ -330,145 +347,47 @@ fn speed(view: &View<'_>) -> Markup {
         ("reserve", newton(reserve(now), before.map(reserve))),
         ("reserve when hot", newton(long(now), before.map(long))),
     ];
-    let grid = Grid {
-        head: vec!["what".to_owned(), view.pull().day.to_string()],
-        rows: rows.map(|(what, value)| vec![what.to_owned(), value]).to_vec(),
-        right: vec![false, true],
-    };
+    let title = format!("At {speed} on the {} day, from full charge", view.pull().day);
+    let table = Table::facts(title, rows.map(|(what, value)| (what.to_owned(), value)));
     let cannot = reserve(now) < 0.0;
     html! {
-        (inline::table(&format!("At {speed}, from full charge"), &grid, Narrow::Tight, Rule::Pull))
+        (inline::table(&table, Look::Tight))
         @if cannot { p.alarm { "The pull is less than the road load: this speed is not held." } }
     }
 }
 
 fn pull(view: &View<'_>) -> Markup {
     let answer = view.pull();
-    let figure = inline::pull_figure(answer);
     html! {
-        @match figure {
+        @match inline::pull_figure(answer) {
             Ok(figure) => (figure),
             Err(error) => p.alarm { (error.to_string()) },
         }
+        (view.section("pull", &view.now.pull.sheet(), &view.before.pull.sheet()))
         (look_at(&answer.warnings))
         (cautions(&answer.cautions))
     }
 }
 
 fn hills(view: &View<'_>) -> Markup {
-    let answer = view.pull();
-    let row = |line: &HillLine| {
-        let old = view.before.pull.hills.iter().chain(&view.before.pull.cruise);
-        let before = old.into_iter().find(|old| old.hill == line.hill);
-        let band = minutes_band(answer, line).map_or_else(String::new, |band| {
-            format!("; in all worlds {}", band.number(view.units, Unit::None, 0))
-        });
-        let cold = minutes(
-            view,
-            (line.minutes_to_cut_back, &line.held),
-            before.map(|old| (old.minutes_to_cut_back, old.held.as_str())),
-        );
-        let warm = minutes(
-            view,
-            (line.minutes_to_cut_back_warm, &line.held_warm),
-            before.map(|old| (old.minutes_to_cut_back_warm, old.held_warm.as_str())),
-        );
-        vec![
-            line.hill.to_string(),
-            format!(
-                "{} at {}, {} min",
-                view.units.text(line.grade_pct, Unit::Pct),
-                view.units.text(line.speed_kmh, Unit::Kmh),
-                digits(line.minutes, 1)
-            ),
-            format!("{cold}{band}"),
-            warm,
-        ]
-    };
-    let head = ["hill", "what it takes", "from cold", "after 20 min on the flat"];
-    let grid = Grid {
-        head: head.map(str::to_owned).to_vec(),
-        rows: answer.hills.iter().chain(&answer.cruise).map(row).collect(),
-        right: vec![false; 4],
-    };
-    inline::table(
-        &format!("Minutes until the motor cuts back ({})", answer.day),
-        &grid,
-        Narrow::Stacked,
-        Rule::Hills,
-    )
-}
-
-/// Minutes to cut-back against the unmoved build's, or how it ends.
-fn minutes(
-    view: &View<'_>,
-    now: (Option<f64>, &str),
-    before: Option<(Option<f64>, &str)>,
-) -> String {
-    let of = |minutes: Option<f64>, held: &str| match minutes {
-        Some(minutes) => format!("{} min", digits(minutes, 1)),
-        None => held.to_owned(),
-    };
-    match (now, before) {
-        ((Some(minutes), _), Some((Some(before), _))) => {
-            // Minutes have no unit of their own among answers.
-            let shown = NumberFormat { units: view.units, unit: Unit::None, decimals: 1 };
-            let change = shown.change(minutes, before).filter(|_| view.moved);
-            format!(
-                "{} min{}",
-                digits(minutes, 1),
-                change.map_or_else(String::new, |it| format!(", {it}"))
-            )
-        }
-        ((minutes, held), before) => {
-            let before = before.map(|(minutes, held)| of(minutes, held));
-            view.word(&of(minutes, held), before.as_deref())
+    let banded = view.banded.map(|banded| banded.pull.hills_with_bands());
+    html! {
+        (view.section("hills", &view.now.pull.sheet(), &view.before.pull.sheet()))
+        @if let Some(banded) = banded {
+            h3 { "In all worlds" }
+            (inline::table(&banded.without_empty_columns(), Look::Rows))
         }
     }
-}
-
-/// What worlds say of the minutes on a hill.
-fn minutes_band<'a>(answer: &'a PullAnswer, line: &HillLine) -> Option<&'a Band> {
-    let minutes = line.cut_back();
-    answer.bands.iter().find(|(name, _)| name.is_like(&minutes)).map(|(_, band)| band)
 }
 
 /// Axle loads against the plate.
 fn weights(view: &View<'_>) -> Markup {
     let weigh = &view.now.weigh;
-    let row = |case: &WeighCase| {
-        let before = view.before.weigh.case(case.case);
-        let kg = |now: f64, before: Option<f64>| view.number(Unit::Kg, 1, now, before);
-        vec![
-            case.case.label().to_owned(),
-            kg(case.front_axle_kg, before.map(|it| it.front_axle_kg)),
-            left(view.units, case.front_plate_margin_kg),
-            kg(case.rear_axle_kg, before.map(|it| it.rear_axle_kg)),
-            left(view.units, case.rear_plate_margin_kg),
-            kg(case.mass_kg, before.map(|it| it.mass_kg)),
-        ]
-    };
-    let head = ["loaded", "front axle", "front plate", "rear axle", "rear plate", "whole car"];
-    let grid = Grid {
-        head: head.map(str::to_owned).to_vec(),
-        rows: weigh.cases.iter().map(row).collect(),
-        right: vec![false, true, true, true, true, true],
-    };
     html! {
-        (inline::table("Weight on each axle against its plate", &grid, Narrow::Stacked, Rule::Weights))
+        (view.section("weights", &weigh.sheet(), &view.before.weigh.sheet()))
         (list(&weigh.notes))
         (look_at(&weigh.warnings))
         (cautions(&weigh.cautions))
-    }
-}
-
-/// `12.0 kg left`, `16.0 kg over`.
-fn left(units: Units, margin_kg: Option<f64>) -> String {
-    match margin_kg {
-        // As for overloads: at gross the mass equals its limit by construction.
-        Some(kg) if kg < -0.01 => format!("{} over", units.text(-kg, Unit::Kg)),
-        Some(kg) => format!("{} left", units.text(kg, Unit::Kg)),
-        None => MISSING.to_owned(),
     }
 }
 
@@ -480,6 +399,7 @@ fn build(view: &View<'_>) -> Markup {
     html! {
         p { (bound(&check.plain)) }
         (look_at(&warnings))
+        (view.section("build", &check.sheet(), &view.before.check.sheet()))
     }
 }
 

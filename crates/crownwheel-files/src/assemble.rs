@@ -191,6 +191,18 @@ impl<'a> Assembler<'a> {
         }
     }
 
+    /// The names in a list, each of a table `[table.NAME]`; `None` if the key is not given.
+    pub(crate) fn names(&mut self, path: &str, table: &str) -> Option<Vec<Name>> {
+        let Value::Words(names) = &self.values.get(path)?.value else { return None };
+        let (names, known) = (names.clone(), self.values.names(table));
+        if let Some(other) = names.iter().find(|name| !known.contains(name)) {
+            let what = format!("`{path}`: there is no [{table}.{}]", printable(other));
+            let hint = format!("write [{table}.{}], or one of the names above", printable(other));
+            self.refuse_value(path, what, &known.join(", "), &hint);
+        }
+        Some(names.into_iter().map(Name::from).collect())
+    }
+
     /// The flag of a key, if it is given.
     pub(crate) fn optional_flag(&self, path: &str) -> Option<bool> {
         match self.values.get(path)?.value {

@@ -18,7 +18,7 @@ use crate::message::{ProblemKind, Report, printable};
 use crate::outside::{Demand, Hill, Measurement, Speedometer};
 use crate::quantity::Spread;
 use crate::values::{Value, Values};
-use crate::{car_part, cut_off, demands, explain, outside};
+use crate::{cabin_part, car_part, cut_off, demands, explain, outside};
 
 /// Name of the build in a folder.
 pub const FILE_NAME: &str = "build.toml";
@@ -190,8 +190,9 @@ impl BuildText {
         let files = files(document, &values);
         let mut assembler = Assembler::new(document, &values, report, self.limits);
         check_format(&mut assembler);
-        let car = car_part::car(&mut assembler);
-        let days = outside::days(&mut assembler);
+        let mut car = car_part::car(&mut assembler);
+        let mut days = outside::days(&mut assembler);
+        cabin_part::cabin(&mut assembler, &mut car, &mut days);
         let hills = outside::hills(&mut assembler);
         let supplies = outside::supplies(&mut assembler);
         let demands = demands::demands(&mut assembler);

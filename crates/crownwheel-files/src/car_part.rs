@@ -30,5 +30,7 @@ pub(crate) fn car(a: &mut Assembler<'_>) -> CarSpec {
     a.fill(&mut car, "dcdc");
     pack_part::loads(a, &mut car);
     a.fill(&mut car, "charger");
+    a.fill(&mut car, "model");
+    car.model.trip_sd = a.spread("model.trip_scale").standard_deviation();
     car
 }

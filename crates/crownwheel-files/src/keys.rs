@@ -11,6 +11,7 @@ mod car;
 mod demands;
 mod driveline;
 mod energy;
+mod model;
 mod motor;
 mod not_modelled;
 mod outside;
@@ -129,6 +130,7 @@ impl KeyRow {
             KeyKind::Flag => "true or false".to_owned(),
             KeyKind::Text => "a text".to_owned(),
             KeyKind::Choice(words) => one_of(words, "or"),
+            KeyKind::Words([]) => "a list of names".to_owned(),
             KeyKind::Words(words) => format!("a list of {}", one_of(words, "and")),
             KeyKind::TableFile => "the name of a CSV file beside the build".to_owned(),
             KeyKind::Cycle => "a built-in cycle or the name of a cycle file".to_owned(),
@@ -158,7 +160,7 @@ const COLD_CAPACITY: &str = "the name of a CSV file beside the build, or a list 
 capacity }";
 
 /// The rows of a subject that are no numbers of a car or a day, in the order of [`subjects`].
-const OTHERS: [&[KeyRow]; 8] = [
+const OTHERS: [&[KeyRow]; 9] = [
     car::ROWS,
     weights::ROWS,
     tyres::ROWS,
@@ -167,6 +169,7 @@ const OTHERS: [&[KeyRow]; 8] = [
     pack::ROWS,
     energy::ROWS,
     outside::ROWS,
+    model::ROWS,
 ];
 
 /// Every key, in the order of the reference.

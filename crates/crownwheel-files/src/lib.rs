@@ -5,6 +5,7 @@ mod assemble;
 #[cfg(test)]
 mod bench;
 pub mod build;
+mod cabin_part;
 mod car_part;
 pub mod cold_capacity_file;
 pub mod curve_file;

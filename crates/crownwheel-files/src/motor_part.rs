@@ -139,9 +139,10 @@ fn losses(a: &mut Assembler<'_>, car: &mut CarSpec) {
         return;
     }
     let best = ["best_efficiency", "at_speed", "at_torque"];
+    let of_best = |name: &str| best.contains(&name) || name == "light_load";
     let parts = ["copper", "iron", "windage", "fixed"];
     let names = a.values.names("motor.losses");
-    let with_best = names.iter().any(|name| best.contains(&name.as_str()));
+    let with_best = names.iter().any(|name| of_best(name));
     if let (true, Some(part)) =
         (with_best, names.iter().find(|name| parts.contains(&name.as_str())))
     {
@@ -154,7 +155,12 @@ fn losses(a: &mut Assembler<'_>, car: &mut CarSpec) {
         }
     }
     car.motor.losses = if with_best {
-        MotorLossSpec::BestPoint { efficiency_frac: 0.0, speed_radps: 0.0, torque_nm: 0.0 }
+        MotorLossSpec::BestPoint {
+            efficiency_frac: 0.0,
+            speed_radps: 0.0,
+            torque_nm: 0.0,
+            light_load_share: light_load_share(a),
+        }
     } else {
         MotorLossSpec::Polynomial {
             copper_w_per_nm2: 0.0,
@@ -163,6 +169,18 @@ fn losses(a: &mut Assembler<'_>, car: &mut CarSpec) {
             fixed_w: 0.0,
         }
     };
+}
+
+/// What a motor loses without torque, of the loss at its best point: magnets need no current, a field winding or a cage
+/// does, and brushes rub (engineering judgement).
+fn light_load_share(a: &mut Assembler<'_>) -> f64 {
+    let (text, source) = match a.optional_text("motor.kind").as_deref() {
+        Some("induction" | "brushed") => {
+            ("30 % ± 10 %", "usual for its kind (engineering judgement)")
+        }
+        _ => ("20 % ± 8 %", "usual with magnets (engineering judgement)"),
+    };
+    a.number_or("motor.losses.light_load", text, source)
 }
 
 /// Factor on the losses; one point on the sheet says less than a table.

@@ -5,7 +5,7 @@ use std::path::PathBuf;
 use std::sync::Arc;
 
 use crownwheel::cycle::BUILTIN_NAMES;
-use crownwheel::spec::{DaySpec, RoadSurface, TyreMark, Wind};
+use crownwheel::spec::{DaySpec, RoadSurface, ShortTrips, TyreMark, Wind};
 use crownwheel_quantities::Supply;
 
 use crate::assemble::Assembler;
@@ -131,6 +131,7 @@ pub(crate) fn days(a: &mut Assembler<'_>) -> Vec<DaySpec> {
 /// A day; its temperature as written, or as said where it is not.
 fn day(a: &mut Assembler<'_>, name: &str, temperature_k: f64) -> DaySpec {
     let mut day = DaySpec { name: a.name("day", name), temperature_k, ..DaySpec::default() };
+    day.short_trips = short_trips(a, name);
     day.wind = wind(a, &format!("day.{name}.wind"));
     a.fill_day(&mut day);
     day.road = match a.text(&format!("day.{name}.road")).as_str() {
@@ -140,6 +141,22 @@ fn day(a: &mut Assembler<'_>, name: &str, temperature_k: f64) -> DaySpec {
         _ => RoadSurface::Dry,
     };
     day
+}
+
+/// Short trips, said by both their keys.
+fn short_trips(a: &mut Assembler<'_>, name: &str) -> Option<ShortTrips> {
+    let keys = ["trip_length", "pause"].map(|key| format!("day.{name}.{key}"));
+    match keys.each_ref().map(|key| a.values.get(key).is_some()) {
+        [false, false] => return None,
+        [true, true] => {}
+        [has_length, _] => {
+            let (there, lacking) = if has_length { (0, 1) } else { (1, 0) };
+            let words = format!("it belongs to {}", keys[there]);
+            let hint = "write trip_length = \"12 km\" and pause = \"2 h\"";
+            a.missing_table(&keys[lacking], &words, hint);
+        }
+    }
+    Some(ShortTrips { length_m: 0.0, pause_s: 0.0 })
 }
 
 /// The wind without the height that it holds at.

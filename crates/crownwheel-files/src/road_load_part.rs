@@ -122,8 +122,26 @@ fn coast_down(a: &mut Assembler<'_>, car: &mut CarSpec) {
         temperature_k: 0.0,
         pressure_pa: 0.0,
         turning: TurningParts { axle: has("axle"), gearbox: has("gearbox"), motor: has("motor") },
+        road_factor: 1.0,
     };
     a.fill(car, "car.road_load");
+    let factor = road_factor(a);
+    if let RoadLoadSpec::Coefficients { road_factor, .. } = &mut car.road_load {
+        *road_factor = factor;
+    }
+}
+
+/// From what coefficients were measured on to the road (engineering judgement): a road is rougher than rollers or a track.
+fn road_factor(a: &mut Assembler<'_>) -> f64 {
+    let key = "car.road_load.road_factor";
+    let source = match a.optional_text("car.road_load.measured_on").as_deref() {
+        Some("road") => return a.optional(key).unwrap_or(1.0),
+        Some(_) => "a road is rougher than rollers or a track (engineering judgement)",
+        None => {
+            "published figures are of rollers or a track; of your own coast-down write measured_on = \"road\" (engineering judgement)"
+        }
+    };
+    a.number_or(key, "1.08 ± 0.08", source)
 }
 
 #[cfg(test)]

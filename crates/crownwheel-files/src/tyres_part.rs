@@ -13,7 +13,7 @@ use crate::values::Value;
 /// Newton per kilonewton: labels give the coefficient in N/kN.
 const PER_KILO: f64 = 1e-3;
 /// From a label's drum value to the road (engineering judgement): asphalt costs more than a drum.
-const DRUM_TO_ROAD: &str = "1.1 ± 0.15";
+const DRUM_TO_ROAD: &str = "1.08 ± 0.08";
 /// How unsure the rise with speed by a text book's law is (engineering judgement): tyres differ.
 const RISE_BAND: f64 = 0.5;
 

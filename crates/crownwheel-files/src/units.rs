@@ -260,6 +260,8 @@ const UNITS: &[(Unit, &str)] = &[
     (si::C, ""),
     unit("1/h", "", Dimension::ChargeRate, 1.0),
     (si::W_PER_K, ""),
+    (si::KJ_PER_K, ""),
+    unit("J/K", "", Dimension::HeatCapacity, 1.0),
     (si::J_PER_KG_K, ""),
     unit("kJ/(kg K)", "", Dimension::SpecificHeat, 1e3),
     (si::K, ""),

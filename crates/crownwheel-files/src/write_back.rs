@@ -124,6 +124,7 @@ impl RoadLoadText {
             format!("temperature = {}\n", quoted(&self.temperature)),
             format!("pressure = {}\n", quoted(&self.pressure)),
             format!("turning = [{}]\n", turning.join(", ")),
+            "measured_on = \"road\"\n".to_owned(),
         ]
         .concat()
     }

@@ -28,7 +28,7 @@ pub(crate) use hill_heat::hill_heat;
 pub(crate) use motor::motor;
 pub(crate) use pull::tractive_effort;
 pub(crate) use steady::steady;
-pub(crate) use sweep::{SweepFigures, label_of};
+pub(crate) use sweep::{answers_over_key, front, heat_map, measure_next, range_over_modules};
 pub(crate) use throttle::full_throttle;
 pub(crate) use trip::trip;
 pub(crate) use windows::windows;

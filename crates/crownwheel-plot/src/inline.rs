@@ -1,14 +1,13 @@
 //! Parts of the page for another page: the same look, tables and figures, in colours that follow the
 //! reader's light or dark setting.
 
-use crownwheel_answers::{Grid, PullAnswer, Rule, Topic};
+use crownwheel_answers::sheet::Look;
+use crownwheel_answers::{PullAnswer, Table, Topic};
 use maud::{Markup, Render};
 
 use crate::figures::tractive_effort;
 use crate::page::{self, parts};
 use crate::sketch::FigureError;
-
-pub use crate::page::parts::Narrow;
 
 /// The style of the page with its colours, as a CSS file.
 #[must_use]
@@ -21,13 +20,13 @@ pub fn style() -> String {
 /// # Errors
 /// It could not be drawn.
 pub fn pull_figure(answer: &PullAnswer) -> Result<Markup, FigureError> {
-    parts::figure(&tractive_effort(answer), Rule::Pull)
+    parts::figure(&tractive_effort(answer))
 }
 
-/// A table with its rule and source. The first column names the rows.
+/// A table. The first column names the rows.
 #[must_use]
-pub fn table(title: &str, grid: &Grid, narrow: Narrow, about: Rule) -> Markup {
-    parts::Rows::new(title, grid, narrow, about).render()
+pub fn table(table: &Table, look: Look) -> Markup {
+    parts::Rows::new(table, look, &|_| None).render()
 }
 
 /// Sentences as a list; nothing without any.

@@ -15,16 +15,15 @@ mod svg;
 mod sweep;
 mod thin;
 
-use crownwheel_answers::from_car::InputText;
-use crownwheel_answers::sweep::Answers;
-use crownwheel_answers::tables::{
-    assumed_table, bands_table, inputs_table, measure_table, warnings_table,
-};
+use crownwheel_answers::explain::InputText;
+use crownwheel_answers::sheets::{inputs_table, warnings_table};
 use crownwheel_answers::{
-    Assumption, AuditAnswer, ChargeAnswer, CheckAnswer, CoastDownAnswer, CycleTrace, DemandsAnswer,
-    ExplainAnswer, MotorCurve, PullAnswer, RangeAnswer, SinceAnswer, Table, TripAnswer, Units,
-    Warning, WeighAnswer, WindowQuantity, json,
+    AuditAnswer, ChargeAnswer, CheckAnswer, CoastDownAnswer, CompareAnswer, CycleTrace,
+    DemandsAnswer, ExplainAnswer, MotorCurve, Provenance, PullAnswer, RangeAnswer, Sheet, Table,
+    TripAnswer, Units, Warning, WeighAnswer, WindowQuantity, json,
 };
+use maud::html;
+use page::{Page, Workings, alarm};
 use serde::Serialize;
 
 pub use sketch::FigureError;
@@ -35,7 +34,7 @@ pub use sweep::{SweepInput, sweep_files};
 #[derive(Clone, Debug, Default, PartialEq, Serialize)]
 pub struct ReportInput {
     /// What changed since the report that stood in the same folder. `None`: none did, or it is not known.
-    pub since: Option<SinceAnswer>,
+    pub since: Option<CompareAnswer>,
     /// What was understood. Its provenance and its units stand for the whole report.
     pub check: CheckAnswer,
     /// Weights.
@@ -72,19 +71,6 @@ impl ReportInput {
         self.check.units
     }
 
-    /// What was assumed for any of the answers, each key once.
-    fn assumed(&self) -> Vec<Assumption> {
-        let mut all: Vec<Assumption> = Vec::new();
-        for assumed in
-            self.check.assumed.iter().chain(&self.weigh.assumed).chain(&self.range.assumed)
-        {
-            if !all.iter().any(|known| known.key == assumed.key) {
-                all.push(assumed.clone());
-            }
-        }
-        all
-    }
-
     /// The warnings of all answers, each text once.
     #[must_use]
     pub fn warnings(&self) -> Vec<Warning> {
@@ -100,104 +86,77 @@ impl ReportInput {
         all
     }
 
-    /// Bands of times and grades; empty without worlds.
-    fn pull_bands(&self) -> Answers {
-        self.pull.as_ref().map(|pull| pull.bands.clone()).unwrap_or_default()
+    /// The answers in the order of the page.
+    fn sheets(&self) -> Vec<Sheet> {
+        let demands = self.demands.iter().map(DemandsAnswer::sheet);
+        let first = demands.chain([self.weigh.sheet(), self.range.sheet()]);
+        let pull = self.pull.iter().map(PullAnswer::sheet);
+        let charge = self.charge.iter().map(ChargeAnswer::sheet);
+        first.chain(pull).chain(charge).chain([self.check.sheet()]).collect()
     }
 
-    /// Bands of charging times; empty without worlds.
-    fn charge_bands(&self) -> Answers {
-        self.charge.as_ref().map(|charge| charge.bands.clone()).unwrap_or_default()
+    /// Every table that is written.
+    fn tables(&self, sheets: &[Sheet]) -> Vec<Table> {
+        let mut all: Vec<Table> = sheets.iter().flat_map(Sheet::tables).cloned().collect();
+        all.push(MotorCurve::table(&self.motor_curves, self.units()));
+        all.push(warnings_table(&self.warnings()));
+        all.push(inputs_table(&self.inputs));
+        all.retain(|table| !table.rows.is_empty());
+        all.extend(self.traces.iter().enumerate().map(|(i, trace)| {
+            let name = trace_slug(i, trace).into();
+            Table { name, ..trace.table(self.units()) }
+        }));
+        all
     }
 
-    /// Every table with the name of its file.
-    fn tables(&self) -> Vec<(String, Table)> {
-        let usual = vec![
-            self.check.table(),
-            self.check.days_table(),
-            self.check.stages_table(),
-            self.weigh.table(),
-            self.weigh.limits_table(),
-            self.range.table(),
-            self.range.steady_table(),
-            self.range.balance_table(),
-            self.range.binding_table(),
-            self.range.windows_table(),
-            MotorCurve::table(&self.motor_curves).shown_in(self.units()),
-            assumed_table(&self.assumed()),
-            warnings_table(&self.warnings()),
-        ];
-        // Only a gearbox has these.
-        let of_gearbox = [self.check.gears_table(), self.range.gears_table()];
-        let of_gearbox = of_gearbox.into_iter().filter(|table| !table.rows.is_empty());
-        let pull = self.pull.iter().flat_map(|pull| {
-            let more = [
-                pull.table(),
-                pull.hold_table(),
-                pull.hill_table(),
-                pull.hill_windows_table(),
-                pull.braking_table(),
-                pull.over_rev_table(),
-                pull.overrun_table(),
-                pull.shaft_table(),
-            ];
-            more.into_iter().chain(pull.less_charge_tables())
-        });
-        let charge = self.charge.iter().flat_map(|charge| [charge.table(), charge.points_table()]);
-        let units = self.units();
-        // Only worlds give these.
-        let of_worlds = [
-            measure_table(&self.range.measure_next, units),
-            bands_table("pull-bands", &self.pull_bands(), units),
-            bands_table("charge-bands", &self.charge_bands(), units),
-        ];
-        let of_worlds = of_worlds.into_iter().filter(|table| !table.rows.is_empty());
-        let mut tables: Vec<(String, Table)> = usual
-            .into_iter()
-            .chain(of_gearbox)
-            .chain(pull)
-            .chain(charge)
-            .chain(of_worlds)
-            .chain(self.demands.iter().map(DemandsAnswer::table))
-            .chain((!self.inputs.is_empty()).then(|| inputs_table(&self.inputs)))
-            .map(|table| (table.name.to_owned(), table))
-            .collect();
-        let traces = self.traces.iter().enumerate();
-        tables.extend(
-            traces.map(|(i, trace)| (trace_slug(i, trace), trace.table().shown_in(self.units()))),
-        );
-        tables
-    }
-
-    fn figures(&self) -> Figures {
+    /// The figures in the order of the page.
+    fn figures(&self) -> Vec<Sketch> {
         let cycle = |(i, trace): (usize, &CycleTrace)| {
             let result =
                 self.range.results.iter().find(|r| r.cycle == trace.cycle && r.day == trace.day);
             figures::cycle(trace, result, &trace_slug(i, trace), self.units())
         };
-        Figures {
-            corners: figures::corners(&self.weigh),
-            steady: figures::steady(&self.range),
-            cycles: self.traces.iter().enumerate().map(cycle).collect(),
-            motor: figures::motor(&self.motor_curves, &self.traces, self.units()),
-            balance: figures::balance(&self.range),
-            pull: self.pull.iter().flat_map(pull_figures).collect(),
-            windows: (!self.range.results.is_empty() && !self.current_limits_a.is_empty())
-                .then(|| self.current_windows()),
-            charging: self
-                .charge
-                .as_ref()
-                .filter(|charge| !charge.supplies.is_empty())
-                .map(figures::charging),
-        }
+        let supplied = self.charge.as_ref().filter(|charge| !charge.supplies.is_empty());
+        let limited = !self.range.results.is_empty() && !self.current_limits_a.is_empty();
+        let mut all = vec![figures::corners(&self.weigh), figures::steady(&self.range)];
+        all.extend(self.pull.iter().flat_map(pull_figures));
+        all.extend(supplied.map(figures::charging));
+        all.extend(self.traces.iter().enumerate().map(cycle));
+        all.push(figures::motor(&self.motor_curves, &self.traces, self.units()));
+        all.extend(limited.then(|| self.current_windows()));
+        all.push(figures::balance(&self.range));
+        all
     }
-}
 
-impl ReportInput {
     fn current_windows(&self) -> Sketch {
         let limits: Vec<(&str, f64)> =
             self.current_limits_a.iter().map(|(name, amps)| (name.as_str(), *amps)).collect();
         figures::windows(&self.range, WindowQuantity::BatteryCurrentRms, &limits)
+    }
+
+    /// The page with these figures and tables beside it.
+    fn page(&self, figures: &[Sketch], tables: &[Table], sheets: &[Sheet]) -> Drawn<String> {
+        let over: Vec<String> =
+            self.weigh.overloads().iter().map(|it| self.weigh.overload_sentence(it)).collect();
+        // The loads over a limit stand above already.
+        let warnings = self.warnings().into_iter().map(|it| it.text);
+        let warnings: Vec<String> = warnings.filter(|text| !over.contains(text)).collect();
+        let page = Page {
+            car: &self.check.car,
+            kind: ["Conversion to electric drive", "conversion report"],
+            sheets,
+            before: self.since.as_ref().map(page::since).unwrap_or_default(),
+            after: html! {
+                (alarm("over", "Over a limit", &over))
+                (alarm("warn", "Look at this", &warnings))
+            },
+            figures,
+            workings: Workings::new(&self.explained, &self.inputs),
+            json: "report.json",
+            tables,
+            provenance: &self.check.provenance,
+        };
+        page.html()
     }
 }
 
@@ -210,54 +169,45 @@ fn pull_figures(pull: &PullAnswer) -> Vec<Sketch> {
     drawn
 }
 
-/// The figures of a report.
-struct Figures {
-    corners: Sketch,
-    steady: Sketch,
-    cycles: Vec<Sketch>,
-    motor: Sketch,
-    balance: Sketch,
-    pull: Vec<Sketch>,
-    windows: Option<Sketch>,
-    charging: Option<Sketch>,
-}
-
-impl Figures {
-    fn all(&self) -> impl Iterator<Item = &Sketch> {
-        [&self.corners, &self.steady]
-            .into_iter()
-            .chain(&self.pull)
-            .chain(&self.charging)
-            .chain(&self.cycles)
-            .chain([&self.motor])
-            .chain(&self.windows)
-            .chain([&self.balance])
-    }
-}
+/// Something drawn, or why it could not be.
+type Drawn<T> = Result<T, FigureError>;
 
 /// Every file of a report: its name below the report's folder, with `/`, and its bytes.
 ///
 /// # Errors
 /// A figure could not be drawn.
 pub fn files(input: &ReportInput) -> Result<Vec<(String, Vec<u8>)>, FigureError> {
-    let figures = input.figures();
-    let tables = input.tables();
-    let page = page::page(input, &figures, &tables)?;
-    let mut files = vec![
-        ("report.html".to_owned(), page.into_bytes()),
-        ("report.json".to_owned(), json_bytes(input, input.units())),
-    ];
-    for figure in figures.all() {
-        files.push((format!("figures/{}.svg", figure.slug), svg::file_svg(figure)?.into_bytes()));
-        if input.png {
-            files.push((format!("figures/{}.png", figure.slug), render::png(figure)?));
+    let (figures, sheets) = (input.figures(), input.sheets());
+    let tables = input.tables(&sheets);
+    let page = input.page(&figures, &tables, &sheets)?;
+    let json = json_bytes(input, input.units());
+    let first = [("report.html", page.into_bytes()), ("report.json", json)];
+    with_beside(first, &figures, &tables, &input.check.provenance, input.png)
+}
+
+/// The first files, and what stands in folders beside them.
+fn with_beside(
+    first: [(&str, Vec<u8>); 2],
+    figures: &[Sketch],
+    tables: &[Table],
+    provenance: &Provenance,
+    png: bool,
+) -> Drawn<Vec<(String, Vec<u8>)>> {
+    let mut files: Vec<(String, Vec<u8>)> =
+        first.map(|(name, bytes)| (name.to_owned(), bytes)).to_vec();
+    for figure in figures {
+        let name = format!("figures/{}", figure.slug);
+        files.push((format!("{name}.svg"), svg::file_svg(figure)?.into_bytes()));
+        if png {
+            files.push((format!("{name}.png"), render::png(figure)?));
         }
     }
-    for (name, table) in &tables {
-        files.push((format!("tables/{name}.csv"), table.csv(&input.check.provenance).into_bytes()));
+    for table in tables {
+        let name = format!("tables/{}", table.name);
+        files.push((format!("{name}.csv"), table.csv(provenance).into_bytes()));
         if has_json(table) {
             // A table knows its units already.
-            files.push((format!("tables/{name}.json"), json_bytes(table, Units::Metric)));
+            files.push((format!("{name}.json"), json_bytes(table, Units::Metric)));
         }
     }
     Ok(files)

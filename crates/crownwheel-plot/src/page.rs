@@ -1,22 +1,21 @@
-//! The page: the decision first, then figures with a sentence each, tables, how each number is
-//! computed, what was assumed, where it comes from. One file that fetches nothing; without its few
-//! lines of script only the sorting of tables is missing.
+//! The page: the answers first, then the sections of their sheets with figures and tables, how numbers are
+//! worked out, the rules that they follow, the words. One file that fetches nothing; without its few lines of
+//! script only the sorting of tables is missing.
 
 pub(crate) mod parts;
-mod since;
-mod subjects;
-pub(crate) mod sweep;
 mod workings;
 
-use crownwheel_answers::tables::assumed_table;
+use crownwheel_answers::sheet::{Body, Look, Section, Sheet};
 use crownwheel_answers::text::clean;
-use crownwheel_answers::{Provenance, Rule, Table, Topic};
-use maud::{DOCTYPE, Markup, PreEscaped, html};
+use crownwheel_answers::{CompareAnswer, Method, Provenance, Table};
+use crownwheel_quantities::Name;
+use maud::{DOCTYPE, Markup, PreEscaped, Render, html};
 
 use crate::ink::variables;
-use crate::{FigureError, Figures, ReportInput, has_json};
-use parts::{Narrow, Rows, bound, caution, glossary, list};
-use workings::Workings;
+use crate::sketch::Sketch;
+use crate::{FigureError, has_json};
+use parts::{Rows, bound, caution, entries, figure, glossary, list};
+pub(crate) use workings::Workings;
 
 const STYLE: &str = include_str!("page/style.css");
 const SCRIPT: &str = include_str!("page/sort.js");
@@ -25,93 +24,156 @@ const SCRIPT: &str = include_str!("page/sort.js");
 const POLICY: &str = "default-src 'none'; style-src 'unsafe-inline'; script-src 'unsafe-inline'; img-src data:; base-uri 'none'; form-action 'none'";
 
 /// A section of a page.
-struct Section {
+struct Chapter {
     anchor: &'static str,
     name: &'static str,
     content: Markup,
 }
 
-impl Section {
-    fn new(anchor: &'static str, name: &'static str, content: Markup) -> Section {
-        Section { anchor, name, content }
-    }
+/// What a page is made from.
+pub(crate) struct Page<'a> {
+    /// Name of the car.
+    pub(crate) car: &'a Name,
+    /// What it is, for the head and for the title of a window.
+    pub(crate) kind: [&'a str; 2],
+    /// The answers in their order.
+    pub(crate) sheets: &'a [Sheet],
+    /// What stands above the answers.
+    pub(crate) before: Markup,
+    /// What stands below them.
+    pub(crate) after: Markup,
+    pub(crate) figures: &'a [Sketch],
+    pub(crate) workings: Workings<'a>,
+    /// Name of the file with every number.
+    pub(crate) json: &'a str,
+    pub(crate) tables: &'a [Table],
+    pub(crate) provenance: &'a Provenance,
 }
 
-/// The whole page.
-pub(crate) fn page(
-    input: &ReportInput,
-    figures: &Figures,
-    tables: &[(String, Table)],
-) -> Result<String, FigureError> {
-    let sections = sections(input, figures)?;
-    let content = html! {
-        (answers(input))
-        (body(&sections))
-        (provenance(&input.check.provenance, "report.json", tables))
-    };
-    let kind = "Conversion to electric drive";
-    Ok(document(&format!("{}", input.check.car), "conversion report", kind, &content))
-}
+impl Page<'_> {
+    /// The whole page.
+    pub(crate) fn html(&self) -> Result<String, FigureError> {
+        let mut chapters = Vec::new();
+        for sheet in self.sheets {
+            for (place, section) in sheet.sections.iter().enumerate() {
+                chapters.extend(self.chapter(sheet, section, place == 0)?);
+            }
+        }
+        let mut add = |anchor, name, content| chapters.push(Chapter { anchor, name, content });
+        if !self.workings.is_empty() {
+            add("workings", "How each number is worked out", self.workings.section());
+        }
+        add("method", "The rules that numbers follow", self.methods());
+        add("words", "Words", glossary());
+        let content = html! {
+            section.answers aria-label="The answers" {
+                (self.before)
+                dl {
+                    @for sheet in self.sheets {
+                        @if let Some(first) = sheet.sections.first() {
+                            dt { a href={ "#" (first.anchor) } { (first.title) } }
+                            @for said in &sheet.said { dd { (bound(said)) } }
+                        }
+                    }
+                }
+                (self.after)
+            }
+            (body(&chapters))
+            (provenance(self.provenance, self.json, self.tables))
+        };
+        Ok(self.document(&content))
+    }
 
-/// The sections in reading order.
-fn sections(input: &ReportInput, figures: &Figures) -> Result<Vec<Section>, FigureError> {
-    let all = Workings::new(&input.explained, &input.inputs, &input.check.day);
-    let mut sections = Vec::new();
-    if input.demands.is_some() {
-        sections.push(Section::new("demands", "What is demanded", demands(input, &all)));
+    /// A section of a sheet; the first one has what is to be known of all. `None`: it has nothing to show.
+    fn chapter(
+        &self,
+        sheet: &Sheet,
+        section: &Section,
+        first: bool,
+    ) -> Result<Option<Chapter>, FigureError> {
+        let belongs = |it: &&Sketch| section.figures.iter().any(|name| it.slug.starts_with(name));
+        let drawn = self.figures.iter().filter(belongs).map(figure);
+        let drawn = drawn.collect::<Result<Vec<_>, _>>()?;
+        let (mut beside, mut below) = (Vec::new(), Vec::new());
+        for part in section.parts() {
+            match &part.body {
+                Body::Table(table, look) => {
+                    let rows = Rows::new(table, *look, &|key| self.workings.anchor(key)).render();
+                    let narrow = matches!(look, Look::Tight | Look::Turned);
+                    if narrow { beside.push(rows) } else { below.push(rows) }
+                }
+                Body::List(mark, all) => below.push(entries(&part.title, *mark, all)),
+            }
+        }
+        if !first && drawn.is_empty() && beside.is_empty() && below.is_empty() {
+            return Ok(None);
+        }
+        let content = html! {
+            div.pair { @for part in drawn.iter().chain(&beside) { div { (part) } } }
+            @for part in &below { (part) }
+            @if first {
+                (list(&sheet.notes))
+                @for it in &sheet.cautions { (caution(it.topic)) }
+            }
+        };
+        Ok(Some(Chapter { anchor: section.anchor, name: section.title, content }))
     }
-    sections.extend([
-        Section::new("weights", "Weights", subjects::weights(input, figures, &all)?),
-        Section::new("range", "Range", subjects::range(input, figures, &all)?),
-        Section::new("pull", "Pull, hills and heat", subjects::pull(input, figures, &all)?),
-        Section::new("charging", "Charging", subjects::charging(input, figures, &all)?),
-        Section::new("drives", "Over a cycle", subjects::drives(input, figures)?),
-        Section::new("motor", "Motor, currents and heat", subjects::motor(input, figures)?),
-        Section::new("energy", "Energy", subjects::energy(input, figures)?),
-        Section::new("build", "The build as understood", build(input, &all)),
-        Section::new("sources", "Assumed, and where from", sources(input)),
-    ]);
-    if !all.is_empty() {
-        sections.push(Section::new("workings", "How each number is worked out", all.section()));
+
+    /// The rules of all sections, each once.
+    fn methods(&self) -> Markup {
+        let sections = self.sheets.iter().flat_map(|sheet| &sheet.sections);
+        let mut rules = Vec::new();
+        for rule in sections.flat_map(|section| section.rules) {
+            if !rules.contains(rule) {
+                rules.push(*rule);
+            }
+        }
+        html! {
+            dl.lines {
+                @for method in rules.into_iter().map(Method::about) {
+                    dt { (method.name) }
+                    dd { (bound(method.formula)) ". Source: " (bound(method.source)) "." }
+                }
+            }
+        }
     }
-    sections.push(Section::new("words", "Words", glossary()));
-    Ok(sections)
+
+    /// A whole document around the sections.
+    fn document(&self, content: &Markup) -> String {
+        let car = clean(&format!("{}", self.car));
+        let [kind, title] = self.kind;
+        let markup = html! {
+            (DOCTYPE)
+            html lang="en" {
+                head {
+                    meta charset="utf-8";
+                    meta http-equiv="Content-Security-Policy" content=(POLICY);
+                    meta name="viewport" content="width=device-width, initial-scale=1";
+                    meta name="color-scheme" content="light dark";
+                    title { (car) ": " (title) }
+                    link rel="icon" href="data:,";
+                    style { (PreEscaped(style())) }
+                }
+                body {
+                    main { header { p.kind { (kind) } h1 { (car) } } (content) }
+                    script { (PreEscaped(SCRIPT)) }
+                }
+            }
+        };
+        markup.into_string()
+    }
 }
 
 /// The list of sections, then all of them.
-fn body(sections: &[Section]) -> Markup {
+fn body(chapters: &[Chapter]) -> Markup {
     html! {
         nav aria-label="On this page" {
-            ol { @for it in sections { li { a href={ "#" (it.anchor) } { (it.name) } } } }
+            ol { @for it in chapters { li { a href={ "#" (it.anchor) } { (it.name) } } } }
         }
-        @for (i, it) in sections.iter().enumerate() {
+        @for (i, it) in chapters.iter().enumerate() {
             section id=(it.anchor) { h2 { span.count { (i + 1) } " " (it.name) } (it.content) }
         }
     }
-}
-
-/// A whole document around the sections of a page.
-fn document(car: &str, what: &str, kind: &str, content: &Markup) -> String {
-    let car = clean(car);
-    let markup = html! {
-        (DOCTYPE)
-        html lang="en" {
-            head {
-                meta charset="utf-8";
-                meta http-equiv="Content-Security-Policy" content=(POLICY);
-                meta name="viewport" content="width=device-width, initial-scale=1";
-                meta name="color-scheme" content="light dark";
-                title { (car) ": " (what) }
-                link rel="icon" href="data:,";
-                style { (PreEscaped(style())) }
-            }
-            body {
-                main { header { p.kind { (kind) } h1 { (car) } } (content) }
-                script { (PreEscaped(SCRIPT)) }
-            }
-        }
-    };
-    markup.into_string()
 }
 
 pub(crate) fn style() -> String {
@@ -122,103 +184,30 @@ pub(crate) fn style() -> String {
     )
 }
 
-fn answers(input: &ReportInput) -> Markup {
-    let over: Vec<String> =
-        input.weigh.overloads().iter().map(|o| input.weigh.overload_sentence(o)).collect();
-    // The loads over a limit stand above already.
-    let warnings: Vec<String> =
-        input.warnings().into_iter().map(|w| w.text).filter(|text| !over.contains(text)).collect();
-    let pull = input.pull.as_ref().map(|pull| ("pull", "Pull", &pull.plain));
-    let charge = input.charge.as_ref().map(|charge| ("charging", "Charging", &charge.plain));
-    let demands = input.demands.as_ref().map(|demands| ("demands", "Demands", &demands.plain));
-    let said = [
-        demands,
-        Some(("weights", "Weight", &input.weigh.plain)),
-        Some(("range", "Range", &input.range.plain)),
-        pull,
-        charge,
-        Some(("build", "Build", &input.check.plain)),
-    ];
+/// What changed since the report that stood in the same folder: the sentence, and both tables to unfold.
+pub(crate) fn since(since: &CompareAnswer) -> Markup {
+    let tables = since.since_tables();
     html! {
-        section.answers aria-label="The answers" {
-            (since::since(input.since.as_ref()))
-            dl {
-                @for (anchor, name, plain) in said.into_iter().flatten() {
-                    dt { a href={ "#" (anchor) } { (name) } } dd { (bound(plain)) }
+        p.since role="note" { (bound(&since.plain)) }
+        @if tables.iter().any(|table| !table.rows.is_empty()) {
+            details {
+                summary { "What changed, and what that moved" }
+                @for table in tables.iter().filter(|table| !table.rows.is_empty()) {
+                    (Rows::new(&table.without_empty_columns(), Look::Rows, &|_| None))
                 }
             }
-            @if !over.is_empty() {
-                div.over role="note" { strong { "Over a limit" } (list(&over)) }
-            }
-            @if !warnings.is_empty() {
-                div.warn role="note" { strong { "Look at this" } (list(&warnings)) }
-            }
         }
     }
 }
 
-fn demands(input: &ReportInput, all: &Workings) -> Markup {
-    let Some(demands) = &input.demands else { return html! {} };
-    let link = |row: usize, head: &str, _: &[String]| {
-        let limit = demands.demand_limits.get(row).filter(|_| head == "found")?;
-        all.anchor_of_key(&limit.answer)
-    };
-    let grid = demands.table().grid();
+/// Lines that must not be overlooked, with what they are; nothing without any.
+pub(crate) fn alarm(class: &str, what: &str, lines: &[String]) -> Markup {
     html! {
-        (Rows::new("Each demand with its limits", &grid, Narrow::Stacked, Rule::Demands).linked(&link))
-        p {
-            "A demand is met if all of its limits hold at once in as many worlds as asked. "
-            @if demands.demands.len() > 1 {
-                "All demands at once: "
-                (crownwheel_answers::sweep::percent(demands.all_demands_probability))
-                " of " (demands.worlds) " worlds."
-            }
-        }
+        @if !lines.is_empty() { div class=(class) role="note" { strong { (what) } (list(lines)) } }
     }
 }
 
-fn build(input: &ReportInput, all: &Workings) -> Markup {
-    let facts = input.check.fact_grid();
-    let link = |_: usize, head: &str, row: &[String]| {
-        let fact = row.first().filter(|_| head == "value")?;
-        all.of_fact(fact)
-    };
-    html! {
-        div.pair {
-            div {
-                (Rows::new("First day, full charge, driver aboard", &facts, Narrow::Tight, Rule::Facts).linked(&link))
-                (caution(Topic::HighVoltage))
-            }
-            div {
-                @for (title, grid) in input.check.more_grids() {
-                    (Rows::new(&title, &grid, Narrow::Tight, Rule::ShaftSpeeds))
-                }
-                @if !input.check.lines_to_add.is_empty() {
-                    h3 { "Lines that would narrow the answers most" }
-                    dl.lines {
-                        @for add in &input.check.lines_to_add {
-                            dt { code { (clean(&add.line)) } } dd { (bound(&add.why)) }
-                        }
-                    }
-                }
-                (list(&input.check.notes))
-            }
-        }
-    }
-}
-
-fn sources(input: &ReportInput) -> Markup {
-    let assumed = assumed_table(&input.assumed());
-    html! {
-        @if assumed.rows.is_empty() {
-            p { "Nothing was assumed: the build gives every value." }
-        } @else {
-            (Rows::new(&assumed.title, &assumed.grid(), Narrow::Stacked, Rule::Assumed))
-        }
-    }
-}
-
-fn provenance(made: &Provenance, json: &str, tables: &[(String, Table)]) -> Markup {
+fn provenance(made: &Provenance, json: &str, tables: &[Table]) -> Markup {
     html! {
         footer {
             p {
@@ -228,9 +217,9 @@ fn provenance(made: &Provenance, json: &str, tables: &[(String, Table)]) -> Mark
             }
             p {
                 "Every number beside this page: " a href=(json) { (json) }
-                @for (name, table) in tables {
-                    ", " (name) " (" a href={ "tables/" (name) ".csv" } { "CSV" }
-                    @if has_json(table) { ", " a href={ "tables/" (name) ".json" } { "JSON" } }
+                @for table in tables {
+                    ", " (table.name) " (" a href={ "tables/" (table.name) ".csv" } { "CSV" }
+                    @if has_json(table) { ", " a href={ "tables/" (table.name) ".json" } { "JSON" } }
                     @else { " only: it is long" }
                     ")"
                 }

@@ -154,7 +154,7 @@ fn the_decision_stands_first_and_everything_follows() {
         "3.89 instead of 4.22",
         "How often the best option is better",
         "tyres.rolling_resistance = ",
-        "Shares of the inputs",
+        "share of the variance",
         "the controller allows 156 V",
         "engineer's judgement",
         "Made by crownwheel",

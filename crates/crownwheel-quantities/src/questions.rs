@@ -135,10 +135,31 @@ impl Questions {
         self.list.iter().position(|known| known == question)
     }
 
+    /// The cycle that a question is asked of. `None`: it is asked of none.
+    #[must_use]
+    pub fn cycle_asked(&self, question: &Question) -> Option<&NamedCycle> {
+        self.cycle(question).map(|place| &self.cycles[place])
+    }
+
+    /// The cycle and the day of a run.
+    #[must_use]
+    pub fn names_of(&self, run: Run) -> (&str, &str) {
+        (&self.cycles[run.0].name, &self.days[run.1])
+    }
+
     /// The cycle of a run.
     #[must_use]
     pub fn cycle_of(&self, run: Run) -> &Cycle {
         &self.cycles[run.0].cycle
+    }
+
+    /// Every cycle with the day that it is driven on, over and over or once, each once.
+    #[must_use]
+    pub fn driven(&self) -> Vec<Run> {
+        let mut runs: Vec<Run> = self.list.iter().filter_map(|it| self.run(it)).collect();
+        runs.sort_unstable();
+        runs.dedup();
+        runs
     }
 
     /// The ranges that are needed, each once.
@@ -161,22 +182,34 @@ impl Questions {
         let cars = std::slice::from_ref(car);
         let ready = ready(cars, &days);
         let fleet = Fleet { cars, days: &days, ready: &ready };
-        let answers =
-            self.answers(&fleet, price, |run, cases| short_ranges(cases, self.cycle_of(run)));
+        let answers = self.answers(
+            &fleet,
+            price,
+            |run, cases| short_ranges(cases, self.cycle_of(run)),
+            no_trip,
+        );
         answers.into_iter().map(|values| values.first().copied().unwrap_or(f64::NAN)).collect()
     }
 
     /// The answers of several cars: a list over the cars for each question. `range` gives the ranges of
-    /// all cars on a cycle and a day, `price` is what the option costs.
+    /// all cars on a cycle and a day, `trip` what one of these becomes on a trip of its own ([`no_trip`]: it stays),
+    /// `price` is what the option costs.
     #[must_use]
     pub fn answers(
         &self,
         fleet: &Fleet<'_>,
         price: Option<f64>,
         mut range: impl FnMut(Run, &[CarOnDay<'_>]) -> Vec<ShortRange>,
+        trip: impl Fn(Run, usize, &ShortRange) -> ShortRange,
     ) -> Vec<Vec<f64>> {
-        let ranges: Vec<(Run, Vec<ShortRange>)> =
-            self.runs().into_iter().map(|run| (run, range(run, &fleet.on(run.1)))).collect();
+        let driven = |run: Run, modelled: Vec<ShortRange>| -> Vec<ShortRange> {
+            modelled.iter().enumerate().map(|(car, one)| trip(run, car, one)).collect()
+        };
+        let ranges: Vec<(Run, Vec<ShortRange>)> = self
+            .runs()
+            .into_iter()
+            .map(|run| (run, driven(run, range(run, &fleet.on(run.1)))))
+            .collect();
         let throttles = self.throttles(fleet);
         let moments = self.moments(fleet);
         let one = |(place, question): (usize, &Question)| -> Vec<f64> {
@@ -191,7 +224,10 @@ impl Questions {
                     let held = self.climb(fleet, question, self.longest_minutes[place]);
                     held.into_iter().map(read).collect()
                 }
-                Reading::Once(read) => self.once(fleet, question).iter().map(read).collect(),
+                Reading::Once(read) => {
+                    let Some(run) = self.run(question) else { return Vec::new() };
+                    driven(run, self.once(fleet, run, question)).iter().map(read).collect()
+                }
                 Reading::Charge(read) => self.charge(fleet, question, read),
                 Reading::Range(read) => {
                     let run = self.run(question);
@@ -241,9 +277,8 @@ impl Questions {
         climbs(&fleet.full(day), climb, longest_minutes * 60.0)
     }
 
-    fn once(&self, fleet: &Fleet<'_>, question: &Question) -> Vec<ShortRange> {
-        let Some((cycle, day)) = self.run(question) else { return Vec::new() };
-        short_onces(&fleet.on(day), &self.cycles[cycle].cycle, question.from_frac())
+    fn once(&self, fleet: &Fleet<'_>, run: Run, question: &Question) -> Vec<ShortRange> {
+        short_onces(&fleet.on(run.1), self.cycle_of(run), question.from_frac())
     }
 
     fn charge(
@@ -286,6 +321,12 @@ impl Questions {
     fn supply(&self, question: &Question) -> Option<&Supply> {
         self.supplies.iter().find(|known| Some(&known.name) == question.supply())
     }
+}
+
+/// A run is what the model says of it.
+#[must_use]
+pub fn no_trip(_: Run, _: usize, modelled: &ShortRange) -> ShortRange {
+    *modelled
 }
 
 /// The list of a day, each of its items read.

@@ -20,7 +20,7 @@ pub const SPANS_KMH: [(f64, f64); 5] =
     [(0.0, 50.0), (0.0, 100.0), (0.0, 60.0 * METRE_PER_MILE / 1000.0), (50.0, 80.0), (80.0, 120.0)];
 
 /// All of them.
-pub static ALL: [&Quantity; 28] = [
+pub static ALL: [&Quantity; 31] = [
     &MASS,
     &FRONT_AXLE,
     &REAR_AXLE,
@@ -41,12 +41,15 @@ pub static ALL: [&Quantity; 28] = [
     &WALL_USE,
     &SHORTFALL,
     &CHARGE_LEFT,
+    &ROUTE_USE,
     &TOP_SPEED,
     &TIME,
     &START_GRADE,
     &HOLD_GRADE,
     &CRUISE_MINUTES,
     &HOLD_MINUTES,
+    &HILL_SPEED,
+    &HILL_SPEED_HOT,
     &CHARGE_HOURS,
     &PRICE,
 ];
@@ -259,6 +262,15 @@ pub static CHARGE_LEFT: Quantity = Quantity::row(
 .said("has {much} more left behind {cycle} ({day})", "has {much} less left behind {cycle} ({day})")
 .more_is_better();
 
+/// Energy at the pack's terminals on a route driven once, Wh/km.
+pub static ROUTE_USE: Quantity = Quantity::row(
+    "route_use_wh_per_km.{cycle}.{day}.from_{from}_pct",
+    "use on {cycle} ({day}), {from} % at its start",
+    (Unit::WhPerKm, 0),
+    Reading::Once(|run| run.use_j / JOULE_PER_WH / (run.distance_m / 1000.0)),
+)
+.said("uses {much} more on {cycle} ({day})", "uses {much} less on {cycle} ({day})");
+
 /// Top speed on the flat, km/h.
 pub static TOP_SPEED: Quantity = Quantity::row(
     "top_speed_kmh[.{day}]",
@@ -335,6 +347,28 @@ pub static HOLD_MINUTES: Quantity = Quantity::row(
 )
 .more_is_better();
 
+/// Highest steady speed on a grade with a cold motor, km/h; minus infinity where none is held.
+pub static HILL_SPEED: Quantity = Quantity::row(
+    "hill_speed_kmh.{grade}_pct[.{day}]",
+    "fastest held on {grade} %[ ({day})]",
+    (Unit::Kmh, 1),
+    Reading::Moment(|throttle, of| hill_speed_kmh(throttle, of, 0.0)),
+)
+.said("climbs {grade} % {much} faster", "climbs {grade} % {much} slower")
+.endless("not held", "climbs {grade} %", "does not climb {grade} %")
+.more_is_better();
+
+/// The same with a hot motor, which gives what it gives for good, km/h.
+pub static HILL_SPEED_HOT: Quantity = Quantity::row(
+    "hill_speed_hot_kmh.{grade}_pct[.{day}]",
+    "fastest held hot on {grade} %[ ({day})]",
+    (Unit::Kmh, 1),
+    Reading::Moment(|throttle, of| hill_speed_kmh(throttle, of, 1.0)),
+)
+.said("climbs {grade} % {much} faster when hot", "climbs {grade} % {much} slower when hot")
+.endless("not held", "climbs {grade} % when hot", "does not climb {grade} % when hot")
+.more_is_better();
+
 /// Time to charge, h; infinite if it never gets there.
 pub static CHARGE_HOURS: Quantity = Quantity::row(
     "charge_hours.{supply}.{from}_to_{to}_pct[.{day}]",
@@ -376,6 +410,11 @@ fn time_s(run: &FullThrottle, of: &Question) -> f64 {
 fn grade_pct(throttle: &Throttle<'_>, of: &Question) -> f64 {
     let held = throttle.row(of.mps()).and_then(|row| throttle.grade_held(row.pull_n, of.mps()));
     held.map_or(f64::NEG_INFINITY, |grade| grade * 100.0)
+}
+
+fn hill_speed_kmh(throttle: &Throttle<'_>, of: &Question, heat_used: f64) -> f64 {
+    let held = throttle.fastest_on(of.grade_pct() / 100.0, heat_used);
+    held.map_or(f64::NEG_INFINITY, |(speed_mps, _)| speed_mps * KMH_PER_MPS)
 }
 
 fn minutes(held: HoldTime) -> f64 {

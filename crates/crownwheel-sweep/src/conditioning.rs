@@ -12,11 +12,8 @@ use crate::facts::{Contradiction, Fact, FactWeights, Facts, FactsError, Verdict}
 use crate::pilot::PILOTS;
 use crate::result::{Amount, FactAgainst, FactsAnswer};
 use crate::run::{Runner, Values, append, pieces};
+use crate::trips::trip_sd;
 use crate::worlds::Worlds;
-
-/// Standard deviation of the model's own error, relative to what was measured. It is assumed: what is
-/// left of use on a second cycle once the first is known is of this size.
-pub const MODEL_ERROR_FRAC: f64 = 0.02;
 
 /// Worlds of one piece of work: two batches.
 const PIECE: usize = 128;
@@ -55,12 +52,16 @@ pub fn weigh(
     worlds: &Worlds,
     model: &Model,
 ) -> Result<FactWeights, NoWeights> {
-    let values = predicted(course, worlds, model).map_err(NoWeights::Car)?;
-    weigh_predicted(facts, course, &values, MODEL_ERROR_FRAC)
+    let values = modelled(course, worlds, model).map_err(NoWeights::Car)?;
+    let sd = |question: &Question| {
+        let cycle = course.questions.cycle_asked(question);
+        cycle.map_or(0.0, |it| trip_sd(model.car.model.trip_sd, it.cycle.distance_m()))
+    };
+    weigh_predicted(facts, course, &values, sd)
 }
 
-/// As [`weigh`], where every answer of the course in all worlds is there already and the standard
-/// deviation of the model's own error, relative to what was measured, is known better.
+/// As [`weigh`], where every answer of the course in all worlds is there already. `trip_sd` is the relative standard
+/// deviation of what an answer is on one trip from what it is on the next.
 ///
 /// # Errors
 /// The facts cannot be used.
@@ -68,7 +69,7 @@ pub fn weigh_predicted(
     facts: &[(Question, Fact)],
     course: &Course,
     values: &Values,
-    model_error_frac: f64,
+    trip_sd: impl Fn(&Question) -> f64,
 ) -> Result<FactWeights, NoWeights> {
     let of = |name: &Question| {
         course
@@ -77,10 +78,12 @@ pub fn weigh_predicted(
             .ok_or_else(|| NoWeights::NotAsked(name.key()))
     };
     let predictions = facts.iter().map(|(name, _)| of(name)).collect::<Result<Values, _>>()?;
+    let own = |(question, fact): &(Question, Fact)| (trip_sd(question) * fact.measured).powi(2);
+    let variances: Vec<f64> = facts.iter().map(own).collect();
     let facts: Vec<Fact> = facts.iter().map(|(_, fact)| fact.clone()).collect();
     let covariance: Vec<Vec<f64>> = (0..facts.len())
         .map(|row| {
-            let own = (model_error_frac * facts[row].measured).powi(2);
+            let own = variances[row];
             (0..facts.len()).map(|column| if row == column { own } else { 0.0 }).collect()
         })
         .collect();
@@ -122,14 +125,25 @@ pub fn facts_answer(used: Vec<(Question, String)>, conditioned: &FactWeights) ->
 /// # Errors
 /// The nominal car or a nominal day cannot be.
 pub fn predicted(course: &Course, worlds: &Worlds, model: &Model) -> Result<Values, SpecError> {
-    let mut runner = Runner::new(course, worlds, model, None)?;
+    Ok(all_of(Runner::new(course, worlds, model, None)?, worlds))
+}
+
+/// The same with every run as the model says, without what differs from trip to trip.
+///
+/// # Errors
+/// The nominal car or a nominal day cannot be.
+pub fn modelled(course: &Course, worlds: &Worlds, model: &Model) -> Result<Values, SpecError> {
+    Ok(all_of(Runner::new(course, worlds, model, None)?.without_trips(), worlds))
+}
+
+fn all_of(mut runner: Runner<'_>, worlds: &Worlds) -> Values {
     let all = worlds.count();
     let first = PILOTS[0].min(all);
     let mut values = runner.first(first);
     let pieces = pieces(first..all, PIECE).into_par_iter();
     let more: Vec<Values> = pieces.map(|piece| runner.more(piece)).collect();
     more.into_iter().for_each(|more| append(&mut values, more));
-    Ok(values)
+    values
 }
 
 #[cfg(test)]

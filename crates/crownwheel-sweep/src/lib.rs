@@ -61,6 +61,7 @@ pub mod screening;
 pub mod shares;
 pub mod single;
 pub mod sweep;
+pub mod trips;
 pub mod weights;
 pub mod worlds;
 

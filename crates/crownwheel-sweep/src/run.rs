@@ -13,6 +13,7 @@ use rayon::prelude::*;
 use crate::course::Course;
 use crate::fit::Inputs;
 use crate::pilot::{PILOTS, Way};
+use crate::trips::Trips;
 use crate::worlds::Worlds;
 
 /// Worlds of a piece of work: two batches.
@@ -30,6 +31,8 @@ pub struct Runner<'a> {
     car: Car,
     days: Vec<Day>,
     price: Option<f64>,
+    /// Each world drives a trip of its own; without them a run is what the model says.
+    trips: Option<Trips>,
     /// By the course's runs, once pilots were driven.
     ways: Vec<Way>,
 }
@@ -71,7 +74,14 @@ impl<'a> Runner<'a> {
         };
         let days: Result<Vec<Day>, SpecError> =
             course.days.iter().map(|day| Day::new(&day.day)).collect();
-        Ok(Runner { course, worlds, model, car, days: days?, price, ways: Vec::new() })
+        let trips = Trips::of(course, worlds, model);
+        Ok(Runner { course, worlds, model, car, days: days?, price, trips, ways: Vec::new() })
+    }
+
+    /// The same with runs as the model says: what measured facts are held against.
+    #[must_use]
+    pub(crate) fn without_trips(self) -> Runner<'a> {
+        Runner { trips: None, ..self }
     }
 
     /// The nominal car.
@@ -201,12 +211,14 @@ impl<'a> Runner<'a> {
         worlds: Range<usize>,
         range: impl FnMut(Run, &[CarOnDay<'_>]) -> Vec<ShortRange>,
     ) -> Values {
-        let (cars, days) = self.made(worlds);
+        let (cars, days) = self.made(worlds.clone());
         let ready = ready(&cars, &days);
-        {
-            let fleet = Fleet { cars: &cars, days: &days, ready: &ready };
-            self.course.questions.answers(&fleet, self.price, range)
-        }
+        let fleet = Fleet { cars: &cars, days: &days, ready: &ready };
+        let trip = |run: Run, place: usize, modelled: &ShortRange| match &self.trips {
+            Some(trips) => trips.driven(run, worlds.start + place, modelled),
+            None => *modelled,
+        };
+        self.course.questions.answers(&fleet, self.price, range, trip)
     }
 
     /// The car and its days in these worlds.

@@ -69,6 +69,8 @@ rows! {
     ancillaries_j,
     /// Friction brakes.
     friction_j,
+    /// What the model leaves out: [`crate::spec::ModelSpec::use_scale`].
+    not_modelled_j,
     /// Taken from store, `E I dt`.
     from_pack_j,
     /// Energy at the terminals, `U I dt`.
@@ -144,7 +146,7 @@ impl<L: Lane> Energies<L> {
     /// What left the pack less everything that is accounted for, J.
     ///
     /// `from pack - (air + rolling + linear + climbing + kinetic + brake drag + driveline + motor + inverter + dcdc +
-    /// pack + ancillaries + friction brakes)`.
+    /// pack + ancillaries + friction brakes + not modelled)`.
     ///
     /// ```
     /// let mut energies = crownwheel::balance::Energies::<f64>::zero();
@@ -161,11 +163,24 @@ impl<L: Lane> Energies<L> {
             + self.kinetic_j
             + self.brake_drag_j;
         let machine = self.driveline_j + self.motor_j + self.inverter_j + self.dcdc_j + self.pack_j;
-        self.from_pack_j - (road + machine + self.ancillaries_j + self.friction_j)
+        self.from_pack_j
+            - (road + machine + self.ancillaries_j + self.friction_j + self.not_modelled_j)
     }
 }
 
 impl Balance<f64> {
+    /// The balance of a run of which this share counts, and whose way takes this many times what was driven.
+    pub(crate) fn scaled(&self, counts: f64, times: f64) -> Balance<f64> {
+        let mut sum = Energies::zero();
+        sum.add(&self.sum, counts);
+        let more_j = (times - 1.0) * sum.from_pack_j;
+        sum.from_pack_j += more_j;
+        sum.terminals_j += more_j;
+        sum.not_modelled_j = more_j;
+        let more = counts * times;
+        Balance { sum, gross_out_j: more * self.gross_out_j, gross_in_j: more * self.gross_in_j }
+    }
+
     /// What left the pack less everything that is accounted for, J.
     #[must_use]
     pub fn imbalance_j(&self) -> f64 {

@@ -33,6 +33,12 @@ fn motor_turned_in_coast_down(spec: &CarSpec) -> bool {
     }
 }
 
+/// The motor with what the model leaves out of its torque.
+fn pulling(spec: &CarSpec) -> MotorSpec {
+    let curve_scale = spec.motor.curve_scale * spec.model.pull_scale;
+    MotorSpec { curve_scale, ..spec.motor.clone() }
+}
+
 /// Whether two motors have the same tables but for factors.
 fn same_sheets(one: &MotorSpec, other: &MotorSpec) -> bool {
     let same_losses = match (&one.losses, &other.losses) {
@@ -74,7 +80,7 @@ impl Car {
     /// ```
     pub fn new(spec: &CarSpec) -> Result<Car, SpecError> {
         check(spec)?;
-        let motor = MotorTables::new(&spec.motor, motor_turned_in_coast_down(spec));
+        let motor = MotorTables::new(&pulling(spec), motor_turned_in_coast_down(spec));
         let open_circuit = &spec.pack.open_circuit;
         let cell_v = Table::through(&open_circuit.charge_frac, &open_circuit.voltage_v);
         Car::of_tables(spec, motor, cell_v)
@@ -101,9 +107,9 @@ impl Car {
         let same_motor = same_sheets(&self.spec.motor, &spec.motor)
             && motor_turned_in_coast_down(&self.spec) == elsewhere;
         let motor = if same_motor {
-            self.motor.rescaled(&spec.motor)
+            self.motor.rescaled(&pulling(spec))
         } else {
-            MotorTables::new(&spec.motor, elsewhere)
+            MotorTables::new(&pulling(spec), elsewhere)
         };
         let open_circuit = &spec.pack.open_circuit;
         let cell_v = if Arc::ptr_eq(open_circuit, &self.spec.pack.open_circuit) {

@@ -37,15 +37,8 @@ const SHORTEST_PART_S: f64 = 1e-4;
 /// ```
 #[must_use]
 pub fn start_state(car: &Car, day: &Day, cycle: &Cycle) -> State<f64> {
-    State {
-        speed_mps: cycle.start_mps().min(car.speed_cap_mps()),
-        charge_frac: car.spec().pack.usable_to_frac,
-        heat_used: 0.0,
-        long_heat_used: 0.0,
-        gearbox_oil_k: day.air().temperature_k,
-        axle_oil_k: day.air().temperature_k,
-        pack_k: day.pack_temperature_k(),
-    }
+    let speed_mps = cycle.start_mps().min(car.speed_cap_mps());
+    State::cold(car, day, speed_mps, car.spec().pack.usable_to_frac)
 }
 
 /// A car on a day with somebody at the gear lever.

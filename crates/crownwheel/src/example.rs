@@ -10,9 +10,9 @@ use crate::constants::{JOULE_PER_WH, ZERO_CELSIUS_K};
 use crate::spec::{
     BoxSpec, CarSpec, ChargerSpec, CornersKg, DaySpec, DcDcSpec, Differential, DragSpec,
     DrivelineSpec, DrivenAxle, FallingPart, FirstStage, InverterSpec, LoadSide, LoadSpec,
-    MotorCurve, MotorLossSpec, MotorSpec, PackSpec, PartSpec, Place, PlateSpec, RegenSpec,
-    RoadLoadSpec, RoadSurface, RollingSpec, SeatSpec, StageSpec, TyreMark, TyresSpec, WeightsSpec,
-    Wind,
+    ModelSpec, MotorCurve, MotorLossSpec, MotorSpec, PackSpec, PartSpec, Place, PlateSpec,
+    RegenSpec, RoadLoadSpec, RoadSurface, RollingSpec, SeatSpec, StageSpec, TyreMark, TyresSpec,
+    WeightsSpec, Wind,
 };
 
 /// Radians per second in a revolution per minute.
@@ -41,6 +41,8 @@ pub fn mild_day() -> DaySpec {
         wind: Wind::Calm,
         road: RoadSurface::Dry,
         extra_load_w: 0.0,
+        cabin_off: false,
+        short_trips: None,
     }
 }
 
@@ -99,8 +101,11 @@ pub fn small_saloon() -> CarSpec {
             power_w: 180.0,
             side: LoadSide::TwelveVolt,
             duty_frac: 1.0,
+            ..LoadSpec::default()
         }],
-        charger: ChargerSpec { power_w: 5000.0, efficiency_frac: 0.92 },
+        cabin: None,
+        charger: ChargerSpec { power_w: 5000.0, efficiency_frac: 0.92, fixed_share: 0.25 },
+        model: ModelSpec::default(),
     }
 }
 
@@ -145,6 +150,7 @@ fn tyres() -> TyresSpec {
         rolling_resistance: 0.0115,
         drum_to_road: 1.0,
         rolling_rise_per_mps2: 0.0,
+        temperature_rise_k: crate::tyre::TYRE_RISE_K,
         wheel_inertia_kgm2: 0.62,
         grip_dry: 0.8,
         grip_wet: 0.55,
@@ -221,6 +227,8 @@ fn pack() -> PackSpec {
         cell_resistance_ohm: 0.8e-3,
         resistance_b_k: 2000.0,
         cold_capacity: None,
+        cold_loss_frac: 0.0,
+        heater: None,
         module_spread: 0.0,
         cell_min_voltage_v: 3.0,
         cell_max_voltage_v: 4.2,

@@ -59,12 +59,12 @@ impl<'a> Climber<'a> {
     /// From a state of charge.
     ///
     /// ```
-    /// use crownwheel::hold::{Climb, Climber, Held};
+    /// use crownwheel::hold::{Climb, Climber, HoldTime};
     /// use crownwheel::{Car, Day, example};
     /// let (car, day) = (Car::new(&example::small_saloon())?, Day::new(&example::mild_day())?);
     /// // 20 m/s on the flat take a fifth of what the motor may give for ever.
     /// let flat = Climb { speed_mps: 20.0, grade_frac: 0.0 };
-    /// assert!(matches!(Climber::new(&car, &day, 0.9).within(600.0).cold(flat), Held::Always));
+    /// assert!(matches!(Climber::new(&car, &day, 0.9).within(600.0).cold(flat), HoldTime::Always));
     /// # Ok::<(), crownwheel::spec::SpecError>(())
     /// ```
     #[must_use]
@@ -81,12 +81,12 @@ impl<'a> Climber<'a> {
     /// How long a climb is held with a motor that is cold at its foot.
     ///
     /// ```
-    /// use crownwheel::hold::{Climb, Climber, Held};
+    /// use crownwheel::hold::{Climb, Climber, HoldTime};
     /// use crownwheel::{Car, Day, example};
     /// let (car, day) = (Car::new(&example::small_saloon())?, Day::new(&example::mild_day())?);
     /// // Up a wall the pull is not enough: 0.9 of the weight against 165 N m through 6.33.
     /// let wall = Climb { speed_mps: 5.0, grade_frac: 0.9 };
-    /// assert!(matches!(Climber::new(&car, &day, 0.9).cold(wall), Held::NotAtAll(_)));
+    /// assert!(matches!(Climber::new(&car, &day, 0.9).cold(wall), HoldTime::NotAtAll(_)));
     /// # Ok::<(), crownwheel::spec::SpecError>(())
     /// ```
     #[must_use]
@@ -97,13 +97,13 @@ impl<'a> Climber<'a> {
     /// The same after 20 minutes on the flat at the same speed.
     ///
     /// ```
-    /// use crownwheel::hold::{Climb, Climber, Held};
+    /// use crownwheel::hold::{Climb, Climber, HoldTime};
     /// use crownwheel::{Car, Day, example};
     /// let (car, day) = (Car::new(&example::small_saloon())?, Day::new(&example::mild_day())?);
     /// let (hill, climber) = (Climb { speed_mps: 20.0, grade_frac: 0.12 }, Climber::new(&car, &day, 0.9));
     /// let (cold, warm) = (climber.cold(hill), climber.warm(hill));
     /// // A warm motor cuts back sooner; where little is missing, warm oil may outweigh that.
-    /// assert!(matches!((cold, warm), (Held::CutBackAfter(c), Held::CutBackAfter(w)) if w < c));
+    /// assert!(matches!((cold, warm), (HoldTime::CutBackAfter(c), HoldTime::CutBackAfter(w)) if w < c));
     /// # Ok::<(), crownwheel::spec::SpecError>(())
     /// ```
     #[must_use]
@@ -176,15 +176,8 @@ impl<'a> Climber<'a> {
     }
 
     pub(crate) fn start(&self, speed_mps: f64) -> State<f64> {
-        State {
-            speed_mps,
-            charge_frac: self.charge_frac,
-            heat_used: 0.0,
-            long_heat_used: 0.0,
-            gearbox_oil_k: self.day.air().temperature_k,
-            axle_oil_k: self.day.air().temperature_k,
-            pack_k: self.day.pack_temperature_k().max(ZERO_CELSIUS_K),
-        }
+        let warm = State::on_warm_tyres(self.car, self.day, speed_mps, self.charge_frac);
+        State { pack_k: warm.pack_k.max(ZERO_CELSIUS_K), ..warm }
     }
 
     /// Holds on until something stops it; what lasts long enough lasts for ever.

@@ -26,6 +26,7 @@ mod day;
 mod dimension;
 mod driveline;
 mod energy;
+mod model;
 mod motor;
 mod pack;
 pub mod paths;
@@ -287,6 +288,7 @@ pub const fn subjects() -> &'static [&'static [Key]] {
         motor::ROWS,
         pack::ROWS,
         energy::ROWS,
+        model::ROWS,
         day::ROWS,
     ]
 }

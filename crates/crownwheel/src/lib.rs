@@ -37,6 +37,7 @@ pub mod example;
 pub mod gauges;
 pub mod grip;
 pub mod heat;
+mod heating;
 pub mod hold;
 pub mod keys;
 pub mod knob;

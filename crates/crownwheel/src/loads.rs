@@ -1,6 +1,6 @@
 //! Standing loads and the converter that feeds the 12 V side.
 
-use crate::spec::{CarSpec, LoadSide};
+use crate::spec::{CarSpec, DaySpec, LoadSide, LoadSpec};
 
 /// Mean power of the standing loads.
 #[derive(Clone, Copy, Debug, Default, PartialEq)]
@@ -18,7 +18,7 @@ pub struct StandingLoad {
 }
 
 impl StandingLoad {
-    /// All loads of a car with the extra load of a day (traction side).
+    /// The loads of a car on a day, with the day's extra load (traction side).
     ///
     /// Power counts with its duty. The converter gives at most its highest power and loses `P (1/η - 1)`.
     ///
@@ -26,13 +26,15 @@ impl StandingLoad {
     ///
     /// ```
     /// // 180 W on the 12 V side at 0.9 lose 20 W on the way; a heater of 1 kW sits on the traction side.
-    /// let standing = crownwheel::loads::Standing::of(&crownwheel::example::small_saloon(), 1_000.0);
+    /// use crownwheel::{example, loads::Standing, spec::DaySpec};
+    /// let day = DaySpec { extra_load_w: 1_000.0, ..example::mild_day() };
+    /// let standing = Standing::of(&example::small_saloon(), &day);
     /// assert!((standing.dcdc_loss_w - 20.0).abs() < 1e-9 && (standing.drawn_w() - 1_200.0).abs() < 1e-9);
     /// ```
     #[must_use]
-    pub fn of(spec: &CarSpec, extra_load_w: f64) -> StandingLoad {
+    pub fn of(spec: &CarSpec, day: &DaySpec) -> StandingLoad {
         let on = |side: LoadSide| -> f64 {
-            let loads = spec.loads.iter().filter(|load| load.side == side);
+            let loads = spec.loads.iter().filter(|load| load.side == side && load.is_on(day));
             loads.map(|load| load.power_w * load.duty_frac).sum()
         };
         let asked_w = on(LoadSide::TwelveVolt);
@@ -40,7 +42,7 @@ impl StandingLoad {
         StandingLoad {
             twelve_volt_w,
             beyond_dcdc_w: asked_w - twelve_volt_w,
-            traction_w: on(LoadSide::Traction) + extra_load_w,
+            traction_w: on(LoadSide::Traction) + day.extra_load_w,
             dcdc_loss_w: twelve_volt_w * (1.0 / spec.dcdc.efficiency_frac - 1.0),
         }
     }
@@ -60,6 +62,21 @@ impl StandingLoad {
     }
 }
 
+impl LoadSpec {
+    /// Whether it is on at all on a day.
+    #[must_use]
+    pub fn is_on(&self, day: &DaySpec) -> bool {
+        self.days.as_ref().is_none_or(|days| days.contains(&day.name))
+            && self.only_below_k.is_none_or(|below_k| day.temperature_k < below_k)
+    }
+
+    /// Whether it is of some days or temperatures only.
+    #[must_use]
+    pub fn is_seasonal(&self) -> bool {
+        self.days.is_some() || self.only_below_k.is_some()
+    }
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -70,7 +87,7 @@ mod tests {
         let mut spec = small_saloon();
         spec.dcdc.max_w = Some(1_200.0);
         spec.loads[0].power_w = 2_000.0;
-        let standing = StandingLoad::of(&spec, 0.0);
+        let standing = StandingLoad::of(&spec, &crate::example::mild_day());
         assert!((standing.twelve_volt_w - 1_200.0).abs() < 1e-9, "{standing:?}");
         assert!((standing.beyond_dcdc_w - 800.0).abs() < 1e-9, "{standing:?}");
         assert!((standing.drawn_w() - 1_200.0 / 0.9).abs() < 1e-9, "{standing:?}");

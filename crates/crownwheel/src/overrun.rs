@@ -47,15 +47,7 @@ pub struct OverrunRow {
 pub fn overrun(car: &Car, day: &Day, charge_frac: f64, speed_mps: f64) -> OverrunRow {
     let lock_n = lock_force_n(car, day.road());
     let ready = Ready::new(car, day).braking_alone(lock_n);
-    let state = State {
-        speed_mps,
-        charge_frac,
-        heat_used: 0.0,
-        long_heat_used: 0.0,
-        gearbox_oil_k: day.air().temperature_k,
-        axle_oil_k: day.air().temperature_k,
-        pack_k: day.pack_temperature_k(),
-    };
+    let state = State::on_warm_tyres(car, day, speed_mps, charge_frac);
     let target_mps = (speed_mps - ASKED_MPS).max(0.0);
     let leg = Leg {
         span: Span::Time(INSTANT_S),

@@ -1,8 +1,11 @@
 //! The traction battery: series and parallel, current from power, limits.
 
-use crate::constants::{JOULE_PER_WH, ZERO_CELSIUS_K};
+use crate::constants::{CELL_REFERENCE_TEMPERATURE_K, JOULE_PER_WH, ZERO_CELSIUS_K};
 use crate::lane::Lane;
 use crate::spec::{InverterSpec, PackSpec};
+
+/// Most of its capacity that cold takes from a pack.
+const MOST_COLD_LOSS: f64 = 0.8;
 
 impl PackSpec {
     /// Modules in all.
@@ -59,7 +62,7 @@ impl PackSpec {
     }
 
     /// Lowest state of charge in use with a pack at a temperature: the usable part, the cells'
-    /// lowest voltage, and a cold capacity sheet, if there is one, all bind.
+    /// lowest voltage, and what cold takes of the capacity, by a sheet or by `cold_loss_frac (25 °C - T) / 25 K`, all bind.
     ///
     /// ```
     /// let pack = crownwheel::example::small_saloon().pack;
@@ -67,7 +70,10 @@ impl PackSpec {
     /// ```
     #[must_use]
     pub fn floor_at_frac(&self, pack_k: f64) -> f64 {
-        let cold = self.cold_capacity.as_ref().map_or(0.0, |table| {
+        let colder_k = (CELL_REFERENCE_TEMPERATURE_K - pack_k).max(0.0);
+        let usual =
+            self.cold_loss_frac * colder_k / (CELL_REFERENCE_TEMPERATURE_K - ZERO_CELSIUS_K);
+        let cold = self.cold_capacity.as_ref().map_or(usual.min(MOST_COLD_LOSS), |table| {
             1.0 - crate::table::straight(&table.temperature_k, &table.capacity_frac, pack_k)
         });
         self.floor_frac().max(cold)

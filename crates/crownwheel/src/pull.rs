@@ -202,7 +202,7 @@ impl<'a> Throttle<'a> {
     }
 
     fn start(&self) -> State<f64> {
-        at_rest(self.day, self.charge_frac)
+        State::on_warm_tyres(self.car, self.day, 0.0, self.charge_frac)
     }
 
     /// Highest road speed that the motor's speed permits in any gear in use, m/s.
@@ -226,8 +226,53 @@ impl<'a> Throttle<'a> {
     /// ```
     #[must_use]
     pub fn top_speed(&self) -> (f64, Limit) {
-        let top_mps = self.top_by_motor_mps();
         let spare_n = |speed: f64| self.row(speed).map_or(-1.0, |row| row.pull_n - row.road_load_n);
+        let limit = |speed: f64| self.row(speed).map_or(Limit::None, |row| row.limit);
+        self.fastest(spare_n, limit)
+    }
+
+    /// Highest steady speed that is held on a grade (rise over run), m/s, and what limits it, with this share of the
+    /// motor's heat used: 0 is a cold motor at its peak, 1 a hot one at what it gives for good. `None`: it does not
+    /// hold the car even at rest.
+    ///
+    /// `F = R(θ) + m g sin θ`, solved for the speed.
+    ///
+    /// ```
+    /// use crownwheel::pull::Throttle;
+    /// use crownwheel::{Car, Day, example};
+    /// let (car, day) = (Car::new(&example::small_saloon())?, Day::new(&example::mild_day())?);
+    /// let throttle = Throttle::new(&car, &day, 0.9);
+    /// // The steepest grade that is held at 25 m/s is climbed at 25 m/s and no faster.
+    /// let row = throttle.row(25.0).expect("it goes so fast");
+    /// let grade = throttle.grade_held(row.pull_n, 25.0).expect("it is held on the flat");
+    /// let (speed_mps, limit) = throttle.fastest_on(grade, 0.0).expect("it is climbed");
+    /// assert!((speed_mps - 25.0).abs() < 1e-6 && limit == row.limit);
+    /// # Ok::<(), crownwheel::spec::SpecError>(())
+    /// ```
+    #[must_use]
+    pub fn fastest_on(&self, grade_frac: f64, heat_used: f64) -> Option<(f64, Limit)> {
+        let pull = |speed_mps: f64| {
+            let slow = |(_, ready, _): &&(usize, Ready, Ready)| {
+                speed_mps <= ready.speed_cap_mps * (1.0 + 1e-9)
+            };
+            let opened = self.gears.iter().filter(slow).map(|(_, _, light)| {
+                let done = self.opened(light, speed_mps, heat_used);
+                (pull_of(&done), Limit::from_code(done.limit))
+            });
+            opened.max_by(|a, b| a.0.total_cmp(&b.0))
+        };
+        let spare_n = |speed_mps: f64| {
+            pull(speed_mps)
+                .map_or(-1.0, |(force_n, _)| force_n - self.road_load_n(speed_mps, grade_frac))
+        };
+        let limit = |speed_mps: f64| pull(speed_mps).map_or(Limit::None, |(_, limit)| limit);
+        (spare_n(0.0) >= 0.0).then(|| self.fastest(spare_n, limit))
+    }
+
+    /// The highest speed at which there is force to spare, and its limit: that of the motor's speed, or that of the
+    /// pull.
+    fn fastest(&self, spare_n: impl Fn(f64) -> f64, limit: impl Fn(f64) -> Limit) -> (f64, Limit) {
+        let top_mps = self.top_by_motor_mps();
         if spare_n(top_mps) >= 0.0 {
             let limits = self.gears.iter().map(|(gear, _, _)| self.car.speed_limit_in(*gear));
             return limits.fold((0.0, Limit::MotorSpeed), |a, b| if b.0 > a.0 { b } else { a });
@@ -237,7 +282,7 @@ impl<'a> Throttle<'a> {
             let middle = 0.5 * (low + high);
             if spare_n(middle) >= 0.0 { low = middle } else { high = middle }
         }
-        (low, self.row(low).map_or(Limit::None, |row| row.limit))
+        (low, limit(low))
     }
 
     /// Road load at a steady speed on a grade (rise over run), N.
@@ -449,19 +494,6 @@ impl FullThrottle {
         let mean_mps = 0.5 * (pair[0].speed_mps + speed_mps);
         let time_s = pair[0].time_s + (distance_m - pair[0].distance_m) / mean_mps;
         Some((time_s, speed_mps))
-    }
-}
-
-/// A cold car at rest.
-pub(crate) fn at_rest(day: &Day, charge_frac: f64) -> State<f64> {
-    State {
-        speed_mps: 0.0,
-        charge_frac,
-        heat_used: 0.0,
-        long_heat_used: 0.0,
-        gearbox_oil_k: day.air().temperature_k,
-        axle_oil_k: day.air().temperature_k,
-        pack_k: day.pack_temperature_k(),
     }
 }
 

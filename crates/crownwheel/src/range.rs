@@ -10,6 +10,7 @@ mod following;
 mod loads;
 mod many;
 mod run;
+mod scaled;
 mod tally;
 
 pub use details::{MotorUse, OilMax};
@@ -183,8 +184,14 @@ pub struct ShortRange {
     pub missed: Shortfall,
     /// Energy at the pack's terminals, net, J.
     pub use_j: f64,
+    /// Of that standing loads and the DC-DC converter, J.
+    pub standing_j: f64,
     /// Why it ended.
     pub end: RangeEnd,
+    /// State of charge at the start.
+    pub start_charge_frac: f64,
+    /// Lowest state of charge in use.
+    pub floor_frac: f64,
     /// State of charge at the end.
     pub end_charge_frac: f64,
     /// Time more than 2 km/h below target on the first repeat, s.
@@ -285,13 +292,15 @@ fn whole(car: &Car, day: &Day, cycle: &Cycle, start: State<f64>, manner: Manner)
     drive_alone(&mut driver, cycle, &mut run, &mut tally, |driven, share| {
         details.leg(driven, share);
     });
+    let driven = run.driven(&tally, 0);
     let short = run.result(&tally, 0);
+    let scale = driven.scale(car.spec().model.use_scale);
     RangeRun {
         distance_m: short.distance_m,
         distance_with_reserve_m: short.distance_with_reserve_m,
         driven_keeps_up_m: short.driven_keeps_up_m,
         missed: short.missed,
-        duration_s: tally.sums.duration_s,
+        duration_s: tally.sums.duration_s * scale.counts,
         end: short.end,
         end_charge_frac: short.end_charge_frac,
         wall_j: Socket::unlimited(car, day).wall_j(short.end_charge_frac, start.charge_frac),
@@ -302,7 +311,7 @@ fn whole(car: &Car, day: &Day, cycle: &Cycle, start: State<f64>, manner: Manner)
             fell_behind: short.fell_behind,
             ..details.first
         },
-        balance: details.balance,
+        balance: scale.of(&details.balance),
         oil: details.oil,
         loads: details.loads,
     }

@@ -6,12 +6,13 @@ use crate::cell::resistance_factor;
 use crate::constants::{STANDARD_GRAVITY_MPS2, ZERO_CELSIUS_K};
 use crate::day::Day;
 use crate::driveline::{cold_oil_table, drag_line};
+use crate::heating::{Heating, Parked};
 use crate::lane::{Lane, Lanes};
 use crate::loads::StandingLoad;
 use crate::road_load::{all_round_shape, wind_at_car_mps};
 use crate::spec::{FallingPart, RoadLoadSpec, StageSpec, TurningParts, Wind};
 use crate::table::{Grid, Pair, Table};
-use crate::tyre::rolling_factor;
+use crate::tyre::{rolling_factor, surface_factor};
 
 /// Relative slack of a limit, so that rounding does not make one bind.
 pub(crate) const SLACK: f64 = 1e-9;
@@ -27,6 +28,9 @@ pub(crate) struct Uses {
     pub(crate) falling_by_current: bool,
     pub(crate) armature: bool,
     pub(crate) rolling_rise: bool,
+    pub(crate) cabin: bool,
+    pub(crate) pack_heater: bool,
+    pub(crate) short_trips: bool,
 }
 
 impl Uses {
@@ -39,6 +43,9 @@ impl Uses {
             falling_by_current: self.falling_by_current | other.falling_by_current,
             armature: self.armature | other.armature,
             rolling_rise: self.rolling_rise | other.rolling_rise,
+            cabin: self.cabin | other.cabin,
+            pack_heater: self.pack_heater | other.pack_heater,
+            short_trips: self.short_trips | other.short_trips,
         }
     }
 }
@@ -140,11 +147,11 @@ numbers! {
         wind_m2ps2,
         /// Relative rise of drag area at 10° of yaw.
         yaw_rise,
-        /// Constant part of the road load: rolling resistance, N.
+        /// Constant part of the road load: rolling resistance of warm tyres, N.
         rolling_n,
         /// Relative rise of that with speed squared, per (m/s)².
         rolling_rise_per_mps2,
-        /// Linear part of the road load, N per m/s.
+        /// Linear part of the road load with warm tyres, N per m/s.
         linear_n_per_mps,
         /// Brake drag, N.
         brake_drag_n,
@@ -178,6 +185,8 @@ numbers! {
         oil_conductance_wpk,
         /// Air temperature, K.
         air_k,
+        /// What a tyre warms by at 80 km/h, K.
+        tyre_rise_k,
         /// Supply voltage of the motor's sheet, V.
         test_voltage_v,
         /// 1 where voltage shaped the falling part, 0 where battery current did.
@@ -188,6 +197,8 @@ numbers! {
         losses_scale,
         /// Motor loss by formula, W per (N m)²: that which grows with torque squared.
         copper_w_per_nm2,
+        /// In proportion to power at the shaft.
+        motor_share,
         /// With speed, W per rad/s.
         iron_w_per_radps,
         /// With speed cubed, W per (rad/s)³.
@@ -216,6 +227,30 @@ numbers! {
         ancillaries_w,
         /// Lost in the DC-DC converter, W.
         dcdc_w,
+        /// Most that the cabin's heater takes, W; 0 without one.
+        cabin_max_w,
+        /// What it takes to hold the cabin warm, W.
+        cabin_hold_w,
+        /// Heat over power of it.
+        cabin_performance,
+        /// Power of the pack's heater, W, and the temperature from which it is off, K.
+        pack_heater_w,
+        /// Temperature of the pack from which its heater is off, K.
+        pack_heater_below_k,
+        /// Way of a short trip, m; endless where trips are not short.
+        trip_length_m,
+        /// What a pause leaves of the motor's used heat, by the short rating.
+        parked_heat,
+        /// By the long rating.
+        parked_long_heat,
+        /// What a pause leaves of the oil's temperature above the air.
+        parked_oil,
+        /// Of the pack's.
+        parked_pack,
+        /// Of the tyres'.
+        parked_tyre,
+        /// Heat that the cabin has to be warmed with behind a pause, J.
+        parked_cabin_j,
         /// Cells in a row.
         cells_in_series,
         /// Resistance of the cells at half charge and 25 °C, Ω.
@@ -293,11 +328,11 @@ struct RoadLoad {
 /// Road load of a car on a day.
 ///
 /// Coast-down coefficients are carried from their own mass and air: `f0` with mass, `f2` with
-/// density, `f0` and `f1` with temperature and road. What was turning during the runs loses
+/// density, `f0` and `f1` to warm tyres and to the road. What was turning during the runs loses
 /// nothing more without load.
 fn road_load(car: &Car, day: &Day) -> RoadLoad {
     let weight_n = car.mass_kg() * STANDARD_GRAVITY_MPS2;
-    let road = rolling_factor(day.air().temperature_k, day.road());
+    let road = surface_factor(day.road());
     match car.spec().road_load {
         RoadLoadSpec::Terms { drag, brake_drag_n, drag_rise_at_10_deg_yaw } => RoadLoad {
             air_n_per_mps2: 0.5 * day.air_density_kgpm3() * drag.area_m2(),
@@ -316,15 +351,17 @@ fn road_load(car: &Car, day: &Day) -> RoadLoad {
             temperature_k,
             pressure_pa,
             turning,
+            road_factor,
         } => {
             let then = AirState { temperature_k, pressure_pa, humidity_frac: 0.5 };
-            let dry_then = rolling_factor(temperature_k, crate::spec::RoadSurface::Dry);
+            let now_warm =
+                road * road_factor / rolling_factor(temperature_k, crate::spec::RoadSurface::Dry);
             RoadLoad {
                 air_n_per_mps2: f2_n_per_mps2 * day.air_density_kgpm3() / density_kgpm3(then),
-                rolling_n: f0_n * car.mass_kg() / mass_kg * road / dry_then,
+                rolling_n: f0_n * car.mass_kg() / mass_kg * now_warm,
                 // The rise with speed is in f1 and f2.
                 rolling_rise_per_mps2: 0.0,
-                linear_n_per_mps: f1_n_per_mps * road / dry_then,
+                linear_n_per_mps: f1_n_per_mps * now_warm,
                 brake_drag_n: 0.0,
                 drag_rise_at_10_deg_yaw: 0.0,
                 turning,
@@ -389,7 +426,9 @@ impl Ready {
         let spec = car.spec();
         let (pack, inverter, driveline) = (&spec.pack, &spec.inverter, &spec.driveline);
         let load = road_load(car, day);
-        let standing = StandingLoad::of(spec, day.spec().extra_load_w);
+        let standing = StandingLoad::of(spec, day.spec());
+        let heating = Heating::of(car, day);
+        let parked = Parked::of(car, day);
         let first = driveline.first.stage(gear);
         let reduction_ratio = first.map_or(1.0, |stage| stage.ratio);
         let reduction = StageNumbers::new(first, 1.0, !load.turning.gearbox);
@@ -436,6 +475,7 @@ impl Ready {
             oil_k_per_j: 1.0 / (driveline.oil_conductance_wpk * driveline.oil_time_constant_s),
             oil_conductance_wpk: driveline.oil_conductance_wpk,
             air_k: day.air().temperature_k,
+            tyre_rise_k: spec.tyres.temperature_rise_k,
             test_voltage_v: spec.motor.test_voltage_v,
             falling_by_voltage: match spec.motor.falling_part {
                 FallingPart::Voltage => 1.0,
@@ -444,6 +484,7 @@ impl Ready {
             greatest_nm: car.motor.greatest_nm,
             losses_scale: spec.motor.losses_scale,
             copper_w_per_nm2: formula.copper_w_per_nm2,
+            motor_share: formula.share_of_power,
             iron_w_per_radps: formula.iron_w_per_radps,
             windage_w_per_radps3: formula.windage_w_per_radps3,
             motor_fixed_w: formula.fixed_w,
@@ -460,6 +501,18 @@ impl Ready {
             controller_a: inverter.max_battery_current_a,
             ancillaries_w: standing.used_w(),
             dcdc_w: standing.dcdc_loss_w,
+            cabin_max_w: heating.cabin_max_w,
+            cabin_hold_w: heating.cabin_hold_w,
+            cabin_performance: heating.cabin_performance,
+            pack_heater_w: heating.pack_w,
+            pack_heater_below_k: heating.pack_below_k,
+            trip_length_m: parked.length_m,
+            parked_heat: parked.heat,
+            parked_long_heat: parked.long_heat,
+            parked_oil: parked.oil,
+            parked_pack: parked.pack,
+            parked_tyre: parked.tyre,
+            parked_cabin_j: parked.cabin_j,
             cells_in_series: pack.series_cells(),
             cells_ohm: pack.cells_resistance_ohm(),
             harness_ohm: pack.harness_resistance_ohm,
@@ -496,6 +549,9 @@ impl Ready {
                 falling_by_current: spec.motor.falling_part == FallingPart::BatteryCurrent,
                 armature: spec.motor.armature_ohm != 0.0,
                 rolling_rise: load.rolling_rise_per_mps2 != 0.0,
+                cabin: heating.cabin_max_w > 0.0,
+                pack_heater: heating.pack_w > 0.0,
+                short_trips: parked.length_m < f64::MAX,
                 long_heat: heat.is_some_and(|heat| heat.long_time_constant_s.is_some()),
             },
         }
@@ -553,10 +609,10 @@ fn winds(wind: Wind) -> (f64, f64) {
     }
 }
 
-/// A function of temperature between -60 and 100 °C, one cell a kelvin.
+/// A function of temperature between -60 and 100 °C, two cells a kelvin.
 fn temperature_table(f: impl Fn(f64) -> f64) -> Table {
     let span = (ZERO_CELSIUS_K - 60.0, ZERO_CELSIUS_K + 100.0);
-    Table::sampled(span, 160, f)
+    Table::sampled(span, 320, f)
 }
 
 #[cfg(test)]
@@ -565,7 +621,7 @@ mod tests {
     use crate::cycle::Cycle;
     use crate::drive::start_state;
     use crate::example::{mild_day, small_saloon};
-    use crate::spec::{LossMap, MotorLossSpec, SpecError};
+    use crate::spec::{LossMap, MotorLossSpec, RoadSurface, SpecError};
     use crate::step::step;
     use crate::table::straight;
     use std::sync::Arc;
@@ -646,10 +702,13 @@ mod tests {
             temperature_k: air.temperature_k,
             pressure_pa: air.pressure_pa,
             turning: TurningParts::default(),
+            road_factor: 1.0,
         };
         let load = road_load(&Car::new(&spec)?, &day);
-        assert!((load.rolling_n - 120.0 / 0.8).abs() < 1e-9, "{}", load.rolling_n);
-        assert!((load.linear_n_per_mps - 1.5).abs() < 1e-12);
+        // At the temperature of the runs warm tyres take what was measured.
+        let warm = rolling_factor(air.temperature_k, RoadSurface::Dry);
+        assert!((load.rolling_n * warm - 120.0 / 0.8).abs() < 1e-9, "{}", load.rolling_n);
+        assert!((load.linear_n_per_mps * warm - 1.5).abs() < 1e-12);
         assert!((load.air_n_per_mps2 / 0.4 - 1.0).abs() < 1e-3, "{}", load.air_n_per_mps2);
         Ok(())
     }

@@ -237,13 +237,15 @@ pub struct TyresSpec {
     pub mark: TyreMark,
     /// Source of the rolling radius.
     pub rolling: RollingSpec,
-    /// Rolling resistance coefficient, N/N, at 20 °C on a dry road (or on the drum, see
+    /// Rolling resistance coefficient of warm tyres, N/N, at 20 °C and 80 km/h on a dry road (or on the drum, see
     /// `drum_to_road`).
     pub rolling_resistance: f64,
     /// Factor from the given coefficient to the road: 1 for a value that already holds on the road.
     pub drum_to_road: f64,
     /// Relative rise of rolling resistance with speed squared, per (m/s)²; 0 for none.
     pub rolling_rise_per_mps2: f64,
+    /// What a tyre warms by above the air at 80 km/h, K.
+    pub temperature_rise_k: f64,
     /// Moment of inertia of one wheel with tyre and brake, kg m²; four are counted.
     pub wheel_inertia_kgm2: f64,
     /// Grip on a dry road (greatest tractive force over wheel load).
@@ -313,6 +315,8 @@ pub enum RoadLoadSpec {
         pressure_pa: f64,
         /// What was turning.
         turning: TurningParts,
+        /// Factor on `f0` and `f1` from what they were measured on to the road: 1 for a road.
+        road_factor: f64,
     },
 }
 
@@ -498,6 +502,8 @@ pub enum MotorLossSpec {
         speed_radps: f64,
         /// Torque of the best point, N m.
         torque_nm: f64,
+        /// Share of the loss there that is left without torque, up to a half.
+        light_load_share: f64,
     },
 }
 
@@ -627,6 +633,10 @@ pub struct PackSpec {
     /// Usable capacity against pack temperature as on a sheet, which already holds the resistance:
     /// with it `resistance_b_k` must be 0. `None`: cold acts through resistance.
     pub cold_capacity: Option<Arc<ColdCapacityTable>>,
+    /// Share of the capacity that is not given at 0 °C, in proportion to the kelvins below 25 °C; 0 with `cold_capacity`.
+    pub cold_loss_frac: f64,
+    /// What warms the pack while driving. `None`: only its own losses.
+    pub heater: Option<PackHeaterSpec>,
     /// Standard deviation of capacity from module to module, relative; the weakest rules in series.
     pub module_spread: f64,
     /// Lowest cell voltage, V.
@@ -708,6 +718,49 @@ pub struct LoadSpec {
     pub side: LoadSide,
     /// Share of the time that it is on, 0..1.
     pub duty_frac: f64,
+    /// Names of the days that it is on. `None`: all.
+    pub days: Option<Vec<Name>>,
+    /// Air temperature from which it is off, K. `None`: it does not look.
+    pub only_below_k: Option<f64>,
+}
+
+/// What warms the cabin.
+#[derive(Clone, Copy, Debug, PartialEq)]
+#[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
+#[cfg_attr(feature = "serde", serde(deny_unknown_fields))]
+pub struct CabinSpec {
+    /// Temperature that it holds, K.
+    pub set_k: f64,
+    /// Heat that the cabin gives off for each kelvin above the air, W/K.
+    pub conductance_wpk: f64,
+    /// Heat that warms the cabin by a kelvin, J/K.
+    pub heat_capacity_jpk: f64,
+    /// Highest power that the heater takes from the traction side, W.
+    pub max_w: f64,
+    /// Heat over power taken: 1 of a resistance, more of a heat pump.
+    pub performance: f64,
+}
+
+/// What warms the pack while driving.
+#[derive(Clone, Copy, Debug, PartialEq)]
+#[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
+#[cfg_attr(feature = "serde", serde(deny_unknown_fields))]
+pub struct PackHeaterSpec {
+    /// Power that it takes from the traction side, W.
+    pub power_w: f64,
+    /// Temperature of the pack from which it is off, K.
+    pub only_below_k: f64,
+}
+
+/// Ways between which a car stands and cools.
+#[derive(Clone, Copy, Debug, PartialEq)]
+#[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
+#[cfg_attr(feature = "serde", serde(deny_unknown_fields))]
+pub struct ShortTrips {
+    /// Way after which the car is parked at the next standstill, m.
+    pub length_m: f64,
+    /// How long it stands, s.
+    pub pause_s: f64,
 }
 
 /// The on-board charger.
@@ -717,8 +770,30 @@ pub struct LoadSpec {
 pub struct ChargerSpec {
     /// Highest power into the pack, W.
     pub power_w: f64,
-    /// Power into the pack over power from the wall, 0..1.
+    /// Power into the pack over power from the wall at its highest power, 0..1.
     pub efficiency_frac: f64,
+    /// Share of the loss at its highest power that is always there.
+    pub fixed_share: f64,
+}
+
+/// What the model leaves out, as factors on what it says; 1 where it leaves nothing out.
+#[derive(Clone, Copy, Debug, PartialEq)]
+#[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
+#[cfg_attr(feature = "serde", serde(default, deny_unknown_fields))]
+pub struct ModelSpec {
+    /// On use less standing loads, the same for all that a car drives.
+    pub use_scale: f64,
+    /// On the torque of the motor, so on pull.
+    pub pull_scale: f64,
+    /// Standard deviation of the same factor on use from trip to trip, of a trip of 15 km.
+    pub trip_sd: f64,
+}
+
+/// Nothing is left out.
+impl Default for ModelSpec {
+    fn default() -> Self {
+        ModelSpec { use_scale: 1.0, pull_scale: 1.0, trip_sd: 0.0 }
+    }
 }
 
 /// Everything about one converted car.
@@ -750,8 +825,12 @@ pub struct CarSpec {
     pub dcdc: DcDcSpec,
     /// Standing loads.
     pub loads: Vec<LoadSpec>,
+    /// What warms the cabin. `None`: nothing does.
+    pub cabin: Option<CabinSpec>,
     /// On-board charger.
     pub charger: ChargerSpec,
+    /// What the model leaves out.
+    pub model: ModelSpec,
 }
 
 /// State of the road.
@@ -815,4 +894,8 @@ pub struct DaySpec {
     pub road: RoadSurface,
     /// Load on the traction side on top of the standing loads, W (heater).
     pub extra_load_w: f64,
+    /// Nobody heats the cabin.
+    pub cabin_off: bool,
+    /// Short trips. `None`: the car is driven on and on.
+    pub short_trips: Option<ShortTrips>,
 }

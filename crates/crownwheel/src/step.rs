@@ -8,12 +8,15 @@
 //! passes left over.
 
 use crate::balance::Energies;
+use crate::car::Car;
 use crate::cycle::{Leg, Span};
+use crate::day::Day;
 use crate::driveline::{Stage, conductance_by_speed};
 use crate::lane::{Lane, Reading};
 use crate::limit::Limit;
 use crate::pack::{charge_when_cold, resistance_by_charge, top_taper};
 use crate::ready::{SLACK, View};
+use crate::tyre::{TYRE_TIME_CONSTANT_S, tyre_factor, tyre_rise_k};
 
 /// Passes that solve torque with voltage and speed once a limit binds. Each leaves less than a
 /// fifth of the error before; eight leave less than a part in a hundred thousand.
@@ -52,6 +55,43 @@ pub struct State<L> {
     pub axle_oil_k: L,
     /// Pack temperature, K.
     pub pack_k: L,
+    /// Temperature of the tyres, K.
+    pub tyre_k: L,
+    /// Heat that the cabin still has to be warmed with, J.
+    pub cabin_j: L,
+    /// Way since the car was last parked, m; 0 where trips are not short.
+    pub trip_m: L,
+}
+
+impl State<f64> {
+    /// A car on a day with everything cold and heat unused.
+    pub(crate) fn cold(car: &Car, day: &Day, speed_mps: f64, charge_frac: f64) -> State<f64> {
+        let air_k = day.air().temperature_k;
+        State {
+            speed_mps,
+            charge_frac,
+            heat_used: 0.0,
+            long_heat_used: 0.0,
+            gearbox_oil_k: air_k,
+            axle_oil_k: air_k,
+            pack_k: day.pack_temperature_k(),
+            tyre_k: air_k,
+            cabin_j: car.cabin_j(day),
+            trip_m: 0.0,
+        }
+    }
+
+    /// The same with tyres that have warmed at 80 km/h: for pull, hills and braking, which are asked of a car that has
+    /// been driven.
+    pub(crate) fn on_warm_tyres(
+        car: &Car,
+        day: &Day,
+        speed_mps: f64,
+        charge_frac: f64,
+    ) -> State<f64> {
+        let cold = State::cold(car, day, speed_mps, charge_frac);
+        State { tyre_k: cold.tyre_k + car.spec().tyres.temperature_rise_k, cabin_j: 0.0, ..cold }
+    }
 }
 
 impl<L: Lane> State<L> {
@@ -65,6 +105,9 @@ impl<L: Lane> State<L> {
             gearbox_oil_k: L::each(|i| state(i).gearbox_oil_k),
             axle_oil_k: L::each(|i| state(i).axle_oil_k),
             pack_k: L::each(|i| state(i).pack_k),
+            tyre_k: L::each(|i| state(i).tyre_k),
+            cabin_j: L::each(|i| state(i).cabin_j),
+            trip_m: L::each(|i| state(i).trip_m),
         }
     }
 
@@ -79,6 +122,9 @@ impl<L: Lane> State<L> {
             gearbox_oil_k: self.gearbox_oil_k.lane(index),
             axle_oil_k: self.axle_oil_k.lane(index),
             pack_k: self.pack_k.lane(index),
+            tyre_k: self.tyre_k.lane(index),
+            cabin_j: self.cabin_j.lane(index),
+            trip_m: self.trip_m.lane(index),
         }
     }
 }
@@ -106,6 +152,24 @@ pub struct Step<L> {
     pub voltage_v: L,
     /// Code of the binding [`Limit`].
     pub limit: L,
+}
+
+impl<L: Lane> Step<L> {
+    /// The step of one lane.
+    #[must_use]
+    pub fn lane(&self, index: usize) -> Step<f64> {
+        Step {
+            state: self.state.lane(index),
+            distance_m: self.distance_m.lane(index),
+            duration_s: self.duration_s.lane(index),
+            energy: self.energy.lane(index),
+            torque_nm: self.torque_nm.lane(index),
+            motor_radps: self.motor_radps.lane(index),
+            current_a: self.current_a.lane(index),
+            voltage_v: self.voltage_v.lane(index),
+            limit: self.limit.lane(index),
+        }
+    }
 }
 
 impl Step<f64> {
@@ -229,6 +293,12 @@ struct StepConditions<L> {
     resistance_ohm: L,
     cold_gearbox_oil: L,
     cold_axle_oil: L,
+    /// Rolling resistance over that of warm tyres.
+    tyre: L,
+    /// Used by standing loads, cabin and pack heater, W.
+    ancillaries_w: L,
+    /// Of that what warms the cabin up, W of heat, and what warms the pack, W.
+    warming: (L, L),
     heat: HeatRoom<L>,
     charge_limit_a: L,
 }
@@ -346,7 +416,8 @@ fn free_code<L: Lane>(car: &View<'_, L>, leg: &Leg) -> L {
 #[must_use]
 pub fn road_load_n(car: &View<'_, f64>, leg: &Leg, speed_mps: f64) -> f64 {
     let steady = Motion::to_speed(leg.span, speed_mps, speed_mps);
-    forces(car, leg, speed_mps, &steady).wanted_n
+    forces(car, leg, tyre_factor(car.air_k + car.tyre_rise_k, car.tyre_rise_k), speed_mps, &steady)
+        .wanted_n
 }
 
 impl<L: Lane> StepConditions<L> {
@@ -358,12 +429,16 @@ impl<L: Lane> StepConditions<L> {
             * L::read(&car.resistance_by_temperature, state.pack_k).value;
         let taper = top_taper(charge, car.top_frac);
         let cold = charge_when_cold(state.pack_k);
+        let (heating_w, warming) = heating(car, state, dt);
         StepConditions {
             open_circuit_v: L::read(&car.cell_v, charge).value * car.cells_in_series,
             cells_ohm,
             resistance_ohm: cells_ohm + car.harness_ohm,
             cold_gearbox_oil: L::read(&car.cold_oil, state.gearbox_oil_k).value,
             cold_axle_oil: L::read(&car.cold_oil, state.axle_oil_k).value,
+            tyre: tyre_factor(state.tyre_k, car.tyre_rise_k),
+            ancillaries_w: car.ancillaries_w + heating_w,
+            warming,
             heat: HeatRoom::new(car, state, dt),
             charge_limit_a: car.charge_a * taper.min(cold),
         }
@@ -382,7 +457,7 @@ fn settle<L: Lane>(
     floor_nm: L,
 ) -> SolvedMotion<L> {
     let zero = L::splat(0.0);
-    let forces = forces(car, leg, state.speed_mps, &motion);
+    let forces = forces(car, leg, now.tyre, state.speed_mps, &motion);
     let motor_radps = motion.mean_mps * car.radps_per_mps;
     let stages = stages(car, now, motor_radps);
     let rotor_nm = car.rotor_kgm2 * motion.accel_mps2 * car.radps_per_mps;
@@ -420,13 +495,19 @@ fn settle<L: Lane>(
 
 /// Means over the distance; exact for drag that grows with the square of speed.
 #[inline(always)]
-fn forces<L: Lane>(car: &View<'_, L>, leg: &Leg, start: L, motion: &Motion<L>) -> Forces<L> {
+fn forces<L: Lane>(
+    car: &View<'_, L>,
+    leg: &Leg,
+    tyre: L,
+    start: L,
+    motion: &Motion<L>,
+) -> Forces<L> {
     let end = motion.end_mps;
     let squares = start * start + end * end;
     let zero = L::splat(0.0);
     let wind = if car.uses.wind { wind_m2ps2(car, motion.mean_mps) } else { zero };
     let air_n = car.air_n_per_mps2 * (L::splat(0.5) * squares + wind);
-    let level_n = car.rolling_n * L::splat(leg.cos);
+    let level_n = car.rolling_n * tyre * L::splat(leg.cos);
     let rolling_n = if car.uses.rolling_rise {
         level_n * (L::splat(1.0) + car.rolling_rise_per_mps2 * L::splat(0.5) * squares)
     } else {
@@ -434,7 +515,7 @@ fn forces<L: Lane>(car: &View<'_, L>, leg: &Leg, start: L, motion: &Motion<L>) -
     };
     let linear_n = if car.uses.linear {
         let sum = (start + end).max(L::splat(TINY));
-        car.linear_n_per_mps * (L::splat(2.0 / 3.0) * (squares + start * end) / sum)
+        car.linear_n_per_mps * tyre * (L::splat(2.0 / 3.0) * (squares + start * end) / sum)
     } else {
         zero
     };
@@ -499,7 +580,7 @@ fn electric<L: Lane>(
     let motor_in_w = shaft_w + motor_loss_w;
     let inverter_loss_w = car.inverter_fixed_w + car.inverter_share * motor_in_w.abs();
     let inverter_in_w = motor_in_w + inverter_loss_w;
-    let terminal_w = inverter_in_w + car.ancillaries_w + car.dcdc_w;
+    let terminal_w = inverter_in_w + now.ancillaries_w + car.dcdc_w;
     let e = now.open_circuit_v;
     let square = e * e - L::splat(4.0) * now.resistance_ohm * terminal_w;
     let root_v = square.max(zero).sqrt();
@@ -528,7 +609,9 @@ fn loss<L: Lane>(car: &View<'_, L>, motor_radps: L, size_nm: L) -> Reading<L> {
     let turning_w = motor_radps
         * (car.iron_w_per_radps + car.windage_w_per_radps3 * motor_radps * motor_radps)
         + car.motor_fixed_w;
-    let formula = Reading { value: copper * size_nm + turning_w, slope: copper + copper };
+    let linear = car.motor_share * motor_radps;
+    let formula =
+        Reading { value: (copper + linear) * size_nm + turning_w, slope: copper + copper + linear };
     if !car.uses.loss_map {
         return formula;
     }
@@ -578,10 +661,27 @@ fn able<L: Lane>(
     }
     let continuous_nm = continuous_nm.min(peak_nm);
     let share = now.heat.share(car, motor_radps, peak_nm, per_continuous_w);
-    let low = continuous_nm * continuous_nm;
-    let eased_nm = (low + (peak_nm * peak_nm - low) * share).sqrt();
+    let eased_nm = eased_nm(car, motor_radps, (continuous_nm, peak_nm), share);
     let torque_nm = L::select(share.lt(one), eased_nm, peak_nm);
     AvailableTorque { peak_nm, torque_nm, slope: sheet.slope * share, read_radps }
+}
+
+/// Torque between the continuous and the peak at which loss has risen by a share of the way: loss grows with torque squared,
+/// and with torque itself as the formula says, `T² + 2 h T`.
+#[inline(always)]
+fn eased_nm<L: Lane>(
+    car: &View<'_, L>,
+    motor_radps: L,
+    (continuous_nm, peak_nm): (L, L),
+    share: L,
+) -> L {
+    let linear = car.motor_share * motor_radps;
+    let copper = car.copper_w_per_nm2.max(L::splat(TINY));
+    let half_nm =
+        L::select(L::splat(0.0).lt(linear), L::splat(0.5) * linear / copper, L::splat(0.0));
+    let grown = |torque_nm: L| (torque_nm + half_nm) * (torque_nm + half_nm);
+    let low = grown(continuous_nm);
+    (low + (grown(peak_nm) - low) * share).sqrt() - half_nm
 }
 
 /// Where a limit is passed.
@@ -715,7 +815,7 @@ fn relieve<L: Lane>(
         let slips = L::and(L::not(brakes), grip_n.lt(given_n));
         let force_n = L::select(slips, grip_n, given_n);
         least.code = L::select(slips, L::splat(Limit::Grip.code()), least.code);
-        let wanted_n = forces(car, leg, state.speed_mps, &motion).wanted_n;
+        let wanted_n = forces(car, leg, now.tyre, state.speed_mps, &motion).wanted_n;
         // Newton on acceleration, with the slope that the last two passes show: the car's mass, and
         // more where the curve loses force as speed rises.
         let spare_n = force_n - wanted_n;
@@ -831,7 +931,7 @@ fn finish<L: Lane>(
     at: &SolvedMotion<L>,
     limit: L,
 ) -> Step<L> {
-    let drawn = Terminals::new(car, now, &at.electric);
+    let drawn = Terminals::new(now, &at.electric);
     let energy = energies(car, now, leg, state, at, &drawn);
     let ElectricPower { voltage_v, motor_loss_w, .. } = at.electric;
     let current_a = drawn.current_a;
@@ -844,8 +944,8 @@ fn finish<L: Lane>(
     let warm_oil = |k: L, joules: L| warm(k, joules, casing_wpk, car.oil_k_per_j);
     let axle_in_w = at.between_nm * at.motor_radps * car.reduction_per_ratio;
     let axle_j = axle_in_w * dt - at.driven_n * at.motion.distance_m;
-    let cells_j = current_a * current_a * now.cells_ohm * dt;
-    Step {
+    let cells_j = (current_a * current_a * now.cells_ohm + now.warming.1) * dt;
+    let ended = Step {
         state: State {
             speed_mps: at.motion.end_mps,
             charge_frac: state.charge_frac - current_a * dt * car.per_capacity,
@@ -862,6 +962,9 @@ fn finish<L: Lane>(
             gearbox_oil_k: warm_oil(state.gearbox_oil_k, energy.driveline_j - axle_j),
             axle_oil_k: warm_oil(state.axle_oil_k, axle_j),
             pack_k: warm(state.pack_k, cells_j, car.pack_conductance_wpk, car.pack_k_per_j),
+            tyre_k: tyre_after(car, state.tyre_k, &at.motion),
+            cabin_j: (state.cabin_j - now.warming.0 * dt).max(L::splat(0.0)),
+            trip_m: state.trip_m,
         },
         distance_m: at.motion.distance_m,
         duration_s: dt,
@@ -871,6 +974,51 @@ fn finish<L: Lane>(
         current_a,
         voltage_v,
         limit,
+    };
+    if car.uses.short_trips { parked(car, state, ended) } else { ended }
+}
+
+/// What heats cabin and pack, W, and of that what warms the cabin up, W of heat, and what warms the pack, W.
+#[inline(always)]
+fn heating<L: Lane>(car: &View<'_, L>, state: &State<L>, dt: L) -> (L, (L, L)) {
+    let (zero, one) = (L::splat(0.0), L::splat(1.0));
+    let (mut taken_w, mut cabin_w, mut pack_w) = (zero, zero, zero);
+    if car.uses.cabin {
+        // At full power until the cabin is warm; in the step in which it gets there for a part of the time.
+        let full_w = car.cabin_max_w * car.cabin_performance;
+        let full = (state.cabin_j / (full_w * dt).max(L::splat(TINY))).min(one);
+        taken_w = car.cabin_hold_w + (car.cabin_max_w - car.cabin_hold_w) * full;
+        cabin_w = full_w * full;
+    }
+    if car.uses.pack_heater {
+        // Regulated within a kelvin.
+        pack_w = car.pack_heater_w * (car.pack_heater_below_k - state.pack_k).max(zero).min(one);
+    }
+    (taken_w + pack_w, (cabin_w, pack_w))
+}
+
+/// A step after which a car that has come far enough and stands is parked: tyres, oil, motor, pack and cabin cool.
+#[inline(always)]
+fn parked<L: Lane>(car: &View<'_, L>, before: &State<L>, step: Step<L>) -> Step<L> {
+    let state = step.state;
+    let trip_m = before.trip_m + step.distance_m;
+    let stands = L::and(state.speed_mps.le(L::splat(TINY)), car.trip_length_m.le(trip_m));
+    let cooled = |k: L, left: L| L::select(stands, car.air_k + (k - car.air_k) * left, k);
+    let zero = L::splat(0.0);
+    let used = |share: L, left: L| L::select(stands, share * left, share);
+    Step {
+        state: State {
+            heat_used: used(state.heat_used, car.parked_heat),
+            long_heat_used: used(state.long_heat_used, car.parked_long_heat),
+            gearbox_oil_k: cooled(state.gearbox_oil_k, car.parked_oil),
+            axle_oil_k: cooled(state.axle_oil_k, car.parked_oil),
+            pack_k: cooled(state.pack_k, car.parked_pack),
+            tyre_k: cooled(state.tyre_k, car.parked_tyre),
+            cabin_j: L::select(stands, car.parked_cabin_j, state.cabin_j),
+            trip_m: L::select(stands, zero, trip_m),
+            ..state
+        },
+        ..step
     }
 }
 
@@ -886,11 +1034,11 @@ impl<L: Lane> Terminals<L> {
     /// All that is asked for; where standing loads alone are more than the pack's `E²/4R`, no more than
     /// that, and the loads get what is left.
     #[inline(always)]
-    fn new(car: &View<'_, L>, now: &StepConditions<L>, e: &ElectricPower<L>) -> Self {
+    fn new(now: &StepConditions<L>, e: &ElectricPower<L>) -> Self {
         let asked = Terminals {
             current_a: e.current_a,
             terminal_w: e.terminal_w,
-            ancillaries_w: car.ancillaries_w,
+            ancillaries_w: now.ancillaries_w,
         };
         let beyond = e.square_v2.lt(L::splat(0.0));
         if !L::any(beyond) {
@@ -898,7 +1046,7 @@ impl<L: Lane> Terminals<L> {
         }
         let most_a = L::splat(0.5) * now.open_circuit_v / now.resistance_ohm;
         let most_w = L::splat(0.5) * now.open_circuit_v * most_a;
-        let left_w = car.ancillaries_w - (e.terminal_w - most_w);
+        let left_w = now.ancillaries_w - (e.terminal_w - most_w);
         Terminals {
             current_a: L::select(beyond, most_a, asked.current_a),
             terminal_w: L::select(beyond, most_w, asked.terminal_w),
@@ -953,6 +1101,13 @@ impl<L: Lane> HeatRoom<L> {
     }
 }
 
+/// Temperature of the tyres after the step: on its way to what it tends to at this speed.
+#[inline(always)]
+fn tyre_after<L: Lane>(car: &View<'_, L>, tyre_k: L, motion: &Motion<L>) -> L {
+    let end_k = car.air_k + tyre_rise_k(car.tyre_rise_k, motion.mean_mps.max(L::splat(0.0)));
+    end_k + (tyre_k - end_k) * decay(motion.duration_s * L::splat(1.0 / TYRE_TIME_CONSTANT_S))
+}
+
 /// `e^(-x)` as the fraction `(1 - x/3) / (1 + 2x/3 + x²/6)`, good to 2e-5 for a step of a tenth of the time constant.
 #[inline(always)]
 fn decay<L: Lane>(x: L) -> L {
@@ -997,6 +1152,7 @@ fn energies<L: Lane>(
         dcdc_j: car.dcdc_w * dt,
         pack_j: drawn.current_a * drawn.current_a * now.resistance_ohm * dt,
         ancillaries_j: drawn.ancillaries_w * dt,
+        not_modelled_j: zero,
         friction_j: (at.driven_n - f.wanted_n) * ds,
         from_pack_j: now.open_circuit_v * drawn.current_a * dt,
         terminals_j: drawn.terminal_w * dt,

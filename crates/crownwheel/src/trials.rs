@@ -7,7 +7,7 @@ use crate::drive::FOLLOWING_SLACK_MPS;
 use crate::hold::{Climb, Climber, HoldTime, LONGEST_S, Moment, climb_leg};
 use crate::lane::Lane;
 use crate::limit::Limit;
-use crate::pull::{FullThrottle, LONGEST_RUN_S, Point, Throttle, at_rest, floored};
+use crate::pull::{FullThrottle, LONGEST_RUN_S, Point, Throttle, floored};
 use crate::range::CarOnDay;
 use crate::ready::Ready;
 use crate::step::State;
@@ -32,7 +32,7 @@ pub fn full_throttles(cases: &[Case<'_>], step_s: f64, enough_mps: f64) -> Vec<F
     in_parts(
         cases,
         |(of, charge_frac)| Throttle::prepared(of, *charge_frac).run_to(step_s, enough_mps),
-        |(of, charge_frac)| at_rest(of.day, *charge_frac),
+        |(of, charge_frac)| State::on_warm_tyres(of.car, of.day, 0.0, *charge_frac),
         || Accelerations { runs: vec![ThrottleRun::default(); WIDTH], enough_mps },
         &leg,
         |watch, lane| FullThrottle { points: watch.runs[lane].points.clone() },

@@ -2,7 +2,8 @@
 
 use std::f64::consts::TAU;
 
-use crate::constants::ROAD_REFERENCE_TEMPERATURE_K;
+use crate::constants::{KMH_PER_MPS, ROAD_REFERENCE_TEMPERATURE_K, ZERO_CELSIUS_K};
+use crate::lane::Lane;
 use crate::spec::{RoadSurface, RollingSpec, TyreMark};
 
 /// Rolling circumference over overall diameter of a radial tyre.
@@ -182,9 +183,55 @@ pub fn static_loaded_radius_m(mark: &TyreMark) -> f64 {
     0.5 * mark.rim_diameter_m + LOADED_SECTION_SHARE * section_height_m(mark)
 }
 
-/// Factor on rolling resistance of a road: temperature and surface.
+/// What a tyre warms by above the air at 80 km/h, K.
 ///
-/// `(1 + 0.0086 (20 °C - T)) · surface`, held between half and double.
+/// Engineering judgement; `tyres.temperature_rise` has the band.
+pub const TYRE_RISE_K: f64 = 22.0;
+
+/// Speed that [`TYRE_RISE_K`] holds at, m/s.
+const TYRE_RISE_AT_MPS: f64 = 80.0 / KMH_PER_MPS;
+
+/// Time in which a tyre warms by two thirds, s: 17 min (engineering judgement).
+pub const TYRE_TIME_CONSTANT_S: f64 = 17.0 * 60.0;
+
+/// Temperatures between which rolling resistance falls with warmth, K; it is held beyond.
+const TYRE_LAW_FROM_K: f64 = ZERO_CELSIUS_K - 20.0;
+const TYRE_LAW_TO_K: f64 = ZERO_CELSIUS_K + 70.0;
+
+/// Rolling resistance of a tyre at a temperature over that of the warm tyre, which labels and coefficients hold for: one
+/// that has warmed by `rise_k` in air of 20 °C, at 80 km/h.
+///
+/// `1 + k (20 °C + rise - T)`, `k` the slope of a coast-down, [`ROLLING_TEMPERATURE_SLOPE_PER_K`]; held beyond -20 and
+/// 70 °C.
+///
+/// ```
+/// use crownwheel::tyre::{TYRE_RISE_K, tyre_factor};
+/// // At 42 °C as it is, at 20 °C a fifth more.
+/// assert!((tyre_factor(315.15, TYRE_RISE_K) - 1.0_f64).abs() < 1e-15);
+/// assert!((tyre_factor(293.15, TYRE_RISE_K) - 1.189_2_f64).abs() < 1e-9);
+/// assert_eq!(tyre_factor(200.0, 22.0), tyre_factor(253.15, 22.0));
+/// ```
+#[inline(always)]
+#[must_use]
+pub fn tyre_factor<L: Lane>(tyre_k: L, rise_k: L) -> L {
+    let held_k = tyre_k.max(L::splat(TYRE_LAW_FROM_K)).min(L::splat(TYRE_LAW_TO_K));
+    let warm_k = L::splat(ROAD_REFERENCE_TEMPERATURE_K) + rise_k;
+    L::splat(1.0) + L::splat(ROLLING_TEMPERATURE_SLOPE_PER_K) * (warm_k - held_k)
+}
+
+/// Temperature above the air that a tyre tends to at a speed, K: `rise √(v / 80 km/h)`.
+///
+/// Flexing heats with speed, and the air cools better the faster it passes (engineering judgement).
+#[inline(always)]
+#[must_use]
+pub fn tyre_rise_k<L: Lane>(rise_at_80_kmh_k: L, speed_mps: L) -> L {
+    rise_at_80_kmh_k * (speed_mps * L::splat(1.0 / TYRE_RISE_AT_MPS)).sqrt()
+}
+
+/// Factor on rolling resistance of warm tyres in air of a temperature, on a surface: what a road load curve at steady
+/// speed holds, with tyres as warm as at 80 km/h.
+///
+/// [`tyre_factor`] of `T_air + 22 K`, times the surface.
 ///
 /// Sources: [`ROLLING_TEMPERATURE_SLOPE_PER_K`]; the surfaces are an engineer's judgement.
 ///
@@ -195,15 +242,18 @@ pub fn static_loaded_radius_m(mark: &TyreMark) -> f64 {
 /// ```
 #[must_use]
 pub fn rolling_factor(temperature_k: f64, surface: RoadSurface) -> f64 {
-    let colder_k = ROAD_REFERENCE_TEMPERATURE_K - temperature_k;
-    let temperature = (1.0 + ROLLING_TEMPERATURE_SLOPE_PER_K * colder_k).clamp(0.5, 2.0);
-    let surface = match surface {
+    tyre_factor(temperature_k + TYRE_RISE_K, TYRE_RISE_K) * surface_factor(surface)
+}
+
+/// Factor on rolling resistance of a surface (engineering judgement).
+#[must_use]
+pub fn surface_factor(surface: RoadSurface) -> f64 {
+    match surface {
         RoadSurface::Dry => 1.0,
         RoadSurface::Ice => ICE_ROLLING_FACTOR,
         RoadSurface::Wet => WET_ROLLING_FACTOR,
         RoadSurface::Rough => ROUGH_ROLLING_FACTOR,
-    };
-    temperature * surface
+    }
 }
 
 /// Rolling resistance of a drum test carried to its reference temperature of 25 °C.
@@ -240,6 +290,31 @@ pub const DRUM_SLOPE_C3_PER_K: f64 = 0.006;
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    /// After 17 min of steady speed two thirds (1 - 1/e) of the way are gone, and the work of the tyres on the way is
+    /// the integral of what they then take.
+    #[test]
+    fn tyres_warm_as_the_closed_form_says() {
+        let (mut spec, day) = (crate::example::small_saloon(), crate::example::mild_day());
+        spec.loads.clear();
+        let (car, day) = (crate::Car::new(&spec).unwrap(), crate::Day::new(&day).unwrap());
+        let (speed_mps, seconds) = (80.0 / 3.6, 1_020);
+        let time_s: Vec<f64> = (0..=seconds).map(f64::from).collect();
+        let samples = crate::cycle::Samples::ByTime {
+            speed_mps: vec![speed_mps; time_s.len()],
+            time_s,
+            grade: crate::cycle::Grade::Flat,
+        };
+        let cycle = crate::cycle::Cycle::new("steady", &samples).unwrap();
+        let run = crate::range::once(&car, &day, &cycle, 0.9);
+        let warm_n = car.mass_kg() * 9.806_65 * car.rolling_resistance();
+        // T = 288.15 K + 22 K (1 - e^(-t/τ)); the mean over τ of e^(-t/τ) is 1 - 1/e.
+        let mean_k = 288.15 + 22.0 * libm::exp(-1.0);
+        let wanted_j = warm_n * (1.0 + 0.0086 * (315.15 - mean_k)) * speed_mps * f64::from(seconds);
+        let rolling_j = run.balance.sum.rolling_j;
+        // The temperature of the start of each second stands for all of it.
+        assert!((rolling_j / wanted_j - 1.0).abs() < 1e-4, "{rolling_j} {wanted_j}");
+    }
 
     /// The slope is that of a coast-down: 0.86 % for a kelvin, from 20 °C.
     #[test]

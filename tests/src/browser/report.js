@@ -52,11 +52,10 @@ for (const link of links) {
   if (!there) say(`${shown} is not in its working: ${plain}`);
   fold.open = false;
 }
-// Every table and figure has its formula and source.
-for (const place of document.querySelectorAll("figure, table:not(#inputs)")) {
-  const how = place.tagName === "FIGURE" ? place.querySelector("details.how") : place.nextElementSibling;
-  if (!how?.matches("details.how") || !/Source: ./.test(how.textContent)) say(`no formula and source: ${(place.caption || place).textContent.slice(0, 40)}`);
-}
+// The rules stand once, each with its source.
+const rules = [...document.querySelectorAll("#method dd")];
+if (rules.length < 4) say("hardly a rule is named");
+for (const rule of rules) if (!/Source: ./.test(rule.textContent)) say(`no source: ${rule.textContent.slice(0, 40)}`);
 // Cautions and words are there.
 if (document.querySelectorAll(".caution").length < 3) say("cautions are missing");
 if (document.querySelectorAll(".words dt").length < 10) say("the words are not explained");

@@ -24,7 +24,7 @@ const KM_PER_MILE: f64 = 1.609_344;
 /// certification set differ by 0.7 % (median), which is `0.95 sd` for normal errors.
 const MEASURED_SD: f64 = 0.0073;
 
-/// Relative standard deviation of the model's own error, assumed. It is half of what a build's facts get,
+/// Relative standard deviation of the model's own error, assumed: it is small,
 /// because the road load of these cars is what the dynamometer was set to.
 const MODEL_SD: f64 = 0.01;
 
@@ -98,7 +98,7 @@ impl DrivenLeg {
             standard_deviation: MEASURED_SD * measured,
         };
         let conditioned =
-            weigh_predicted(&[(answer(other), fact)], &self.course, &self.values, MODEL_SD)
+            weigh_predicted(&[(answer(other), fact)], &self.course, &self.values, |_| MODEL_SD)
                 .map_err(|error| error.to_string())?;
         Ok(self.weighed(test, &conditioned.weights))
     }

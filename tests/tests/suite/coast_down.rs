@@ -20,9 +20,10 @@ use crate::run::{run, trace};
 const SECONDS: f64 = 600.0;
 const SPEED_MPS: f64 = 20.0;
 
-/// The saloon with coefficients that hold for its own mass, 20 °C and sea level.
+/// The saloon with coefficients that hold for its own mass, 20 °C and sea level, on tyres as warm as the air.
 fn coasted(coefficients: [f64; 3], turning: TurningParts) -> CarSpec {
     let mut car = small_saloon();
+    car.tyres.temperature_rise_k = 0.0;
     let mass_kg = Car::new(&car).unwrap().mass_kg();
     let [f0_n, f1_n_per_mps, f2_n_per_mps2] = coefficients;
     car.road_load = RoadLoadSpec::Coefficients {
@@ -33,6 +34,7 @@ fn coasted(coefficients: [f64; 3], turning: TurningParts) -> CarSpec {
         temperature_k: ideal_day().temperature_k,
         pressure_pa: SEA_LEVEL_PRESSURE_PA,
         turning,
+        road_factor: 1.0,
     };
     car
 }
@@ -116,6 +118,7 @@ fn a_cold_coast_down_holds_on_its_own_day() {
 /// The saloon with terms, its oil always alike: what follows is about forces.
 fn in_terms() -> CarSpec {
     let mut car = small_saloon();
+    car.tyres.temperature_rise_k = 0.0;
     car.driveline.oil_viscosity_exponent = 0.0;
     car
 }
@@ -202,6 +205,7 @@ fn load_losses_stay() {
 #[test]
 fn drag_area_from_top_speed_takes_the_power_at_that_speed() {
     let mut spec = small_saloon();
+    spec.tyres.temperature_rise_k = 0.0;
     let car = Car::new(&spec).unwrap();
     let day = Day::new(&ideal_day()).unwrap();
     let top = TopSpeed {

@@ -8,7 +8,7 @@ use crownwheel::range::{CarOnDay, ShortRange, short_ranges};
 use crownwheel::ready::Ready;
 use crownwheel::{Car, Day};
 use crownwheel_quantities::{NamedCycle, Question, rows};
-use crownwheel_sweep::conditioning::predicted;
+use crownwheel_sweep::conditioning::modelled;
 use crownwheel_sweep::course::Course;
 use crownwheel_sweep::quantile::Sample;
 use crownwheel_sweep::{Weights, Worlds};
@@ -58,7 +58,7 @@ fn hold(demo: Demo, day: usize, name: &str) {
         Question::of(&rows::USE).on_cycle(cycle_name()).on_day(day_name()),
     ];
     let course = Course::new(names, &[], vec![named], models, Vec::new()).unwrap();
-    let fitted = predicted(&course, &worlds, &build.model()).unwrap();
+    let fitted = modelled(&course, &worlds, &build.model()).unwrap();
     let driven = driven(demo, day, &cycle, &worlds);
     let of = |of: &dyn Fn(&ShortRange) -> f64| driven.iter().map(of).collect::<Vec<f64>>();
     let reference = [

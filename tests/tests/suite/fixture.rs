@@ -6,9 +6,9 @@ use std::sync::Arc;
 use crownwheel::constants::SEA_LEVEL_PRESSURE_PA;
 use crownwheel::example::{mild_day, small_saloon};
 use crownwheel::spec::{
-    CarSpec, CornersKg, DaySpec, DcDcSpec, DrivelineSpec, FirstStage, InverterSpec, MotorCurve,
-    MotorLossSpec, MotorSpec, OpenCircuitTable, PackSpec, RegenSpec, RoadLoadSpec, RollingSpec,
-    SpecError, StageSpec, TurningParts, TyresSpec, WeightsSpec,
+    CarSpec, CornersKg, DaySpec, DcDcSpec, DrivelineSpec, FirstStage, InverterSpec, ModelSpec,
+    MotorCurve, MotorLossSpec, MotorSpec, OpenCircuitTable, PackSpec, RegenSpec, RoadLoadSpec,
+    RollingSpec, SpecError, StageSpec, TurningParts, TyresSpec, WeightsSpec,
 };
 use crownwheel::{Car, Day};
 use crownwheel_answers::from_car::Subject;
@@ -88,6 +88,7 @@ pub(crate) fn ideal(given: Ideal) -> CarSpec {
             rolling_resistance: 0.0,
             wheel_inertia_kgm2: given.turning_share * quarter_kg * radius_m * radius_m,
             grip_dry: 2.0,
+            temperature_rise_k: 0.0,
             ..base.tyres
         },
         road_load: RoadLoadSpec::Coefficients {
@@ -98,6 +99,7 @@ pub(crate) fn ideal(given: Ideal) -> CarSpec {
             temperature_k: ideal_day().temperature_k,
             pressure_pa: SEA_LEVEL_PRESSURE_PA,
             turning: TurningParts { axle: true, gearbox: true, motor: true },
+            road_factor: 1.0,
         },
         driveline: DrivelineSpec {
             live_axle: false,
@@ -155,5 +157,7 @@ pub(crate) fn ideal(given: Ideal) -> CarSpec {
         dcdc: DcDcSpec { efficiency_frac: 1.0, max_w: None },
         loads: Vec::new(),
         charger: base.charger,
+        cabin: None,
+        model: ModelSpec::default(),
     }
 }

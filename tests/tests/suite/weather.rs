@@ -159,6 +159,7 @@ fn wet_and_rough_roads_use_more() {
 fn rolling_resistance_rises_with_the_square_of_speed() {
     let mut car = small_saloon();
     car.tyres.rolling_rise_per_mps2 = 2.0e-4;
+    car.tyres.temperature_rise_k = 0.0;
     car.tyres.drum_to_road = 1.1;
     let built = Car::new(&car).unwrap();
     let at_rest_n = built.mass_kg() * crownwheel::constants::STANDARD_GRAVITY_MPS2 * 0.0115 * 1.1;

@@ -45,7 +45,7 @@ pub fn concerns(subject: &Subject) -> Vec<Warning> {
     all.extend(efficiencies(spec));
     all.extend(motor_power(&subject.car));
     all.extend(module_energy(spec));
-    all.extend(dcdc(spec));
+    all.extend(dcdc(spec, &subject.days));
     all.extend(lifted(spec));
     all.extend(subject.days.iter().filter_map(|day| pack_temperature(day, units)));
     all
@@ -67,8 +67,9 @@ fn lifted(spec: &CarSpec) -> Option<Warning> {
 }
 
 /// What the 12 V side asks for and does not get.
-fn dcdc(spec: &CarSpec) -> Option<Warning> {
-    let standing = StandingLoad::of(spec, 0.0);
+fn dcdc(spec: &CarSpec, days: &[Day]) -> Option<Warning> {
+    let of_days = days.iter().map(|day| StandingLoad::of(spec, day.spec()));
+    let standing = of_days.max_by(|a, b| a.beyond_dcdc_w.total_cmp(&b.beyond_dcdc_w))?;
     let (gets_w, more_w) = (standing.twelve_volt_w, standing.beyond_dcdc_w);
     (more_w > 0.0).then(|| {
         let text = format!(
@@ -272,9 +273,10 @@ mod tests {
     #[test]
     fn a_12_v_side_that_asks_for_more_than_it_gets_is_said() {
         let mut spec = crownwheel::example::small_saloon();
-        assert!(dcdc(&spec).is_none());
+        let days = [Day::new(&crownwheel::example::mild_day()).unwrap()];
+        assert!(dcdc(&spec, &days).is_none());
         spec.dcdc.max_w = Some(50.0);
-        let said = dcdc(&spec).unwrap();
+        let said = dcdc(&spec, &days).unwrap();
         assert_eq!(said.code, "dcdc_overloaded");
         assert!(said.text.contains("gives 50 W"), "{}", said.text);
     }

@@ -3,22 +3,20 @@
 mod energy;
 mod inputs;
 mod of_report;
-mod pulling;
 mod road;
 mod weights;
 
-pub use inputs::InputText;
 pub use of_report::explained_in_report;
 
 use crownwheel::name::Name;
 use std::sync::Arc;
 
 use crownwheel::cycle::Cycle;
-use crownwheel_quantities::{Names, NotAsked, Quantity, Question, Supply, rows};
+use crownwheel_quantities::{Names, NotAsked, Quantity, Question, rows};
 
 use super::Subject;
 use crate::compare::Amount;
-use crate::explain::{ExplainAnswer, Step};
+use crate::explain::{ExplainAnswer, InputText, Step};
 use crate::{Caution, Topic, Unit, Units};
 use weights::Axle;
 
@@ -29,8 +27,6 @@ pub struct ExplainAsked {
     pub answer: String,
     /// Cycles that may be named; the first is taken where none is.
     pub cycles: Vec<Cycle>,
-    /// Supplies that may be named; the first is taken where none is.
-    pub supplies: Vec<Supply>,
     /// The inputs of the build, as they are written or assumed.
     pub inputs: Vec<InputText>,
 }
@@ -49,10 +45,6 @@ struct WorkedAnswer {
     depends_on: Vec<String>,
     /// Place of its day. `None`: it has none.
     day: Option<usize>,
-    /// What is said where there is no value.
-    missing: &'static str,
-    /// It is in hours, which [`Unit`] does not have.
-    hours: bool,
 }
 
 impl WorkedAnswer {
@@ -67,14 +59,7 @@ impl WorkedAnswer {
             cautions: Vec::new(),
             depends_on: Vec::new(),
             day: None,
-            missing: "not reached",
-            hours: false,
         }
-    }
-
-    fn in_hours(mut self) -> WorkedAnswer {
-        self.hours = true;
-        self
     }
 
     fn on(mut self, day: usize) -> WorkedAnswer {
@@ -96,27 +81,18 @@ impl WorkedAnswer {
 type Derivation = fn(&Subject, &ExplainAsked, &Question, usize) -> WorkedAnswer;
 
 /// The quantities that can be explained, and what explains them.
-static DERIVATIONS: [(&Quantity, Derivation); 20] = [
+static DERIVATIONS: [(&Quantity, Derivation); 11] = [
     (&rows::MASS, |car, _, of, _| weights::mass(car, of.case())),
     (&rows::FRONT_AXLE, |car, _, of, _| weights::axle_load(car, Axle::Front, of.case())),
     (&rows::REAR_AXLE, |car, _, of, _| weights::axle_load(car, Axle::Rear, of.case())),
-    (&rows::EFFECTIVE_MASS, |car, _, _, _| weights::effective_mass(car)),
     (&rows::ROLLING_RADIUS, |car, _, _, _| road::rolling_radius(car)),
     (&rows::OVERALL_RATIO, |car, _, _, _| road::ratio(car)),
+    (&rows::MOTOR_SPEED, |car, _, of, _| road::motor_speed(car, of.kmh())),
     (&rows::ROAD_LOAD, |car, _, of, day| road::road_load(car, of.kmh(), day)),
     (&rows::DRAG_AREA, |car, _, _, _| road::drag_area(car)),
     (&rows::ROLLING_RESISTANCE, |car, _, _, _| road::rolling_resistance(car)),
     (&rows::AIR_DENSITY, |car, _, _, day| road::air_density(car, day)),
-    (&rows::MOTOR_SPEED, |car, _, of, _| road::motor_speed(car, of.kmh())),
-    (&rows::PACK_ENERGY, |car, _, _, _| energy::pack_energy(car)),
-    (&rows::PACK_FULL_VOLTAGE, |car, _, _, _| energy::full_voltage(car)),
     (&rows::RANGE, |car, asked, of, day| energy::range_of(car, asked.cycle_of(of), day)),
-    (&rows::USE, |car, asked, of, day| energy::use_of(car, asked.cycle_of(of), day)),
-    (&rows::TOP_SPEED, |car, _, _, day| pulling::top_speed(car, day)),
-    (&rows::TIME, |car, _, of, day| pulling::time(car, (of.from_kmh(), of.kmh()), day)),
-    (&rows::START_GRADE, |car, _, of, day| pulling::grade(car, of.kmh(), day)),
-    (&rows::HOLD_GRADE, |car, _, of, day| pulling::grade(car, of.kmh(), day)),
-    (&rows::CHARGE_HOURS, |car, asked, of, day| energy::charge_time(car, asked.supply_of(of), day)),
 ];
 
 /// The quantities that can be explained.
@@ -135,7 +111,7 @@ pub fn explain(subject: &Subject, asked: &ExplainAsked) -> Result<ExplainAnswer,
         quantities: &explained(),
         cycles: asked.cycles.iter().map(|cycle| Arc::from(cycle.name())).collect(),
         days: subject.days.iter().map(|day| day.name().clone()).collect(),
-        supplies: asked.supplies.iter().map(|supply| supply.name.clone()).collect(),
+        supplies: Vec::new(),
         charge_pct: (100.0 * pack.floor_frac(), 100.0 * pack.usable_to_frac),
     };
     let question = Question::read(&asked.answer, &names)?;
@@ -161,11 +137,6 @@ impl ExplainAsked {
         let is_it = |cycle: &Cycle| question.cycle().is_some_and(|name| **name == *cycle.name());
         &self.cycles[self.cycles.iter().position(is_it).unwrap_or(0)]
     }
-
-    fn supply_of(&self, question: &Question) -> &Supply {
-        let is_it = |supply: &Supply| question.supply() == Some(&supply.name);
-        &self.supplies[self.supplies.iter().position(is_it).unwrap_or(0)]
-    }
 }
 
 fn answer(
@@ -176,11 +147,9 @@ fn answer(
 ) -> ExplainAnswer {
     let day = worked.day.map(|place| subject.days[place].name().clone());
     let shown = match worked.value {
-        Some(value) if worked.hours => with(value, "h", worked.decimals),
         Some(value) => subject.units.text_to(value, worked.unit, worked.decimals),
-        None => worked.missing.to_owned(),
+        None => "not known".to_owned(),
     };
-    let symbol = if worked.hours { "h" } else { Units::Metric.symbol(worked.unit) };
     let on_day = day.as_ref().map_or_else(String::new, |day| format!(" ({day})"));
     let given = inputs::of(&asked.inputs, &worked.depends_on);
     let assumed = given.iter().filter(|input| !input.given).count();
@@ -206,7 +175,7 @@ fn answer(
         day,
         answer: asked.answer.clone(),
         question: Some(question.clone()),
-        result: Amount { value: worked.value, unit: symbol },
+        result: Amount { value: worked.value, unit: Units::Metric.symbol(worked.unit) },
         steps: worked.steps,
         inputs: given,
         notes,

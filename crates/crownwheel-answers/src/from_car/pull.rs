@@ -2,8 +2,7 @@
 
 use crownwheel::constants::{KMH_PER_MPS, METRE_PER_MILE};
 use crownwheel::gauges::shaft_speeds;
-use crownwheel::hold::{Climb, Climber, HoldTime, thirty_minute_power_w, thirty_minute_speed_mps};
-use crownwheel::name::Name;
+use crownwheel::hold::{Climb, Climber, thirty_minute_power_w, thirty_minute_speed_mps};
 use crownwheel::overrun::{axle_loads_braking_kg, lock_deceleration_mps2, overrun};
 use crownwheel::pull::{FullThrottle, PullRow, QUARTER_MILE_M, THROTTLE_STEP_S, Throttle};
 use crownwheel::road_load::WIND_AT_CAR_HEIGHT_M;
@@ -12,9 +11,10 @@ use crownwheel::weights::{LoadCase, loaded};
 use crownwheel::{Car, Day};
 
 use super::{Subject, concerns, kmh, rpm};
+use crate::hills::{Hill, cruise, minutes, words};
 use crate::pull::{
-    BrakingLoads, HeatPoint, HillLine, HoldLine, OverRevLine, OverrunLine, PullAnswer,
-    PullAtCharge, PullLine, RunPoint, ShaftLine, ThirtyMinutes, Times, TopSpeed,
+    BrakingLoads, HillLine, HoldLine, OverRevLine, OverrunLine, PullAnswer, PullAtCharge, PullLine,
+    RunPoint, ShaftLine, ThirtyMinutes, Times, TopSpeed,
 };
 use crate::{Caution, Topic, Warning};
 
@@ -27,25 +27,11 @@ const SHAFT_KMH: [f64; 6] = [50.0, 80.0, 100.0, 112.0, 120.0, 70.0 * METRE_PER_M
 /// Speeds of the overrun table, km/h.
 const OVERRUN_KMH: [f64; 7] = [10.0, 20.0, 30.0, 50.0, 80.0, 100.0, 120.0];
 
-/// Points of the heat on a hill.
-const HEAT_POINTS: usize = 200;
-
 /// Nearly empty: this share of the usable part above its floor.
 const NEARLY_EMPTY: f64 = 0.05;
 
 /// Share of the steepest grade on which the time to cut-back is computed, so that it is held at all.
 const JUST_HELD: f64 = 0.99;
-
-/// A named hill.
-#[derive(Clone, Debug, PartialEq)]
-pub struct Hill {
-    /// Name.
-    pub name: Name,
-    /// Length, m.
-    pub length_m: f64,
-    /// Speed and grade.
-    pub climb: Climb,
-}
 
 /// Everything about pulling, on a day of the subject's list, from full charge.
 #[must_use]
@@ -92,8 +78,8 @@ pub fn pull(subject: &Subject, day: usize, hills: &[Hill]) -> PullAnswer {
             .and_then(|row| throttle.grade_held(row.pull_n, 0.0))
             .map(|grade| 100.0 * grade),
         hold: HOLD_KMH.iter().map(|speed| hold(&throttle, &climber, *speed)).collect(),
-        hills: hills.iter().map(|hill| hill_line(&climber, hill)).collect(),
-        cruise: vec![hill_line(&climber, &cruise())],
+        hills: hills.iter().map(|hill| HillLine::of((car, day), full, hill)).collect(),
+        cruise: vec![HillLine::of((car, day), full, &cruise())],
         thirty_minutes: ThirtyMinutes {
             power_kw: thirty_minute_power_w(car).map(|watts| watts / 1000.0),
             speed_kmh: thirty_minute_speed_mps(&climber, top.0).map(kmh),
@@ -197,60 +183,6 @@ fn hold(throttle: &Throttle<'_>, climber: &Climber<'_>, speed_kmh: f64) -> HoldL
         minutes_to_cut_back_warm: climb.map(|climb| climber.warm(climb)).and_then(minutes),
         held: cold.map_or_else(|| "not held on the flat".to_owned(), words),
         limit: row.map_or("motor speed", |row| row.limit.name()).to_owned(),
-    }
-}
-
-fn hill_line(climber: &Climber<'_>, hill: &Hill) -> HillLine {
-    let (cold, warm) = (climber.cold(hill.climb), climber.warm(hill.climb));
-    let seconds = hill.length_m / hill.climb.speed_mps;
-    let heat = match cold {
-        HoldTime::HeatNotKnown => Vec::new(),
-        _ => climber.heat_on(hill.climb, seconds),
-    };
-    let every = (heat.len() / HEAT_POINTS).max(1);
-    HillLine {
-        hill: hill.name.clone(),
-        length_km: hill.length_m / 1000.0,
-        grade_pct: 100.0 * hill.climb.grade_frac,
-        speed_kmh: kmh(hill.climb.speed_mps),
-        minutes: seconds / 60.0,
-        minutes_to_cut_back: minutes(cold),
-        minutes_to_cut_back_warm: minutes(warm),
-        held: words(cold),
-        held_warm: words(warm),
-        windows: super::range::windows(&climber.loads_on(hill.climb, seconds)),
-        heat: heat
-            .iter()
-            .step_by(every)
-            .map(|(time_s, used)| HeatPoint { time_min: time_s / 60.0, heat_used: *used })
-            .collect(),
-    }
-}
-
-/// Half an hour at 112 km/h on the flat, as a hill of no grade.
-fn cruise() -> Hill {
-    let speed_mps = 112.0 / KMH_PER_MPS;
-    let climb = Climb { speed_mps, grade_frac: 0.0 };
-    Hill { name: "the flat".into(), length_m: 1800.0 * speed_mps, climb }
-}
-
-fn minutes(held: HoldTime) -> Option<f64> {
-    match held {
-        HoldTime::CutBackAfter(seconds) => Some(seconds / 60.0),
-        _ => None,
-    }
-}
-
-/// How a climb ends.
-fn words(held: HoldTime) -> String {
-    match held {
-        HoldTime::Always => "held for good".to_owned(),
-        HoldTime::CutBackAfter(_) => "motor cuts back".to_owned(),
-        HoldTime::EmptyAfter(seconds) => {
-            format!("pack empty first, after {:.0} min", seconds / 60.0)
-        }
-        HoldTime::NotAtAll(limit) => format!("not held: {}", limit.name()),
-        HoldTime::HeatNotKnown => "heat not known, give motor.peak_seconds".to_owned(),
     }
 }
 

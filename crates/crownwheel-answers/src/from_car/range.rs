@@ -281,7 +281,7 @@ fn binding(seconds: &[f64; LIMITS.len()]) -> BTreeMap<String, f64> {
 }
 
 /// Worst rolling values of a run.
-pub(super) fn windows(loads: &Loads) -> Vec<Window> {
+pub(crate) fn windows(loads: &Loads) -> Vec<Window> {
     let series: [(WindowQuantity, &Series, bool); 5] = [
         (WindowQuantity::BatteryCurrentRms, &loads.current_squared, true),
         (WindowQuantity::MotorTorqueRms, &loads.torque_squared, true),

@@ -6,7 +6,7 @@ use std::collections::BTreeSet;
 use crownwheel_quantities::text::clean;
 use unicode_width::UnicodeWidthStr;
 
-use crate::Grid;
+use crate::table::{Grid, Shown};
 
 /// Columns of sentences, unless a screen is narrower.
 const LINE_WIDTH: usize = 100;
@@ -23,6 +23,13 @@ const GAP: usize = 2;
 thread_local! {
     /// Columns of the screen that text is made for. `None`: it is for a file, or for another program.
     static SCREEN: Cell<Option<usize>> = const { Cell::new(None) };
+}
+
+/// A grid with its texts made harmless.
+struct Lines {
+    head: Vec<String>,
+    rows: Vec<Vec<String>>,
+    right: Vec<bool>,
 }
 
 /// Makes text for a screen of so many columns: sentences are wrapped to it, and tables that are wider
@@ -43,25 +50,28 @@ fn line_width() -> usize {
 /// are parted into several tables, each with those that tell the rows apart.
 #[must_use]
 pub fn grid_text(grid: &Grid) -> String {
-    let cleaned = |cells: &Vec<String>| cells.iter().map(|cell| clean(cell)).collect();
-    let grid = Grid {
-        head: cleaned(&grid.head),
+    let cleaned = |row: &Vec<Shown>| row.iter().map(|cell| clean(&cell.text)).collect();
+    lines_text(&Lines {
+        head: grid.head.iter().map(|head| clean(head)).collect(),
         rows: grid.rows.iter().map(cleaned).collect(),
         right: grid.right.clone(),
-    };
-    let widths = widths(&grid);
+    })
+}
+
+fn lines_text(grid: &Lines) -> String {
+    let widths = widths(grid);
     let Some(screen) = SCREEN.get().filter(|screen| total(&widths) > *screen) else {
-        return table_text(&grid, &widths);
+        return table_text(grid, &widths);
     };
-    let widths = with_heads_wrapped(&grid, widths, screen);
+    let widths = with_heads_wrapped(grid, widths, screen);
     if let Some(narrower) = fitted(&widths, &grid.right, screen) {
-        return table_text(&grid, &narrower);
+        return table_text(grid, &narrower);
     }
     let part = |columns: &Vec<usize>| {
         let pick = |cells: &Vec<String>| {
             columns.iter().map(|i| cells.get(*i).cloned().unwrap_or_default()).collect()
         };
-        let part = Grid {
+        let part = Lines {
             head: pick(&grid.head),
             rows: grid.rows.iter().map(pick).collect(),
             right: columns.iter().map(|i| grid.right.get(*i).copied().unwrap_or(false)).collect(),
@@ -69,12 +79,12 @@ pub fn grid_text(grid: &Grid) -> String {
         let own: Vec<usize> = columns.iter().map(|i| widths[*i]).collect();
         table_text(&part, fitted(&own, &part.right, screen).as_ref().unwrap_or(&own))
     };
-    let parts = parted(&widths, keys_of(&grid, &widths, screen), screen);
+    let parts = parted(&widths, keys_of(grid, &widths, screen), screen);
     parts.iter().map(part).collect::<Vec<_>>().join("\n")
 }
 
 /// Width of each column.
-fn widths(grid: &Grid) -> Vec<usize> {
+fn widths(grid: &Lines) -> Vec<usize> {
     let widest = |i: usize| {
         let cells = grid.rows.iter().filter_map(|row| row.get(i));
         cells.chain([&grid.head[i]]).map(|cell| cell.width()).max().unwrap_or(0)
@@ -87,7 +97,7 @@ fn total(widths: &[usize]) -> usize {
 }
 
 /// The widths made narrower, as far as they must be, down to the longest word of each heading.
-fn with_heads_wrapped(grid: &Grid, mut widths: Vec<usize>, screen: usize) -> Vec<usize> {
+fn with_heads_wrapped(grid: &Lines, mut widths: Vec<usize>, screen: usize) -> Vec<usize> {
     let least = |i: usize| {
         let words = grid.head[i].split(' ').map(UnicodeWidthStr::width);
         let cells = grid.rows.iter().filter_map(|row| row.get(i)).map(|cell| cell.width());
@@ -120,7 +130,7 @@ fn fitted(widths: &[usize], right: &[bool], screen: usize) -> Option<Vec<usize>>
 }
 
 /// How many of the first columns tell the rows apart; one, where they would take half of the screen.
-fn keys_of(grid: &Grid, widths: &[usize], screen: usize) -> usize {
+fn keys_of(grid: &Lines, widths: &[usize], screen: usize) -> usize {
     let tells = |keys: &usize| {
         let names: BTreeSet<&[String]> =
             grid.rows.iter().map(|row| &row[..(*keys).min(row.len())]).collect();
@@ -149,7 +159,7 @@ fn parted(widths: &[usize], keys: usize, screen: usize) -> Vec<Vec<usize>> {
     if parts.is_empty() { vec![names] } else { parts }
 }
 
-fn table_text(grid: &Grid, widths: &[usize]) -> String {
+fn table_text(grid: &Lines, widths: &[usize]) -> String {
     let mut out = row_text(&grid.head, widths, &grid.right, true);
     let rule: Vec<String> = widths.iter().map(|width| "─".repeat(*width)).collect();
     out.push_str(&line(&rule, widths, &grid.right));
@@ -239,7 +249,7 @@ mod tests {
 
     #[test]
     fn columns_line_up_by_screen_width() {
-        let grid = Grid {
+        let grid = Lines {
             head: vec!["day".to_owned(), "range, km".to_owned()],
             rows: vec![
                 vec!["冬の日".to_owned(), "87".to_owned()],
@@ -247,7 +257,7 @@ mod tests {
             ],
             right: vec![false, true],
         };
-        let text = grid_text(&grid);
+        let text = lines_text(&grid);
         let widths: Vec<usize> = text.lines().map(UnicodeWidthStr::width).collect();
         assert_eq!(widths, [17, 17, 17, 17], "{text}");
     }
@@ -259,11 +269,11 @@ mod tests {
         assert!(text.contains("\u{fffd}[31m"), "{text:?}");
     }
 
-    fn facts() -> Grid {
+    fn facts() -> Lines {
         let row = |key: &str, value: &str, source: &str| {
             vec![key.to_owned(), value.to_owned(), source.to_owned()]
         };
-        Grid {
+        Lines {
             head: row("key", "value", "source"),
             rows: vec![
                 row("car.brake_drag", "15 N", &"engineering judgement ".repeat(4)),
@@ -279,15 +289,15 @@ mod tests {
 
     #[test]
     fn without_a_screen_a_table_is_as_wide_as_it_is() {
-        assert!(widest(&grid_text(&facts())) > 100);
-        assert_eq!(within(None, || grid_text(&facts())), grid_text(&facts()));
-        assert_eq!(within(Some(200), || grid_text(&facts())), grid_text(&facts()));
+        assert!(widest(&lines_text(&facts())) > 100);
+        assert_eq!(within(None, || lines_text(&facts())), lines_text(&facts()));
+        assert_eq!(within(Some(200), || lines_text(&facts())), lines_text(&facts()));
     }
 
     #[test]
     fn on_a_narrow_screen_words_wrap_in_their_column() {
         for columns in [60, 80, 100] {
-            let text = within(Some(columns), || grid_text(&facts()));
+            let text = within(Some(columns), || lines_text(&facts()));
             assert!(widest(&text) <= columns, "{text}");
             assert_eq!(text.matches("judgement").count(), 4, "{text}");
             assert!(text.contains("pack.reserve     15 %  a choice\n"), "{text}");
@@ -301,14 +311,14 @@ mod tests {
             let numbers = (0..9).map(|i| format!("{i}00.5"));
             std::iter::once(name.to_owned()).chain(numbers).collect()
         };
-        let grid = Grid {
+        let grid = Lines {
             head: std::iter::once("day".to_owned()).chain(names).collect(),
             rows: vec![row("mild"), row("winter")],
             right: std::iter::once(false).chain([true; 9]).collect(),
         };
-        let wide = within(Some(100), || grid_text(&grid));
+        let wide = within(Some(100), || lines_text(&grid));
         assert!(wide.trim_start().starts_with("column") && !wide.contains("\n\n"), "{wide}");
-        let text = within(Some(60), || grid_text(&grid));
+        let text = within(Some(60), || lines_text(&grid));
         assert!(widest(&text) <= 60 && widest(&wide) <= 100, "{text}");
         let parts: Vec<&str> = text.split("\n\n").collect();
         assert_eq!(parts.len(), 2, "{text}");
@@ -323,12 +333,12 @@ mod tests {
             let numbers = (0..9).map(|i| format!("{i}000000.5"));
             [cycle, day].into_iter().map(str::to_owned).chain(numbers).collect()
         };
-        let grid = Grid {
+        let grid = Lines {
             head: ["cycle", "day"].into_iter().chain(["km"; 9]).map(str::to_owned).collect(),
             rows: vec![row("udds", "mild"), row("udds", "winter"), row("nedc", "mild")],
             right: [false, false].into_iter().chain([true; 9]).collect(),
         };
-        let text = within(Some(60), || grid_text(&grid));
+        let text = within(Some(60), || lines_text(&grid));
         assert!(text.matches("udds   winter").count() == 3, "{text}");
     }
 

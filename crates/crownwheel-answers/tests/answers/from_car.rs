@@ -10,7 +10,6 @@ use crownwheel::spec::{
 use crownwheel_answers::from_car::{
     ChargeAsked, RangeRequest, Subject, charge, check, motor_curves, pull, range, weigh,
 };
-use crownwheel_answers::text::{check_text, range_text, weigh_text};
 use crownwheel_answers::{RangeAnswer, SteadyResult, Units, Warning};
 use crownwheel_quantities::Supply;
 
@@ -63,7 +62,9 @@ fn codes(subject: &Subject) -> Vec<String> {
 fn nothing_metric_is_left_in_us_units() {
     let subject = subject(&full(), &[mild_day(), winter_day(), hot_and_high()], Units::Us);
     let range = ranges(&subject, "udds");
-    for text in [check_text(&check(&subject)), weigh_text(&weigh(&subject)), range_text(&range)] {
+    for text in
+        [check(&subject).sheet().text(), weigh(&subject).sheet().text(), range.sheet().text()]
+    {
         let words: Vec<&str> = text
             .split(|c: char| c.is_whitespace() || "().,;:".contains(c))
             .filter(|word| !word.is_empty())
@@ -118,7 +119,7 @@ fn what_only_some_cars_have_is_said_when_they_have_it() {
     for code in ["back_emf", "stage_torque_original", "power_steering_lost", "brakes_vacuum"] {
         assert!(all_codes.iter().any(|c| c == code), "{code} is not in {all_codes:?}");
     }
-    let text = check_text(&answer);
+    let text = answer.sheet().text();
     for words in [
         "for a licensed person",
         "On the pass day (43 °C, 1500 m) the motor may lose only 93 %",
@@ -145,13 +146,13 @@ fn a_plain_car_is_spared_all_that() {
     let answer = check(&subject);
     assert!(answer.gears.is_empty() && answer.weakest_module_pct.is_none());
     assert!(answer.back_emf_limit_rpm.is_none());
-    let text = check_text(&answer);
+    let text = answer.sheet().text();
     for words in ["each gear", "weakest", "induced", "cold sheet", "usual heat"] {
         assert!(!text.contains(words), "{words} in {text}");
     }
     let weighed = weigh(&subject);
     assert!(weighed.cases.iter().all(|case| case.rear_sag_mm.is_none()));
-    assert!(!weigh_text(&weighed).contains("ride"));
+    assert!(!weighed.sheet().text().contains("ride"));
     assert!(ranges(&subject, "udds").results[0].gear_s.is_empty());
 }
 
@@ -166,6 +167,7 @@ fn cars_that_lack_something_still_get_an_answer() {
         temperature_k: 293.15,
         pressure_pa: 100_000.0,
         turning: TurningParts { axle: true, gearbox: false, motor: false },
+        road_factor: 1.0,
     };
     spec.motor.peak_seconds = None;
     spec.motor.long_rating = None;
@@ -175,7 +177,7 @@ fn cars_that_lack_something_still_get_an_answer() {
     let subject = subject(&spec, &[mild_day()], Units::Metric);
     let ran = ranges(&subject, "udds");
     assert!(ran.results[0].motor.heat_used_max.is_none());
-    let text = range_text(&ran);
+    let text = ran.sheet().text();
     assert!(text.contains("road load, with speed squared") && !text.contains("tyres rolling"));
     let header = ran.balance_table().csv(&ran.provenance);
     assert!(header.contains("balance_wh_per_km.road_load_constant"), "{header}");
@@ -297,9 +299,7 @@ fn a_car_that_never_moves_is_shown() {
         assert!(
             answer.results[0].use_wh_per_km.is_nan() && answer.results[0].range_km.nominal == 0.0
         );
-        let grid = answer.balance_grid();
-        assert!(grid.rows.iter().all(|row| row.len() == grid.head.len()), "{grid:?}");
-        let text = range_text(&answer);
+        let text = answer.sheet().text();
         assert!(!text.contains("NaN") && !text.contains("inf "), "{text}");
     }
 }

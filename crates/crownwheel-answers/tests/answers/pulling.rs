@@ -5,9 +5,8 @@ use crownwheel::gauges::{FinalDrive, SpeedometerDrive};
 use crownwheel::hold::Climb;
 use crownwheel::spec::{FirstStage, GearboxSpec, Shifting, StageSpec};
 use crownwheel_answers::from_car::{ChargeAsked, Hill, SpeedometerSource, charge, gauges, pull};
-use crownwheel_answers::text::{charge_text, gauges_text, pull_text};
 use crownwheel_answers::{PullAnswer, Units, json};
-use crownwheel_quantities::Supply;
+use crownwheel_quantities::{Question, Questions, Supply, rows};
 use serde_json::Value;
 
 use crate::subjects::subject;
@@ -93,6 +92,38 @@ fn minutes_are_fewer_when_warm_and_a_hill_says_how_it_ends() {
 }
 
 #[test]
+fn every_hill_says_how_fast_it_is_climbed_cold_and_hot_and_what_limits_it() {
+    let subject = subject(&small_saloon(), &[mild_day()], Units::Metric);
+    let on = |grade_frac| Hill { climb: Climb { speed_mps: 15.0, grade_frac }, ..bank() };
+    let answer = pull(&subject, 0, &[on(0.08), on(0.95)]);
+    let (hill, flat) = (&answer.hills[0], &answer.cruise[0]);
+    let [cold, hot] =
+        [hill.fastest_kmh, hill.fastest_hot_kmh].map(|kmh| kmh.expect("it is climbed"));
+    assert!(hot < cold && cold < answer.top_speed.kmh, "{hot} {cold}");
+    // On the flat it is the top speed.
+    assert!((flat.fastest_kmh.expect("it goes") - answer.top_speed.kmh).abs() < 1e-6);
+    assert_eq!(flat.fastest_limit, answer.top_speed.limit);
+    assert_eq!(hill.fastest_hot_limit, "heat");
+    // At that speed the grade is the steepest, and what demands and sweeps ask is the same number.
+    let ask = |list: Vec<Question>| {
+        let names = vec![subject.days[0].name().clone()];
+        let questions =
+            Questions::new(list, Vec::new(), names, Vec::new()).expect("they are there");
+        questions.of_one(&subject.car, &subject.days, None)
+    };
+    let on = |row| Question::of(row).on_grade_pct(8.0);
+    let asked = ask(vec![
+        on(&rows::HILL_SPEED),
+        on(&rows::HILL_SPEED_HOT),
+        Question::of(&rows::HOLD_GRADE).at_kmh(cold),
+    ]);
+    assert_eq!(asked[..2], [cold, hot]);
+    assert!((asked[2] - 8.0).abs() < 1e-3, "{asked:?}");
+    let wall = &answer.hills[1];
+    assert_eq!((wall.fastest_kmh, wall.fastest_limit.as_str()), (None, "not held"));
+}
+
+#[test]
 fn without_peak_seconds_heat_is_not_known_and_the_rest_is_answered() {
     let mut spec = small_saloon();
     spec.motor.peak_seconds = None;
@@ -136,7 +167,7 @@ fn us_units_convert_forces_and_speeds() {
     assert!((pull_lbf * 4.448_221_615_260_5 / metric.table[0].pull_n - 1.0).abs() < 1e-12);
     let speed_mph = us["table"][100]["speed_mph"].as_f64().expect("a number");
     assert!((speed_mph * 1.609_344 - 100.0).abs() < 1e-9);
-    assert!(pull_text(&saloon(Units::Us)).contains("lbf"));
+    assert!(saloon(Units::Us).sheet().text().contains("lbf"));
 }
 
 #[test]
@@ -161,7 +192,7 @@ fn charge_says_each_supply_and_what_does_not_charge() {
     let codes: Vec<&str> = answer.warnings.iter().map(|warning| warning.code.as_str()).collect();
     assert_eq!(codes, ["cold_pack", "ends_early", "does_not_charge"]);
     assert!(answer.warm_up_kwh > 0.1);
-    let text = charge_text(&answer);
+    let text = answer.sheet().text();
     assert!(text.starts_with("From 10 % to 100 %: "), "{text}");
     assert!(text.contains("no charge at dead"));
 }
@@ -184,7 +215,7 @@ fn gauges_correct_the_speedometer_from_what_it_belonged_to() {
     assert!(
         (answer.charge[5].cell_voltage_v * 36.0 - answer.charge[5].rest_voltage_v).abs() < 1e-9
     );
-    assert!(gauges_text(&answer).contains("114.1 km/h"), "{}", gauges_text(&answer));
+    assert!(answer.sheet().text().contains("114.1 km/h"), "{}", answer.sheet().text());
     let unknown = gauges(&subject, None);
     assert!(unknown.plain.starts_with("What the speedometer belonged to is not known"));
 }

@@ -1,6 +1,5 @@
 //! Every rendering of the same answers: JSON, CSV and terminal text say the same and hide nothing.
 
-use crownwheel_answers::text::{check_text, range_text, weigh_text};
 use crownwheel_answers::{Band, Deciles, LoadCase, Units};
 use serde_json::Value;
 
@@ -16,14 +15,14 @@ fn csv_headers_are_the_json_keys() {
     assert_same_words(&check.gears_table(), &items(&check_json["gears"]));
     assert_same_words(&check.stages_table(), &items(&check_json["stages"]));
     assert_same_words(
-        &crownwheel_answers::tables::assumed_table(&check.assumed),
+        &crownwheel_answers::sheets::assumed_table(&check.assumed),
         &items(&check_json["assumed"]),
     );
     let weigh_json = serde_json::to_value(&weigh).unwrap();
     assert_same_words(&weigh.table(), &items(&weigh_json["cases"]));
     assert_same_words(&weigh.limits_table(), &[&weigh_json["limits"]]);
     assert_same_words(
-        &crownwheel_answers::tables::warnings_table(&weigh.warnings),
+        &crownwheel_answers::sheets::warnings_table(&weigh.warnings),
         &items(&weigh_json["warnings"]),
     );
     let range_json = serde_json::to_value(&range).unwrap();
@@ -80,7 +79,7 @@ fn a_speed_that_cannot_be_held_is_said_and_dashed() {
     assert_eq!(json["steady"][0]["held"], Value::from(false));
     let csv = range.steady_table().csv(&range.provenance);
     assert!(csv.contains("\n140,mild,false,"), "{csv}");
-    assert!(range.steady_table().grid().rows[0].contains(&"–".to_owned()));
+    assert!(range.steady_table().grid().rows[0].iter().any(|cell| *cell == "–"));
 }
 
 #[test]
@@ -90,16 +89,16 @@ fn a_number_that_went_astray_is_missing_in_every_rendering() {
     let json = serde_json::to_value(&range).unwrap();
     assert_eq!(json["results"][0]["wall_wh_per_km"], Value::Null);
     assert_same_words(&range.table(), &items(&json["results"]));
-    assert!(!range_text(&range).contains("NaN"));
+    assert!(!range.sheet().text().contains("NaN"));
 }
 
 #[test]
 fn the_first_line_is_the_plain_answer() {
     let (check, weigh, range) = (fixture::check(), fixture::weigh(), fixture::range());
     for (text, plain) in [
-        (check_text(&check), &check.plain),
-        (weigh_text(&weigh), &weigh.plain),
-        (range_text(&range), &range.plain),
+        (check.sheet().text(), &check.plain),
+        (weigh.sheet().text(), &weigh.plain),
+        (range.sheet().text(), &range.plain),
     ] {
         assert_eq!(text.lines().next(), Some(plain.as_str()));
         assert!(text.trim_end().ends_with("crownwheel 0.1.0, inputs 5f3c9a1be07d42c8"), "{text}");
@@ -142,7 +141,7 @@ fn weigh_names_the_closest_limit_when_all_are_kept() {
 
 #[test]
 fn range_text_keeps_to_a_terminal() {
-    let text = range_text(&fixture::range());
+    let text = fixture::range().sheet().text();
     for line in text.lines().skip(1) {
         assert!(unicode_width::UnicodeWidthStr::width(line) <= 120, "{line}");
     }
@@ -171,22 +170,22 @@ fn ranges_of_one_build_stand_with_their_bands_in_brackets() {
     };
     let mut range = fixture::range();
     range.results.truncate(1);
-    let nominal = range.short_grid();
-    assert!(!nominal.rows.iter().flatten().any(|cell| cell.contains(" to ")), "{nominal:?}");
+    let nominal = range.short_table().grid();
+    assert!(!nominal.rows.iter().flatten().any(|cell| cell.text.contains(" to ")), "{nominal:?}");
     range.results[0].range_km = band(118.3, 10.4);
     range.results[0].use_wh_per_km = 141.2;
     range.results[0].use_band_wh_per_km = Some(band(141.2, 9.1));
-    let grid = range.short_grid();
+    let grid = range.short_table().grid();
     assert_eq!(grid.head, nominal.head);
     let cell = |heading: &str| {
         let place = grid.head.iter().position(|head| head == heading).unwrap();
-        grid.rows[0][place].as_str()
+        grid.rows[0][place].text.as_str()
     };
     assert_eq!(cell("range, km"), "118 (108 to 129)");
     assert_eq!(cell("use, Wh/km"), "141 (132 to 150)");
     let csv = range.table().csv(&range.provenance);
     assert!(csv.contains("use_band_wh_per_km.p10,use_band_wh_per_km.p50,use_band_wh_per_km.p90"));
     range.units = Units::Us;
-    let grid = range.short_grid();
-    assert!(grid.rows[0].iter().any(|cell| cell == "74 (67 to 80)"), "{grid:?}");
+    let grid = range.short_table().grid();
+    assert!(grid.rows[0].iter().any(|cell| *cell == "74 (67 to 80)"), "{grid:?}");
 }

@@ -7,7 +7,6 @@ use crownwheel_answers::sweep::{
     Amount, AnswerName, Answers, Choices, DemandMet, FactAgainst, FactsAnswer, HeadToHead,
     JudgedBy, MeasureNext, facts_sentences, trade,
 };
-use crownwheel_answers::text::{range_text, sweep_text};
 use crownwheel_answers::{
     Band, Cell, ChargeAnswer, Deciles, LoadCase, OptionAnswer, Provenance, RangeAnswer,
     SweepAnswer, Units, WorldDraw, json,
@@ -282,12 +281,12 @@ fn us_units_reach_every_name_and_number() {
     assert_eq!(rows[0][1], Cell::from("range_miles.moor-round.winter"));
     assert_eq!(rows[0][2], Cell::from("miles"));
     assert_eq!(rows[0][3], Cell::from(92.345 / 1.609_344));
-    assert!(sweep_text(&answer).contains("farther on moor-round"), "{}", sweep_text(&answer));
+    assert!(answer.sheet().text().contains("farther on moor-round"), "{}", answer.sheet().text());
 }
 
 #[test]
 fn the_screen_shows_the_decision_and_hides_nothing() {
-    let text = sweep_text(&sweep());
+    let text = sweep().sheet().text();
     assert!(text.starts_with(&sweep().plain));
     for part in [
         "axle.ratio=3.89 modules_in_series=9",
@@ -336,7 +335,7 @@ fn one_build_shows_bands_and_what_to_measure_too() {
     let none = json::value(&ChargeAnswer::default(), Units::Metric).unwrap();
     assert_eq!(none.get("bands"), None);
     let range = RangeAnswer { measure_next: sweep().measure_next, ..RangeAnswer::default() };
-    let text = range_text(&range);
+    let text = range.sheet().text();
     assert!(text.contains("What to measure next") && text.contains("0.0115 ± 0.0005"), "{text}");
 }
 

@@ -1,7 +1,6 @@
 //! Answers in US units: the same answer, every unit-bearing key renamed, every value converted, and
 //! the same words in JSON, CSV and text.
 
-use crownwheel_answers::text::{check_text, range_text, weigh_text};
 use crownwheel_answers::{CheckAnswer, RangeAnswer, RoadShares, Table, Units, WeighAnswer, json};
 use serde::Serialize;
 use serde_json::Value;
@@ -175,8 +174,8 @@ fn all_tables() -> Vec<Table> {
         range.gears_table(),
         range.steady_table(),
         range.windows_table(),
-        fixture::trace("moor-round.csv", "mild", 20).table().shown_in(Units::Us),
-        crownwheel_answers::MotorCurve::table(&fixture::motor_curves()).shown_in(Units::Us),
+        fixture::trace("moor-round.csv", "mild", 20).table(Units::Us),
+        crownwheel_answers::MotorCurve::table(&fixture::motor_curves(), Units::Us),
     ]
 }
 
@@ -206,7 +205,7 @@ fn no_sentence_keeps_a_metric_unit() {
     check.assumed.clear();
     range.assumed.clear();
     check.lines_to_add.clear();
-    for text in [check_text(&check), weigh_text(&weigh), range_text(&range)] {
+    for text in [check.sheet().text(), weigh.sheet().text(), range.sheet().text()] {
         let words: Vec<&str> = text
             .split(|c: char| c.is_whitespace() || "().,;".contains(c))
             .filter(|word| !word.is_empty())
@@ -215,8 +214,8 @@ fn no_sentence_keeps_a_metric_unit() {
             assert!(!words.contains(&unit), "{unit} in {text}");
         }
     }
-    assert!(range_text(&range).contains("MPGe"));
-    assert!(!range_text(&fixture::range()).contains("MPGe"));
+    assert!(range.sheet().text().contains("MPGe"));
+    assert!(!fixture::range().sheet().text().contains("MPGe"));
     assert!(weigh.plain.contains("lb over its plate"), "{}", weigh.plain);
     assert!(range.plain.contains("miles on udds (summer)"), "{}", range.plain);
 }
@@ -233,7 +232,7 @@ fn steady_speeds_are_round_in_the_units_that_are_shown() {
             at.clone()
         })
         .to_vec();
-    let grid = range.steady_grid();
+    let grid = range.held_table().grid();
     assert_eq!(grid.head, ["day", "30 mph", "50 mph", "60 mph", "70 mph"]);
     assert_eq!(grid.rows[0], ["mild", "100", "100", "100", "100"]);
 }

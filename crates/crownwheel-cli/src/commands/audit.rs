@@ -4,7 +4,6 @@ use std::path::Path;
 use std::path::PathBuf;
 
 use clap::Args as ClapArgs;
-use crownwheel_answers::text::audit_text;
 use crownwheel_files::Build;
 use crownwheel_logs::ReadOptions;
 use crownwheel_logs::audit::{
@@ -13,7 +12,7 @@ use crownwheel_logs::audit::{
 use crownwheel_logs::trip::CycleAxis;
 
 use super::charge::fraction;
-use super::give_with;
+use super::{show, write};
 use crate::args::{Common, Output};
 use crate::outcome::{Failure, Outcome, shown};
 use crate::subject::{day, load};
@@ -95,15 +94,10 @@ pub(crate) fn run(args: &Audit) -> Result<Outcome, Failure> {
         write_fact(build, &fact, &lines, &cycle, common.output.force)?;
         answer.written = Some(shown(&build.path));
     }
-    let tables = [
-        ("audit", answer.table()),
-        ("audit-findings", answer.findings_table()),
-        ("audit-doings", answer.doings_table()),
-        ("audit-course", answer.course_table()),
-    ];
     let figure = || crownwheel_plot::audit_figure(&answer);
-    let text = || audit_text(&answer);
-    give_with("audit", &answer, text, &tables, &answer.provenance, &common.output, &[&figure])?;
+    let sheet = answer.sheet();
+    let json = write("audit", &answer, &sheet, &common.output, Some(&figure))?;
+    show(&json, &sheet, &common.output)?;
     Ok(Outcome::new(common.output.strict, answer.warnings.len()))
 }
 

@@ -6,8 +6,6 @@ use clap::Args as ClapArgs;
 use crownwheel::cycle::Cycle;
 use crownwheel_answers::ChargeAnswer;
 use crownwheel_answers::from_car::{self, ChargeAsked, RangeRequest};
-use crownwheel_answers::tables::bands_table;
-use crownwheel_answers::text::charge_text;
 
 use super::give;
 use crate::args::Common;
@@ -54,21 +52,10 @@ pub(crate) fn run(charge: &Charge) -> Result<Outcome, Failure> {
     }
     let bands = Bands::new(&mut loaded, charge.worlds, &charge.common.set)?;
     let mut answer = answer(&loaded, place, (from_frac, to_frac));
-    let mut tables = vec![("charge", answer.table()), ("charge-points", answer.points_table())];
     if let Some(bands) = &bands {
         bands.charge(place, &loaded.build.supplies, &mut answer)?;
     }
-    if !answer.bands.is_empty() {
-        tables.push(("charge-bands", bands_table("charge-bands", &answer.bands, answer.units)));
-    }
-    give(
-        "charge",
-        &answer,
-        || charge_text(&answer),
-        &tables,
-        &answer.provenance,
-        &charge.common.output,
-    )?;
+    give("charge", &answer, &answer.sheet(), &charge.common.output)?;
     Ok(Outcome::new(charge.common.output.strict, answer.warnings.len()))
 }
 

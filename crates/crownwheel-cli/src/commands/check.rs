@@ -4,7 +4,6 @@ use std::num::NonZeroUsize;
 
 use clap::Args as ClapArgs;
 use crownwheel_answers::from_car;
-use crownwheel_answers::text::check_text;
 
 use super::give;
 use crate::args::Common;
@@ -29,15 +28,6 @@ pub(crate) fn run(check: &Check) -> Result<Outcome, Failure> {
         bands.judge_and_narrow(&mut loaded, &common.set)?;
     }
     let answer = from_car::check(&loaded.subject);
-    let mut tables = vec![
-        ("check", answer.table()),
-        ("check-days", answer.days_table()),
-        ("check-stages", answer.stages_table()),
-        ("assumed", answer.assumed_table()),
-    ];
-    if !answer.gears.is_empty() {
-        tables.push(("check-gears", answer.gears_table()));
-    }
-    give("check", &answer, || check_text(&answer), &tables, &answer.provenance, &common.output)?;
+    give("check", &answer, &answer.sheet(), &common.output)?;
     Ok(Outcome::new(common.output.strict, answer.warnings.len()))
 }

@@ -6,11 +6,10 @@ mod write;
 use std::path::PathBuf;
 
 use clap::Args as ClapArgs;
-use crownwheel_answers::text::coast_down_text;
 use crownwheel_logs::coastdown::coast_down;
 use crownwheel_logs::{Log, ReadOptions};
 
-use super::give_with;
+use super::{show, write};
 use crate::args::Output;
 use crate::logs;
 use crate::outcome::{Failure, Outcome};
@@ -72,15 +71,10 @@ pub(crate) fn run(args: &CoastDown) -> Result<Outcome, Failure> {
     {
         write::write(build, &mut answer, args)?;
     }
-    let tables = [
-        ("coastdown-forces", answer.force_table()),
-        ("coastdown-runs", answer.run_table()),
-        ("coastdown-refused", answer.refused_table()),
-        ("coastdown-curves", answer.curve_table()),
-    ];
     let figure = || crownwheel_plot::coast_down_figure(&answer);
-    let text = || coast_down_text(&answer);
-    give_with("coastdown", &answer, text, &tables, &answer.provenance, &args.output, &[&figure])?;
+    let sheet = answer.sheet();
+    let json = write("coastdown", &answer, &sheet, &args.output, Some(&figure))?;
+    show(&json, &sheet, &args.output)?;
     if answer.f0_n.is_none() {
         return Ok(Outcome::NotEnough);
     }

@@ -6,15 +6,14 @@ use clap::Args as ClapArgs;
 use crownwheel::Day;
 use crownwheel::name::Name;
 use crownwheel_answers::compare::InputMoved;
-use crownwheel_answers::from_car::{self, CompareAsked, Number};
-use crownwheel_answers::text::compare_text;
+use crownwheel_answers::from_car::CompareAsked;
 use crownwheel_answers::{Caution, CompareAnswer, Provenance, Topic, Units, Warning};
 use crownwheel_files::Pair;
 use crownwheel_files::outside::CycleRef;
 
 use super::give;
 use crate::args::Output;
-use crate::moves::{input_moved, numbers, switched};
+use crate::moves::{compared, numbers, switched};
 use crate::outcome::{Failure, Outcome, shown};
 use crate::subject::{
     LoadedBuild, USUAL_CYCLES, hash, of_build, open, open_cycles, own_cycles, typed,
@@ -38,12 +37,7 @@ pub(crate) struct Compare {
 
 pub(crate) fn run(args: &Compare) -> Result<Outcome, Failure> {
     let answer = answer(args)?;
-    let tables = [
-        ("compare", answer.table()),
-        ("compare-parts", answer.parts_table()),
-        ("compare-inputs", answer.inputs_table()),
-    ];
-    give("compare", &answer, || compare_text(&answer), &tables, &answer.provenance, &args.output)?;
+    give("compare", &answer, &answer.sheet(), &args.output)?;
     Ok(Outcome::new(args.output.strict, answer.warnings.len()))
 }
 
@@ -59,25 +53,18 @@ fn answer(args: &Compare) -> Result<CompareAnswer, Failure> {
     let mut first = of_build(pair.first.clone(), units, &[])?;
     let mut second = of_build(pair.second.clone(), units, &args.set)?;
     let (asked, notes) = asked(&mut first, &mut second)?;
-    let switched = switched(&pair, pair.changes(), &asked);
-    let alone: Vec<(String, Option<Vec<Number>>)> = switched
-        .iter()
-        .map(|it| (it.change.name.clone(), it.numbers.as_ref().ok().cloned()))
-        .collect();
-    let inputs: Vec<InputMoved> = switched.iter().map(|it| input_moved(it, &pair, units)).collect();
+    let alone = switched(&pair, pair.changes(), &asked, units);
+    let both = (numbers(&first, &asked), numbers(&second, &asked));
+    let compared = compared(both, alone, units);
     let [first_name, second_name] = names(args, &pair);
-    let numbers = |loaded: &LoadedBuild| numbers(loaded, &asked);
     let mut answer = CompareAnswer {
         provenance: provenance(&first, &second, &args.set),
-        units,
         first: first_name,
         second: second_name,
-        answers: from_car::moves(&numbers(&first), &numbers(&second), &alone, units),
-        warnings: inputs.iter().filter_map(not_alone).collect(),
-        inputs,
+        warnings: compared.inputs.iter().filter_map(not_alone).collect(),
         notes,
         cautions: vec![Caution::about(Topic::AxleLoads), Caution::about(Topic::Brakes)],
-        ..CompareAnswer::default()
+        ..compared
     };
     answer.plain = answer.plain_line();
     Ok(answer)

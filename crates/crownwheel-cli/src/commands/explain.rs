@@ -3,9 +3,9 @@
 use clap::Args as ClapArgs;
 use crownwheel::cycle::BUILTIN_NAMES;
 use crownwheel_answers::Units;
+use crownwheel_answers::explain::InputText;
 use crownwheel_answers::from_car::explained;
-use crownwheel_answers::from_car::{self, ExplainAsked, InputText};
-use crownwheel_answers::text::explain_text;
+use crownwheel_answers::from_car::{self, ExplainAsked};
 use crownwheel_files::Build;
 use crownwheel_files::outside::CycleRef;
 
@@ -23,7 +23,7 @@ fn explained_words() -> Vec<&'static str> {
 #[derive(Debug, ClapArgs)]
 pub(crate) struct Explain {
     /// The answer, as JSON names it or shorter: mass, axle_load.rear, range.winter,
-    /// range.udds.mild, hold_grade.50_kmh, time.0_100, charge_hours.garage; a wrong one lists all
+    /// range.udds.mild, motor_speed.112_kmh, road_load.80_kmh; a wrong one lists all
     #[arg(value_parser = SuggestedText(explained_words), hide_possible_values = true)]
     pub(crate) answer: String,
     #[command(flatten)]
@@ -38,21 +38,11 @@ pub(crate) fn run(args: &Explain) -> Result<Outcome, Failure> {
     let asked = ExplainAsked {
         answer: args.answer.clone(),
         cycles,
-        supplies: loaded.build.supplies.clone(),
         inputs: inputs(&loaded.build, common.output.units.into()),
     };
     let answer = from_car::explain(&loaded.subject, &asked)
         .map_err(|error| Failure::Usage(error.to_string()))?;
-    let tables =
-        [("explain-steps", answer.steps_table()), ("explain-inputs", answer.inputs_table())];
-    give(
-        "explain",
-        &answer,
-        || explain_text(&answer),
-        &tables,
-        &answer.provenance,
-        &common.output,
-    )?;
+    give("explain", &answer, &answer.sheet(), &common.output)?;
     Ok(Outcome::Answered)
 }
 

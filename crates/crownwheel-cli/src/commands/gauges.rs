@@ -4,7 +4,6 @@ use crownwheel::gauges::{FinalDrive, SpeedometerDrive};
 use crownwheel::spec::RollingSpec;
 use crownwheel::tyre::rolling_radius_m;
 use crownwheel_answers::from_car::{self, SpeedometerSource};
-use crownwheel_answers::text::gauges_text;
 use crownwheel_files::outside::Speedometer;
 
 use super::give;
@@ -16,9 +15,7 @@ pub(crate) fn run(common: &Common) -> Result<Outcome, Failure> {
     let loaded = load(common)?;
     let before = loaded.build.speedometer.as_ref().map(before);
     let answer = from_car::gauges(&loaded.subject, before.as_ref());
-    let tables =
-        [("gauges-speeds", answer.speed_table()), ("gauges-charge", answer.charge_table())];
-    give("gauges", &answer, || gauges_text(&answer), &tables, &answer.provenance, &common.output)?;
+    give("gauges", &answer, &answer.sheet(), &common.output)?;
     Ok(Outcome::new(common.output.strict, answer.warnings.len()))
 }
 

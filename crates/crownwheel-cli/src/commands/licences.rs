@@ -1,8 +1,8 @@
 //! `licences`: whose work is linked into the program, and on which terms.
 
 use clap::Args as ClapArgs;
-use crownwheel_answers::Grid;
 use crownwheel_answers::text::grid_text;
+use crownwheel_answers::{Table, Units};
 use serde::Serialize;
 
 use crate::outcome::{Failure, Outcome, print};
@@ -45,16 +45,15 @@ fn read(line: &'static str) -> Option<LinkedPackage> {
 }
 
 fn text(linked: &[LinkedPackage]) -> String {
-    let row = |it: &LinkedPackage| [it.package, it.version, it.licence].map(str::to_owned).to_vec();
-    let grid = Grid {
-        head: ["package", "version", "licence"].map(str::to_owned).to_vec(),
-        rows: linked.iter().map(row).collect(),
-        right: vec![false; 3],
-    };
+    let table = Table::of("", "", Units::Metric, linked)
+        .words("package", "package", |it| it.package)
+        .words("version", "version", |it| it.version)
+        .words("licence", "licence", |it| it.licence)
+        .table();
     format!(
         "Crownwheel {} is free under the licence MIT; {} packages of others are linked in.\n\n{}",
         env!("CARGO_PKG_VERSION"),
         linked.len(),
-        grid_text(&grid)
+        grid_text(&table.grid())
     )
 }

@@ -5,12 +5,10 @@ use std::num::NonZeroUsize;
 use clap::Args as ClapArgs;
 use crownwheel::hold::Climb;
 use crownwheel::spec::FirstStage;
+use crownwheel_answers::PullAnswer;
 use crownwheel_answers::from_car::{self, Hill};
 use crownwheel_answers::pull::RatioLine;
-use crownwheel_answers::ratios::{differences, ratio_table};
-use crownwheel_answers::tables::bands_table;
-use crownwheel_answers::text::pull_text;
-use crownwheel_answers::{PullAnswer, Table};
+use crownwheel_answers::ratios::differences;
 use crownwheel_files::Build;
 
 use super::give;
@@ -49,23 +47,7 @@ pub(crate) fn run(pull: &Pull) -> Result<Outcome, Failure> {
         variant_lines(pull, &plain, &variants)?
     };
     answer.notes.extend(differences(&answer.ratios));
-    let mut tables: Vec<(&str, Table)> = vec![
-        ("pull", answer.table()),
-        ("pull-hold", answer.hold_table()),
-        ("pull-hills", answer.hill_table()),
-        ("pull-hill-windows", answer.hill_windows_table()),
-        ("pull-braking", answer.braking_table()),
-        ("pull-over-rev", answer.over_rev_table()),
-        ("pull-overrun", answer.overrun_table()),
-        ("pull-shafts", answer.shaft_table()),
-        ("pull-ratios", ratio_table(&answer.ratios, answer.units)),
-    ];
-    let less = answer.less_charge_tables();
-    tables.extend(["pull-half-charge", "pull-nearly-empty"].into_iter().zip(less));
-    if !answer.bands.is_empty() {
-        tables.push(("pull-bands", bands_table("pull-bands", &answer.bands, answer.units)));
-    }
-    give("pull", &answer, || pull_text(&answer), &tables, &answer.provenance, &pull.common.output)?;
+    give("pull", &answer, &answer.sheet(), &pull.common.output)?;
     Ok(Outcome::new(pull.common.output.strict, answer.warnings.len()))
 }
 

@@ -2,8 +2,6 @@
 
 use clap::Args as ClapArgs;
 use crownwheel_answers::from_car::{self, AskedRoute, RangeRequest};
-use crownwheel_answers::tables::measure_table;
-use crownwheel_answers::text::range_text;
 
 use super::charge::fraction;
 use super::give;
@@ -34,31 +32,7 @@ pub(crate) fn run(drive: &Drive) -> Result<Outcome, Failure> {
     if let Some(bands) = &bands {
         bands.range(&wanted, &mut answer)?;
     }
-    let mut tables = vec![
-        ("range", answer.table()),
-        ("range-balance", answer.balance_table()),
-        ("range-binding", answer.binding_table()),
-        ("range-windows", answer.windows_table()),
-        ("range-steady", answer.steady_table()),
-    ];
-    let gears = answer.gears_table();
-    if !gears.rows.is_empty() {
-        tables.push(("range-gears", gears));
-    }
-    if !answer.routes.is_empty() {
-        tables.push(("range-routes", answer.routes_table()));
-    }
-    if bands.is_some() {
-        tables.push(("measure-next", measure_table(&answer.measure_next, answer.units)));
-    }
-    give(
-        "range",
-        &answer,
-        || range_text(&answer),
-        &tables,
-        &answer.provenance,
-        &range.common.output,
-    )?;
+    give("range", &answer, &answer.sheet(), &range.common.output)?;
     Ok(Outcome::new(range.common.output.strict, answer.warnings.len()))
 }
 

@@ -9,7 +9,7 @@ use clap::Args as ClapArgs;
 use crownwheel::constants::METRE_PER_MILE;
 use crownwheel_answers::from_car::{self, ExplainAsked, RangeRequest};
 use crownwheel_answers::text::{clean, sentence};
-use crownwheel_answers::{SinceAnswer, Units};
+use crownwheel_answers::{CompareAnswer, Units};
 use crownwheel_files::sweep_file::is_sweep;
 use crownwheel_files::{Build, BuildText};
 use crownwheel_plot::ReportInput;
@@ -89,7 +89,6 @@ pub(crate) fn run(report: &Report) -> Result<Outcome, Failure> {
     let asked = ExplainAsked {
         answer: String::new(),
         cycles: wanted.cycles.clone(),
-        supplies: loaded.build.supplies.clone(),
         inputs: inputs(&loaded.build, subject.units),
     };
     let speeds_kmh: Vec<f64> = pull.shafts.iter().map(|shaft| shaft.speed_kmh).collect();
@@ -116,8 +115,7 @@ pub(crate) fn run(report: &Report) -> Result<Outcome, Failure> {
     };
     let mut files = crownwheel_plot::files(&input)
         .map_err(|error| Failure::Failed(format!("cannot draw the report: {error}")))?;
-    let numbers = since::own_numbers(&loaded, &wanted);
-    files.extend(kept::files(&loaded, &wanted, &common.set, &numbers)?);
+    files.extend(kept::files(&loaded, &wanted, &common.set)?);
     results_folder::write(&folder, &files, &input.check.provenance, common.output.force)?;
     if common.output.json {
         let json = files.iter().find(|(name, _)| name == "report.json");
@@ -139,7 +137,7 @@ fn since_last_time(
     text: &BuildText,
     loaded: &LoadedBuild,
     wanted: &RangeRequest,
-) -> Option<SinceAnswer> {
+) -> Option<CompareAnswer> {
     let compared = kept::EarlierReport::read(folder).and_then(|before| {
         before.map(|before| since::since(&before, text, loaded, wanted)).transpose()
     });

@@ -17,7 +17,7 @@ use clap::Args as ClapArgs;
 use crownwheel::Car;
 use crownwheel_answers::from_car::{Subject, concerns, weigh};
 use crownwheel_answers::from_sweep::answer;
-use crownwheel_answers::text::{clean, sentence, sweep_text};
+use crownwheel_answers::text::{clean, sentence};
 use crownwheel_answers::{SweepAnswer, Warning};
 use crownwheel_sweep::decision::Decision;
 use crownwheel_sweep::gathered::FirstLooks;
@@ -96,7 +96,7 @@ pub(crate) fn run(args: &Sweep) -> Result<Outcome, Failure> {
     if args.output.json {
         print(&results::json(&answer)?)?;
     } else {
-        print(&screen::shown(|| sweep_text(&answer)))?;
+        print(&screen::shown(|| answer.sheet().text()))?;
     }
     if let Some(folder) = folder {
         say(&format!("The page is {}", shown(&folder.join(results::PAGE))));

@@ -4,11 +4,10 @@ use std::path::PathBuf;
 
 use clap::Args as ClapArgs;
 use clap::ValueEnum;
-use crownwheel_answers::text::trip_text;
 use crownwheel_logs::ReadOptions;
 use crownwheel_logs::trip::{CycleAxis, TripError, route, trip, trip_answer};
 
-use super::{give_with, write};
+use super::{show, write};
 use crate::args::Output;
 use crate::logs;
 use crate::outcome::{Failure, Outcome, print, say, shown};
@@ -82,20 +81,14 @@ pub(crate) fn run(args: &Trip) -> Result<Outcome, Failure> {
         logs::write_new(path, cycle().as_bytes(), args.output.force)?;
         answer.cycle = Some(shown(path));
     }
-    let tables = [
-        ("trip", answer.table()),
-        ("trip-repairs", answer.repairs_table()),
-        ("trip-points", answer.points_table()),
-    ];
     let figure = || crownwheel_plot::trip_figure(&answer);
-    let text = || trip_text(&answer);
-    let (provenance, output) = (&answer.provenance, &args.output);
+    let sheet = answer.sheet();
+    let json = write("trip", &answer, &sheet, &args.output, Some(&figure))?;
     if prints_cycle {
-        write("trip", &answer, &text, &tables, provenance, output, &[&figure])?;
-        say(text().trim_end());
+        say(sheet.text().trim_end());
         print(&cycle())?;
     } else {
-        give_with("trip", &answer, text, &tables, provenance, output, &[&figure])?;
+        show(&json, &sheet, &args.output)?;
     }
     Ok(Outcome::new(args.output.strict, answer.warnings.len()))
 }

@@ -1,7 +1,6 @@
 //! `weigh`: corner weights before and after.
 
 use crownwheel_answers::from_car;
-use crownwheel_answers::text::weigh_text;
 
 use super::give;
 use crate::args::Common;
@@ -11,7 +10,6 @@ use crate::subject::load;
 pub(crate) fn run(common: &Common) -> Result<Outcome, Failure> {
     let subject = load(common)?.subject;
     let answer = from_car::weigh(&subject);
-    let tables = [("weigh", answer.table()), ("weigh-limits", answer.limits_table())];
-    give("weigh", &answer, || weigh_text(&answer), &tables, &answer.provenance, &common.output)?;
+    give("weigh", &answer, &answer.sheet(), &common.output)?;
     Ok(Outcome::new(common.output.strict, answer.warnings.len()))
 }

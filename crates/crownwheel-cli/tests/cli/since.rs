@@ -71,18 +71,18 @@ fn a_first_report_says_nothing_and_a_second_what_changed() {
     let set = "pack.module_mass=16 kg";
     let (before, after) = range_of_compare(bench.car.path(), set);
     let (line, _) = bench.first_line(&["--set", set]);
-    let said = format!("range on udds (mild) {before:.0} → {after:.0} km, ");
-    assert!(line.starts_with(&format!("Since last time: {said}")), "{line}");
-    assert!(line.contains(", because pack.module_mass 11.4 → 16 kg"), "{line}");
+    let said = format!(", range on udds (mild) {before:.0} km → {after:.0} km, ");
+    assert!(line.starts_with("Since last time: mass, ") && line.contains(&said), "{line}");
+    assert!(line.contains(", after pack.module_mass 11.4 kg → 16 kg; "), "{line}");
     let since = bench.since();
     assert_eq!(since["plain"], line);
     assert_eq!(since["inputs"][0]["input"], "pack.module_mass");
     let page = fs::read_to_string(bench.report().join("report.html")).unwrap();
-    assert!(page.contains("Since last time: range on udds (mild)"));
+    assert!(page.contains("Since last time: mass, ") && page.contains("last time</th>"));
 
     // Back again: what was set is kept with the build.
     let (line, _) = bench.first_line(&[]);
-    assert!(line.contains("because pack.module_mass 16 → 11.4 kg"), "{line}");
+    assert!(line.contains("after pack.module_mass 16 kg → 11.4 kg"), "{line}");
 }
 
 #[test]
@@ -91,8 +91,8 @@ fn tables_are_inputs_too() {
     bench.first_line(&[]);
     bench.change("motor-curve.csv", "165.0,", "120.0,");
     let (line, _) = bench.first_line(&[]);
-    assert!(line.contains("time from 0 to 100 km/h"), "{line}");
-    assert!(line.contains("because motor.curve (motor-curve.csv) has other contents"), "{line}");
+    assert!(line.contains("time from 0 to "), "{line}");
+    assert!(line.contains("after motor.curve (motor-curve.csv) has other contents"), "{line}");
 }
 
 #[test]
@@ -110,10 +110,7 @@ fn a_cycle_that_changed_is_a_reason() {
     let done = good(&args);
     let line = text(&done.stdout).lines().next().unwrap();
     assert!(line.contains("range on moor-round ("), "{line}");
-    assert!(
-        line.contains("because cycle moor-round (moor-round.csv) has other contents"),
-        "{line}"
-    );
+    assert!(line.contains("after cycle moor-round (moor-round.csv) has other contents"), "{line}");
 }
 
 /// Another question is no change: what is asked now is compared, of the inputs of then and of now.
@@ -133,7 +130,7 @@ fn other_cycles_and_days_are_not_a_change() {
     let line =
         ask(&["--cycle", "nedc", "--day", "summer", "--set", "day.summer.temperature=20 °C"]);
     assert!(line.contains("range on nedc (summer)"), "{line}");
-    assert!(line.contains("because day.summer.temperature 29 → 20 °C"), "{line}");
+    assert!(line.contains("after day.summer.temperature 29 °C → 20 °C"), "{line}");
 }
 
 /// The same inputs give the same bytes in a folder that holds no report; in one that does, the report
@@ -220,7 +217,7 @@ fn a_folder_that_cannot_be_compared_with_is_no_error() {
     assert_eq!(bench.since(), Value::Null);
 }
 
-/// Where the program of now gives other numbers for the same inputs, it is the reason.
+/// Both are computed by the program of now; that another one made the report before is said.
 #[test]
 fn another_version_of_the_program_is_said() {
     let bench = Bench::new();
@@ -229,8 +226,6 @@ fn another_version_of_the_program_is_said() {
     let old = fs::read_to_string(&made).unwrap();
     let mut value: Value = serde_json::from_str(&old).unwrap();
     value["program_version"] = "0.0.9".into();
-    let km = value["answers"]["range_km.udds.mild"].as_f64().unwrap();
-    value["answers"]["range_km.udds.mild"] = (km - 10.0).into();
     let new = format!("{value:#}\n");
     fs::write(&made, &new).unwrap();
     // As if that version had written it.
@@ -242,13 +237,11 @@ fn another_version_of_the_program_is_said() {
     };
     let listed = fs::read_to_string(&manifest).unwrap();
     fs::write(&manifest, listed.replace(&hash(&old), &hash(&new))).unwrap();
-    let (line, _) = bench.first_line(&[]);
+    let version = env!("CARGO_PKG_VERSION");
     assert_eq!(
-        line,
+        bench.first_line(&[]).0,
         format!(
-            "Since last time: range on udds (mild) {:.0} → {km:.0} km, because crownwheel 0.0.9 → {}.",
-            km - 10.0,
-            env!("CARGO_PKG_VERSION")
+            "Nothing has changed since last time. Last time crownwheel 0.0.9 computed it; here {version} computes both."
         )
     );
 }

@@ -354,7 +354,7 @@ fn the_report_of_a_sweep_puts_the_decision_first() {
     assert!(plain.contains("costs 2790 EUR"), "{plain}");
     let page = fs::read_to_string(out.join("report.html")).unwrap().replace('\u{a0}', " ");
     let words = plain.split(" and ").next().unwrap();
-    assert!(page.find("Decision").unwrap() < page.find("All options compared").unwrap());
+    assert!(page.find("Decision").unwrap() < page.find("The rules that numbers follow").unwrap());
     assert!(page.contains(words), "{words}");
     // Again: our own files are replaced.
     good(&args);

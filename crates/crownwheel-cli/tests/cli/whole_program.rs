@@ -208,7 +208,7 @@ fn the_report_shows_pull_hills_heat_currents_and_charging() {
         assert!(out.join(format!("tables/{table}.csv")).is_file(), "{table}");
     }
     let page = fs::read_to_string(out.join("report.html")).unwrap();
-    assert!(page.contains("Pull, hills and heat") && page.contains("moor_bank"));
+    assert!(page.contains("Hills and heat") && page.contains("moor_bank"));
 }
 
 #[test]

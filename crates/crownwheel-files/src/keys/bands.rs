@@ -14,6 +14,7 @@ const MAKE_ANOTHER: &[&str] = &[
     "motor.phase_current",        // motor.phase_current_ratio
     "inverter.max_phase_current", // motor.phase_current_ratio
     "tyres.revolutions_per_mile", // tyres.revolutions_per_km
+    "model.trip_scale",           // drawn anew for each trip
     "measured.*.use",             // a fact, which conditions the worlds
     "measured.*.wall",            // a fact, which conditions the worlds
 ];

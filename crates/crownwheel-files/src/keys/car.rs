@@ -87,4 +87,8 @@ pub(super) const ROWS: &[KeyRow] = &[
             .required(),
     )
     .after("car.road_load.pressure"),
+    row(
+        KeyKind::Choice(&["rollers", "track", "road"]),
+        key("car.road_load.measured_on", "coast-down: what the car ran on").like("\"rollers\""),
+    ),
 ];

@@ -319,5 +319,6 @@ fn nearest_word<'w>(words: &[&'w str], text: &str) -> Option<&'w str> {
 
 fn known_word(words: &[&str], item: &Node) -> Option<String> {
     let NodeKind::Text(text) = &item.kind else { return None };
-    words.contains(&text.as_str()).then(|| text.clone())
+    // No words are known of a list of names.
+    (words.is_empty() || words.contains(&text.as_str())).then(|| text.clone())
 }

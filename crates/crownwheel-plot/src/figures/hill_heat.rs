@@ -127,11 +127,9 @@ mod tests {
             speed_kmh: 60.0,
             minutes: 5.2,
             minutes_to_cut_back,
-            minutes_to_cut_back_warm: None,
             held: "held for good".to_owned(),
-            held_warm: String::new(),
-            windows: Vec::new(),
             heat: (0..=52).map(point).collect(),
+            ..HillLine::default()
         }
     }
 

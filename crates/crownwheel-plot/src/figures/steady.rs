@@ -1,6 +1,6 @@
 //! Range against steady speed, a line for each day.
 
-use crownwheel_answers::tables::steady_at;
+use crownwheel_answers::sheets::steady_at;
 use crownwheel_answers::{Band, RangeAnswer, SteadyResult, Unit, Units};
 use crownwheel_quantities::Name;
 

@@ -2,11 +2,8 @@
 
 use std::collections::BTreeMap;
 
-use crownwheel_answers::LoadCase;
-use crownwheel_answers::explain::{ExplainAnswer, Step};
-use crownwheel_answers::from_car::InputText;
+use crownwheel_answers::explain::{ExplainAnswer, InputText, Step};
 use crownwheel_answers::text::clean;
-use crownwheel_quantities::{Quantity, Question, rows};
 use maud::{Markup, html};
 
 use super::parts::{bound, caution, list};
@@ -14,44 +11,21 @@ use super::parts::{bound, caution, list};
 /// Inputs up to this many are named beside the working; of more the number is said.
 const MOST_NAMED: usize = 30;
 
-/// Facts of the build, by the start of their label, with what they answer.
-const FACTS: [(&str, &Quantity); 10] = [
-    ("mass with the driver", &rows::MASS),
-    ("front axle", &rows::FRONT_AXLE),
-    ("rear axle", &rows::REAR_AXLE),
-    ("effective mass", &rows::EFFECTIVE_MASS),
-    ("rolling radius", &rows::ROLLING_RADIUS),
-    ("overall ratio", &rows::OVERALL_RATIO),
-    ("drag area", &rows::DRAG_AREA),
-    ("rolling resistance", &rows::ROLLING_RESISTANCE),
-    ("pack energy", &rows::PACK_ENERGY),
-    ("pack voltage, full", &rows::PACK_FULL_VOLTAGE),
-];
-
 /// The workings of a page.
-pub(super) struct Workings<'a> {
+pub(crate) struct Workings<'a> {
     explained: &'a [ExplainAnswer],
     inputs: &'a [InputText],
-    /// Places in `explained`, by the key of the answer; of the first day also without it.
+    /// Places in `explained`, by the key of the answer.
     places: BTreeMap<String, usize>,
     /// Places in `inputs`, by key.
     keys: BTreeMap<&'a str, usize>,
 }
 
 impl<'a> Workings<'a> {
-    pub(super) fn new(
-        explained: &'a [ExplainAnswer],
-        inputs: &'a [InputText],
-        first_day: &str,
-    ) -> Workings<'a> {
-        let mut places = BTreeMap::new();
-        for (place, answer) in explained.iter().enumerate() {
-            let Some(question) = &answer.question else { continue };
-            places.insert(question.key(), place);
-            if question.day().is_some_and(|day| **day == *first_day) {
-                places.insert(question.clone().on_day_if(None).key(), place);
-            }
-        }
+    pub(crate) fn new(explained: &'a [ExplainAnswer], inputs: &'a [InputText]) -> Workings<'a> {
+        let keyed =
+            |(place, it): (usize, &ExplainAnswer)| Some((it.question.as_ref()?.key(), place));
+        let places = explained.iter().enumerate().filter_map(keyed).collect();
         let keys = inputs.iter().enumerate().map(|(i, it)| (it.key.as_str(), i)).collect();
         Workings { explained, inputs, places, keys }
     }
@@ -60,33 +34,9 @@ impl<'a> Workings<'a> {
         self.explained.is_empty()
     }
 
-    /// The anchor of an answer's working, if it is in the page.
-    pub(super) fn anchor(&self, question: &Question) -> Option<String> {
-        self.anchor_of_key(&question.key())
-    }
-
-    /// The same by the key of the answer.
-    pub(super) fn anchor_of_key(&self, key: &str) -> Option<String> {
+    /// The anchor of an answer's working by its key, if it is in the page.
+    pub(crate) fn anchor(&self, key: &str) -> Option<String> {
         self.places.get(key).map(|place| anchor_of(*place))
-    }
-
-    /// The anchor of an answer's working if it comes to this value: of the gears of a gearbox one is
-    /// explained.
-    pub(super) fn anchor_of_value(&self, question: &Question, value: f64) -> Option<String> {
-        let known = self.explained[*self.places.get(&question.key())?].result.value?;
-        let same = (known - value).abs() <= 1e-9 * value.abs();
-        same.then(|| self.anchor(question)).flatten()
-    }
-
-    /// The anchor of a fact of the build by its label.
-    pub(super) fn of_fact(&self, label: &str) -> Option<String> {
-        if label.starts_with("air density") {
-            return self.anchor(&Question::of(&rows::AIR_DENSITY));
-        }
-        let (_, quantity) = FACTS.into_iter().find(|(start, _)| label.starts_with(start))?;
-        let question = Question::of(quantity);
-        let loaded = quantity.takes("case");
-        self.anchor(&if loaded { question.loaded(LoadCase::DriverOnly) } else { question })
     }
 
     /// All of them, each folded, and the table of inputs.

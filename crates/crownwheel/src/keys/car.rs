@@ -11,6 +11,9 @@ axle_lift";
 pub(super) const COAST_DOWN: &str =
     "coast down on a quiet, level road and give the log to `crownwheel coastdown`";
 
+const ROAD_FACTOR: &str = "by car.road_load.measured_on: 1 on a road, 1.08 ± 0.08 on rollers or a track, which are \
+smoother, and where it is not said (engineering judgement)";
+
 pub(super) const ROWS: &[Key] = &[
     key("car.wheelbase", "distance between the axles")
         .over(0.5, 6.0, M)
@@ -167,6 +170,15 @@ pub(super) const ROWS: &[Key] = &[
         .fixed()
         .of_car(|car| match &mut car.road_load {
             Coefficients { pressure_pa, .. } => at(pressure_pa),
+            _ => None,
+        }),
+    key("car.road_load.road_factor", "coast-down: factor on f0 and f1 to the road")
+        .from(0.5, 3.0, ONE)
+        .like("\"1.08 ± 0.08\"")
+        .derived(ROAD_FACTOR)
+        .advice("range at every speed, most in town", COAST_DOWN)
+        .of_car(|car| match &mut car.road_load {
+            Coefficients { road_factor, .. } => at(road_factor),
             _ => None,
         }),
 ];

@@ -1,7 +1,7 @@
 //! Keys of a day.
 
 use super::bind::at;
-use super::unit::{CELSIUS, KW, M, M_PER_S, ONE};
+use super::unit::{CELSIUS, H, KM, KW, M, M_PER_S, ONE};
 use super::{JUDGEMENT, Key, key};
 use crate::spec::{DaySpec, Wind};
 
@@ -69,4 +69,14 @@ pub(super) const ROWS: &[Key] = &[
         "the heater's plate, times the share of the drive that it is on",
     )
     .of_day(|day| at(&mut day.extra_load_w)),
+    key("day.*.trip_length", "way after which the car is parked and cools, at the next standstill")
+        .over(0.0, 1000.0, KM)
+        .like("\"12 km\"")
+        .fixed()
+        .of_day(|day| at(&mut day.short_trips.as_mut()?.length_m)),
+    key("day.*.pause", "how long it is parked")
+        .from(0.0, 1000.0, H)
+        .like("\"2 h\"")
+        .fixed()
+        .of_day(|day| at(&mut day.short_trips.as_mut()?.pause_s)),
 ];

@@ -52,6 +52,8 @@ pub enum Dimension {
     ChargeRate,
     /// Heat flow for a temperature difference. SI: W/K.
     Conductance,
+    /// Heat for a temperature difference. SI: J/K.
+    HeatCapacity,
     /// Heat for a mass and a temperature difference. SI: J/(kg K).
     SpecificHeat,
     /// A temperature as a coefficient, never a reading in °C. SI: K.
@@ -93,6 +95,7 @@ impl Dimension {
             Self::Inertia => "a moment of inertia",
             Self::ChargeRate => "a current over capacity",
             Self::Conductance => "a heat flow for a temperature difference",
+            Self::HeatCapacity => "a heat capacity",
             Self::SpecificHeat => "a specific heat",
             Self::TemperatureCoefficient => "a temperature coefficient",
             Self::LossPerTorqueSquared => "a loss for a torque squared",

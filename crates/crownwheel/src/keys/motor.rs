@@ -9,6 +9,8 @@ use crate::spec::MotorLossSpec::{BestPoint, Polynomial};
 
 const LOSSES_SCALE: &str = "1 ± 15 % for a table or a sum, 1 ± 30 % for losses that are fitted \
 to one point (engineering judgement)";
+const LIGHT_LOAD: &str = "by motor.kind: 20 % ± 8 % with magnets or where none is named, 30 % ± 10 % for an \
+induction or a brushed motor (engineering judgement)";
 const BY_VOLTAGE: &str = "by the voltage window: below 200 V 60 W ± 50 % and 0.03 ± 0.015, else \
 100 W ± 50 % and 0.02 ± 0.01 (engineering judgement)";
 
@@ -115,6 +117,19 @@ pub(super) const ROWS: &[Key] = &[
         .like("\"70 N m\"")
         .of_car(|car| match &mut car.motor.losses {
             BestPoint { torque_nm, .. } => at(torque_nm),
+            _ => None,
+        }),
+    key("motor.losses.light_load", "share of the loss at the best point that is left without torque")
+        .over(0.0, 0.5, ONE)
+        .like("\"20 %\"")
+        .derived(LIGHT_LOAD)
+        .advice(
+            "use at steady speed: most of it is at light load",
+            "the battery's power with the wheels off the ground at the speed of the best point, less the \
+             standing loads, over the loss at that point: for who may work on a raised car",
+        )
+        .of_car(|car| match &mut car.motor.losses {
+            BestPoint { light_load_share, .. } => at(light_load_share),
             _ => None,
         }),
     key("motor.losses.copper", "loss for each newton metre squared")

@@ -1,14 +1,17 @@
 //! Keys of the pack.
 
 use super::bind::at;
-use super::unit::{AH, C, J_PER_KG_K, K, KG, OHM, ONE, V, W_PER_K};
+use super::unit::{AH, C, CELSIUS, J_PER_KG_K, K, KG, KW, OHM, ONE, V, W_PER_K};
 use super::weights::{above, across, along};
 use super::{JUDGEMENT, Key, List, key};
 
 const BY_CHEMISTRY: &str = "by the chemistry: 3.0 V to 4.2 V for nmc, 2.5 V to 3.65 V for lfp, \
 1.75 V to 2.4 V for lead (usual sheets)";
-const RESISTANCE_B: &str = "2000 K ± 800 K (engineering judgement), or 0 with a cold capacity \
+const RESISTANCE_B: &str = "3000 K ± 1000 K (one pack measured 3,150 K), or 0 with a cold capacity \
 sheet, which already holds it";
+
+const COLD_LOSS: &str = "by the chemistry, in proportion to the kelvins below 25 °C: 4.5 % ± 2 % for nmc, 10 % ± 5 % for \
+lfp, 20 % ± 8 % for lead (engineering judgement); 0 with a cold capacity sheet, which already holds it";
 
 /// Most cells or modules of a description in code: far above any car, far below overflow.
 const MOST_CELLS: f64 = 100_000.0;
@@ -44,7 +47,7 @@ pub(super) const ROWS: &[Key] = &[
         .of_car(|car| at(&mut car.pack.cell_resistance_ohm)),
     key("pack.resistance_b", "temperature coefficient B of the resistance")
         .from(0.0, 10_000.0, K)
-        .like("\"2000 K ± 800 K\"")
+        .like("\"3000 K ± 1000 K\"")
         .derived(RESISTANCE_B)
         .advice(
             "sag and loss in the cold",
@@ -52,6 +55,26 @@ pub(super) const ROWS: &[Key] = &[
              pack.cold_capacity",
         )
         .of_car(|car| at(&mut car.pack.resistance_b_k)),
+    key("pack.cold_loss", "share of the capacity that is not given at 0 °C")
+        .from(0.0, 0.6, ONE)
+        .like("\"5 %\"")
+        .derived(COLD_LOSS)
+        .advice(
+            "range in the cold",
+            "capacity at 0 °C and at a small current from the cell's sheet, or a cold sheet as pack.cold_capacity",
+        )
+        .of_car(|car| at(&mut car.pack.cold_loss_frac)),
+    key("pack.heater.power", "power of what warms the pack while driving")
+        .over(0.0, 20.0, KW)
+        .like("\"600 W\"")
+        .required()
+        .of_car(|car| at(&mut car.pack.heater.as_mut()?.power_w)),
+    key("pack.heater.only_below", "temperature of the pack from which its heater is off")
+        .from(-40.0, 60.0, CELSIUS)
+        .like("\"5 °C\"")
+        .required()
+        .fixed()
+        .of_car(|car| at(&mut car.pack.heater.as_mut()?.only_below_k)),
     key("pack.cell_voltage.from", "lowest cell voltage")
         .over(0.0, 5.0, V)
         .or_more()

@@ -5,8 +5,8 @@ use std::collections::BTreeSet;
 use super::*;
 use crate::example::{small_saloon, winter_day};
 use crate::spec::{
-    DragSpec, FirstStage, GearboxSpec, MotorLossSpec, OriginalSpec, RatingSpec, RoadLoadSpec,
-    RollingSpec, Shifting, SpringsSpec, TurningParts,
+    CabinSpec, DragSpec, FirstStage, GearboxSpec, MotorLossSpec, OriginalSpec, PackHeaterSpec,
+    RatingSpec, RoadLoadSpec, RollingSpec, Shifting, ShortTrips, SpringsSpec, TurningParts,
 };
 
 #[test]
@@ -55,11 +55,24 @@ fn cars() -> [CarSpec; 3] {
         brake_drag_n: 15.0,
         drag_rise_at_10_deg_yaw: 0.05,
     };
+    with_all.loads[0].only_below_k = Some(278.15);
+    with_all.cabin = Some(CabinSpec {
+        set_k: 293.15,
+        conductance_wpk: 80.0,
+        heat_capacity_jpk: 60e3,
+        max_w: 3e3,
+        performance: 1.0,
+    });
+    with_all.pack.heater = Some(PackHeaterSpec { power_w: 600.0, only_below_k: 278.15 });
     with_all.tyres.rolling = RollingSpec::Rolled { turns: 5.0, distance_m: 8.8 };
     with_all.motor.armature_ohm = 0.012;
     with_all.motor.long_rating = Some(RatingSpec { torque_nm: 90.0, seconds: 1800.0 });
-    with_all.motor.losses =
-        MotorLossSpec::BestPoint { efficiency_frac: 0.92, speed_radps: 366.0, torque_nm: 70.0 };
+    with_all.motor.losses = MotorLossSpec::BestPoint {
+        efficiency_frac: 0.92,
+        speed_radps: 366.0,
+        torque_nm: 70.0,
+        light_load_share: 0.2,
+    };
     let mut other = small_saloon();
     other.road_load = RoadLoadSpec::Coefficients {
         f0_n: 110.0,
@@ -69,6 +82,7 @@ fn cars() -> [CarSpec; 3] {
         temperature_k: 293.15,
         pressure_pa: 1e5,
         turning: TurningParts::default(),
+        road_factor: 1.0,
     };
     other.tyres.rolling = RollingSpec::RevolutionsPerKm(568.0);
     other.motor.losses = MotorLossSpec::Polynomial {
@@ -97,6 +111,7 @@ fn every_key_binds_and_reads_back_what_was_written() {
         }
     }
     let mut day = winter_day();
+    day.short_trips = Some(ShortTrips { length_m: 12e3, pause_s: 7_200.0 });
     for key in all() {
         if let Some(place) = key.in_day(&mut day) {
             place.write(3.0).unwrap();

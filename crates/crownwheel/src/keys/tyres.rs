@@ -2,20 +2,23 @@
 
 use super::bind::at;
 use super::car::COAST_DOWN;
-use super::unit::{KG_M2, KM, ONE};
+use super::unit::{K, KG_M2, KM, ONE};
 use super::{JUDGEMENT, Key, key};
 use crate::spec::RollingSpec::{RevolutionsPerKm, Rolled};
 
-const DRUM_TO_ROAD: &str = "1 for rolling_resistance, which holds on the road; 1.1 ± 0.15 for a \
+const DRUM_TO_ROAD: &str = "1 for rolling_resistance, which holds on the road; 1.08 ± 0.08 for a \
 label class, which holds on a smooth drum (engineering judgement)";
 
 pub(super) const ROWS: &[Key] = &[
-    key("tyres.rolling_resistance", "rolling resistance coefficient on a dry road at 20 °C")
-        .over(0.0, 0.2, ONE)
-        .code(0.0, 0.2)
-        .like("\"0.0115 ± 0.0015\"")
-        .advice("range at every speed, most in town", COAST_DOWN)
-        .of_car(|car| at(&mut car.tyres.rolling_resistance)),
+    key(
+        "tyres.rolling_resistance",
+        "rolling resistance coefficient on a dry road at 20 °C, tyres warm",
+    )
+    .over(0.0, 0.2, ONE)
+    .code(0.0, 0.2)
+    .like("\"0.0115 ± 0.0015\"")
+    .advice("range at every speed, most in town", COAST_DOWN)
+    .of_car(|car| at(&mut car.tyres.rolling_resistance)),
     key("tyres.drum_to_road", "factor from the coefficient as given to the road")
         .from(0.5, 3.0, ONE)
         .like("\"1.1 ± 0.15\"")
@@ -34,6 +37,15 @@ pub(super) const ROWS: &[Key] = &[
          with speed",
     )
     .of_car(|car| at(&mut car.tyres.rolling_rise_per_mps2)),
+    key("tyres.temperature_rise", "what a tyre warms by above the air at 80 km/h")
+        .from(0.0, 80.0, K)
+        .like("\"22 K\"")
+        .assumed("22 K ± 8 K", JUDGEMENT)
+        .advice(
+            "range on cold days and on short trips: cold tyres roll harder",
+            "an infrared thermometer at the tread behind half an hour at 80 km/h, less the air",
+        )
+        .of_car(|car| at(&mut car.tyres.temperature_rise_k)),
     key("tyres.rolled.turns", "turns of a driven wheel while the car was pushed")
         .over(0.0, 10_000.0, ONE)
         .or_more()

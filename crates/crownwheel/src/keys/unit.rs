@@ -98,6 +98,8 @@ pub const KG_M2: Unit = Unit::new("kg m2", D::Inertia, 1.0);
 pub const C: Unit = Unit::new("C", D::ChargeRate, 1.0);
 /// Watt per kelvin.
 pub const W_PER_K: Unit = Unit::new("W/K", D::Conductance, 1.0);
+/// Kilojoule per kelvin.
+pub const KJ_PER_K: Unit = Unit::new("kJ/K", D::HeatCapacity, 1e3);
 /// Joule per kilogram and kelvin.
 pub const J_PER_KG_K: Unit = Unit::new("J/(kg K)", D::SpecificHeat, 1.0);
 /// Kelvin of a coefficient.

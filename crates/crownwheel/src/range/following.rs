@@ -5,7 +5,7 @@ pub const MISSED_ALLOWED_FRAC: f64 = 0.005;
 
 /// Distance that a car gains for each metre that it misses, by driving slower: taken off what it keeps up, so that a
 /// weaker car never keeps up farther. In drawn cars (`smooth.rs` in the tests of the whole program) few gain more.
-const SAVED_PER_MISSED: f64 = 6.0;
+const SAVED_PER_MISSED: f64 = 7.0;
 
 /// What was missed of the way that was asked for, as shares of it.
 #[derive(Clone, Copy, Debug, Default, PartialEq)]

@@ -37,6 +37,8 @@ pub(super) enum Manner {
 #[derive(Clone)]
 pub(super) struct CarRun<'c> {
     pack: &'c PackSpec,
+    use_scale: f64,
+    start_frac: f64,
     pub(super) levels: Levels,
     cycle_m: f64,
     steps: usize,
@@ -68,6 +70,8 @@ impl<'c> CarRun<'c> {
         };
         CarRun {
             pack,
+            use_scale: car.spec().model.use_scale,
+            start_frac: start.charge_frac,
             levels,
             cycle_m: cycle.distance_m(),
             steps: cycle.legs().len(),
@@ -139,8 +143,13 @@ impl<'c> CarRun<'c> {
             || (self.repeats > 1 && surely_m > FAR_M)
     }
 
-    /// The run in short. `tally` must have seen all of it.
+    /// The run in short, with what the model leaves out. `tally` must have seen all of it.
     pub(super) fn result<L: Lane>(&self, tally: &Tally<L>, lane: usize) -> ShortRange {
+        self.driven(tally, lane).scaled(self.use_scale)
+    }
+
+    /// The run in short as it was driven.
+    pub(super) fn driven<L: Lane>(&self, tally: &Tally<L>, lane: usize) -> ShortRange {
         let sums = tally.sums.lane(lane);
         let end = self.end.unwrap_or(RangeEnd::Far);
         let distance_m = sums.distance_m;
@@ -153,7 +162,10 @@ impl<'c> CarRun<'c> {
             driven_keeps_up_m: keeps_up_m,
             missed,
             use_j: sums.use_j,
+            standing_j: sums.standing_j,
             end,
+            start_charge_frac: self.start_frac,
+            floor_frac: self.levels.floor_frac,
             end_charge_frac: match end {
                 RangeEnd::Empty => self.levels.floor_frac,
                 _ => self.state.charge_frac,

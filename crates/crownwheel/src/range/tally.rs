@@ -43,6 +43,8 @@ pub(super) struct Sums<L> {
     pub(super) missed_m: L,
     /// At the terminals, J.
     pub(super) use_j: L,
+    /// Of that standing loads and the DC-DC converter, J.
+    pub(super) standing_j: L,
     /// Taken from store while discharging, J.
     pub(super) out_j: L,
     /// Put into store while charging, J.
@@ -58,6 +60,7 @@ impl<L: Lane> Sums<L> {
             duration_s: zero,
             missed_m: zero,
             use_j: zero,
+            standing_j: zero,
             out_j: zero,
             in_j: zero,
             imbalance_j: zero,
@@ -70,6 +73,7 @@ impl<L: Lane> Sums<L> {
             duration_s: self.duration_s.lane(index),
             missed_m: self.missed_m.lane(index),
             use_j: self.use_j.lane(index),
+            standing_j: self.standing_j.lane(index),
             out_j: self.out_j.lane(index),
             in_j: self.in_j.lane(index),
             imbalance_j: self.imbalance_j.lane(index),
@@ -87,6 +91,8 @@ impl<L: Lane> Sums<L> {
         self.duration_s = self.duration_s + dt;
         self.missed_m = self.missed_m + (L::splat(asked_mps) * dt - ds);
         self.use_j = self.use_j + step.energy.terminals_j * share;
+        let standing_j = step.energy.ancillaries_j + step.energy.dcdc_j;
+        self.standing_j = self.standing_j + standing_j * share;
         self.out_j = self.out_j + from_pack_j.max(zero);
         self.in_j = self.in_j + (-from_pack_j).max(zero);
         self.imbalance_j = self.imbalance_j + step.energy.imbalance_j() * share;

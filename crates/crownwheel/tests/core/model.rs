@@ -52,27 +52,27 @@ fn varied(lane: usize) -> (CarSpec, DaySpec) {
 }
 
 fn splat(states: &[State<f64>; WIDTH]) -> State<Lanes<WIDTH>> {
-    State {
-        speed_mps: Lanes::from_fn(|i| states[i].speed_mps),
-        charge_frac: Lanes::from_fn(|i| states[i].charge_frac),
-        heat_used: Lanes::from_fn(|i| states[i].heat_used),
-        long_heat_used: Lanes::from_fn(|i| states[i].long_heat_used),
-        gearbox_oil_k: Lanes::from_fn(|i| states[i].gearbox_oil_k),
-        axle_oil_k: Lanes::from_fn(|i| states[i].axle_oil_k),
-        pack_k: Lanes::from_fn(|i| states[i].pack_k),
-    }
+    State::each(|i| states[i])
 }
 
 fn bits(step: &Step<f64>, balance: &Balance<f64>) -> Vec<u64> {
-    let state = &step.state;
-    [
-        state.speed_mps,
-        state.charge_frac,
-        state.heat_used,
-        state.long_heat_used,
-        state.gearbox_oil_k,
-        state.axle_oil_k,
-        state.pack_k,
+    let State {
+        speed_mps,
+        charge_frac,
+        heat_used,
+        long_heat_used,
+        gearbox_oil_k,
+        axle_oil_k,
+        pack_k,
+        tyre_k,
+        cabin_j,
+        trip_m,
+    } = step.state;
+    let states = [speed_mps, charge_frac, heat_used, long_heat_used, tyre_k, cabin_j, trip_m];
+    let rest = [
+        gearbox_oil_k,
+        axle_oil_k,
+        pack_k,
         step.distance_m,
         step.torque_nm,
         step.current_a,
@@ -81,32 +81,12 @@ fn bits(step: &Step<f64>, balance: &Balance<f64>) -> Vec<u64> {
         balance.sum.from_pack_j,
         balance.sum.friction_j,
         balance.sum.driveline_j,
-    ]
-    .map(f64::to_bits)
-    .to_vec()
+    ];
+    states.into_iter().chain(rest).map(f64::to_bits).collect()
 }
 
 fn lane_bits(step: &Step<Lanes<WIDTH>>, balance: &Balance<Lanes<WIDTH>>, i: usize) -> Vec<u64> {
-    let state = &step.state;
-    [
-        state.speed_mps,
-        state.charge_frac,
-        state.heat_used,
-        state.long_heat_used,
-        state.gearbox_oil_k,
-        state.axle_oil_k,
-        state.pack_k,
-        step.distance_m,
-        step.torque_nm,
-        step.current_a,
-        step.voltage_v,
-        step.limit,
-        balance.sum.from_pack_j,
-        balance.sum.friction_j,
-        balance.sum.driveline_j,
-    ]
-    .map(|lanes| lanes.0[i].to_bits())
-    .to_vec()
+    bits(&step.lane(i), &balance.lane(i))
 }
 
 fn hilly() -> Cycle {

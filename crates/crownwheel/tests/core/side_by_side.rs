@@ -90,6 +90,9 @@ impl<L: Lane> All<L> {
                 gearbox_oil_k,
                 axle_oil_k,
                 pack_k,
+                tyre_k,
+                cabin_j,
+                trip_m,
             } = state;
             bits.extend(
                 [
@@ -100,6 +103,9 @@ impl<L: Lane> All<L> {
                     gearbox_oil_k,
                     axle_oil_k,
                     pack_k,
+                    tyre_k,
+                    cabin_j,
+                    trip_m,
                 ]
                 .map(f64::to_bits),
             );

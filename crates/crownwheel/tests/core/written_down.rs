@@ -29,6 +29,7 @@ fn the_other_choices() -> CarSpec {
         temperature_k: 293.15,
         pressure_pa: 1e5,
         turning: TurningParts { axle: true, ..TurningParts::default() },
+        road_factor: 1.0,
     };
     spec.motor.losses = MotorLossSpec::Map(Arc::new(LossMap {
         speed_radps: vec![0.0, 900.0],

@@ -9,9 +9,6 @@ use crownwheel_answers::from_car::{
     ChargeAsked, CompareAsked, Hill, RangeRequest, Subject, charge, check, gauges, moves, numbers,
     pull, range, weigh,
 };
-use crownwheel_answers::text::{
-    charge_text, check_text, compare_text, gauges_text, pull_text, range_text, weigh_text,
-};
 use crownwheel_answers::{CompareAnswer, Units, json};
 use crownwheel_quantities::Supply;
 use crownwheel_testkit::assert_close;
@@ -45,11 +42,11 @@ fn supplies() -> Vec<Supply> {
 /// Every answer of a subject is finite, as fields, as JSON and in words.
 pub(super) fn assert_answers(name: &str, subject: &Subject, cycles: &[Cycle], supplies: &[Supply]) {
     let weighed = weigh(subject);
-    look(&format!("{name}: weigh"), &weighed, &weigh_text(&weighed));
+    look(&format!("{name}: weigh"), &weighed, &weighed.sheet().text());
     let checked = check(subject);
-    look(&format!("{name}: check"), &checked, &check_text(&checked));
+    look(&format!("{name}: check"), &checked, &checked.sheet().text());
     let read = gauges(subject, None);
-    look(&format!("{name}: gauges"), &read, &gauges_text(&read));
+    look(&format!("{name}: gauges"), &read, &read.sheet().text());
     let asked = RangeRequest {
         cycles: cycles.to_vec(),
         days: (0..subject.days.len()).collect(),
@@ -57,7 +54,7 @@ pub(super) fn assert_answers(name: &str, subject: &Subject, cycles: &[Cycle], su
         ..RangeRequest::default()
     };
     let mut driven = range(subject, &asked);
-    let text = range_text(&driven);
+    let text = driven.sheet().text();
     as_json(name, &driven);
     // A pack that does not empty, and a cycle of a few metres, have no range, and say so.
     driven.results.retain(|result| {
@@ -74,13 +71,13 @@ pub(super) fn assert_answers(name: &str, subject: &Subject, cycles: &[Cycle], su
     look(&format!("{name}: range"), &driven, &text);
     for day in 0..subject.days.len() {
         let pulled = pull(subject, day, &[bank()]);
-        look(&format!("{name}: pull {day}"), &pulled, &pull_text(&pulled));
+        look(&format!("{name}: pull {day}"), &pulled, &pulled.sheet().text());
         let pack = &subject.car.spec().pack;
         for (from_frac, to_frac) in [(0.0, 1.0), (pack.floor_frac(), pack.usable_to_frac)] {
             let supplies = supplies.to_vec();
             let asked = ChargeAsked { day, from_frac, to_frac, supplies, wall_use: None };
             let charged = charge(subject, &asked);
-            look(&format!("{name}: charge {day}"), &charged, &charge_text(&charged));
+            look(&format!("{name}: charge {day}"), &charged, &charged.sheet().text());
         }
     }
     compared(name, subject, cycles, supplies);
@@ -112,7 +109,7 @@ fn compared(name: &str, subject: &Subject, cycles: &[Cycle], supplies: &[Supply]
         ..CompareAnswer::default()
     };
     answer.plain = answer.plain_line();
-    look(&format!("{name}: compare"), &answer, &compare_text(&answer));
+    look(&format!("{name}: compare"), &answer, &answer.sheet().text());
 }
 
 /// Fields, JSON and words without a number that is none. JSON writes such a number as null, so it is

@@ -27,6 +27,7 @@ fn mot_01_power_is_torque_times_speed() {
 fn mot_02_losses_of_a_drive() {
     let motor = LossPolynomial {
         copper_w_per_nm2: 0.3,
+        share_of_power: 0.0,
         iron_w_per_radps: 0.01,
         windage_w_per_radps3: 5e-6,
         fixed_w: 600.0,

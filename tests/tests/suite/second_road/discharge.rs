@@ -18,7 +18,7 @@ const SOLVED: f64 = 1e-10;
 const SPEED_MPS: f64 = 20.0;
 
 /// A saloon whose power at the terminals is constant at a steady speed: no oil that thins, no motor
-/// that gets hot.
+/// that gets hot, no tyres that get warm.
 fn car() -> CarSpec {
     let mut car = small_saloon();
     car.road_load = RoadLoadSpec::Coefficients {
@@ -29,12 +29,14 @@ fn car() -> CarSpec {
         temperature_k: mild_day().temperature_k,
         pressure_pa: 101_325.0,
         turning: TurningParts { axle: true, gearbox: true, motor: false },
+        road_factor: 1.0,
     };
     car.driveline.axle.drag_torque_nm = 0.0;
     if let crownwheel::spec::FirstStage::Reduction(stage) = &mut car.driveline.first {
         stage.drag_torque_nm = 0.0;
     }
     car.motor.peak_seconds = None;
+    car.tyres.temperature_rise_k = 0.0;
     car
 }
 
@@ -74,12 +76,12 @@ impl Discharge {
     }
 
     fn now(&self, pack: Pack) -> Now {
-        Now { z: pack.z, u: 0.0, oils: self.oils, pack_k: pack.pack_k }
+        Now { z: pack.z, u: 0.0, oils: self.oils, pack_k: pack.pack_k, tyre_k: self.oils.axle_k }
     }
 
     fn torque_nm(&self, grade: f64) -> f64 {
         let sin = grade / f64::hypot(1.0, grade);
-        let force_n = self.own.road.all_n(SPEED_MPS, sin);
+        let force_n = self.own.road.all_n(SPEED_MPS, sin, self.oils.axle_k);
         self.own.torque_for(SPEED_MPS, force_n, 0.0, self.oils)
     }
 

@@ -31,37 +31,38 @@ struct Reached {
 /// Motor torque, tyre force and acceleration with the throttle open; slipping tyres hold them back.
 fn opened(own: &Own, v: f64, now: &Now) -> (f64, f64, f64) {
     let torque_nm = own.open_throttle_nm(v, now);
-    let accel = own.acceleration(v, torque_nm, now.oils);
+    let accel = own.acceleration(v, torque_nm, now);
     let (force_n, _) = own.tyre(v, torque_nm, accel, now.oils);
     let grip_n = own.grip_n();
     if force_n <= grip_n {
         return (torque_nm, force_n, accel);
     }
-    let accel = (grip_n - own.road.all_n(v, 0.0)) / own.rolling_kg();
+    let accel = (grip_n - own.road.all_n(v, 0.0, now.tyre_k)) / own.rolling_kg();
     (own.torque_for(v, grip_n, accel, now.oils), grip_n, accel)
 }
 
-/// What changes, out of time, distance, charge, heat, oil of gearbox and axle, pack.
-fn now(y: &[f64; 7]) -> Now {
+/// What changes, out of time, distance, charge, heat, oil of gearbox and axle, pack, tyres.
+fn now(y: &[f64; 8]) -> Now {
     let oils = Oils { gearbox_k: y[4], axle_k: y[5] };
-    Now { z: y[2], u: y[3], oils, pack_k: y[6] }
+    Now { z: y[2], u: y[3], oils, pack_k: y[6], tyre_k: y[7] }
 }
 
 /// From rest to each speed, m/s, which must rise.
 fn own_run(car: &Car, day: &Day, speeds_mps: &[f64]) -> Vec<Reached> {
     let own = Own::new(car, day);
     let cold = day.air().temperature_k;
-    let slope = |v: f64, y: &[f64; 7]| {
+    let slope = |v: f64, y: &[f64; 8]| {
         let now = now(y);
         let (torque_nm, force_n, accel) = opened(&own, v, &now);
         let rotor_nm = own.spec.motor.rotor_inertia_kgm2 * accel * own.ratio / own.radius_m;
         let all_w = (torque_nm - rotor_nm) * own.omega(v) - force_n * v;
         let (_, [gearbox_w, _]) = own.tyre(v, torque_nm, accel, now.oils);
         let geared_w = [gearbox_w, all_w - gearbox_w];
-        let [z, u, gearbox, axle, pack] = own.changes(v, torque_nm, geared_w, &now);
-        [1.0, v, z, u, gearbox, axle, pack].map(|per_second| per_second / accel)
+        let [z, u, gearbox, axle, tyre, pack] = own.changes(v, torque_nm, geared_w, &now);
+        [1.0, v, z, u, gearbox, axle, pack, tyre].map(|per_second| per_second / accel)
     };
-    let mut state = [0.0, 0.0, CHARGE, 0.0, cold, cold, day.pack_temperature_k()];
+    // Whoever times a run has warmed the tyres.
+    let mut state = [0.0, 0.0, CHARGE, 0.0, cold, cold, day.pack_temperature_k(), cold + 22.0];
     let mut from = 0.0;
     let reach = |to: &f64| {
         state = solve((from, *to), state, SOLVED, slope);

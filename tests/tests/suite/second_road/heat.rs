@@ -27,27 +27,27 @@ fn points() -> Vec<(f64, f64)> {
 }
 
 /// Charge, used heat, used heat of the long rating, oil of gearbox and axle, and pack after the trace.
-fn own_end(car: &CarSpec, start_frac: f64) -> [f64; 6] {
+fn own_end(car: &CarSpec, start_frac: f64) -> [f64; 7] {
     let (car, day) = (Car::new(car).unwrap(), Day::new(&mild_day()).unwrap());
     let own = Own::new(&car, &day);
     let air_k = day.air().temperature_k;
     let (short_share, taus_s) = nodes(&own);
-    let mut state = [start_frac, 0.0, 0.0, air_k, air_k, air_k];
+    let mut state = [start_frac, 0.0, 0.0, air_k, air_k, air_k, air_k];
     for pair in points().windows(2) {
         let ((from_s, from_mps), (to_s, to_mps)) = (pair[0], pair[1]);
         let accel = (to_mps - from_mps) / (to_s - from_s);
         state = solve((from_s, to_s), state, SOLVED, |t, y| {
             let v = from_mps + accel * (t - from_s);
             let oils = Oils { gearbox_k: y[3], axle_k: y[4] };
-            let now = Now { z: y[0], u: y[1], oils, pack_k: y[5] };
-            let force_n = own.road.all_n(v, SLOPE) + own.rolling_kg() * accel;
+            let now = Now { z: y[0], u: y[1], oils, pack_k: y[5], tyre_k: y[6] };
+            let force_n = own.road.all_n(v, SLOPE, y[6]) + own.rolling_kg() * accel;
             let torque_nm = own.torque_for(v, force_n, accel, oils);
             let (_, geared_w) = own.tyre(v, torque_nm, accel, oils);
             let omega = own.omega(v);
-            let [z, _, gearbox, axle, pack] = own.changes(v, torque_nm, geared_w, &now);
+            let [z, _, gearbox, axle, tyre, pack] = own.changes(v, torque_nm, geared_w, &now);
             let ratio = own.heat_ratio(omega, torque_nm);
             let short = (ratio * short_share - y[1]) / taus_s[0];
-            [z, short, (ratio - y[2]) / taus_s[1], gearbox, axle, pack]
+            [z, short, (ratio - y[2]) / taus_s[1], gearbox, axle, pack, tyre]
         });
     }
     state
@@ -71,7 +71,7 @@ fn library_end(car: &CarSpec, cycle: &Cycle, start_frac: f64) -> State<f64> {
 }
 
 /// Legs of a second agree to the first digits beside each name, legs of an eighth to the second: torque
-/// and speed of the middle stand for a leg, oil at its start for all of it. What is left is how tables
+/// and speed of the middle stand for a leg, oil and tyres at its start for all of it. What is left is how tables
 /// are laid out: one over the loss at continuous torque on 256 pieces, cold oil and resistance a
 /// kelvin wide.
 fn assert_same_heat(car: &CarSpec) {
@@ -84,11 +84,12 @@ fn assert_same_heat(car: &CarSpec) {
         let air_k = 288.15;
         let compared = [
             ("charge taken", start_frac - end.charge_frac, start_frac - own[0], 6e-5, 2e-5),
-            ("used heat", end.heat_used, own[1], 5e-5, 1e-5),
-            ("long used heat", end.long_heat_used, own[2], 5e-5, 1e-5),
+            ("used heat", end.heat_used, own[1], 5e-5, 2e-5),
+            ("long used heat", end.long_heat_used, own[2], 5e-5, 2e-5),
             ("gearbox above the air", end.gearbox_oil_k - air_k, own[3] - air_k, 1e-3, 2e-4),
             ("axle above the air", end.axle_oil_k - air_k, own[4] - air_k, 1e-3, 2e-4),
             ("pack above the air", end.pack_k - air_k, own[5] - air_k, 2e-4, 1e-4),
+            ("tyres above the air", end.tyre_k - air_k, own[6] - air_k, 2e-4, 2e-5),
         ];
         for (name, library, own, whole_rel, eighth_rel) in compared {
             let rel = if finer { eighth_rel } else { whole_rel };

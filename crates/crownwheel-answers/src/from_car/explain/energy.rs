@@ -1,15 +1,13 @@
-//! Energy of the pack, use, range, and time to charge.
+//! Energy of a range.
 
-use crownwheel::charger::{Charge, ChargePoint, Socket};
 use crownwheel::constants::JOULE_PER_WH;
 use crownwheel::cycle::Cycle;
 use crownwheel::range::{RangeEnd, RangeRun, range};
-use crownwheel_quantities::Supply;
 
 use super::weights::{MASS_KEYS, PLACE_KEYS};
 use super::{Subject, WorkedAnswer, sum, with};
+use crate::Unit;
 use crate::from_car::wh_per_km;
-use crate::{Topic, Unit};
 
 /// Joules in a kilowatt-hour.
 const JOULE_PER_KWH: f64 = 1000.0 * JOULE_PER_WH;
@@ -19,39 +17,6 @@ const COULOMB_PER_AH: f64 = 3600.0;
 
 /// Tables that driving depends on, but for the day.
 const DRIVING_KEYS: [&str; 7] = ["car", "tyres", "driveline", "motor", "inverter", "regen", "dcdc"];
-
-/// What the energy at rest depends on.
-const CELL_KEYS: [&str; 11] = [
-    "pack.chemistry",
-    "pack.open_circuit",
-    "pack.cell_capacity",
-    "pack.cell_voltage",
-    "pack.cells_in_series",
-    "pack.cells_in_parallel",
-    "pack.modules_in_series",
-    "pack.modules_in_parallel",
-    "pack.state_of_health",
-    "pack.module_spread",
-    "pack.usable",
-];
-
-/// Energy of the pack between its end voltages, at rest.
-pub(super) fn pack_energy(subject: &Subject) -> WorkedAnswer {
-    let pack = &subject.car.spec().pack;
-    let mut worked = WorkedAnswer::new("energy of the pack", pack.energy_kwh(), Unit::Kwh, 2)
-        .depending_on(&CELL_KEYS);
-    capacity(subject, &mut worked);
-    let empty = pack.open_circuit.charge_at(pack.cell_min_voltage_v);
-    stored(subject, &mut worked, (empty, 1.0), "between its end voltages");
-    worked.notes.push(format!(
-        "Of this {} is in the usable part, {} to {} % of charge.",
-        with(pack.stored_j(pack.floor_frac(), pack.usable_to_frac) / JOULE_PER_KWH, "kWh", 2),
-        with(100.0 * pack.floor_frac(), "", 1),
-        with(100.0 * pack.usable_to_frac, "", 1)
-    ));
-    worked.cautions.push(Topic::HighVoltage);
-    worked
-}
 
 fn capacity(subject: &Subject, worked: &mut WorkedAnswer) {
     let pack = &subject.car.spec().pack;
@@ -145,33 +110,6 @@ pub(super) fn range_of(subject: &Subject, cycle: &Cycle, day: usize) -> WorkedAn
     worked
 }
 
-/// Use on a cycle and a day.
-pub(super) fn use_of(subject: &Subject, cycle: &Cycle, day: usize) -> WorkedAnswer {
-    let run = range(&subject.car, &subject.days[day], cycle);
-    let sums = &run.balance.sum;
-    let per_km = |joules: f64| wh_per_km(joules, run.distance_m);
-    let used = per_km(sums.terminals_j);
-    let worked = WorkedAnswer::new(&format!("use on {}", cycle.name()), used, Unit::WhPerKm, 1);
-    let mut worked = depends_on_driving(subject, worked, day);
-    let from_pack = where_it_goes(&mut worked, &run);
-    worked.step(
-        "use, at the terminals of the pack",
-        "use = from pack - lost in the resistance of pack and harness",
-        format!(
-            "{} - {} = {}",
-            with(from_pack, "", 2),
-            with(per_km(sums.pack_j), "", 2),
-            with(used, "Wh/km", 2)
-        ),
-        "crownwheel::step::step",
-    );
-    worked.notes.push(
-        "Each row is summed step by step over the whole range, with what came back by braking taken off."
-            .to_owned(),
-    );
-    worked
-}
-
 /// The step that sums the balance; gives what a kilometre takes from the pack, Wh/km.
 fn where_it_goes(worked: &mut WorkedAnswer, run: &RangeRun) -> f64 {
     let sums = &run.balance.sum;
@@ -206,136 +144,4 @@ fn where_it_goes(worked: &mut WorkedAnswer, run: &RangeRun) -> f64 {
         "crownwheel::balance::Energies",
     );
     from_pack
-}
-
-const COMPUTED_CHARGE: &str = "crownwheel::charger::Socket::charge";
-
-/// The step from energy to hours: at constant power, then at what cells and voltage allow.
-fn time_step(worked: &mut WorkedAnswer, charge: &Charge, power_w: f64) {
-    let hours = charge.duration_s / 3600.0;
-    let Some(taper_frac) = charge.taper_from_frac else {
-        let numbers = format!(
-            "{} / {} = {}",
-            with(charge.into_pack_j / JOULE_PER_KWH, "kWh", 3),
-            with(power_w / 1000.0, "kW", 3),
-            with(hours, "h", 2)
-        );
-        worked.step("time", "t = E_in / P", numbers, COMPUTED_CHARGE);
-        return;
-    };
-    let reached = |point: &&ChargePoint| point.charge_frac >= taper_frac - 1e-9;
-    let constant_s = charge.points.iter().find(reached).map_or(0.0, |point| point.time_s);
-    worked.step(
-        "time",
-        "t = energy at constant power / P + time with less power, by the cells' current or highest voltage",
-        format!(
-            "{} / {} + {} (from {} % on) = {}",
-            with(power_w * constant_s / JOULE_PER_KWH, "kWh", 3),
-            with(power_w / 1000.0, "kW", 3),
-            with((charge.duration_s - constant_s) / 3600.0, "h", 3),
-            with(100.0 * taper_frac, "", 1),
-            with(hours, "h", 2)
-        ),
-        COMPUTED_CHARGE,
-    );
-}
-
-/// Voltage of the full pack.
-pub(super) fn full_voltage(subject: &Subject) -> WorkedAnswer {
-    let pack = &subject.car.spec().pack;
-    let volts = pack.full_voltage_v();
-    let mut worked =
-        WorkedAnswer::new("voltage of the full pack", volts, Unit::V, 1).depending_on(&[
-            "pack.chemistry",
-            "pack.cell_voltage",
-            "pack.cells_in_series",
-            "pack.modules_in_series",
-        ]);
-    worked.step(
-        "highest voltage of a cell, times cells in series",
-        "U = u x cells in a module x modules in series",
-        format!(
-            "{} x {} x {} = {}",
-            with(pack.cell_max_voltage_v, "V", 3),
-            pack.cells_in_series,
-            pack.modules_in_series,
-            with(volts, "V", 1)
-        ),
-        "crownwheel::spec::PackSpec::full_voltage_v",
-    );
-    worked.cautions.push(Topic::HighVoltage);
-    worked
-}
-
-/// Time to charge from the floor to the top of the usable part.
-pub(super) fn charge_time(subject: &Subject, supply: &Supply, day: usize) -> WorkedAnswer {
-    let spec = subject.car.spec();
-    let (pack, charger) = (&spec.pack, &spec.charger);
-    let socket = Socket::new(&subject.car, &subject.days[day], supply.limit_w);
-    let (from, to) = (pack.floor_frac(), pack.usable_to_frac);
-    let charge = socket.charge(from, to);
-    let hours = if charge.duration_s > 0.0 { charge.duration_s / 3600.0 } else { f64::NAN };
-    let label = format!(
-        "time to charge from {} to {} % at {}",
-        with(100.0 * from, "", 0),
-        with(100.0 * charge.end_charge_frac, "", 0),
-        supply.name
-    );
-    let (limit, day_key) = (
-        format!("supply.{}", supply.name.key()),
-        format!("day.{}", subject.days[day].name().key()),
-    );
-    let mut worked = WorkedAnswer::new(&label, hours, Unit::None, 2)
-        .in_hours()
-        .on(day)
-        .depending_on(&["charger", "pack", &limit, &day_key]);
-    let power_w = charger.power_w.min(supply.limit_w * charger.efficiency_frac);
-    worked.step(
-        "power into the pack, as long as it is constant",
-        "P = least of (supply x efficiency) and (charger)",
-        format!(
-            "least of {} x {} = {} and {}: {}",
-            with(supply.limit_w / 1000.0, "kW", 2),
-            with(charger.efficiency_frac, "", 3),
-            with(supply.limit_w * charger.efficiency_frac / 1000.0, "kW", 3),
-            with(charger.power_w / 1000.0, "kW", 2),
-            with(power_w / 1000.0, "kW", 3)
-        ),
-        "crownwheel::charger::Socket::new",
-    );
-    let put_back_kwh =
-        stored(subject, &mut worked, (from, charge.end_charge_frac), "that is put back");
-    let into_kwh = charge.into_pack_j / JOULE_PER_KWH;
-    worked.step(
-        "energy into the terminals",
-        "E_in = energy at rest + what the resistance takes",
-        format!(
-            "{} = {}",
-            sum(&[put_back_kwh, into_kwh - put_back_kwh], 3),
-            with(into_kwh, "kWh", 3)
-        ),
-        COMPUTED_CHARGE,
-    );
-    worked.step(
-        "energy from the wall",
-        "E_wall = (E_in + warming) / efficiency",
-        format!(
-            "({} + {}) / {} = {}",
-            with(into_kwh, "kWh", 3),
-            with(charge.warming_j / JOULE_PER_KWH, "kWh", 3),
-            with(charger.efficiency_frac, "", 3),
-            with(charge.wall_j / JOULE_PER_KWH, "kWh", 3)
-        ),
-        COMPUTED_CHARGE,
-    );
-    if charge.duration_s > 0.0 {
-        time_step(&mut worked, &charge, power_w);
-    } else {
-        worked.notes.push("The supply gives no power.".to_owned());
-    }
-    if charge.warming_j > 0.0 {
-        worked.notes.push("The pack is cold: it is warmed to 5 °C first and held there; that takes time and energy, and both count.".to_owned());
-    }
-    worked.cautions.push(Topic::HighVoltage);
-    worked
 }

@@ -1,32 +1,19 @@
 //! The inputs that an answer depends on.
 
-use crate::explain::ExplainInput;
-
-/// An input of a build.
-#[derive(Clone, Debug, PartialEq, Eq)]
-pub struct InputText {
-    /// Path of the key; a `*` stands for every name that lacks it.
-    pub key: String,
-    /// Its value with its band, as it is written or assumed.
-    pub value: String,
-    /// The build gives it; else it is assumed.
-    pub given: bool,
-    /// Where it is from. `None`: the build does not say.
-    pub source: Option<String>,
-}
+use crate::explain::InputText;
 
 /// It stands in the car's table, and nothing depends on it.
 const NAME: &str = "car.name";
 
 /// The inputs whose keys are one of these, or lie in one of these tables; those given first.
-pub(super) fn of(all: &[InputText], starts: &[String]) -> Vec<ExplainInput> {
+pub(super) fn of(all: &[InputText], starts: &[String]) -> Vec<InputText> {
     let given = all.iter().filter(|input| input.given);
     let assumed = all.iter().filter(|input| !input.given);
     given.chain(assumed).filter_map(|input| shown(input, all, starts)).collect()
 }
 
 /// An input as it is shown, if it is one of these.
-fn shown(input: &InputText, all: &[InputText], starts: &[String]) -> Option<ExplainInput> {
+fn shown(input: &InputText, all: &[InputText], starts: &[String]) -> Option<InputText> {
     if input.key == NAME {
         return None;
     }
@@ -34,12 +21,7 @@ fn shown(input: &InputText, all: &[InputText], starts: &[String]) -> Option<Expl
     let key = named(&input.key, start);
     // What is assumed for all names that lack it is not assumed for one that has it.
     let written = || all.iter().any(|other| other.given && other.key == key);
-    (input.given || !written()).then(|| ExplainInput {
-        key: key.clone(),
-        value: input.value.clone(),
-        given: input.given,
-        source: input.source.clone(),
-    })
+    (input.given || !written()).then(|| InputText { key: key.clone(), ..input.clone() })
 }
 
 /// The key with the names of `start` in the place of each `*`.

@@ -160,7 +160,7 @@ pub(super) fn road_load(subject: &Subject, speed_kmh: f64, day: usize) -> Worked
         "crownwheel::step::road_load_n",
     );
     worked.notes.push(
-        "Drag in the driveline, `explain use` shows it, is not in here but for what turned in a coast-down."
+        "Drag in the driveline, `explain range` shows it, is not in here but for what turned in a coast-down."
             .to_owned(),
     );
     worked.cautions.push(Topic::Brakes);
@@ -188,7 +188,6 @@ pub(super) fn drag_area(subject: &Subject) -> WorkedAnswer {
 }
 
 fn by_coast_down(worked: &mut WorkedAnswer) {
-    worked.missing = "not known";
     worked.depends_on = vec!["car.road_load".to_owned()];
     worked.notes.push(
         "The build gives the road load as coast-down coefficients, which are not parted into air and rolling: `explain drag` has them."

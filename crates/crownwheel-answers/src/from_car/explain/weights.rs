@@ -1,6 +1,5 @@
-//! Mass, axle loads and effective mass, part by part.
+//! Mass and axle loads, part by part.
 
-use crownwheel::constants::STANDARD_GRAVITY_MPS2;
 use crownwheel::spec::PartSpec;
 use crownwheel::weights::{LoadCase, filled_boxes, loaded};
 
@@ -189,54 +188,5 @@ pub(super) fn axle_load(subject: &Subject, axle: Axle, case: LoadCase) -> Worked
         ));
     }
     worked.cautions.push(Topic::AxleLoads);
-    worked
-}
-
-/// Mass and what turns with it, driver aboard, in the usual gear.
-pub(super) fn effective_mass(subject: &Subject) -> WorkedAnswer {
-    let car = &subject.car;
-    let (mass_kg, radius_m) = (car.mass_kg(), car.rolling_radius_m());
-    let inertia = car.inertia_in(car.usual_gear());
-    let total = car.effective_mass_kg();
-    let square = radius_m * radius_m;
-    let ratio = inertia.overall_ratio;
-    let wheels_kg = inertia.wheels_kgm2 / square;
-    let rotor_kg = inertia.rotor_kgm2 * ratio * ratio / square;
-    let mut worked = WorkedAnswer::new("effective mass (driver only)", total, Unit::Kg, 1)
-        .depending_on(&MASS_KEYS)
-        .depending_on(&["tyres", "motor.rotor_inertia", "driveline"]);
-    worked.step(
-        "what the wheels count for",
-        "m_w = I_w / r^2",
-        format!(
-            "{} / ({})^2 = {}",
-            with(inertia.wheels_kgm2, "kg m2", 3),
-            with(radius_m, "m", 4),
-            with(wheels_kg, "kg", 2)
-        ),
-        "crownwheel::driveline::effective_mass_kg",
-    );
-    worked.step(
-        "what the rotor counts for",
-        "m_r = J G^2 / r^2",
-        format!(
-            "{} x {}^2 / ({})^2 = {}",
-            with(inertia.rotor_kgm2, "kg m2", 4),
-            with(ratio, "", 4),
-            with(radius_m, "m", 4),
-            with(rotor_kg, "kg", 2)
-        ),
-        "crownwheel::driveline::effective_mass_kg",
-    );
-    worked.step(
-        "all together",
-        "m_e = m + m_w + m_r",
-        format!("{} = {}", sum(&[mass_kg, wheels_kg, rotor_kg], 2), with(total, "kg", 2)),
-        "crownwheel::car::Car::effective_mass_kg",
-    );
-    worked.notes.push(format!(
-        "Without losses. The car weighs {} N with the driver; `explain mass` says why.",
-        with(mass_kg * STANDARD_GRAVITY_MPS2, "", 0)
-    ));
     worked
 }

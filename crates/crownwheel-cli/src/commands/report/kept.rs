@@ -4,10 +4,9 @@ use std::collections::{BTreeMap, BTreeSet};
 use std::path::Path;
 
 use crownwheel::cycle::Cycle;
-use crownwheel_answers::from_car::{Number, RangeRequest};
+use crownwheel_answers::from_car::RangeRequest;
 use crownwheel_files::{BuildText, cycle_file, input};
 use serde::{Deserialize, Serialize};
-use serde_json::Value;
 
 use crate::outcome::Failure;
 use crate::results_folder::EarlierResults;
@@ -22,9 +21,6 @@ const BUILD: &str = "build.toml";
 /// What else belongs to it.
 const MADE: &str = "made-from.json";
 
-/// How an answer is kept that never comes.
-const NEVER: &str = "never";
-
 /// Everything beside the build's own text.
 #[derive(Debug, Deserialize, Serialize)]
 struct ReportOrigin {
@@ -36,10 +32,6 @@ struct ReportOrigin {
     files: BTreeMap<String, String>,
     /// Cycles that were read from files, by name.
     cycles: BTreeMap<String, String>,
-    /// The day of the answers that name none.
-    first_day: String,
-    /// Nominal answers, by name.
-    answers: BTreeMap<String, Value>,
 }
 
 /// What is kept of a report: names below its folder, and bytes.
@@ -47,7 +39,6 @@ pub(super) fn files(
     loaded: &LoadedBuild,
     wanted: &RangeRequest,
     sets: &[String],
-    numbers: &[Number],
 ) -> Result<Vec<(String, Vec<u8>)>, Failure> {
     let mut shelf = Shelf::default();
     if let Some(build) = loaded.inputs.first() {
@@ -73,27 +64,12 @@ pub(super) fn files(
         set: sets.to_vec(),
         files: of_keys,
         cycles: of_cycles,
-        first_day: first_day(loaded, wanted),
-        answers: numbers.iter().map(|(of, value)| (of.key(), kept_number(*value))).collect(),
     };
     let made = serde_json::to_string_pretty(&made)
         .map_err(|error| Failure::Failed(format!("cannot write `{MADE}`: {error}")))?;
     shelf.put(MADE, format!("{made}\n").as_bytes());
     let below = |(name, bytes): (String, Vec<u8>)| (format!("{FOLDER}/{name}"), bytes);
     Ok(shelf.files.into_iter().map(below).collect())
-}
-
-/// The day of the answers that name none.
-pub(super) fn first_day(loaded: &LoadedBuild, wanted: &RangeRequest) -> String {
-    let day = wanted.days.first().and_then(|day| loaded.subject.days.get(*day));
-    day.map_or_else(String::new, |day| day.name().key().to_owned())
-}
-
-fn kept_number(value: Option<f64>) -> Value {
-    match value {
-        Some(value) if value.is_infinite() => NEVER.into(),
-        value => value.into(),
-    }
 }
 
 /// Files with names of their own.
@@ -132,12 +108,8 @@ impl Shelf {
 pub(super) struct EarlierReport {
     pub(super) text: BuildText,
     pub(super) program_version: String,
-    pub(super) inputs_hash: String,
     /// Cycles that were read from files.
     pub(super) cycles: Vec<Cycle>,
-    /// The day of the answers that name none.
-    pub(super) first_day: String,
-    answers: BTreeMap<String, Value>,
 }
 
 impl EarlierReport {
@@ -178,19 +150,7 @@ impl EarlierReport {
             text,
             cycles: made.cycles.values().map(cycle).collect::<Result<_, String>>()?,
             program_version: made.program_version,
-            inputs_hash: made.inputs_hash,
-            first_day: made.first_day,
-            answers: made.answers,
         }))
-    }
-
-    /// An answer as the report told it. `None`: it did not.
-    pub(super) fn told(&self, key: &str) -> Option<Option<f64>> {
-        match self.answers.get(key)? {
-            Value::Null => Some(None),
-            Value::String(text) if text == NEVER => Some(Some(f64::INFINITY)),
-            value => value.as_f64().map(Some),
-        }
     }
 }
 
@@ -209,21 +169,5 @@ mod tests {
         assert_eq!(shelf.keep(Path::new("made-from.json"), b"4"), "2/made-from.json");
         assert_eq!(shelf.keep(Path::new("build.toml"), b"5"), "2/build.toml");
         assert_eq!(shelf.files.len(), 6);
-    }
-
-    #[test]
-    fn numbers_come_back_as_they_went() {
-        for value in [Some(171.25), Some(f64::INFINITY), None] {
-            let before = EarlierReport {
-                text: BuildText::given("a text", b"format = 1\n", &[]).unwrap(),
-                program_version: String::new(),
-                inputs_hash: String::new(),
-                cycles: Vec::new(),
-                first_day: String::new(),
-                answers: BTreeMap::from([("range".to_owned(), kept_number(value))]),
-            };
-            assert_eq!(before.told("range"), Some(value));
-            assert_eq!(before.told("mass"), None);
-        }
     }
 }

@@ -5,8 +5,8 @@ use std::io::Write;
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
 
+use crownwheel_answers::sheets::OptionTable;
 use crownwheel_answers::sweep::DecisionBefore;
-use crownwheel_answers::tables::OptionTable;
 use crownwheel_answers::{OptionAnswer, SweepAnswer};
 use crownwheel_files::input;
 use crownwheel_plot::{SweepInput, sweep_files};

@@ -4,7 +4,7 @@ use crownwheel::space::OptionCase;
 use crownwheel::unsure::Model;
 use crownwheel::{Car, Day};
 use crownwheel_answers::from_car::cycle_trace;
-use crownwheel_answers::text::world_text;
+use crownwheel_answers::sheet::Section;
 use crownwheel_answers::world::{DrawnInput, WorldResult};
 use crownwheel_answers::{Table, WorldAnswer};
 use crownwheel_files::as_written;
@@ -39,15 +39,10 @@ pub(super) fn run(args: &Sweep, job: &Job, stop: &Stop, number: usize) -> Result
         .map_err(|error| Failure::Usage(format!("`{}` cannot be built: {error}", option.id)))?
         .ok_or_else(no_such)?;
     let answer = answer(job, &option, model, &replay, number);
+    let mut sheet = answer.sheet();
     let traces = traces(job, &replay)?;
-    let mut tables = vec![
-        ("world-results".to_owned(), answer.results_table()),
-        ("world-drawn".to_owned(), answer.drawn_table()),
-    ];
-    tables.extend(traces);
-    let tables: Vec<(&str, Table)> =
-        tables.iter().map(|(name, table)| (name.as_str(), table.clone())).collect();
-    give("world", &answer, || world_text(&answer), &tables, &answer.provenance, &args.output)?;
+    sheet.sections.push(traces.into_iter().fold(Section::default(), Section::file));
+    give("world", &answer, &sheet, &args.output)?;
     Ok(Outcome::Answered)
 }
 
@@ -115,7 +110,7 @@ fn answer(
 }
 
 /// Every listed cycle on every day of the sweep, once from full, in this world.
-fn traces(job: &Job, replay: &Replay) -> Result<Vec<(String, Table)>, Failure> {
+fn traces(job: &Job, replay: &Replay) -> Result<Vec<Table>, Failure> {
     let refused = |error: &dyn std::fmt::Display| Failure::Failed(error.to_string());
     let car = Car::new(&replay.car).map_err(|error| refused(&error))?;
     let mut traces = Vec::new();
@@ -126,7 +121,7 @@ fn traces(job: &Job, replay: &Replay) -> Result<Vec<(String, Table)>, Failure> {
             let day = Day::new(spec).map_err(|error| refused(&error))?;
             let trace = cycle_trace(&car, &day, &cycle.cycle);
             let name = format!("world-trace-{}", traces.len() + 1);
-            traces.push((name, trace.table().shown_in(job.subject.units)));
+            traces.push(Table { name: name.into(), ..trace.table(job.subject.units) });
         }
     }
     Ok(traces)

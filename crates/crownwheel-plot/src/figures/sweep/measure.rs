@@ -4,7 +4,6 @@ use crownwheel_answers::SweepAnswer;
 use crownwheel_answers::sweep::MeasureNext;
 use crownwheel_answers::unit::digits;
 
-use super::varied::label_of;
 use crate::chart::{Axis, Chart};
 use crate::ink::Ink;
 use crate::sketch::{Anchor, Dash, Sketch, Words, at, shortened};
@@ -27,7 +26,7 @@ pub(crate) fn measure_next(answer: &SweepAnswer) -> Option<Sketch> {
     if groups.is_empty() {
         return None;
     }
-    let label = |key: &str| label_of(answer, key);
+    let label = |key: &str| answer.label_of(key);
     let rows: f64 = groups.iter().map(|(_, inputs)| NAME + ROW * inputs_count(inputs)).sum();
     let mut sketch = Sketch::new("sweep-measure-next", "What to measure next", TOP);
     let name = "share of the variance that the input explains, %";

@@ -1,7 +1,7 @@
 //! Which choices a sweep varies, and the options beside a given one.
 
 use crownwheel_answers::sweep::DemandLimit;
-use crownwheel_answers::{OptionAnswer, SweepAnswer, Units, json};
+use crownwheel_answers::{OptionAnswer, SweepAnswer, Units};
 use crownwheel_quantities::Question;
 
 /// A key or group that takes more than one value.
@@ -100,12 +100,6 @@ pub(super) fn centre(answer: &SweepAnswer) -> Option<&OptionAnswer> {
 pub(super) fn names(answer: &SweepAnswer) -> Vec<Question> {
     let some = answer.options.iter().find(|option| !option.answers.is_empty());
     some.map_or_else(Vec::new, |option| option.answers.names().to_vec())
-}
-
-/// Name of an answer for people, from its name in JSON.
-pub(crate) fn label_of(answer: &SweepAnswer, key: &str) -> String {
-    let known = names(answer).into_iter().find(|name| name.key() == key);
-    known.map_or_else(|| json::answer_name(key, answer.units), |name| name.title())
 }
 
 /// The first answer of a kind that a demand limits; else the first of the kind.

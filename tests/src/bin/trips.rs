@@ -1,0 +1,129 @@
+//! `trips FOLDER [BUILD...] [--worlds N]`: drives every measured trip of a folder with each build, once without knowing the
+//! loads of the cabin and once with them, and prints, as JSON, how far the predictions lie from what was measured.
+
+use std::ffi::OsString;
+use std::num::NonZeroUsize;
+use std::path::{Path, PathBuf};
+use std::process::ExitCode;
+
+use crownwheel_sweep::Weights;
+use crownwheel_tests::trips::audits::{Audits, audits};
+use crownwheel_tests::trips::log::{Measured, read_all};
+use crownwheel_tests::trips::predict::{Loads, Predicted, build_on, predict};
+use crownwheel_tests::trips::score::{Held, Scores, Split, after_two_facts, split};
+use serde::Serialize;
+
+/// Worlds of a trip.
+const WORLDS: usize = 1000;
+
+/// Everything.
+#[derive(Serialize)]
+struct Report {
+    builds: Vec<OfBuild>,
+    audit: Audits,
+}
+
+/// Scores of a build.
+#[derive(Serialize)]
+struct OfBuild {
+    build: String,
+    blind: Split,
+    loads_known: Split,
+    after_two_facts: Scores,
+}
+
+fn main() -> ExitCode {
+    match run() {
+        Ok(()) => ExitCode::SUCCESS,
+        Err(error) => {
+            eprintln!("trips: {error}");
+            ExitCode::from(2)
+        }
+    }
+}
+
+#[allow(clippy::print_stdout, reason = "a program whose answer is its lines")]
+fn run() -> Result<(), String> {
+    let mut arguments = std::env::args_os().skip(1);
+    let folder = arguments
+        .next()
+        .map(PathBuf::from)
+        .ok_or("write `trips FOLDER [BUILD...] [--worlds N]`")?;
+    let mut rest: Vec<OsString> = arguments.collect();
+    let mut worlds = NonZeroUsize::new(WORLDS);
+    if let Some(at) = rest.iter().position(|it| it == "--worlds") {
+        let said: Vec<OsString> = rest.drain(at..(at + 2).min(rest.len())).collect();
+        worlds = said.get(1).and_then(|it| it.to_str()?.parse().ok()).and_then(NonZeroUsize::new);
+    }
+    let worlds = worlds.ok_or("the number of worlds is a whole number from 1")?;
+    let builds = if rest.is_empty() {
+        builds_of(&folder)?
+    } else {
+        rest.into_iter().map(PathBuf::from).collect()
+    };
+    let trips = read_all(&folder)?;
+    let scored = builds.iter().map(|build| of_build(build, &trips, worlds));
+    let report =
+        Report { builds: scored.collect::<Result<Vec<_>, _>>()?, audit: audits(&builds, &trips)? };
+    let json = serde_json::to_string_pretty(&report).map_err(|error| error.to_string())?;
+    println!("{json}");
+    Ok(())
+}
+
+/// Folders of the folder that hold a build.
+fn builds_of(folder: &Path) -> Result<Vec<PathBuf>, String> {
+    let entries = std::fs::read_dir(folder)
+        .map_err(|error| format!("cannot read {}: {error}", folder.display()))?;
+    let mut found: Vec<PathBuf> = entries.filter_map(|entry| Some(entry.ok()?.path())).collect();
+    found.retain(|path| path.join("build.toml").is_file());
+    found.sort();
+    Ok(found)
+}
+
+fn of_build(path: &Path, trips: &[Measured], worlds: NonZeroUsize) -> Result<OfBuild, String> {
+    let blind = predictions(path, trips, Loads::Blind, worlds)?;
+    let known = predictions(path, trips, Loads::Known, worlds)?;
+    let scored = |predicted: &[Predicted]| {
+        let of = |(trip, it): (&Measured, &Predicted)| {
+            Held::of(&it.driven, &Weights::equal(it.driven.len()), trip.use_wh_per_km)
+        };
+        let held: Option<Vec<Held>> = trips.iter().zip(predicted).map(of).collect();
+        held.map(|held| split(trips, &held)).ok_or("a trip has no prediction")
+    };
+    Ok(OfBuild {
+        build: path.file_name().map_or_else(String::new, |it| it.to_string_lossy().into()),
+        blind: scored(&blind)?,
+        loads_known: scored(&known)?,
+        after_two_facts: after_two_facts(trips, &known),
+    })
+}
+
+fn predictions(
+    path: &Path,
+    trips: &[Measured],
+    loads: Loads,
+    worlds: NonZeroUsize,
+) -> Result<Vec<Predicted>, String> {
+    let one = |trip: &Measured| {
+        let said = |error: String| format!("{}: {error}", trip.name);
+        let build = build_on(path, trip, loads).map_err(said)?;
+        let predicted = predict(&build, trip, worlds).map_err(said)?;
+        if std::env::var_os("TRIPS_EACH").is_some() {
+            let mut sorted = predicted.driven.clone();
+            sorted.sort_by(f64::total_cmp);
+            eprintln!(
+                "{} {loads:?} measured {:.1} predicted {:.1} km {:.1} v {:.0} out {:.0} pack {:.0} load {:.0}",
+                trip.name,
+                trip.use_wh_per_km,
+                sorted[sorted.len() / 2],
+                trip.way_km,
+                trip.mean_kmh(),
+                trip.outside_c,
+                trip.pack_c,
+                trip.loads_w
+            );
+        }
+        Ok(predicted)
+    };
+    trips.iter().map(one).collect()
+}
