@@ -80,7 +80,8 @@ mod tests {
         let build = starter(&[])?;
         let (day, cycle) = (Day::new(&build.days[0])?, Cycle::steady(20.0));
         let rolling_n = |coefficient: f64| -> Result<f64, Box<dyn Error>> {
-            let car = changed(&build, &[("tyres.rolling_resistance", coefficient)])?;
+            let alike = ("tyres.temperature_rise", 0.0);
+            let car = changed(&build, &[("tyres.rolling_resistance", coefficient), alike])?;
             let run = range(&car, &day, &cycle);
             Ok(run.balance.sum.rolling_j / run.distance_m)
         };

@@ -32,6 +32,8 @@ pub struct Socket<'a> {
     car: &'a Car,
     /// Power into pack and heater while it is constant, W.
     power_w: f64,
+    /// The supply gives less than the charger always loses.
+    too_weak: bool,
     /// Temperature of the pack at the start, and of the air, K.
     pack_k: f64,
     air_k: f64,
@@ -159,9 +161,11 @@ impl<'a> Socket<'a> {
     #[must_use]
     pub fn new(car: &'a Car, day: &Day, supply_w: f64) -> Socket<'a> {
         let charger = &car.spec().charger;
+        let given_w = charger.given_w(supply_w);
         Socket {
             car,
-            power_w: charger.power_w.min(charger.given_w(supply_w)),
+            power_w: charger.power_w.min(given_w),
+            too_weak: supply_w > 0.0 && given_w <= 0.0,
             pack_k: day.pack_temperature_k(),
             air_k: day.air().temperature_k,
             capacity_c: car.spec().pack.capacity_c(),
@@ -285,7 +289,7 @@ impl<'a> Socket<'a> {
             };
             here = end;
         }
-        if self.power_w <= 0.0 && !done(&now) {
+        if self.too_weak && !done(&now) {
             charge.duration_s = f64::INFINITY;
         }
         charge.end_charge_frac = now.charge_frac;

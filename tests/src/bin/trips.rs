@@ -107,23 +107,7 @@ fn predictions(
     let one = |trip: &Measured| {
         let said = |error: String| format!("{}: {error}", trip.name);
         let build = build_on(path, trip, loads).map_err(said)?;
-        let predicted = predict(&build, trip, worlds).map_err(said)?;
-        if std::env::var_os("TRIPS_EACH").is_some() {
-            let mut sorted = predicted.driven.clone();
-            sorted.sort_by(f64::total_cmp);
-            eprintln!(
-                "{} {loads:?} measured {:.1} predicted {:.1} km {:.1} v {:.0} out {:.0} pack {:.0} load {:.0}",
-                trip.name,
-                trip.use_wh_per_km,
-                sorted[sorted.len() / 2],
-                trip.way_km,
-                trip.mean_kmh(),
-                trip.outside_c,
-                trip.pack_c,
-                trip.loads_w
-            );
-        }
-        Ok(predicted)
+        predict(&build, trip, worlds).map_err(said)
     };
     trips.iter().map(one).collect()
 }

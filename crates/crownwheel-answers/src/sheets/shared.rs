@@ -3,10 +3,10 @@
 use crate::sweep::{Answers, MeasureNext};
 use crate::{Assumption, Cell, Table, Unit, Units, Warning, json};
 
-/// Assumption values with bands and sources.
+/// Assumed values with bands and sources.
 #[must_use]
 pub fn assumed_table(assumed: &[Assumption]) -> Table {
-    Table::of("assumed", "Assumption, because the build does not say", Units::Metric, assumed)
+    Table::of("assumed", "Assumed, because the build does not say", Units::Metric, assumed)
         .words("key", "key", |it| it.key.as_str())
         .words("value", "value", |it| it.value.as_str())
         .words("band", "band", |it| it.band.as_deref())

@@ -127,7 +127,7 @@ impl SweepAnswer {
             .file(self.demands_table());
         let impossible = Section::new("impossible", "What cannot be built")
             .shown(Look::Rows, self.impossible_table());
-        let sources = Section::new("sources", "Assumption, and where from")
+        let sources = Section::new("sources", "Assumed, and where from")
             .table(Look::Rows, assumed_table(&self.assumed))
             .file(warnings_table(&self.warnings));
         let sections = vec![decision, trades, measure, compared, impossible, sources];

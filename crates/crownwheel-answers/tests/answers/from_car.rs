@@ -197,7 +197,7 @@ fn a_car_that_falls_behind_goes_on_and_its_answer_says_how_far_it_keeps_up() {
     let asked = RangeRequest {
         cycles: vec![Cycle::builtin("us06").expect("it is built in")],
         days: vec![0, 1],
-        steady_kmh: vec![100.0, 119.0, 122.0],
+        steady_kmh: vec![100.0, 116.0, 118.0, 120.0, 122.0, 124.0],
         ..RangeRequest::default()
     };
     let answer = range(&subject, &asked);

@@ -13,6 +13,10 @@ pub(super) const ROWS: &[KeyRow] = &[
         key("car.name", "what the car is called").like("\"Dunlin 1100 saloon, 1967\"").required(),
     ),
     row(
+        KeyKind::Text,
+        key("car.title", "what people are shown as the car's name").like("\"Aunt Vera's saloon\""),
+    ),
+    row(
         KeyKind::Choice(&["front", "rear"]),
         key("car.driven_axle", "the axle that the motor drives").like("\"rear\"").required(),
     ),

@@ -13,8 +13,6 @@ const fn title(path: &'static str, title: &'static str, example: &'static str) -
 }
 
 pub(super) const ROWS: &[KeyRow] = &[
-    title("car.title", "what people are shown as the car's name", "\"Aunt Vera's saloon\"")
-        .after("car.name"),
     title("supply.*.title", "what people are shown as the supply's name", "\"Garage, 10 A\""),
     title("hill.*.title", "what people are shown as the hill's name", "\"Up to the pass\""),
     title("day.*.title", "what people are shown as the day's name", "\"A frosty morning\""),

@@ -88,7 +88,7 @@ fn a_label_class_is_a_band_and_needs_the_road() {
     let build = changed(&[("rolling_resistance = \"0.0115 ± 0.0015\"", "label_class = \"E\"")]);
     let tyres = &build.car.tyres;
     assert!((tyres.rolling_resistance - 0.0118).abs() < 1e-12);
-    assert!((tyres.drum_to_road - 1.1).abs() < 1e-12);
+    assert!((tyres.drum_to_road - 1.08).abs() < 1e-12);
     let SpreadKind::Uniform { low, high } = build.spreads["tyres.rolling_resistance"].kind else {
         panic!()
     };
