@@ -25,6 +25,10 @@ pub(crate) fn cabin(a: &mut Assembler<'_>, car: &mut CarSpec, days: &mut [DaySpe
         let source = "a day below 10 °C and no heater: write [cabin], day.NAME.extra_load, or cabin.kind = \"none\"";
         a.assume("cabin.kind", "resistance", source);
         heated(a, car);
+        // A line of [cabin] heats every day below its temperature: it is another cabin than the assumed one.
+        for assumed in a.assumed.iter_mut().filter(|it| it.key.starts_with("cabin.")) {
+            assumed.worked_out = true;
+        }
     }
 }
 
@@ -58,22 +62,22 @@ fn performance(a: &mut Assembler<'_>) -> f64 {
 mod tests {
     use crate::bench::{assumed, changed, close, refused};
 
-    const COLD_DAY: &str = "[day.frost]\ntemperature = \"0 °C\"\n";
+    const COLD_DAY: &str =
+        "[day.frost]\ntemperature = \"0 °C\"\n[day.fair]\ntemperature = \"15 °C\"\n";
 
     #[test]
     fn a_cold_day_without_a_heater_gets_an_assumed_one() {
-        let build = changed(&[("[day.mild]\n", &format!("{COLD_DAY}[day.mild]\n"))]);
+        let build = changed(&[("[motor]\n", &format!("{COLD_DAY}[motor]\n"))]);
         assert!(close(build.car.cabin.unwrap().conductance_wpk, 80.0));
         assert!(assumed(&build, "cabin.kind").is_some() && assumed(&build, "cabin.max").is_some());
         let off: Vec<(&str, bool)> =
             build.days.iter().map(|day| (&*day.name, day.cabin_off)).collect();
-        assert!(off.contains(&("frost", false)) && off.contains(&("mild", true)), "{off:?}");
+        assert!(off.contains(&("frost", false)) && off.contains(&("fair", true)), "{off:?}");
     }
 
     #[test]
     fn a_word_of_it_is_enough() {
-        let frost =
-            |more: &str| changed(&[("[day.mild]\n", &format!("{more}\n{COLD_DAY}[day.mild]\n"))]);
+        let frost = |more: &str| changed(&[("[motor]\n", &format!("{more}\n{COLD_DAY}[motor]\n"))]);
         assert_eq!(frost("[cabin]\nkind = \"none\"").car.cabin, None);
         let pump = frost("[cabin]\nkind = \"heat pump\"\nmax = \"2 kW\"").car.cabin.unwrap();
         assert!(close(pump.performance, 2.2) && close(pump.max_w, 2_000.0));
@@ -88,7 +92,7 @@ mod tests {
     #[test]
     fn what_does_not_fit_is_refused() {
         let said =
-            |more: &str| refused(&[("[day.mild]\n", &format!("{more}\n[day.mild]\n"))]).to_string();
+            |more: &str| refused(&[("[motor]\n", &format!("{more}\n[motor]\n"))]).to_string();
         assert!(said("[cabin]\nkind = \"resistance\"\ncop = 2").contains("belongs to a heat pump"));
         let days = "[load.heater]\npower = \"1.5 kW\"\ndays = [\"winetr\"]";
         assert!(said(days).contains("there is no [day.winetr]"), "{}", said(days));

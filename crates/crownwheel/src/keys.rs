@@ -288,8 +288,8 @@ pub const fn subjects() -> &'static [&'static [Key]] {
         motor::ROWS,
         pack::ROWS,
         energy::ROWS,
-        model::ROWS,
         day::ROWS,
+        model::ROWS,
     ]
 }
 

@@ -12,6 +12,9 @@ pub(super) struct Scale {
     pub(super) times: f64,
 }
 
+/// Difference of a factor from 1 that is none.
+const NO_CHANGE: f64 = 1e-12;
+
 impl Scale {
     const ONE: Scale = Scale { counts: 1.0, times: 1.0 };
 
@@ -23,10 +26,9 @@ impl Scale {
 impl ShortRange {
     /// What this factor on use less standing loads makes of the run. A run that gives back more than it takes stays as it
     /// is.
-    #[allow(clippy::float_cmp, reason = "a factor of exactly 1 scales nothing")]
     pub(super) fn scale(&self, factor: f64) -> Scale {
         let moving_j = self.use_j - self.standing_j;
-        if factor == 1.0 || moving_j <= 0.0 {
+        if (factor - 1.0).abs() < NO_CHANGE || moving_j <= 0.0 {
             return Scale::ONE;
         }
         let times = 1.0 + (factor - 1.0) * moving_j / self.use_j;
