@@ -57,6 +57,6 @@ const rules = [...document.querySelectorAll("#method dd")];
 if (rules.length < 4) say("hardly a rule is named");
 for (const rule of rules) if (!/Source: ./.test(rule.textContent)) say(`no source: ${rule.textContent.slice(0, 40)}`);
 // Cautions and words are there.
-if (document.querySelectorAll(".caution").length < 3) say("cautions are missing");
+if (document.querySelectorAll(".caution").length < 2) say("cautions are missing");
 if (document.querySelectorAll(".words dt").length < 10) say("the words are not explained");
 return complaints;
