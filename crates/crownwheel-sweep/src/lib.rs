@@ -18,11 +18,11 @@
 //! use crownwheel::{Car, example};
 //! use crownwheel_sweep::quantile::Sample;
 //! use crownwheel::spread::Spread;
-//! use crownwheel_sweep::{Model, Unsure, Weights, Worlds};
+//! use crownwheel_sweep::{Model, UncertainNumber, Weights, Worlds};
 //!
 //! let car = example::small_saloon();
 //! let knob = Knob::find("tyres.rolling_resistance", &car).expect("every car has it");
-//! let unsure = Unsure {
+//! let unsure = UncertainNumber {
 //!     key: Arc::from("tyres.rolling_resistance"),
 //!     knob,
 //!     spread: Spread::normal(0.0115, 0.0015),

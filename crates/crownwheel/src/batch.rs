@@ -41,10 +41,10 @@ pub trait Watch<L: Lane> {
 /// stands there while the others go on; the watcher sees it.
 ///
 /// ```
-/// use crownwheel::{batch::{Seen, Watch, pass}, cycle::Cycle, drive::start_state, ready::Ready};
+/// use crownwheel::{batch::{LegView, Watch, pass}, cycle::Cycle, drive::start_state, ready::Ready};
 /// struct Metres(f64);
 /// impl Watch<f64> for Metres {
-///     fn leg(&mut self, seen: Seen<'_, f64>) -> bool {
+///     fn leg(&mut self, seen: LegView<'_, f64>) -> bool {
 ///         self.0 += seen.step.distance_m;
 ///         true
 ///     }
@@ -71,10 +71,10 @@ pub fn pass<'a, L: Lane, W: Watch<L>>(
 /// The same with the plainest instructions of the machine's family.
 ///
 /// ```
-/// use crownwheel::{batch::{Seen, Watch, pass, plain_pass}, cycle::Cycle, drive::start_state, ready::Ready};
+/// use crownwheel::{batch::{LegView, Watch, pass, plain_pass}, cycle::Cycle, drive::start_state, ready::Ready};
 /// struct Nobody;
 /// impl Watch<f64> for Nobody {
-///     fn leg(&mut self, _: Seen<'_, f64>) -> bool {
+///     fn leg(&mut self, _: LegView<'_, f64>) -> bool {
 ///         true
 ///     }
 /// }

@@ -204,8 +204,8 @@ pub struct CoastClimb {
 /// 40 CFR 1037.528, Eq. 1037.528-7.
 ///
 /// ```
-/// use crownwheel::coastdown::{Climb, climb_force_n};
-/// let climb = Climb { height_m: 5.0, distance_m: 1_000.0 };
+/// use crownwheel::coastdown::{CoastClimb, climb_force_n};
+/// let climb = CoastClimb { height_m: 5.0, distance_m: 1_000.0 };
 /// assert!((climb_force_n(900.0, 9.8, climb) - 44.1).abs() < 1e-9);
 /// ```
 #[must_use]

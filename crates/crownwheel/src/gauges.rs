@@ -30,8 +30,8 @@ pub struct FinalDrive {
 /// `1 / 2πr`, times the final drive on the propeller shaft; both more than 0. Geometry.
 ///
 /// ```
-/// use crownwheel::gauges::{Gearing, SpeedometerDrive, speedometer_turns_per_m};
-/// let gearing = Gearing { final_drive_ratio: 4.0, rolling_radius_m: 1.0 / std::f64::consts::TAU };
+/// use crownwheel::gauges::{FinalDrive, SpeedometerDrive, speedometer_turns_per_m};
+/// let gearing = FinalDrive { final_drive_ratio: 4.0, rolling_radius_m: 1.0 / std::f64::consts::TAU };
 /// let turns = speedometer_turns_per_m(gearing, SpeedometerDrive::PropellerShaft);
 /// assert!((turns - 4.0).abs() < 1e-12);
 /// ```
@@ -49,9 +49,9 @@ pub fn speedometer_turns_per_m(gearing: FinalDrive, drive: SpeedometerDrive) -> 
 /// It is the quotient of the turns per metre after and before.
 ///
 /// ```
-/// use crownwheel::gauges::{Gearing, SpeedometerDrive, speedometer_ratio};
-/// let before = Gearing { final_drive_ratio: 4.22, rolling_radius_m: 0.28 };
-/// let after = Gearing { final_drive_ratio: 3.89, ..before };
+/// use crownwheel::gauges::{FinalDrive, SpeedometerDrive, speedometer_ratio};
+/// let before = FinalDrive { final_drive_ratio: 4.22, rolling_radius_m: 0.28 };
+/// let after = FinalDrive { final_drive_ratio: 3.89, ..before };
 /// let ratio = speedometer_ratio(before, after, SpeedometerDrive::PropellerShaft);
 /// assert!((ratio - 3.89 / 4.22).abs() < 1e-12);
 /// ```
@@ -66,8 +66,8 @@ pub fn speedometer_ratio(before: FinalDrive, after: FinalDrive, drive: Speedomet
 /// Geometry, see [`speedometer_turns_per_m`].
 ///
 /// ```
-/// use crownwheel::gauges::{Gearing, SpeedometerDrive, pulses_per_km};
-/// let gearing = Gearing { final_drive_ratio: 4.0, rolling_radius_m: 1.0 / std::f64::consts::TAU };
+/// use crownwheel::gauges::{FinalDrive, SpeedometerDrive, pulses_per_km};
+/// let gearing = FinalDrive { final_drive_ratio: 4.0, rolling_radius_m: 1.0 / std::f64::consts::TAU };
 /// assert!((pulses_per_km(gearing, SpeedometerDrive::Wheel, 6.0) - 6_000.0).abs() < 1e-9);
 /// ```
 #[must_use]

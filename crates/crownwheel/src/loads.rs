@@ -26,9 +26,9 @@ impl StandingLoad {
     ///
     /// ```
     /// // 180 W on the 12 V side at 0.9 lose 20 W on the way; a heater of 1 kW sits on the traction side.
-    /// use crownwheel::{example, loads::Standing, spec::DaySpec};
+    /// use crownwheel::{example, loads::StandingLoad, spec::DaySpec};
     /// let day = DaySpec { extra_load_w: 1_000.0, ..example::mild_day() };
-    /// let standing = Standing::of(&example::small_saloon(), &day);
+    /// let standing = StandingLoad::of(&example::small_saloon(), &day);
     /// assert!((standing.dcdc_loss_w - 20.0).abs() < 1e-9 && (standing.drawn_w() - 1_200.0).abs() < 1e-9);
     /// ```
     #[must_use]

@@ -17,11 +17,11 @@ use crate::step::State;
 /// driven one by one.
 ///
 /// ```
-/// use crownwheel::{ready::Ready, range::Prepared, trials::full_throttles, pull::Throttle};
+/// use crownwheel::{ready::Ready, range::CarOnDay, trials::full_throttles, pull::Throttle};
 /// use crownwheel::{Car, Day, example};
 /// let (car, day) = (Car::new(&example::small_saloon())?, Day::new(&example::mild_day())?);
 /// let ready = Ready::new(&car, &day);
-/// let case = (Prepared { car: &car, day: &day, ready: &ready }, 0.9);
+/// let case = (CarOnDay { car: &car, day: &day, ready: &ready }, 0.9);
 /// let runs = full_throttles(&[case, case], 0.05, 15.0);
 /// assert_eq!(runs[1], Throttle::new(&car, &day, 0.9).run_to(0.05, 15.0));
 /// # Ok::<(), crownwheel::spec::SpecError>(())
@@ -43,11 +43,11 @@ pub fn full_throttles(cases: &[Case<'_>], step_s: f64, enough_mps: f64) -> Vec<F
 /// what lasts `longest_s` counts as held for ever.
 ///
 /// ```
-/// use crownwheel::{hold::{Climb, Climber}, ready::Ready, range::Prepared, trials::climbs};
+/// use crownwheel::{hold::{Climb, Climber}, ready::Ready, range::CarOnDay, trials::climbs};
 /// use crownwheel::{Car, Day, example};
 /// let (car, day) = (Car::new(&example::small_saloon())?, Day::new(&example::mild_day())?);
 /// let ready = Ready::new(&car, &day);
-/// let case = (Prepared { car: &car, day: &day, ready: &ready }, 0.9);
+/// let case = (CarOnDay { car: &car, day: &day, ready: &ready }, 0.9);
 /// let hill = Climb { speed_mps: 16.0, grade_frac: 0.15 };
 /// let held = climbs(&[case], hill, 600.0);
 /// assert_eq!(held[0], Climber::new(&car, &day, 0.9).within(600.0).cold(hill));

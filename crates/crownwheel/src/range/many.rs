@@ -14,11 +14,11 @@ use crate::step::State;
 ///
 /// ```
 /// use crownwheel::{cycle::Cycle, ready::Ready};
-/// use crownwheel::range::{Prepared, short_range, short_ranges};
+/// use crownwheel::range::{CarOnDay, short_range, short_ranges};
 /// use crownwheel::{Car, Day, example};
 /// let (car, day) = (Car::new(&example::small_saloon())?, Day::new(&example::mild_day())?);
 /// let (ready, cycle) = (Ready::new(&car, &day), Cycle::steady(20.0));
-/// let case = Prepared { car: &car, day: &day, ready: &ready };
+/// let case = CarOnDay { car: &car, day: &day, ready: &ready };
 /// let both = short_ranges(&[case, case], &cycle);
 /// assert_eq!(both[1], short_range(&case, &cycle));
 /// # Ok::<(), crownwheel::spec::SpecError>(())
@@ -34,11 +34,11 @@ pub fn short_ranges(cases: &[CarOnDay<'_>], cycle: &Cycle) -> Vec<ShortRange> {
 ///
 /// ```
 /// use crownwheel::{cycle::Cycle, ready::Ready};
-/// use crownwheel::range::{Prepared, RangeEnd, once, short_onces};
+/// use crownwheel::range::{CarOnDay, RangeEnd, once, short_onces};
 /// use crownwheel::{Car, Day, example};
 /// let (car, day) = (Car::new(&example::small_saloon())?, Day::new(&example::mild_day())?);
 /// let (ready, route) = (Ready::new(&car, &day), Cycle::builtin("udds").expect("it is built in"));
-/// let case = Prepared { car: &car, day: &day, ready: &ready };
+/// let case = CarOnDay { car: &car, day: &day, ready: &ready };
 /// let short = short_onces(&[case, case], &route, 0.9)[1];
 /// let whole = once(&car, &day, &route, 0.9);
 /// assert_eq!((short.end, short.end_charge_frac), (RangeEnd::Arrived, whole.end_charge_frac));
@@ -56,11 +56,11 @@ pub fn short_onces(cases: &[CarOnDay<'_>], route: &Cycle, from_frac: f64) -> Vec
 ///
 /// ```
 /// use crownwheel::{cycle::Cycle, ready::Ready};
-/// use crownwheel::range::{Prepared, range, short_range};
+/// use crownwheel::range::{CarOnDay, range, short_range};
 /// use crownwheel::{Car, Day, example};
 /// let (car, day) = (Car::new(&example::small_saloon())?, Day::new(&example::mild_day())?);
 /// let (ready, cycle) = (Ready::new(&car, &day), Cycle::builtin("hwfet").expect("it is built in"));
-/// let case = Prepared { car: &car, day: &day, ready: &ready };
+/// let case = CarOnDay { car: &car, day: &day, ready: &ready };
 /// // Within some per cent of driving every repeat, by the first two.
 /// let short = short_range(&case, &cycle);
 /// assert!((short.distance_m / range(&car, &day, &cycle).distance_m - 1.0).abs() < 0.05);

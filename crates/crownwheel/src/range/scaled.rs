@@ -48,13 +48,13 @@ impl ShortRange {
     /// and of a route less is left. Currents and heat stay.
     ///
     /// ```
-    /// use crownwheel::{cycle::Cycle, ready::Ready, range::{Prepared, short_range}};
+    /// use crownwheel::{cycle::Cycle, ready::Ready, range::{CarOnDay, short_range}};
     /// use crownwheel::{Car, Day, example};
     /// let mut spec = example::small_saloon();
     /// spec.loads.clear();
     /// let (car, day) = (Car::new(&spec)?, Day::new(&example::mild_day())?);
     /// let ready = Ready::new(&car, &day);
-    /// let run = short_range(&Prepared { car: &car, day: &day, ready: &ready }, &Cycle::steady(20.0));
+    /// let run = short_range(&CarOnDay { car: &car, day: &day, ready: &ready }, &Cycle::steady(20.0));
     /// // Without standing loads a tenth more use is a tenth more for every metre.
     /// let more = run.scaled(1.1);
     /// assert!((more.distance_m * 1.1 / run.distance_m - 1.0).abs() < 1e-12);
