@@ -11,7 +11,8 @@ fuzz_target!(|input: &[u8]| {
     // The first byte chooses what is measured.
     let [choice, text @ ..] = input else { return };
     let Ok(text) = std::str::from_utf8(text) else { return };
-    let dimension = units::all()[usize::from(*choice) % units::all().len()].dimension;
+    let all: Vec<_> = units::all().collect();
+    let dimension = all[usize::from(*choice) % all.len()].dimension;
     match quantity::parse(text, dimension) {
         Ok(spread) => check_spread(text, &spread),
         Err(error) => assert!(!error.to_string().is_empty()),

@@ -4,13 +4,13 @@
 
 use crownwheel_fuzz::{check_finite, logs};
 use crownwheel_logs::ReadOptions;
-use crownwheel_logs::coastdown::conditions::UncertainNumber;
+use crownwheel_logs::coastdown::conditions::UncertainValue;
 use crownwheel_logs::coastdown::{Conditions, coast_down};
 use libfuzzer_sys::fuzz_target;
 
 fuzz_target!(|input: &[u8]| {
     let Some(log) = logs::read("runs.csv", input, &ReadOptions::default()) else { return };
-    let about = |value: f64, sd: f64| UncertainNumber { value, sd };
+    let about = |value: f64, sd: f64| UncertainValue { value, sd };
     let conditions = Conditions {
         mass_kg: about(905.0, 5.0),
         rotating_kg: about(30.0, 3.0),

@@ -2,7 +2,7 @@
 
 use crownwheel_logs::log::{Clock, Log, Quantity};
 use crownwheel_logs::read::read_log_from;
-use crownwheel_logs::trip::{Along, Trip, route, trip};
+use crownwheel_logs::trip::{CycleAxis, Trip, route, trip};
 use crownwheel_logs::{LogError, ReadOptions};
 
 use crate::check_finite;
@@ -80,7 +80,7 @@ fn check_trip(made: &Trip) {
         Err(error) => return assert!(error.to_string().contains("cannot be driven"), "{error}"),
     };
     check_finite("a cycle", &[cycle.distance_m(), cycle.duration_s(), cycle.climb_m()]);
-    for along in [Along::Time, Along::Distance] {
+    for along in [CycleAxis::Time, CycleAxis::Distance] {
         crownwheel_files::cycle_file::parse("trip.csv", "trip", &made.cycle_csv(along))
             .unwrap_or_else(|report| panic!("what is written can be read: {report}"));
     }
