@@ -7,4 +7,3 @@ pub mod car;
 pub mod predict;
 pub mod report;
 pub mod rows;
-pub mod score;

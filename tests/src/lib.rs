@@ -3,6 +3,7 @@
 
 pub mod browser;
 pub mod certification;
+pub mod score;
 pub mod trips;
 
 /// The program of the front page, run as a test of the documentation.

@@ -281,7 +281,12 @@ impl<'a> Assembler<'a> {
     /// Records what other keys of the build say about a key that is not written.
     pub(crate) fn assume_worked_out(&mut self, path: &str, text: &str, source: &str) {
         self.assume(path, text, source);
-        if let Some(assumed) = self.assumed.iter_mut().find(|assumed| assumed.key == path) {
+        self.without_line(|key| key == path);
+    }
+
+    /// What is assumed for these keys has no line to write in its place.
+    pub(crate) fn without_line(&mut self, is_one: impl Fn(&str) -> bool) {
+        for assumed in self.assumed.iter_mut().filter(|it| is_one(&it.key)) {
             assumed.worked_out = true;
         }
     }

@@ -26,9 +26,7 @@ pub(crate) fn cabin(a: &mut Assembler<'_>, car: &mut CarSpec, days: &mut [DaySpe
         a.assume("cabin.kind", "resistance", source);
         heated(a, car);
         // A line of [cabin] heats every day below its temperature: it is another cabin than the assumed one.
-        for assumed in a.assumed.iter_mut().filter(|it| it.key.starts_with("cabin.")) {
-            assumed.worked_out = true;
-        }
+        a.without_line(|key| key.starts_with("cabin."));
     }
 }
 

@@ -32,9 +32,7 @@ pub(crate) fn car(a: &mut Assembler<'_>) -> CarSpec {
     a.fill(&mut car, "charger");
     a.fill(&mut car, "model");
     car.model.trip_sd = a.spread("model.trip_scale").standard_deviation();
-    // No measurement narrows how trips differ: there is no line to write in its place.
-    if let Some(assumed) = a.assumed.iter_mut().find(|it| it.key == "model.trip_scale") {
-        assumed.worked_out = true;
-    }
+    // No measurement narrows how trips differ.
+    a.without_line(|key| key == "model.trip_scale");
     car
 }

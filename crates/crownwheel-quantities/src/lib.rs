@@ -42,7 +42,7 @@ pub use demand::{Bound, Condition, Demand, Fact};
 pub use number::Number;
 pub use quantity::{Endless, Quantity, Reading};
 pub use question::Question;
-pub use questions::{Fleet, NamedCycle, NotThere, Questions, Run, Supply, no_trip, ready};
+pub use questions::{Fleet, NamedCycle, NotThere, Questions, Run, Supply, ready};
 pub use read::{Names, NotAsked};
 pub use unit::{Unit, Units};
 pub use warning::Warning;

@@ -156,20 +156,19 @@ impl Questions {
     /// Every cycle with the day that it is driven on, over and over or once, each once.
     #[must_use]
     pub fn driven(&self) -> Vec<Run> {
-        let mut runs: Vec<Run> = self.list.iter().filter_map(|it| self.run(it)).collect();
-        runs.sort_unstable();
-        runs.dedup();
-        runs
+        self.runs_where(|_| true)
     }
 
     /// The ranges that are needed, each once.
     #[must_use]
     pub fn runs(&self) -> Vec<Run> {
-        let of = |question: &Question| match question.quantity().reading {
-            Reading::Range(_) => self.run(question),
-            _ => None,
-        };
-        let mut runs: Vec<Run> = self.list.iter().filter_map(of).collect();
+        self.runs_where(|reading| matches!(reading, Reading::Range(_)))
+    }
+
+    /// The runs of the questions that are read so, each once.
+    fn runs_where(&self, is_read: impl Fn(Reading) -> bool) -> Vec<Run> {
+        let read = self.list.iter().filter(|it| is_read(it.quantity().reading));
+        let mut runs: Vec<Run> = read.filter_map(|it| self.run(it)).collect();
         runs.sort_unstable();
         runs.dedup();
         runs
@@ -186,13 +185,13 @@ impl Questions {
             &fleet,
             price,
             |run, cases| short_ranges(cases, self.cycle_of(run)),
-            no_trip,
+            |_, _, modelled| *modelled,
         );
         answers.into_iter().map(|values| values.first().copied().unwrap_or(f64::NAN)).collect()
     }
 
     /// The answers of several cars: a list over the cars for each question. `range` gives the ranges of
-    /// all cars on a cycle and a day, `trip` what one of these becomes on a trip of its own ([`no_trip`]: it stays),
+    /// all cars on a cycle and a day, `trip` what one of these becomes on a trip of its own,
     /// `price` is what the option costs.
     #[must_use]
     pub fn answers(
@@ -321,12 +320,6 @@ impl Questions {
     fn supply(&self, question: &Question) -> Option<&Supply> {
         self.supplies.iter().find(|known| Some(&known.name) == question.supply())
     }
-}
-
-/// A run is what the model says of it.
-#[must_use]
-pub fn no_trip(_: Run, _: usize, modelled: &ShortRange) -> ShortRange {
-    *modelled
 }
 
 /// The list of a day, each of its items read.

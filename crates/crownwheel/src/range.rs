@@ -293,8 +293,8 @@ fn whole(car: &Car, day: &Day, cycle: &Cycle, start: State<f64>, manner: Manner)
         details.leg(driven, share);
     });
     let driven = run.driven(&tally, 0);
-    let short = run.result(&tally, 0);
-    let scale = driven.scale(car.spec().model.use_scale);
+    let use_scale = car.spec().model.use_scale;
+    let (short, scale) = (driven.scaled(use_scale), driven.scale(use_scale));
     RangeRun {
         distance_m: short.distance_m,
         distance_with_reserve_m: short.distance_with_reserve_m,

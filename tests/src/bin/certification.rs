@@ -9,7 +9,7 @@ use std::path::Path;
 use std::process::ExitCode;
 
 use crownwheel_tests::certification::car;
-use crownwheel_tests::certification::predict::DrivenLeg;
+use crownwheel_tests::certification::predict::DrivenCar;
 use crownwheel_tests::certification::report::{Outcome, Report};
 use crownwheel_tests::certification::rows::{Test, Vehicle, read};
 
@@ -55,7 +55,7 @@ fn run() -> Result<Vec<String>, String> {
 
 /// Drives every car once; cars that are alike share what was driven.
 fn predict(vehicles: &[Vehicle], worlds: NonZeroUsize) -> Result<Vec<Outcome>, String> {
-    let mut driven: BTreeMap<(usize, String), DrivenLeg> = BTreeMap::new();
+    let mut driven: BTreeMap<(usize, String), DrivenCar> = BTreeMap::new();
     let mut outcomes = Vec::new();
     for vehicle in vehicles {
         let Some(first) = vehicle.rows.first() else { continue };
@@ -63,7 +63,7 @@ fn predict(vehicles: &[Vehicle], worlds: NonZeroUsize) -> Result<Vec<Outcome>, S
         let like = (vehicle.group, first.etw_lb.clone());
         if !driven.contains_key(&like) {
             let build = car::build(first).map_err(|report| of_car(report.to_string()))?;
-            let new = DrivenLeg::new(&build, worlds).map_err(of_car)?;
+            let new = DrivenCar::new(&build, worlds).map_err(of_car)?;
             driven.insert(like.clone(), new);
         }
         for (test, other) in [(Test::Urban, Test::Highway), (Test::Highway, Test::Urban)] {

@@ -6,11 +6,13 @@ use std::num::NonZeroUsize;
 use std::path::{Path, PathBuf};
 use std::process::ExitCode;
 
+use crownwheel_files::Build;
 use crownwheel_sweep::Weights;
+use crownwheel_tests::score::Pair;
 use crownwheel_tests::trips::audits::{Audits, audits};
-use crownwheel_tests::trips::log::{Measured, read_all};
-use crownwheel_tests::trips::predict::{Loads, Predicted, build_on, predict};
-use crownwheel_tests::trips::score::{Held, Scores, Split, after_two_facts, split};
+use crownwheel_tests::trips::log::{MeasuredTrip, read_all};
+use crownwheel_tests::trips::predict::{Loads, as_modelled, build_on, driven};
+use crownwheel_tests::trips::score::{Split, TripScores, after_two_facts, pair, split};
 use serde::Serialize;
 
 /// Worlds of a trip.
@@ -18,7 +20,7 @@ const WORLDS: usize = 1000;
 
 /// Everything.
 #[derive(Serialize)]
-struct Report {
+struct TripReport {
     builds: Vec<OfBuild>,
     audit: Audits,
 }
@@ -29,7 +31,7 @@ struct OfBuild {
     build: String,
     blind: Split,
     loads_known: Split,
-    after_two_facts: Scores,
+    after_two_facts: TripScores,
 }
 
 fn main() -> ExitCode {
@@ -63,8 +65,10 @@ fn run() -> Result<(), String> {
     };
     let trips = read_all(&folder)?;
     let scored = builds.iter().map(|build| of_build(build, &trips, worlds));
-    let report =
-        Report { builds: scored.collect::<Result<Vec<_>, _>>()?, audit: audits(&builds, &trips)? };
+    let report = TripReport {
+        builds: scored.collect::<Result<Vec<_>, _>>()?,
+        audit: audits(&builds, &trips)?,
+    };
     let json = serde_json::to_string_pretty(&report).map_err(|error| error.to_string())?;
     println!("{json}");
     Ok(())
@@ -80,34 +84,36 @@ fn builds_of(folder: &Path) -> Result<Vec<PathBuf>, String> {
     Ok(found)
 }
 
-fn of_build(path: &Path, trips: &[Measured], worlds: NonZeroUsize) -> Result<OfBuild, String> {
-    let blind = predictions(path, trips, Loads::Blind, worlds)?;
-    let known = predictions(path, trips, Loads::Known, worlds)?;
-    let scored = |predicted: &[Predicted]| {
-        let of = |(trip, it): (&Measured, &Predicted)| {
-            Held::of(&it.driven, &Weights::equal(it.driven.len()), trip.use_wh_per_km)
+fn of_build(path: &Path, trips: &[MeasuredTrip], worlds: NonZeroUsize) -> Result<OfBuild, String> {
+    let blind = on_each(path, trips, Loads::Blind, |build, trip| driven(build, trip, worlds))?;
+    let known = on_each(path, trips, Loads::Known, |build, trip| driven(build, trip, worlds))?;
+    let modelled =
+        on_each(path, trips, Loads::Known, |build, trip| as_modelled(build, trip, worlds))?;
+    let scored = |driven: &[Vec<f64>]| {
+        let of = |(trip, values): (&MeasuredTrip, &Vec<f64>)| {
+            pair(values, &Weights::equal(values.len()), trip)
         };
-        let held: Option<Vec<Held>> = trips.iter().zip(predicted).map(of).collect();
-        held.map(|held| split(trips, &held)).ok_or("a trip has no prediction")
+        let pairs: Option<Vec<Pair>> = trips.iter().zip(driven).map(of).collect();
+        pairs.map(|pairs| split(trips, &pairs)).ok_or("a trip has no prediction")
     };
     Ok(OfBuild {
         build: path.file_name().map_or_else(String::new, |it| it.to_string_lossy().into()),
         blind: scored(&blind)?,
         loads_known: scored(&known)?,
-        after_two_facts: after_two_facts(trips, &known),
+        after_two_facts: after_two_facts(trips, &known, &modelled),
     })
 }
 
-fn predictions(
+/// What a build says of each trip.
+fn on_each<T>(
     path: &Path,
-    trips: &[Measured],
+    trips: &[MeasuredTrip],
     loads: Loads,
-    worlds: NonZeroUsize,
-) -> Result<Vec<Predicted>, String> {
-    let one = |trip: &Measured| {
+    say: impl Fn(&Build, &MeasuredTrip) -> Result<T, String>,
+) -> Result<Vec<T>, String> {
+    let one = |trip: &MeasuredTrip| {
         let said = |error: String| format!("{}: {error}", trip.name);
-        let build = build_on(path, trip, loads).map_err(said)?;
-        predict(&build, trip, worlds).map_err(said)
+        say(&build_on(path, trip, loads).map_err(said)?, trip).map_err(said)
     };
     trips.iter().map(one).collect()
 }

@@ -9,13 +9,13 @@ use crownwheel_quantities::{NamedCycle, Question, rows};
 use crownwheel_sweep::conditioning::{predicted, weigh_predicted};
 use crownwheel_sweep::course::Course;
 use crownwheel_sweep::facts::Fact;
-use crownwheel_sweep::quantile::Sample;
 use crownwheel_sweep::run::Values;
 use crownwheel_sweep::single::SEED;
 use crownwheel_sweep::worlds::USUAL_SCREENED;
 use crownwheel_sweep::{Model, Weights, Worlds};
 
 use super::rows::Test;
+use crate::score::Predicted;
 
 /// Kilometres in a mile. Source: International Yard and Pound Agreement, 1959 (exact).
 const KM_PER_MILE: f64 = 1.609_344;
@@ -28,20 +28,9 @@ const MEASURED_SD: f64 = 0.0073;
 /// because the road load of these cars is what the dynamometer was set to.
 const MODEL_SD: f64 = 0.01;
 
-/// Percentiles of a prediction, Wh/mile.
-#[derive(Clone, Copy, Debug)]
-pub struct Predicted {
-    /// One in ten worlds lies below.
-    pub p10: f64,
-    /// Half of the worlds.
-    pub p50: f64,
-    /// Nine in ten.
-    pub p90: f64,
-}
-
 /// A car that has driven both cycles in all worlds.
 #[derive(Debug)]
-pub struct DrivenLeg {
+pub struct DrivenCar {
     course: Course,
     values: Values,
 }
@@ -54,12 +43,12 @@ fn answer(test: Test) -> Question {
     Question::of(&rows::WALL_USE).on_cycle(Arc::from(cycle)).on_day(Arc::from(day))
 }
 
-impl DrivenLeg {
+impl DrivenCar {
     /// Drives both cycles.
     ///
     /// # Errors
     /// The car cannot be, or lacks a day.
-    pub fn new(build: &Build, worlds: NonZeroUsize) -> Result<DrivenLeg, String> {
+    pub fn new(build: &Build, worlds: NonZeroUsize) -> Result<DrivenCar, String> {
         let cycle = |name: &str| {
             let cycle = Cycle::builtin(name).ok_or_else(|| format!("no cycle {name}"))?;
             Ok::<_, String>(NamedCycle { name: Arc::from(name), cycle })
@@ -71,10 +60,10 @@ impl DrivenLeg {
         let worlds = Worlds::new(SEED, worlds, USUAL_SCREENED);
         let model: Model = build.model();
         let values = predicted(&course, &worlds, &model).map_err(|error| error.to_string())?;
-        Ok(DrivenLeg { course, values })
+        Ok(DrivenCar { course, values })
     }
 
-    /// Prediction of a test.
+    /// Prediction of a test, Wh/mile.
     #[must_use]
     pub fn predicted(&self, test: Test) -> Option<Predicted> {
         let count = self.values.first()?.len();
@@ -105,8 +94,6 @@ impl DrivenLeg {
 
     fn weighed(&self, test: Test, weights: &Weights) -> Option<Predicted> {
         let place = self.course.place(&answer(test))?;
-        let sample = Sample::new(self.values.get(place)?, weights)?;
-        let [p10, p50, p90] = [0.1, 0.5, 0.9].map(|p| sample.value(p) * KM_PER_MILE);
-        Some(Predicted { p10, p50, p90 })
+        Predicted::of(self.values.get(place)?, weights, KM_PER_MILE)
     }
 }

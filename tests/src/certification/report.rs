@@ -2,9 +2,9 @@
 
 use serde::Serialize;
 
-use super::predict::DrivenLeg;
+use super::predict::DrivenCar;
 use super::rows::{Row, Test, Vehicle};
-use super::score::{Pair, Score};
+use crate::score::{Pair, Score};
 
 /// Rows that are named.
 const WORST: usize = 10;
@@ -36,7 +36,7 @@ impl Outcome {
         vehicle: &Vehicle,
         test: Test,
         other: Test,
-        driven: &DrivenLeg,
+        driven: &DrivenCar,
     ) -> Result<Vec<Outcome>, String> {
         let Some(alone) = driven.predicted(test) else { return Ok(Vec::new()) };
         let after = match vehicle.mean_wh_per_mi(other) {
@@ -44,7 +44,7 @@ impl Outcome {
             None => None,
         };
         let outcome = |row: &Row| {
-            let pair = |predicted| Pair { predicted, measured_wh_per_mi: row.energy_wh_per_mi };
+            let pair = |predicted| Pair { predicted, measured: row.energy_wh_per_mi };
             Outcome {
                 row: row.clone(),
                 group: vehicle.group,

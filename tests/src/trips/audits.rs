@@ -7,7 +7,7 @@ use crownwheel_logs::audit::{AuditOptions, Cause, audit};
 use crownwheel_logs::{ReadOptions, read_log};
 use serde::Serialize;
 
-use super::log::Measured;
+use super::log::MeasuredTrip;
 use super::predict::{Loads, build_on};
 
 /// Constant force that is put in, N.
@@ -38,7 +38,7 @@ pub struct Audits {
 ///
 /// # Errors
 /// A build or a log that cannot be read, in words.
-pub fn audits(builds: &[PathBuf], trips: &[Measured]) -> Result<Audits, String> {
+pub fn audits(builds: &[PathBuf], trips: &[MeasuredTrip]) -> Result<Audits, String> {
     let Some(build) = builds.last() else { return Ok(Audits::default()) };
     let name = build.file_name().map_or_else(String::new, |it| it.to_string_lossy().into());
     let mut audits = Audits { build: name, ..Audits::default() };
@@ -63,7 +63,7 @@ pub fn audits(builds: &[PathBuf], trips: &[Measured]) -> Result<Audits, String> 
 /// The cause that comes first with `more_w` put in. `None`: the log cannot be audited.
 fn first(
     build: &Path,
-    trip: &Measured,
+    trip: &MeasuredTrip,
     more_w: impl Fn(f64) -> f64,
 ) -> Result<Option<&'static str>, String> {
     let build = build_on(build, trip, Loads::Known)?;

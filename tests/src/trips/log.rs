@@ -6,12 +6,14 @@ use crownwheel::cycle::Cycle;
 use crownwheel_logs::trip::trip;
 use crownwheel_logs::{ReadOptions, read_log};
 
+use crate::certification::rows::count;
+
 /// A column that may be missing.
 type Column = Option<usize>;
 
 /// A measured trip.
 #[derive(Clone, Debug)]
-pub struct Measured {
+pub struct MeasuredTrip {
     /// File.
     pub path: PathBuf,
     /// Name without ending.
@@ -34,21 +36,20 @@ pub struct Measured {
     pub charge_pct: f64,
 }
 
-impl Measured {
+impl MeasuredTrip {
     /// Reads a log.
     ///
     /// # Errors
     /// What is wrong with the file, in words.
-    pub fn read(path: &Path) -> Result<Measured, String> {
+    pub fn read(path: &Path) -> Result<MeasuredTrip, String> {
         let name = path.file_stem().map_or_else(String::new, |it| it.to_string_lossy().into());
         let log = read_log(path, &ReadOptions::default()).map_err(|error| error.to_string())?;
         let cleaned = trip(&log).map_err(|error| error.to_string())?;
         let cycle = cleaned.cycle().map_err(|error| error.to_string())?;
-        let rows = Rows::read(path)?;
-        let watts: Vec<f64> = rows.each(|row| row.volts * row.amperes);
+        let rows = LogRows::read(path)?;
         let (way_m, seconds) = (rows.integral(|row| row.speed_kmh / 3.6), rows.seconds());
-        let joules: f64 = watts.iter().sum::<f64>() * seconds / rows.count();
-        Ok(Measured {
+        let joules = rows.mean(|row| row.volts * row.amperes) * seconds;
+        Ok(MeasuredTrip {
             path: path.to_owned(),
             name,
             cycle,
@@ -71,7 +72,7 @@ impl Measured {
 
 /// One row of a log.
 #[derive(Clone, Copy, Debug, Default)]
-struct Row {
+struct LogRow {
     time_s: f64,
     speed_kmh: f64,
     volts: f64,
@@ -82,13 +83,13 @@ struct Row {
     loads_w: f64,
 }
 
-struct Rows {
-    first: Row,
-    rows: Vec<Row>,
+struct LogRows {
+    first: LogRow,
+    rows: Vec<LogRow>,
 }
 
-impl Rows {
-    fn read(path: &Path) -> Result<Rows, String> {
+impl LogRows {
+    fn read(path: &Path) -> Result<LogRows, String> {
         let said = |error: csv::Error| format!("{}: {error}", path.display());
         let mut reader = csv::Reader::from_path(path).map_err(said)?;
         let head = reader.headers().map_err(said)?.clone();
@@ -113,7 +114,7 @@ impl Rows {
             };
             let [time, speed, volts, amperes, charge, outside, pack, heater, aircon] =
                 places.map(of);
-            rows.push(Row {
+            rows.push(LogRow {
                 time_s: time,
                 speed_kmh: speed,
                 volts,
@@ -125,31 +126,23 @@ impl Rows {
             });
         }
         let first = rows.first().copied().ok_or_else(|| format!("{}: no rows", path.display()))?;
-        Ok(Rows { first, rows })
-    }
-
-    #[allow(clippy::cast_precision_loss, reason = "a count of rows")]
-    fn count(&self) -> f64 {
-        self.rows.len() as f64
-    }
-
-    fn each(&self, of: impl Fn(&Row) -> f64) -> Vec<f64> {
-        self.rows.iter().map(of).collect()
+        Ok(LogRows { first, rows })
     }
 
     fn seconds(&self) -> f64 {
         self.rows.last().map_or(0.0, |last| last.time_s - self.first.time_s)
     }
 
-    fn mean(&self, of: impl Fn(&Row) -> f64) -> f64 {
+    fn mean(&self, of: impl Fn(&LogRow) -> f64) -> f64 {
         let known: Vec<f64> = self.rows.iter().map(of).filter(|value| value.is_finite()).collect();
-        known.iter().sum::<f64>() / self.count()
+        known.iter().sum::<f64>() / count(self.rows.len())
     }
 
     /// Integral over time by the trapezium rule.
-    fn integral(&self, of: impl Fn(&Row) -> f64) -> f64 {
-        let pair =
-            |pair: &[Row]| 0.5 * (of(&pair[0]) + of(&pair[1])) * (pair[1].time_s - pair[0].time_s);
+    fn integral(&self, of: impl Fn(&LogRow) -> f64) -> f64 {
+        let pair = |pair: &[LogRow]| {
+            0.5 * (of(&pair[0]) + of(&pair[1])) * (pair[1].time_s - pair[0].time_s)
+        };
         self.rows.windows(2).map(pair).sum()
     }
 }
@@ -158,7 +151,7 @@ impl Rows {
 ///
 /// # Errors
 /// The folder cannot be read, or a log in it cannot.
-pub fn read_all(folder: &Path) -> Result<Vec<Measured>, String> {
+pub fn read_all(folder: &Path) -> Result<Vec<MeasuredTrip>, String> {
     let inner = folder.join("trips");
     let folder = if inner.is_dir() { inner } else { folder.to_owned() };
     let entries = std::fs::read_dir(&folder)
@@ -169,5 +162,5 @@ pub fn read_all(folder: &Path) -> Result<Vec<Measured>, String> {
             && path.file_name().is_some_and(|it| it != "trips.csv")
     });
     paths.sort();
-    paths.iter().map(|path| Measured::read(path)).collect()
+    paths.iter().map(|path| MeasuredTrip::read(path)).collect()
 }

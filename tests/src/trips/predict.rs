@@ -13,7 +13,7 @@ use crownwheel_sweep::single::SEED;
 use crownwheel_sweep::trips::trip_sd;
 use crownwheel_sweep::worlds::USUAL_SCREENED;
 
-use super::log::Measured;
+use super::log::MeasuredTrip;
 
 /// What is known of the loads in the cabin.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -24,13 +24,11 @@ pub enum Loads {
     Known,
 }
 
-/// What a build says of one trip, world by world, Wh/km.
+/// What a model says of one trip, world by world, as measured facts are held against it.
 #[derive(Clone, Debug)]
-pub struct Predicted {
-    /// As the model says.
-    pub modelled: Vec<f64>,
-    /// As a trip of its own.
-    pub driven: Vec<f64>,
+pub struct Modelled {
+    /// Use, Wh/km.
+    pub values: Vec<f64>,
     /// Relative standard deviation from trip to trip.
     pub trip_sd: f64,
 }
@@ -39,7 +37,7 @@ pub struct Predicted {
 ///
 /// # Errors
 /// What is wrong with the build, in words.
-pub fn build_on(path: &Path, trip: &Measured, loads: Loads) -> Result<Build, String> {
+pub fn build_on(path: &Path, trip: &MeasuredTrip, loads: Loads) -> Result<Build, String> {
     let file = if path.is_dir() { path.join("build.toml") } else { path.to_owned() };
     let plain = load(&file, &[]).map_err(|report| report.to_string())?;
     let day = plain.days.first().map(|day| day.name.key()).ok_or("the build has no day")?;
@@ -55,26 +53,44 @@ pub fn build_on(path: &Path, trip: &Measured, loads: Loads) -> Result<Build, Str
     load(&file, &sets).map_err(|report| report.to_string())
 }
 
-/// Drives a trip once in every world.
+/// Use on a trip that is driven once in every world, each on a trip of its own, Wh/km.
 ///
 /// # Errors
 /// The car cannot be, in words.
-pub fn predict(build: &Build, trip: &Measured, worlds: NonZeroUsize) -> Result<Predicted, String> {
+pub fn driven(build: &Build, trip: &MeasuredTrip, count: NonZeroUsize) -> Result<Vec<f64>, String> {
+    let (course, worlds) = (course(build, trip)?, worlds(count));
+    let values = predicted(&course, &worlds, &build.model());
+    Ok(values.map_err(|error| error.to_string())?.remove(0))
+}
+
+/// The same without what differs from trip to trip.
+///
+/// # Errors
+/// The car cannot be, in words.
+pub fn as_modelled(
+    build: &Build,
+    trip: &MeasuredTrip,
+    count: NonZeroUsize,
+) -> Result<Modelled, String> {
+    let (course, worlds, model) = (course(build, trip)?, worlds(count), build.model());
+    let values = modelled(&course, &worlds, &model).map_err(|error| error.to_string())?.remove(0);
+    Ok(Modelled { values, trip_sd: trip_sd(model.car.model.trip_sd, trip.cycle.distance_m()) })
+}
+
+fn worlds(count: NonZeroUsize) -> Worlds {
+    Worlds::new(SEED, count, USUAL_SCREENED)
+}
+
+/// The one question: what the trip takes.
+fn course(build: &Build, trip: &MeasuredTrip) -> Result<Course, String> {
     let days = build.day_models();
-    let day = days.first().map(|day| &day.day.name).ok_or("the build has no day")?;
+    let day = days.first().map(|day| day.day.name.clone()).ok_or("the build has no day")?;
     let name: Arc<str> = Arc::from(trip.name.as_str());
     let question = Question::of(&rows::ROUTE_USE)
         .on_cycle(Arc::clone(&name))
         .on_day(day)
         .from_pct(trip.charge_pct);
     let cycle = NamedCycle { name, cycle: trip.cycle.clone() };
-    let course = Course::new(vec![question], &[], vec![cycle], days, Vec::new())
-        .map_err(|missing| format!("nothing gives `{}`", missing.key))?;
-    let (worlds, model) = (Worlds::new(SEED, worlds, USUAL_SCREENED), build.model());
-    let said = |error: crownwheel::spec::SpecError| error.to_string();
-    Ok(Predicted {
-        modelled: modelled(&course, &worlds, &model).map_err(said)?.remove(0),
-        driven: predicted(&course, &worlds, &model).map_err(said)?.remove(0),
-        trip_sd: trip_sd(model.car.model.trip_sd, trip.cycle.distance_m()),
-    })
+    Course::new(vec![question], &[], vec![cycle], days, Vec::new())
+        .map_err(|missing| format!("nothing gives `{}`", missing.key))
 }

@@ -5,10 +5,10 @@ use std::num::NonZeroUsize;
 use std::path::PathBuf;
 
 use crownwheel_tests::certification::car;
-use crownwheel_tests::certification::predict::{DrivenLeg, Predicted};
+use crownwheel_tests::certification::predict::DrivenCar;
 use crownwheel_tests::certification::report::{Outcome, Report};
 use crownwheel_tests::certification::rows::{Test, Vehicle, read};
-use crownwheel_tests::certification::score::{Pair, Score};
+use crownwheel_tests::score::{Pair, Predicted, Score};
 
 fn vehicles() -> Vec<Vehicle> {
     let file: PathBuf = car::folder().join("bev-road-load.csv");
@@ -82,7 +82,7 @@ fn knowing_the_other_cycle_moves_and_narrows_the_prediction() {
     let vehicles = vehicles();
     let row = &vehicles[0].rows[0];
     let driven =
-        DrivenLeg::new(&car::build(row).unwrap(), NonZeroUsize::new(400).unwrap()).unwrap();
+        DrivenCar::new(&car::build(row).unwrap(), NonZeroUsize::new(400).unwrap()).unwrap();
     let alone = driven.predicted(Test::Urban).unwrap();
     let highway = driven.predicted(Test::Highway).unwrap();
     let after = |wh_per_mi| driven.after(Test::Urban, Test::Highway, wh_per_mi).unwrap().unwrap();
@@ -98,7 +98,7 @@ fn knowing_the_other_cycle_moves_and_narrows_the_prediction() {
 fn scores_are_medians_and_shares() {
     let pair = |p50: f64| Pair {
         predicted: Predicted { p10: p50 - 10.0, p50, p90: p50 + 10.0 },
-        measured_wh_per_mi: 100.0,
+        measured: 100.0,
     };
     let pairs = [pair(98.0), pair(104.0), pair(125.0), pair(101.0), pair(88.0)];
     let score = Score::of(&pairs);
@@ -120,7 +120,7 @@ fn scores_are_medians_and_shares() {
 fn what_is_far_off_is_named_with_a_reason_and_misses_the_bars() {
     let mut vehicle = vehicles()[0].clone();
     let driven =
-        DrivenLeg::new(&car::build(&vehicle.rows[0]).unwrap(), NonZeroUsize::new(100).unwrap())
+        DrivenCar::new(&car::build(&vehicle.rows[0]).unwrap(), NonZeroUsize::new(100).unwrap())
             .unwrap();
     for row in &mut vehicle.rows {
         row.energy_wh_per_mi = 3.0 * driven.predicted(row.test).unwrap().p50;

@@ -17,6 +17,8 @@ use crownwheel::spec::{
 use crownwheel::step::{State, Step, step};
 use crownwheel::{Car, Day};
 
+use crate::state_bits;
+
 const WIDTH: usize = 16;
 
 /// A different car for each lane: ratios, packs, losses, grip, heat, from mild to hopeless.
@@ -56,23 +58,7 @@ fn splat(states: &[State<f64>; WIDTH]) -> State<Lanes<WIDTH>> {
 }
 
 fn bits(step: &Step<f64>, balance: &Balance<f64>) -> Vec<u64> {
-    let State {
-        speed_mps,
-        charge_frac,
-        heat_used,
-        long_heat_used,
-        gearbox_oil_k,
-        axle_oil_k,
-        pack_k,
-        tyre_k,
-        cabin_j,
-        trip_m,
-    } = step.state;
-    let states = [speed_mps, charge_frac, heat_used, long_heat_used, tyre_k, cabin_j, trip_m];
     let rest = [
-        gearbox_oil_k,
-        axle_oil_k,
-        pack_k,
         step.distance_m,
         step.torque_nm,
         step.current_a,
@@ -82,7 +68,7 @@ fn bits(step: &Step<f64>, balance: &Balance<f64>) -> Vec<u64> {
         balance.sum.friction_j,
         balance.sum.driveline_j,
     ];
-    states.into_iter().chain(rest).map(f64::to_bits).collect()
+    state_bits(&step.state).into_iter().chain(rest.map(f64::to_bits)).collect()
 }
 
 fn lane_bits(step: &Step<Lanes<WIDTH>>, balance: &Balance<Lanes<WIDTH>>, i: usize) -> Vec<u64> {

@@ -18,6 +18,8 @@ use crownwheel::trials::{climbs, full_throttles};
 use crownwheel::{Car, Day};
 use proptest::prelude::*;
 
+use crate::state_bits;
+
 /// A car and a day by numbers between 0 and 1, from mild to hopeless.
 fn case(u: &[f64]) -> Option<(Car, Day)> {
     let mut spec: CarSpec = small_saloon();
@@ -81,34 +83,7 @@ impl<L: Lane> All<L> {
     fn bits(&self, lane: usize) -> Vec<u64> {
         let mut bits = Vec::new();
         for (state, rest) in &self.seen {
-            let state = state.lane(lane);
-            let State {
-                speed_mps,
-                charge_frac,
-                heat_used,
-                long_heat_used,
-                gearbox_oil_k,
-                axle_oil_k,
-                pack_k,
-                tyre_k,
-                cabin_j,
-                trip_m,
-            } = state;
-            bits.extend(
-                [
-                    speed_mps,
-                    charge_frac,
-                    heat_used,
-                    long_heat_used,
-                    gearbox_oil_k,
-                    axle_oil_k,
-                    pack_k,
-                    tyre_k,
-                    cabin_j,
-                    trip_m,
-                ]
-                .map(f64::to_bits),
-            );
+            bits.extend(state_bits(&state.lane(lane)));
             bits.extend(rest.map(|number| number.lane(lane).to_bits()));
         }
         let Balance { sum, gross_out_j, gross_in_j } = self.balance.lane(lane);

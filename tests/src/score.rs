@@ -1,30 +1,58 @@
 //! Errors and coverage of predictions.
 
+use crownwheel_sweep::Weights;
+use crownwheel_sweep::quantile::Sample;
 use serde::Serialize;
 
-use super::predict::Predicted;
-use super::rows::count;
+use crate::certification::rows::count;
 
-/// A prediction beside what was measured, Wh/mile.
+/// Percentiles of a prediction.
+#[derive(Clone, Copy, Debug)]
+pub struct Predicted {
+    /// One in ten worlds lies below.
+    pub p10: f64,
+    /// Half of the worlds.
+    pub p50: f64,
+    /// Nine in ten.
+    pub p90: f64,
+}
+
+impl Predicted {
+    /// Percentiles of what worlds say, in a unit of which `factor` make theirs. `None`: no world that counts has an answer.
+    #[must_use]
+    pub fn of(values: &[f64], weights: &Weights, factor: f64) -> Option<Predicted> {
+        let sample = Sample::new(values, weights)?;
+        let [p10, p50, p90] = [0.1, 0.5, 0.9].map(|p| sample.value(p) * factor);
+        Some(Predicted { p10, p50, p90 })
+    }
+}
+
+/// A prediction beside what was measured, in one unit.
 #[derive(Clone, Copy, Debug)]
 pub struct Pair {
     /// Prediction.
     pub predicted: Predicted,
     /// Measured.
-    pub measured_wh_per_mi: f64,
+    pub measured: f64,
 }
 
 impl Pair {
     /// Error of the median, % of what was measured.
     #[must_use]
     pub fn error_pct(&self) -> f64 {
-        100.0 * (self.predicted.p50 / self.measured_wh_per_mi - 1.0)
+        100.0 * (self.predicted.p50 / self.measured - 1.0)
+    }
+
+    /// Width of the band over the median, %.
+    #[must_use]
+    pub fn band_pct(&self) -> f64 {
+        100.0 * (self.predicted.p90 - self.predicted.p10) / self.predicted.p50
     }
 
     /// Whether what was measured lies between the tenth and the ninetieth percentile.
     #[must_use]
     pub fn is_covered(&self) -> bool {
-        (self.predicted.p10..=self.predicted.p90).contains(&self.measured_wh_per_mi)
+        (self.predicted.p10..=self.predicted.p90).contains(&self.measured)
     }
 }
 
@@ -65,8 +93,8 @@ impl Score {
 }
 
 /// Quantile of type 7; 0 for no values.
-fn quantile(values: Vec<f64>, p: f64) -> f64 {
-    let weights = crownwheel_sweep::Weights::equal(values.len());
-    let sample = crownwheel_sweep::quantile::Sample::new(&values, &weights);
+pub(crate) fn quantile(values: Vec<f64>, p: f64) -> f64 {
+    let weights = Weights::equal(values.len());
+    let sample = Sample::new(&values, &weights);
     sample.map_or(0.0, |sample| sample.value(p))
 }
