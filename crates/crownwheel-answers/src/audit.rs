@@ -32,8 +32,14 @@ pub struct AuditAnswer {
     pub difference_pct: f64,
     /// The difference in joint standard deviations.
     pub difference_sd: f64,
-    /// What the log says of the causes, most probable first.
+    /// What the log says of the causes, alone and in pairs, most probable first.
     pub findings: Vec<Finding>,
+    /// What the first explanation leaves of the measured use, Wh/km.
+    pub remaining_wh_per_km: f64,
+    /// The same in joint standard deviations.
+    pub remaining_sd: f64,
+    /// Mean power of heater and air conditioning in the log's own columns, W. `None`: it has none.
+    pub logged_cabin_w: Option<f64>,
     /// Energy by what the car was doing.
     pub doings: Vec<DoingLine>,
     /// Resistance of pack and harness. `None`: the current hardly swings.
@@ -67,23 +73,32 @@ pub struct AuditAnswer {
     pub cautions: Vec<Caution>,
 }
 
-/// One hypothesis.
-#[derive(Clone, Debug, PartialEq, Serialize)]
+/// One explanation.
+#[derive(Clone, Debug, Default, PartialEq, Serialize)]
 pub struct Finding {
-    /// The cause, or `as the build says`.
+    /// The cause, or two, or `as the build says`.
     pub what: String,
-    /// Probability among the hypotheses, %.
+    /// Probability among the explanations, %.
     pub probability_pct: f64,
-    /// How far off it is. `None`: there is no cause.
-    pub change: Option<Measure>,
-    /// Half the width of its 95 % band.
-    pub half_width: Option<Measure>,
-    /// What the build has.
-    pub build: Option<Measure>,
-    /// Predicted use with the cause at work, Wh/km.
+    /// How far off the build is, a line for each cause.
+    pub changes: Vec<Change>,
+    /// Predicted use with the causes at work, Wh/km.
     pub use_wh_per_km: f64,
     /// What to look at.
     pub suggestion: String,
+}
+
+/// A cause with its size.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct Change {
+    /// The cause.
+    pub what: &'static str,
+    /// How far off it is.
+    pub change: Measure,
+    /// Half the width of its 95 % band.
+    pub half_width: Measure,
+    /// What the build has.
+    pub build: Option<Measure>,
 }
 
 /// A value with its unit.
@@ -135,8 +150,14 @@ pub struct CoursePoint {
     pub measured_kwh: f64,
     /// Predicted, kWh.
     pub predicted_kwh: f64,
+    /// One in ten lie below, kWh: the band of the whole way in proportion.
+    pub predicted_p10_kwh: f64,
+    /// Nine in ten lie below, kWh.
+    pub predicted_p90_kwh: f64,
 }
 
+/// From this many joint standard deviations nothing that was tried explains a difference.
+const REFUTED_SD: f64 = 3.0;
 /// From this many joint standard deviations a difference is one.
 const DIFFERS_SD: f64 = 2.0;
 
@@ -174,22 +195,40 @@ impl AuditAnswer {
 
     fn likely(&self) -> String {
         let Some(best) = self.findings.first() else { return String::new() };
+        let remains = self.remaining_sd.abs() > REFUTED_SD;
         let likely = best.probability_pct >= LIKELY_PCT;
-        match (&best.change, likely) {
-            (None, true) => "Nothing in the log speaks against the build.".to_owned(),
-            (Some(change), true) => format!(
-                "Most likely ({} %): {}, {}. {}",
-                crate::unit::digits(best.probability_pct, 0),
-                best.what,
-                self.change_words(change, best.build.as_ref()),
-                best.suggestion
-            ),
-            (_, false) => {
-                let named: Vec<&str> =
-                    self.findings.iter().take(2).map(|finding| finding.what.as_str()).collect();
-                format!("The log does not settle why: {} come first.", named.join(" and "))
-            }
+        if remains {
+            return format!(
+                "None of the usual causes explains it alone or with another: {} with {} remain.",
+                self.units.text(self.remaining_wh_per_km, Unit::WhPerKm),
+                best.what
+            );
         }
+        if !likely {
+            let named: Vec<&str> =
+                self.findings.iter().take(2).map(|finding| finding.what.as_str()).collect();
+            return format!("The log does not settle why: {} come first.", named.join("; "));
+        }
+        if best.changes.is_empty() {
+            return "Nothing in the log speaks against the build.".to_owned();
+        }
+        // A pattern can point to a fault where the sum of all energy is within the band.
+        let within = self.difference_sd.abs() <= DIFFERS_SD;
+        format!(
+            "{} ({} %): {}. {}",
+            if within { "Yet the pattern points to" } else { "Most likely" },
+            crate::unit::digits(best.probability_pct, 0),
+            self.finding_words(best),
+            best.suggestion
+        )
+    }
+
+    /// `constant drag force, 95 N more than the build, and standing loads, 200 W more than the build`.
+    fn finding_words(&self, finding: &Finding) -> String {
+        let one = |it: &Change| {
+            format!("{}, {}", it.what, self.change_words(&it.change, it.build.as_ref()))
+        };
+        finding.changes.iter().map(one).collect::<Vec<_>>().join(", and ")
     }
 
     /// `95 N more than the build`, `9 points less than the build's 60 %`.

@@ -1,9 +1,12 @@
 //! What heats the cabin, and on which days.
 
 use crownwheel::constants::ZERO_CELSIUS_K;
+use crownwheel::keys::Need;
 use crownwheel::spec::{CabinSpec, CarSpec, DaySpec};
 
 use crate::assemble::Assembler;
+use crate::keys;
+use crate::values::{Value, default_value};
 
 /// Air below which nobody drives without heat, K.
 const COLD_K: f64 = ZERO_CELSIUS_K + 10.0;
@@ -27,6 +30,35 @@ pub(crate) fn cabin(a: &mut Assembler<'_>, car: &mut CarSpec, days: &mut [DaySpe
         heated(a, car);
         // A line of [cabin] heats every day below its temperature: it is another cabin than the assumed one.
         a.without_line(|key| key.starts_with("cabin."));
+    }
+}
+
+/// The cabin of a resistance heater that is assumed where a build says nothing of it: the middle values of the table of keys.
+///
+/// ```
+/// assert_eq!(crownwheel_files::usual_cabin().conductance_wpk, 80.0);
+/// ```
+#[must_use]
+pub fn usual_cabin() -> CabinSpec {
+    let middle = |path: &str| match usual(path) {
+        Some(Value::Number(spread)) => spread.nominal,
+        _ => 0.0,
+    };
+    CabinSpec {
+        set_k: middle("cabin.set_temperature"),
+        conductance_wpk: middle("cabin.conductance"),
+        heat_capacity_jpk: middle("cabin.heat_capacity"),
+        max_w: middle("cabin.max"),
+        performance: 1.0,
+    }
+}
+
+/// What the table of keys assumes.
+fn usual(path: &str) -> Option<Value> {
+    let row = keys::find(path)?;
+    match row.need {
+        Need::Assumed { text, .. } => default_value(row.kind, text),
+        _ => None,
     }
 }
 

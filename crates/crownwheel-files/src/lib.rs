@@ -43,6 +43,7 @@ pub mod write_back;
 
 pub use asked::MeasuredFact;
 pub use build::{Build, BuildText, load};
+pub use cabin_part::usual_cabin;
 pub use document::Set;
 pub use instead::Line;
 pub use message::{Problem, Report};

@@ -26,11 +26,15 @@ pub enum Quantity {
     Charge,
     /// Temperature of the outside air, K.
     Temperature,
+    /// Power that the heater of the cabin takes from the pack, W.
+    Heater,
+    /// Power that the air conditioning takes from the pack, W.
+    AirConditioning,
 }
 
 impl Quantity {
     /// All quantities.
-    pub const ALL: [Quantity; 9] = [
+    pub const ALL: [Quantity; 11] = [
         Quantity::Speed,
         Quantity::Latitude,
         Quantity::Longitude,
@@ -40,6 +44,8 @@ impl Quantity {
         Quantity::Current,
         Quantity::Charge,
         Quantity::Temperature,
+        Quantity::Heater,
+        Quantity::AirConditioning,
     ];
 
     /// Place among [`Quantity::ALL`].

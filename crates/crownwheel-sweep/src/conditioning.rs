@@ -12,7 +12,6 @@ use crate::facts::{Contradiction, Fact, FactWeights, Facts, FactsError, Verdict}
 use crate::pilot::PILOTS;
 use crate::result::{Amount, FactAgainst, FactsAnswer};
 use crate::run::{Runner, Values, append, pieces};
-use crate::trips::trip_sd;
 use crate::worlds::Worlds;
 
 /// Worlds of one piece of work: two batches.
@@ -55,7 +54,7 @@ pub fn weigh(
     let values = modelled(course, worlds, model).map_err(NoWeights::Car)?;
     let sd = |question: &Question| {
         let cycle = course.questions.cycle_asked(question);
-        cycle.map_or(0.0, |it| trip_sd(model.car.model.trip_sd, it.cycle.distance_m()))
+        cycle.map_or(0.0, |it| model.car.model.trip_sd_over(it.cycle.distance_m()))
     };
     weigh_predicted(facts, course, &values, sd)
 }

@@ -22,6 +22,7 @@ const WORLDS: usize = 1000;
 #[derive(Serialize)]
 struct TripReport {
     builds: Vec<OfBuild>,
+    /// Audits with the last build.
     audit: Audits,
 }
 
@@ -32,6 +33,7 @@ struct OfBuild {
     blind: Split,
     loads_known: Split,
     after_two_facts: TripScores,
+    audit: Audits,
 }
 
 fn main() -> ExitCode {
@@ -65,10 +67,9 @@ fn run() -> Result<(), String> {
     };
     let trips = read_all(&folder)?;
     let scored = builds.iter().map(|build| of_build(build, &trips, worlds));
-    let report = TripReport {
-        builds: scored.collect::<Result<Vec<_>, _>>()?,
-        audit: audits(&builds, &trips)?,
-    };
+    let scored = scored.collect::<Result<Vec<_>, _>>()?;
+    let audit = scored.last().map(|last| last.audit.clone()).ok_or("there is no build")?;
+    let report = TripReport { builds: scored, audit };
     let json = serde_json::to_string_pretty(&report).map_err(|error| error.to_string())?;
     println!("{json}");
     Ok(())
@@ -101,6 +102,7 @@ fn of_build(path: &Path, trips: &[MeasuredTrip], worlds: NonZeroUsize) -> Result
         blind: scored(&blind)?,
         loads_known: scored(&known)?,
         after_two_facts: after_two_facts(trips, &known, &modelled),
+        audit: audits(path, trips)?,
     })
 }
 

@@ -10,7 +10,6 @@ use crownwheel_sweep::Worlds;
 use crownwheel_sweep::conditioning::{modelled, predicted};
 use crownwheel_sweep::course::Course;
 use crownwheel_sweep::single::SEED;
-use crownwheel_sweep::trips::trip_sd;
 use crownwheel_sweep::worlds::USUAL_SCREENED;
 
 use super::log::MeasuredTrip;
@@ -22,6 +21,8 @@ pub enum Loads {
     Blind,
     /// The mean of heater and air conditioning was measured.
     Known,
+    /// The build has no cabin: the log has heater and air conditioning, or nothing does.
+    Nothing,
 }
 
 /// What a model says of one trip, world by world, as measured facts are held against it.
@@ -48,6 +49,8 @@ pub fn build_on(path: &Path, trip: &MeasuredTrip, loads: Loads) -> Result<Build,
     ];
     if loads == Loads::Known {
         sets.push(set(format!("day.{day}.extra_load"), format!("{} W", trip.loads_w.max(0.0))));
+    }
+    if loads != Loads::Blind {
         sets.push(set("cabin.kind".to_owned(), "none".to_owned()));
     }
     load(&file, &sets).map_err(|report| report.to_string())
@@ -74,7 +77,7 @@ pub fn as_modelled(
 ) -> Result<Modelled, String> {
     let (course, worlds, model) = (course(build, trip)?, worlds(count), build.model());
     let values = modelled(&course, &worlds, &model).map_err(|error| error.to_string())?.remove(0);
-    Ok(Modelled { values, trip_sd: trip_sd(model.car.model.trip_sd, trip.cycle.distance_m()) })
+    Ok(Modelled { values, trip_sd: model.car.model.trip_sd_over(trip.cycle.distance_m()) })
 }
 
 fn worlds(count: NonZeroUsize) -> Worlds {

@@ -1,9 +1,13 @@
 //! `audit`: a log against its build.
 
-use crate::audit::{AuditAnswer, Finding};
+use crate::audit::{AuditAnswer, Change, Finding};
 use crate::sheet::{Look, Mark, Say, Section, Sheet, sentences};
 use crate::{Band, Table, Unit};
 
+/// Explanations below this probability are in the file only, %,
+const LISTED_PCT: f64 = 2.0;
+/// but for the first few.
+const FEWEST_LISTED: usize = 3;
 /// Probability from which what to look at is shown, %.
 const SHOWN_PCT: f64 = 10.0;
 
@@ -49,28 +53,33 @@ impl AuditAnswer {
     /// The causes with the most probable first.
     fn findings_table(&self) -> Table {
         let half = |it: &Finding| {
-            let half = it.half_width?;
-            Some(match it.build {
-                Some(_) => format!("± {}", self.size_words(&half)),
-                None => format!("± {}", self.measure_words(&half)),
-            })
+            let one = |it: &Change| match it.build {
+                Some(_) => format!("± {}", self.size_words(&it.half_width)),
+                None => format!("± {}", self.measure_words(&it.half_width)),
+            };
+            words(it.changes.iter().map(one))
         };
-        let title = "What explains the log best, each cause on its own";
+        let change = |it: &Finding| {
+            let one = |it: &Change| self.change_words(&it.change, it.build.as_ref());
+            words(it.changes.iter().map(one))
+        };
+        let title = "What explains the log best, each cause alone and with another";
         Table::of("audit-findings", title, self.units, &self.findings)
             .words("findings.what", "cause", |it| it.what.as_str())
             .col("findings.probability_pct", "probability", Unit::Pct, |it| it.probability_pct)
             .to(0)
-            .words("findings.change", "the log says", |it| {
-                Some(self.change_words(it.change.as_ref()?, it.build.as_ref()))
-            })
+            .words("findings.change", "the log says", |it| change(it))
             .words("findings.half_width", "give or take", |it| half(it))
             .col("findings.use_wh_per_km", "use with it", Unit::WhPerKm, |it| it.use_wh_per_km)
             .words("findings.suggestion", "what to look at", |it| it.suggestion.as_str())
             .table()
     }
 
+    /// Without suggestions, and without the many that hardly count.
     fn short_findings_table(&self) -> Table {
-        let all = self.findings_table();
+        let mut all = self.findings_table();
+        let counts = self.findings.iter().filter(|it| it.probability_pct >= LISTED_PCT).count();
+        all.rows.truncate(counts.max(FEWEST_LISTED));
         let keys = all.columns.iter().map(|column| column.key.clone());
         all.pick(&keys.filter(|key| !key.ends_with("suggestion")).collect::<Vec<_>>())
     }
@@ -106,6 +115,16 @@ impl AuditAnswer {
             .to(3)
             .col("predicted_kwh", "predicted", Unit::Kwh, |it| it.predicted_kwh)
             .to(3)
+            .col("predicted_p10_kwh", "one in ten below", Unit::Kwh, |it| it.predicted_p10_kwh)
+            .to(3)
+            .col("predicted_p90_kwh", "nine in ten below", Unit::Kwh, |it| it.predicted_p90_kwh)
+            .to(3)
             .table()
     }
+}
+
+/// Words of each cause in one cell. `None`: there is no cause.
+fn words(each: impl Iterator<Item = String>) -> Option<String> {
+    let all: Vec<String> = each.collect();
+    (!all.is_empty()).then(|| all.join("; "))
 }

@@ -2,13 +2,14 @@
 
 use crownwheel::constants::JPM_PER_WH_PER_KM;
 use crownwheel::spec::CarSpec;
-use crownwheel_answers::audit::{CoursePoint, DoingLine, Finding, Measure, ResistanceLine};
+use crownwheel_answers::audit::{Change, CoursePoint, DoingLine, Finding, Measure, ResistanceLine};
 use crownwheel_answers::{
     AuditAnswer, Band, Caution, Deciles, Provenance, Topic, Unit, Units, Warning,
 };
 
-use super::causes::{Cause, RankedCause};
-use super::{ABOARD_SD_KG, Audit, LOAD_SD_W, METER_SD, REGEN_SD};
+use super::cause::Cause;
+use super::judge::{CauseAmount, Explanation};
+use super::{ABOARD_SD_KG, Audit, HEADWIND_SD_MPS, LOAD_SD_W, METER_SD, REFUTED_SD, REGEN_SD};
 use crate::trip::repair_lines;
 
 /// Joules in a watt-hour.
@@ -43,7 +44,9 @@ pub fn audit_answer(audit: &Audit, car: &CarSpec, source: Source) -> AuditAnswer
     let meter_sd_j = METER_SD * audit.measured_j.abs();
     let measured = band(per_km(audit.measured_j), per_km(meter_sd_j));
     let joint_j = libm::hypot(audit.predicted_sd_j, meter_sd_j);
-    let finding = |judged: &RankedCause| finding(audit, car, judged);
+    let finding = |judged: &Explanation| finding(audit, car, judged);
+    let remaining_j = audit.judged.first().map_or(0.0, |best| audit.measured_j - best.predicted_j);
+    let band_frac = P90_SD * audit.predicted_sd_j / audit.predicted_j;
     let mut answer = AuditAnswer {
         fact: super::measured_table(audit, &source.fact, &source.log),
         provenance: source.provenance,
@@ -58,6 +61,9 @@ pub fn audit_answer(audit: &Audit, car: &CarSpec, source: Source) -> AuditAnswer
         predicted_use_wh_per_km: predicted,
         measured_use_wh_per_km: measured,
         findings: audit.judged.iter().map(finding).collect(),
+        remaining_wh_per_km: per_km(remaining_j),
+        remaining_sd: remaining_j / joint_j,
+        logged_cabin_w: audit.cabin_j.map(|cabin_j| cabin_j / audit.compared_s),
         doings: audit.doings.iter().map(doing_line).collect(),
         resistance: audit.resistance.map(|found| ResistanceLine {
             measured_mohm: 1e3 * found.measured_ohm,
@@ -78,6 +84,8 @@ pub fn audit_answer(audit: &Audit, car: &CarSpec, source: Source) -> AuditAnswer
                 distance_km: way_m / 1000.0,
                 measured_kwh: measured_j / WH_J / 1000.0,
                 predicted_kwh: predicted_j / WH_J / 1000.0,
+                predicted_p10_kwh: (1.0 - band_frac) * predicted_j / WH_J / 1000.0,
+                predicted_p90_kwh: (1.0 + band_frac) * predicted_j / WH_J / 1000.0,
             })
             .collect(),
         notes: Vec::new(),
@@ -110,42 +118,39 @@ fn doing_line(doing: &super::Activity) -> DoingLine {
     }
 }
 
-fn finding(audit: &Audit, car: &CarSpec, judged: &RankedCause) -> Finding {
-    let use_wh_per_km = judged.predicted_j / JPM_PER_WH_PER_KM / audit.compared_m;
-    let probability_pct = 100.0 * judged.probability;
-    let Some(cause) = judged.cause else {
-        return Finding {
-            what: "as the build says".to_owned(),
-            probability_pct,
-            change: None,
-            half_width: None,
-            build: None,
-            use_wh_per_km,
-            suggestion: String::new(),
-        };
-    };
+fn finding(audit: &Audit, car: &CarSpec, judged: &Explanation) -> Finding {
+    let changes: Vec<Change> = judged.causes.iter().map(|found| change(car, found)).collect();
+    let named: Vec<&str> = changes.iter().map(|change| change.what).collect();
+    let suggestions: Vec<&str> =
+        judged.causes.iter().map(|found| suggestion(found.cause, found.amount > 0.0)).collect();
+    Finding {
+        what: if named.is_empty() { "as the build says".to_owned() } else { named.join(" and ") },
+        probability_pct: 100.0 * judged.probability,
+        changes,
+        use_wh_per_km: judged.predicted_j / JPM_PER_WH_PER_KM / audit.compared_m,
+        suggestion: suggestions.join(" "),
+    }
+}
+
+/// A cause in the unit that people know it by, and what the build has of it.
+fn change(car: &CarSpec, found: &CauseAmount) -> Change {
     let drag_m2 = crownwheel::Car::new(car).map_or(f64::NAN, |car| car.drag_area_m2());
-    // Amounts in the unit that people know them by, and what the build has of it.
-    let (unit, factor, build) = match cause {
-        Cause::StandingLoads => (Unit::W, 1.0, None),
+    let (unit, factor, build) = match found.cause {
+        Cause::StandingLoads | Cause::Heater => (Unit::W, 1.0, None),
         Cause::ConstantForce => (Unit::N, 1.0, None),
         // A car given by coast-down coefficients has no drag area of its own.
         Cause::DragArea if drag_m2.is_finite() && drag_m2 > 0.0 => {
             (Unit::M2, drag_m2, Some(drag_m2))
         }
-        Cause::DragArea => (Unit::Pct, 100.0, None),
         Cause::Regeneration => (Unit::Pct, 100.0, Some(100.0 * car.regen.share)),
-        Cause::PackResistance => (Unit::Pct, 100.0, None),
+        Cause::DragArea | Cause::PackResistance => (Unit::Pct, 100.0, None),
     };
     let measure = |value: f64| Measure { value, unit };
-    Finding {
-        what: words(cause).to_owned(),
-        probability_pct,
-        change: Some(measure(factor * judged.amount)),
-        half_width: Some(measure(factor * judged.half_width_95)),
+    Change {
+        what: words(found.cause),
+        change: measure(factor * found.amount),
+        half_width: measure(factor * found.half_width_95),
         build: build.map(measure),
-        use_wh_per_km,
-        suggestion: suggestion(cause, judged.amount > 0.0).to_owned(),
     }
 }
 
@@ -153,6 +158,7 @@ fn finding(audit: &Audit, car: &CarSpec, judged: &RankedCause) -> Finding {
 const fn words(cause: Cause) -> &'static str {
     match cause {
         Cause::StandingLoads => "standing loads",
+        Cause::Heater => "cabin heater",
         Cause::ConstantForce => "constant drag force",
         Cause::DragArea => "drag area",
         Cause::Regeneration => "share of braking taken back",
@@ -167,6 +173,12 @@ const fn suggestion(cause: Cause, more: bool) -> &'static str {
         }
         (Cause::StandingLoads, false) => {
             "The standing loads of the build are too high: measure the current with the car standing and write it into [load]."
+        }
+        (Cause::Heater, true) => {
+            "Most is drawn while the cabin warms: a heater that the build does not have. Write [cabin], or log its power beside the drive (heater_w)."
+        }
+        (Cause::Heater, false) => {
+            "The heater takes less than the build's: measure its power while it warms the car and while it holds it warm."
         }
         (Cause::ConstantForce, true) => {
             "Constant force too high: brakes that drag, tight wheel bearings, low tyre pressure, toe. Feel for a hot hub after a drive, and turn each wheel off the ground."
@@ -219,14 +231,15 @@ fn notes(audit: &Audit, answer: &AuditAnswer) -> Vec<String> {
         answer.predicted_taken_back_wh / 1000.0
     ));
     notes.push(format!(
-        "Bands hold nine in ten minus one in ten of what the build is unsure of, and ± {:.0} % (19 to 1) for the meter. Beside the build's own bands, ± {:.0} W of standing loads, ± {:.0} kg aboard and ± {:.0} % of regeneration are taken as unsure. Wind is the day's.",
+        "Bands hold nine in ten minus one in ten of what the build is unsure of and of what the model leaves out, of this car and of this trip, and ± {:.0} % (19 to 1) for the meter. Where the build has no band of its own, ± {:.0} W of standing loads, ± {:.0} kg aboard, ± {:.0} % of regeneration and, on a calm day, ± {:.0} m/s of mean wind are taken as unsure.",
         100.0 * HALF_WIDTH_95 * METER_SD,
         HALF_WIDTH_95 * LOAD_SD_W,
         HALF_WIDTH_95 * ABOARD_SD_KG,
-        100.0 * HALF_WIDTH_95 * REGEN_SD
+        100.0 * HALF_WIDTH_95 * REGEN_SD,
+        HALF_WIDTH_95 * HEADWIND_SD_MPS,
     ));
     notes.push(
-        "Each cause is tried on its own, by how well it explains energy out and back in blocks of the trip. Two faults at once, or a cause that is not listed, can look like one of these; 1 % is kept for that.".to_owned(),
+        "Each cause is tried alone and with each other, by how well it explains energy out and back in blocks of the trip and the energy of the standing car. A cause that is not listed can look like one of these; 1 % is kept for that.".to_owned(),
     );
     notes
 }
@@ -241,6 +254,16 @@ fn warnings(audit: &Audit, answer: &AuditAnswer) -> Vec<Warning> {
                 "Measured use differs from the prediction by {:+.0} %, {:.1} joint standard deviations.",
                 answer.difference_pct,
                 answer.difference_sd.abs()
+            ),
+        );
+    }
+    if answer.remaining_sd.abs() > REFUTED_SD {
+        warn(
+            "none_of_these_alone",
+            format!(
+                "No cause that was tried explains the log: {:.0} Wh/km remain with the best of them, {:.1} joint standard deviations.",
+                answer.remaining_wh_per_km,
+                answer.remaining_sd.abs()
             ),
         );
     }

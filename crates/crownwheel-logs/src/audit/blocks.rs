@@ -18,6 +18,16 @@ const HEIGHT_ERROR_M: f64 = 1.0;
 const WEIGHT_N: f64 = 9806.65;
 /// Share of the energy moved that is an error beyond that (engineer's judgement).
 const ENERGY_ERROR: f64 = 0.04;
+/// Error of the mean power of a standing car, W (engineer's judgement): offsets, a pump that comes and goes.
+const STANDING_ERROR_W: f64 = 20.0;
+/// Standing for less than this says nothing, s.
+const STOOD_S: f64 = 5.0;
+/// Slower than this is standing, m/s.
+const STANDS_MPS: f64 = 1e-6;
+/// Moments around movement that do not count as standing, s.
+const AROUND_S: f64 = 3.0;
+/// Speed over which what the model leaves out may change by as much as it is, m/s (engineer's judgement).
+const TILT_MPS: f64 = 15.0;
 /// Part of the error of height below which an energy says nothing.
 const LITTLE: f64 = 0.1;
 /// Accelerating or slowing down, m/s².
@@ -27,48 +37,48 @@ const FAST_MPS: f64 = 60.0 / KMH_PER_MPS;
 /// Points of the course that are kept.
 const COURSE_POINTS: usize = 2000;
 
-/// Blocks of equal time. An observation is the energy out of the pack in a block, or back into it
-/// (negative); first all outs, then all backs.
+/// Blocks of equal time. An observation is the energy out of the pack in a block, or back into it (negative), while the car
+/// moves: first all outs, then all backs. The last is the energy of all the time that it stands.
 #[derive(Clone, Debug)]
 pub(super) struct Blocks {
-    /// Block of each step; `None`: without readings.
-    block: Vec<Option<usize>>,
+    /// What each step belongs to; `None`: without readings.
+    place: Vec<Option<Place>>,
     count: usize,
+    /// Mean speed of each block, m/s.
+    speed_mps: Vec<f64>,
     /// Measured observations, J.
     pub(super) measured: Vec<f64>,
-    /// Error of each observation before its size is found, J.
-    pub(super) error_j: Vec<f64>,
-    /// Observations with any energy to speak of: nothing comes back in many blocks.
+    /// Error of each observation, J; of moving ones before its size is found.
+    error_j: Vec<f64>,
+    /// Moving observations with any energy to speak of: nothing comes back in many blocks.
     pub(super) telling: usize,
+}
+
+/// What a step belongs to.
+#[derive(Clone, Copy, Debug)]
+enum Place {
+    Standing,
+    Block(usize),
 }
 
 impl Blocks {
     pub(super) fn of(trip: &Trip, drive: &Drive, run: &DriveRun) -> Result<Blocks, AuditError> {
         let seconds: f64 = drive.step_s.iter().sum();
-        let length_s = (seconds / BLOCKS).clamp(BLOCK_S.0, BLOCK_S.1);
-        let mut block = vec![None; drive.has.len()];
-        let (mut in_block_s, mut count) = (0.0, 0_usize);
-        for i in (0..drive.has.len()).filter(|i| drive.has[*i]) {
-            block[i] = Some(count);
-            in_block_s += drive.step_s[i];
-            if in_block_s >= length_s {
-                in_block_s = 0.0;
-                count += 1;
-            }
-        }
-        // A last block that is not full belongs to the one before.
-        for place in block.iter_mut().flatten() {
-            *place = (*place).min(count.saturating_sub(1));
-        }
+        let stands = standing(trip);
+        let (place, count) = places(drive, &stands);
         let mut blocks = Blocks {
-            block,
-            count: count.max(1),
+            place,
+            count,
+            speed_mps: Vec::new(),
             measured: Vec::new(),
             error_j: Vec::new(),
             telling: 0,
         };
+        let [way_m, block_s] = [&drive.way_m, &drive.step_s].map(|it| blocks.observations(it));
+        blocks.speed_mps =
+            way_m.iter().zip(&block_s).take(count).map(|(way, time)| way / time.max(1.0)).collect();
         blocks.measured = blocks.observations(&drive.energy_j);
-        let out_j: f64 = blocks.measured[..blocks.count].iter().sum();
+        let out_j: f64 = blocks.measured[..count].iter().sum();
         let distance_m: f64 = drive.way_m.iter().sum();
         if distance_m < SHORTEST_M || seconds < SHORTEST_S || out_j < LEAST_J {
             return Err(AuditError::TooShort {
@@ -78,22 +88,25 @@ impl Blocks {
                 out_j,
             });
         }
-        let predicted = blocks.observations(&run.energy_j);
+        let predicted = blocks.predicted(run);
         let floor_j =
             HEIGHT_ERROR_M * WEIGHT_N * if trip.elevation_m.is_some() { 1.0 } else { 4.0 };
-        let says = |(measured, predicted): (&f64, &f64)| {
-            measured.abs().max(predicted.abs()) > LITTLE * floor_j
-        };
-        blocks.telling = blocks.measured.iter().zip(&predicted).filter(|pair| says(*pair)).count();
-        blocks.error_j = blocks
-            .measured
-            .iter()
-            .zip(&predicted)
-            .map(|(measured, predicted)| {
-                libm::hypot(floor_j, ENERGY_ERROR * measured.abs().max(predicted.abs()))
-            })
-            .collect();
+        let largest = |(measured, predicted): (&f64, &f64)| measured.abs().max(predicted.abs());
+        let sizes: Vec<f64> = blocks.measured.iter().zip(&predicted).map(largest).collect();
+        blocks.error_j =
+            sizes.iter().map(|size| libm::hypot(floor_j, ENERGY_ERROR * size)).collect();
+        blocks.telling = sizes[..2 * count].iter().filter(|size| **size > LITTLE * floor_j).count();
+        let stood_s: f64 =
+            drive.step_s.iter().zip(&stands).filter(|(_, stands)| **stands).map(|(s, _)| s).sum();
+        // Seconds that hardly stand say nothing.
+        blocks.error_j[2 * count] =
+            if stood_s < STOOD_S { f64::INFINITY } else { STANDING_ERROR_W * stood_s };
         Ok(blocks)
+    }
+
+    /// Error of an observation, J: `size` is that of the moving ones.
+    pub(super) fn error(&self, row: usize, size: f64) -> f64 {
+        self.error_j[row] * if row < 2 * self.count { size } else { 1.0 }
     }
 
     /// Observations of the model.
@@ -101,12 +114,41 @@ impl Blocks {
         self.observations(&run.energy_j)
     }
 
+    /// Change of the observations when all that drives takes `share` more net: spread over the blocks as energy leaves.
+    pub(super) fn scaled(&self, run: &DriveRun, share: f64) -> Vec<f64> {
+        let driving: Vec<f64> =
+            run.energy_j.iter().zip(&run.aside_j).map(|(all, aside)| all - aside).collect();
+        let mut moved = self.observations(&driving);
+        let net_j: f64 = moved[..2 * self.count].iter().sum();
+        moved[self.count..].fill(0.0);
+        let out_j: f64 = moved.iter().sum();
+        moved.iter_mut().for_each(|value| *value *= share * net_j / out_j.max(1.0));
+        moved
+    }
+
+    /// Changes of the moving observations, more of them in fast blocks and less in slow ones, the same in all.
+    pub(super) fn tilted(&self, changes: &[f64]) -> Vec<f64> {
+        let weight: f64 = changes[..self.count].iter().sum();
+        let of = |block: usize| self.speed_mps[block % self.count];
+        let mean_mps: f64 =
+            (0..self.count).map(|block| changes[block] * of(block)).sum::<f64>() / weight;
+        let one = |(row, change): (usize, &f64)| match row {
+            row if row < 2 * self.count && mean_mps.is_finite() => {
+                change * (of(row) - mean_mps) / TILT_MPS
+            }
+            _ => 0.0,
+        };
+        changes.iter().enumerate().map(one).collect()
+    }
+
     fn observations(&self, energy_j: &[f64]) -> Vec<f64> {
-        let mut all = vec![0.0; 2 * self.count];
-        for (block, energy) in self.block.iter().zip(energy_j) {
-            if let Some(block) = block {
-                let back = if *energy < 0.0 { self.count } else { 0 };
-                all[back + block] += energy;
+        let mut all = vec![0.0; 2 * self.count + 1];
+        for (place, energy) in self.place.iter().zip(energy_j) {
+            match place {
+                Some(Place::Block(block)) if *energy < 0.0 => all[self.count + block] += energy,
+                Some(Place::Block(block)) => all[*block] += energy,
+                Some(Place::Standing) => all[2 * self.count] += energy,
+                None => {}
             }
         }
         all
@@ -119,30 +161,70 @@ impl Blocks {
 
     /// What came back, J, negative.
     pub(super) fn back(&self, observations: &[f64]) -> f64 {
-        observations[self.count..].iter().sum()
+        observations[self.count..2 * self.count].iter().sum()
     }
 
-    /// The observations of what came back, 0 for what left.
+    /// The observations of what came back, 0 for all others.
     pub(super) fn only_back(&self, observations: &[f64]) -> Vec<f64> {
-        let mut all = vec![0.0; self.count];
-        all.extend_from_slice(&observations[self.count..]);
-        all
+        let is_back = |row: usize| (self.count..2 * self.count).contains(&row);
+        let one = |(row, value): (usize, &f64)| if is_back(row) { *value } else { 0.0 };
+        observations.iter().enumerate().map(one).collect()
     }
 
-    /// Sum of a column of steps over all blocks.
+    /// Sum of a column of steps over all that was compared.
     pub(super) fn sum(&self, column: &[f64]) -> f64 {
-        self.block
-            .iter()
-            .zip(column)
-            .filter(|(block, _)| block.is_some())
-            .map(|(_, value)| value)
-            .sum()
+        let compared = self.place.iter().zip(column).filter(|(place, _)| place.is_some());
+        compared.map(|(_, value)| value).sum()
     }
 
     /// Blocks.
     pub(super) fn count(&self) -> usize {
         self.count
     }
+}
+
+/// Steps in which the car stands, and stood and will stand for a moment: amperes come late and a hill is held.
+fn standing(trip: &Trip) -> Vec<bool> {
+    let moves: Vec<f64> = trip
+        .time_s
+        .iter()
+        .zip(&trip.speed_mps)
+        .filter(|(_, speed)| **speed >= STANDS_MPS)
+        .map(|(time, _)| *time)
+        .collect();
+    let apart = |time_s: f64| {
+        let next = moves.partition_point(|at| *at < time_s);
+        let near = |at: Option<&f64>| at.is_some_and(|at| (at - time_s).abs() < AROUND_S);
+        !near(moves.get(next)) && !near(next.checked_sub(1).and_then(|before| moves.get(before)))
+    };
+    let rows: Vec<bool> = trip.time_s.iter().map(|time_s| apart(*time_s)).collect();
+    (0..rows.len()).map(|i| i > 0 && rows[i - 1] && rows[i]).collect()
+}
+
+/// Parts the moving steps with readings into blocks; what is left at the end belongs to the last.
+fn places(drive: &Drive, stands: &[bool]) -> (Vec<Option<Place>>, usize) {
+    let moves = |i: &usize| drive.has[*i] && !stands[*i];
+    let seconds: f64 = (0..drive.has.len()).filter(moves).map(|i| drive.step_s[i]).sum();
+    let length_s = (seconds / BLOCKS).clamp(BLOCK_S.0, BLOCK_S.1);
+    let last = whole(seconds / length_s).saturating_sub(1);
+    let mut so_far_s = 0.0;
+    let one = |i: usize| {
+        if !drive.has[i] {
+            return None;
+        }
+        if stands[i] {
+            return Some(Place::Standing);
+        }
+        let block = whole(so_far_s / length_s).min(last);
+        so_far_s += drive.step_s[i];
+        Some(Place::Block(block))
+    };
+    ((0..drive.has.len()).map(one).collect(), last + 1)
+}
+
+#[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "a few hundred")]
+fn whole(value: f64) -> usize {
+    value.max(0.0) as usize
 }
 
 /// Energies by what the car was doing.
@@ -157,7 +239,7 @@ pub(super) fn doings(trip: &Trip, drive: &Drive, run: &DriveRun) -> Vec<Activity
         let (from, to) = (trip.speed_mps[i - 1], trip.speed_mps[i]);
         let change = (to - from) / drive.step_s[i];
         let speed = f64::midpoint(from, to);
-        let kind = if speed < 1e-6 {
+        let kind = if speed < STANDS_MPS {
             0
         } else if change > CHANGING_MPS2 {
             3

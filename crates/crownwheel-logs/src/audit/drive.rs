@@ -9,8 +9,10 @@ use super::model::DriveRun;
 use crate::log::{Log, Quantity};
 use crate::trip::Trip;
 
-/// Readings further apart than this are not joined, s.
-const REACH_S: f64 = 3.0;
+/// Readings are joined over so many of their usual distances,
+const REACH_STEPS: f64 = 2.5;
+/// but at least and at most over these, s: a shunt that writes every ten seconds is a log, a minute is a gap.
+const REACH_S: (f64, f64) = (3.0, 25.0);
 /// Current that is as good as none, as a share of the capacity an hour.
 const REST_PER_H: f64 = 0.05;
 /// Rows at the start among which the pack is looked for at rest.
@@ -33,13 +35,16 @@ pub(super) struct Drive {
     pub(super) way_m: Vec<f64>,
     /// Time of the step, s, 0 where `has` is false.
     pub(super) step_s: Vec<f64>,
+    /// Energy of heater and air conditioning over each step, J. `None`: the log has no column of them.
+    pub(super) cabin_j: Option<Vec<f64>>,
     charge_frac: Option<Vec<f64>>,
     temperature_k: Option<Vec<f64>>,
 }
 
 impl Drive {
     pub(super) fn of(trip: &Trip, log: &Log) -> Result<Drive, AuditError> {
-        let column = |quantity: Quantity| trip.column(log, quantity, REACH_S);
+        let reach_s = reach_s(log);
+        let column = |quantity: Quantity| trip.column(log, quantity, reach_s);
         let missing = |what: &'static str, example: &'static str| AuditError::NoColumn {
             file: log.name.clone(),
             what,
@@ -57,6 +62,7 @@ impl Drive {
             has: vec![false; rows],
             way_m: vec![0.0; rows],
             step_s: vec![0.0; rows],
+            cabin_j: cabin_j(trip, [Quantity::Heater, Quantity::AirConditioning].map(column)),
             charge_frac: column(Quantity::Charge),
             temperature_k: column(Quantity::Temperature),
         };
@@ -65,7 +71,7 @@ impl Drive {
         for i in 1..rows {
             let step_s = trip.time_s[i] - trip.time_s[i - 1];
             let power = 0.5 * (power_w[i - 1] + power_w[i]);
-            if step_s <= REACH_S && power.is_finite() {
+            if step_s <= reach_s && power.is_finite() {
                 drive.has[i] = true;
                 drive.energy_j[i] = power * step_s;
                 drive.step_s[i] = step_s;
@@ -98,6 +104,25 @@ impl Drive {
             ));
         }
         DaySpec { temperature_k: logged_k, ..day.clone() }
+    }
+
+    /// The car and the day without what the log's own columns say of the cabin.
+    pub(super) fn without_cabin(
+        &self,
+        trip: &Trip,
+        car: &CarSpec,
+        day: DaySpec,
+        notes: &mut Vec<String>,
+    ) -> (CarSpec, DaySpec) {
+        let mut car = car.clone();
+        let Some(cabin_j) = &self.cabin_j else { return (car, day) };
+        let seconds: f64 = trip.duration_s();
+        notes.push(format!(
+            "Heater and air conditioning are the log's own, {:.0} W on average; they take the place of the build's cabin and of the day's extra load.",
+            cabin_j.iter().sum::<f64>() / seconds
+        ));
+        car.cabin = None;
+        (car, DaySpec { extra_load_w: 0.0, ..day })
     }
 
     /// State of charge at the start, and where it is from.
@@ -145,6 +170,36 @@ impl Drive {
         }
         self
     }
+}
+
+/// How far readings of the current are joined, s.
+fn reach_s(log: &Log) -> f64 {
+    let usual_s = log.column(Quantity::Current).and_then(|amperes| {
+        let read = log.time_s.iter().zip(amperes).filter(|(_, a)| a.is_finite());
+        let read_s: Vec<f64> = read.map(|(time_s, _)| *time_s).collect();
+        let mut steps_s: Vec<f64> = read_s.windows(2).map(|pair| pair[1] - pair[0]).collect();
+        steps_s.sort_by(f64::total_cmp);
+        steps_s.get(steps_s.len() / 2).copied()
+    });
+    (REACH_STEPS * usual_s.unwrap_or_default()).clamp(REACH_S.0, REACH_S.1)
+}
+
+/// Energy of what heats and cools the cabin; where a column has a gap its mean stands in.
+fn cabin_j(trip: &Trip, columns: [Option<Vec<f64>>; 2]) -> Option<Vec<f64>> {
+    let known: Vec<Vec<f64>> = columns.into_iter().flatten().collect();
+    if known.is_empty() {
+        return None;
+    }
+    let mut energy_j = vec![0.0; trip.time_s.len()];
+    for power_w in &known {
+        let usual_w = mean(power_w)?;
+        let at = |i: usize| if power_w[i].is_finite() { power_w[i] } else { usual_w };
+        for (i, energy_j) in energy_j.iter_mut().enumerate().skip(1) {
+            let step_s = trip.time_s[i] - trip.time_s[i - 1];
+            *energy_j += f64::midpoint(at(i - 1), at(i)) * step_s;
+        }
+    }
+    Some(energy_j)
 }
 
 /// The charge at which the pack at rest has these volts, by halving.

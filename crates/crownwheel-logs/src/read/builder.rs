@@ -472,7 +472,7 @@ mod tests {
         let mut builder = builder(Clock::Elapsed, 100);
         for (run, time_s) in [("1", 0.0), ("1", 1.0), ("2", 0.0), ("2", 1.0)] {
             builder.label(run, "north");
-            builder.push(Row { line: 1, time_s, values: [1.0; 9] });
+            builder.push(Row { line: 1, time_s, values: [1.0; Quantity::ALL.len()] });
         }
         builder.close();
         let runs: Vec<_> = builder.log.parts.iter().map(|part| part.run.as_deref()).collect();

@@ -108,6 +108,7 @@ fn leave_out_impossible(log: &mut Log) {
             Quantity::Current => -5000.0..=5000.0,
             Quantity::Charge => -0.05..=1.05,
             Quantity::Temperature => 200.0..=340.0,
+            Quantity::Heater | Quantity::AirConditioning => -100.0..=30e3,
         };
         let Some(column) = &mut log.columns[quantity.place()] else { continue };
         for value in column.iter_mut().filter(|value| !value.is_nan()) {

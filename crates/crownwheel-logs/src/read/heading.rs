@@ -36,6 +36,7 @@ impl Field {
                 Quantity::Voltage => Kind::Voltage,
                 Quantity::Current => Kind::Current,
                 Quantity::Temperature => Kind::Temperature,
+                Quantity::Heater | Quantity::AirConditioning => Kind::Power,
             },
         })
     }
@@ -112,12 +113,21 @@ const FIELDS: &[(Field, &[&str])] = &[
     (Field::Direction, &["direction", "dir"]),
 ];
 
+/// Words for what warms and cools the cabin; such a column counts only with a unit of power.
+const CABIN_LOADS: [(Quantity, &[&str]); 2] = [
+    (Quantity::Heater, &["heater", "heating"]),
+    (Quantity::AirConditioning, &["aircon", "ac", "conditioning", "conditioner", "climate"]),
+];
+
 /// Understands a heading; `None` if it means nothing to us.
 pub(super) fn understand(text: &str) -> Option<Heading> {
     let (body, bracketed) = take_bracket(text);
     let mut words = words_of(body);
     if words.is_empty() || words.len() > 8 {
         return None;
+    }
+    if let Some(heading) = cabin_load(body, bracketed, &mut words.clone()) {
+        return Some(heading);
     }
     if let Some(field) = unit_alone(body) {
         let unit = field.kind().and_then(|kind| units::find(body, kind));
@@ -149,6 +159,15 @@ pub(super) fn understand(text: &str) -> Option<Heading> {
     Some(Heading { field, unit, score })
 }
 
+/// `heater_w`, `Heating power [kW]`, `aircon_w`.
+fn cabin_load(body: &str, bracketed: Option<&str>, words: &mut Vec<String>) -> Option<Heading> {
+    let has = |own: &[&str]| words.iter().any(|word| own.contains(&word.as_str()));
+    let (quantity, _) = CABIN_LOADS.into_iter().find(|(_, own)| has(own))?;
+    let from_bracket = bracketed.and_then(|text| units::find(text, Kind::Power));
+    let unit = from_bracket.or_else(|| unit_at_end(body, words, Kind::Power))?;
+    Some(Heading { field: Field::Value(quantity), unit: Some(unit), score: 10 })
+}
+
 /// A cell of a row of units: `km/h`, `(V)`, `[deg]`.
 pub(super) fn unit_of_cell(text: &str, field: Field) -> Option<LogUnit> {
     units::find(text, field.kind()?)
@@ -156,7 +175,9 @@ pub(super) fn unit_of_cell(text: &str, field: Field) -> Option<LogUnit> {
 
 /// The temperature of the outside air, not of some part.
 fn is_outside(words: &[String]) -> bool {
-    const PARTS: [&str; 6] = ["pack", "battery", "oil", "brake", "water", "tyre"];
+    const PARTS: [&str; 10] = [
+        "pack", "battery", "oil", "brake", "water", "tyre", "heater", "cabin", "inside", "interior",
+    ];
     words.iter().any(|w| matches!(w.as_str(), "outside" | "ambient" | "air" | "external"))
         || !words.iter().any(|w| PARTS.contains(&w.as_str()))
 }
@@ -246,7 +267,8 @@ fn words_of(text: &str) -> Vec<String> {
 mod tests {
     use super::*;
     use Quantity::{
-        Charge, Current, Elevation, Grade, Latitude, Longitude, Speed, Temperature, Voltage,
+        AirConditioning, Charge, Current, Elevation, Grade, Heater, Latitude, Longitude, Speed,
+        Temperature, Voltage,
     };
 
     fn field(text: &str) -> Option<Field> {
@@ -274,6 +296,9 @@ mod tests {
             ("State of charge", Charge),
             ("Battery level", Charge),
             ("Outside temperature (°C)", Temperature),
+            ("heater_w", Heater),
+            ("Heating power [kW]", Heater),
+            ("aircon_w", AirConditioning),
         ] {
             assert_eq!(field(text), Some(Field::Value(quantity)), "{text}");
         }
@@ -302,6 +327,8 @@ mod tests {
             "phase current",
             "colour",
             "battery power kW",
+            "heater temperature",
+            "AC line frequency",
             "a b c d e f g h i",
         ] {
             assert_eq!(field(text), None, "{text}");

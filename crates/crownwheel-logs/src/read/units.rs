@@ -67,6 +67,7 @@ pub(super) enum Kind {
     Voltage,
     Current,
     Temperature,
+    Power,
 }
 
 /// A unit: SI is `(value + offset) · factor`.
@@ -133,6 +134,8 @@ const UNITS: &[(Kind, &str, f64, f64)] = &[
     (Kind::Temperature, "c degc celsius centigrade", 1.0, 273.15),
     (Kind::Temperature, "f degf fahrenheit", 1.0 / 1.8, 459.67),
     (Kind::Temperature, "k kelvin", 1.0, 0.0),
+    (Kind::Power, "w watt watts", 1.0, 0.0),
+    (Kind::Power, "kw", 1e3, 0.0),
 ];
 
 #[cfg(test)]

@@ -1,114 +1,45 @@
-//! The usual causes, each tried on its own against the build as it is.
+//! Every cause and every pair of causes tried against the build as it is.
 
-use crownwheel::knob::Knob;
-use crownwheel::spec::{CarSpec, DaySpec, RoadLoadSpec};
+use crownwheel::normal::share_below;
+use crownwheel::spec::{CarSpec, DaySpec};
 use nalgebra::{DMatrix, DVector};
 
 use super::blocks::Blocks;
+use super::cause::Cause;
 use super::error::AuditError;
 use super::model::{DriveRun, Model};
 use super::posterior::{Linear, Posterior};
 use super::resistance::Resistance;
-use super::{UncertainTerm, with_drag};
+use super::unsure::UncertainTerm;
 
-/// What may differ from the build.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Cause {
-    /// More or less constant power, W.
-    StandingLoads,
-    /// More or less force that does not change with speed, N.
-    ConstantForce,
-    /// More or less drag area, as a part of the build's.
-    DragArea,
-    /// More or less of the braking taken back, as a share.
-    Regeneration,
-    /// More or less resistance of the cells, as a part of the build's.
-    PackResistance,
-}
-
-impl Cause {
-    /// All causes.
-    pub const ALL: [Cause; 5] = [
-        Cause::StandingLoads,
-        Cause::ConstantForce,
-        Cause::DragArea,
-        Cause::Regeneration,
-        Cause::PackResistance,
-    ];
-
-    /// How far it may lie off when it is the cause, one standard deviation, in its own unit
-    /// (engineer's judgement).
-    #[must_use]
-    pub const fn size(self) -> f64 {
-        match self {
-            Cause::StandingLoads => 400.0,
-            Cause::ConstantForce => 100.0,
-            Cause::DragArea => 0.25,
-            Cause::Regeneration => 0.3,
-            Cause::PackResistance => 0.8,
-        }
-    }
-
-    /// The car and the day with the cause at work. `None`: no car can be so.
-    fn apply(self, amount: f64, car: &mut CarSpec, day: &mut DaySpec) -> Option<()> {
-        match self {
-            Cause::StandingLoads => {
-                day.extra_load_w += amount;
-                Some(())
-            }
-            Cause::ConstantForce => {
-                // A force below zero is less rolling resistance: the loaded weight turns one into
-                // the other.
-                if matches!(car.road_load, RoadLoadSpec::Coefficients { .. }) {
-                    add(car, "car.road_load.f0", amount)
-                } else {
-                    let drag_n = Knob::find("car.brake_drag", car)?.get(car)?;
-                    let brakes_n = amount.max(-drag_n);
-                    let weight_n = crownwheel::constants::STANDARD_GRAVITY_MPS2
-                        * crownwheel::Car::new(car).ok()?.mass_kg();
-                    add(car, "car.brake_drag", brakes_n)?;
-                    let factor = car.tyres.drum_to_road;
-                    car.tyres.rolling_resistance += (amount - brakes_n) / weight_n / factor;
-                    Some(())
-                }
-            }
-            Cause::DragArea => with_drag(car, 1.0 + amount),
-            Cause::Regeneration => {
-                car.regen.share = (car.regen.share + amount).clamp(0.0, 1.0);
-                Some(())
-            }
-            Cause::PackResistance => {
-                car.pack.cell_resistance_ohm *= (1.0 + amount).max(0.05);
-                Some(())
-            }
-        }
-    }
-}
-
-/// Adds to a number of a car. `None`: the car does not have it.
-fn add(car: &mut CarSpec, path: &str, amount: f64) -> Option<()> {
-    let knob = Knob::find(path, car)?;
-    let value = knob.get(car)?;
-    knob.set(car, value + amount).ok()
-}
-
-/// A hypothesis and how it stands.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub struct RankedCause {
-    /// The cause. `None`: the car is as the build says.
-    pub cause: Option<Cause>,
-    /// Probability among the hypotheses.
+/// An explanation and how it stands.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Explanation {
+    /// The causes at work, none: the car is as the build says.
+    pub causes: Vec<CauseAmount>,
+    /// Probability among the explanations.
     pub probability: f64,
-    /// How far off, in the unit of the cause; 0 without one.
-    pub amount: f64,
-    /// Half the width of the 95 % band of the amount.
-    pub half_width_95: f64,
-    /// Predicted net energy with the cause at work, J.
+    /// Predicted net energy with them at work, J.
     pub predicted_j: f64,
 }
 
-/// Belief in each cause before the log; the rest is belief in the build (engineer's judgement).
-const BELIEF_IN_A_CAUSE: f64 = 0.1;
+/// A cause at work.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct CauseAmount {
+    /// The cause.
+    pub cause: Cause,
+    /// How far off, in the unit of the cause; of [`Cause::Heater`] the mean power, W.
+    pub amount: f64,
+    /// Half the width of the 95 % band of the amount.
+    pub half_width_95: f64,
+}
+
+/// Belief in the build before the log (engineer's judgement).
+const BELIEF_IN_THE_BUILD: f64 = 0.2;
+/// Belief that a second cause is at work beside a first, times the belief in it (engineer's judgement).
+const BELIEF_IN_A_SECOND: f64 = 0.3;
+/// Belief that a cause is a fault rather than a car better than its build (engineer's judgement).
+const BELIEF_IN_A_FAULT: f64 = 0.95;
 /// Probability that is kept for what is none of these, whatever the numbers say (engineer's
 /// judgement).
 const NOT_LISTED: f64 = 0.01;
@@ -118,6 +49,8 @@ const PASSES: usize = 3;
 const ALIKE: f64 = 0.85;
 /// The size of the errors against what was guessed lies between these.
 const ERROR_SIZE: (f64, f64) = (0.3, 10.0);
+/// What a model leaves out is not chance, and blocks further apart err alike as well: times the size (engineer's judgement).
+const WIDENED: f64 = 1.5;
 /// Parts of the size that a pass may move beyond.
 const FURTHEST: f64 = 3.0;
 /// Error of an amount beyond what the blocks say, one standard deviation, as a part of it: cleaning
@@ -125,12 +58,13 @@ const FURTHEST: f64 = 3.0;
 const METHOD_ERROR: f64 = 0.05;
 /// Half-width of a 95 % band over the standard deviation.
 const HALF_WIDTH_95: f64 = 1.96;
-
-/// Hypotheses with the most probable first, and pairs of causes that the log cannot tell apart.
-pub(super) type Verdict = (Vec<RankedCause>, Vec<(Cause, Cause)>);
-
 /// Numbers that the blocks can settle at most: the causes and a few of the build's.
 const CAUSES_AND_MORE: usize = 8;
+/// An assumed cabin that takes less on average is no cause, W.
+const LEAST_HEAT_W: f64 = 50.0;
+
+/// Explanations by probability, and pairs of causes that cannot be told apart.
+type Verdict = (Vec<Explanation>, Vec<(Cause, Cause)>);
 
 /// Everything that judging needs.
 pub(super) struct Study<'a> {
@@ -141,6 +75,8 @@ pub(super) struct Study<'a> {
     pub(super) run: &'a DriveRun,
     pub(super) resistance: Option<&'a Resistance>,
     pub(super) unsure: &'a [UncertainTerm],
+    /// The prediction lies so far off that the build cannot be right.
+    pub(super) build_is_refuted: bool,
 }
 
 /// A point of linearisation: amounts of causes, with the model's run there.
@@ -150,46 +86,68 @@ struct Point {
 }
 
 impl Study<'_> {
-    /// Tries every hypothesis.
+    /// Tries every explanation.
     pub(super) fn judge(&self) -> Result<Verdict, AuditError> {
-        let (_, all_free) = self.fit(&Cause::ALL, 1.0).ok_or(AuditError::Astray)?;
+        let heat_w = self.usual_heat_w();
+        let causes: Vec<Cause> = Cause::ALL
+            .into_iter()
+            .filter(|cause| *cause != Cause::Heater || heat_w > LEAST_HEAT_W)
+            .collect();
+        let (_, all_free) = self.fit(&causes, 1.0).ok_or(AuditError::Astray)?;
         let size = self.error_size(&all_free);
-        let (_, all_free) = self.fit(&Cause::ALL, size).ok_or(AuditError::Astray)?;
-        let alike = alike(&all_free);
-        let mut judged = Vec::new();
-        let mut evidence = Vec::new();
-        let hypotheses = std::iter::once(None).chain(Cause::ALL.map(Some));
-        for cause in hypotheses {
-            let causes: Vec<Cause> = cause.into_iter().collect();
-            let Some((point, posterior)) = self.fit(&causes, size) else { continue };
-            let belief = if cause.is_some() {
-                BELIEF_IN_A_CAUSE
-            } else {
-                // All causes together leave this much for the build.
-                1.0 - BELIEF_IN_A_CAUSE * 5.0
-            };
-            evidence.push(posterior.log_evidence + libm::log(belief));
-            let (amount, sd) = cause.map_or((0.0, 0.0), |cause| {
-                let moved = point.amounts[0] + cause.size() * posterior.mean[0];
-                let sd = cause.size() * posterior.covariance[(0, 0)].sqrt();
-                (moved, libm::hypot(sd, METHOD_ERROR * moved))
-            });
-            judged.push(RankedCause {
-                cause,
-                probability: 0.0,
-                amount,
-                half_width_95: HALF_WIDTH_95 * sd,
-                predicted_j: self.blocks.net(&self.blocks.predicted(&point.run)),
-            });
-        }
-        let best = evidence.iter().copied().fold(f64::NEG_INFINITY, f64::max);
-        let weights: Vec<f64> = evidence.iter().map(|value| libm::exp(value - best)).collect();
-        let sum: f64 = weights.iter().sum();
-        for (judged, weight) in judged.iter_mut().zip(weights) {
-            judged.probability = (1.0 - NOT_LISTED) * weight / sum;
-        }
+        let (_, all_free) = self.fit(&causes, size).ok_or(AuditError::Astray)?;
+        let tried = explanations(&causes).into_iter().filter_map(|causes| {
+            let (point, posterior) = self.fit(&causes, size)?;
+            let found = self.amounts(&causes, &point, &posterior, heat_w);
+            let evidence = posterior.log_evidence + libm::log(belief(&found));
+            let predicted_j = self.blocks.net(&self.blocks.predicted(&point.run));
+            Some((Explanation { causes: found, probability: 0.0, predicted_j }, evidence))
+        });
+        let (mut judged, evidence): (Vec<Explanation>, Vec<f64>) = tried.unzip();
+        self.share(&mut judged, &evidence);
         judged.sort_by(|a, b| b.probability.total_cmp(&a.probability));
-        Ok((judged, alike))
+        Ok((judged, alike(&causes, &all_free)))
+    }
+
+    /// Probabilities from evidence.
+    fn share(&self, judged: &mut [Explanation], evidence: &[f64]) {
+        let best = evidence.iter().copied().fold(f64::NEG_INFINITY, f64::max);
+        for (judged, evidence) in judged.iter_mut().zip(evidence) {
+            let refuted = judged.causes.is_empty() && self.build_is_refuted;
+            judged.probability = if refuted { 0.0 } else { libm::exp(evidence - best) };
+        }
+        let sum: f64 = judged.iter().map(|judged| judged.probability).sum();
+        for judged in judged {
+            judged.probability *= (1.0 - NOT_LISTED) / sum.max(f64::MIN_POSITIVE);
+        }
+    }
+
+    /// Mean power that an assumed cabin takes on this trip, W; 0 where the log has the heater's own.
+    fn usual_heat_w(&self) -> f64 {
+        if self.model.cabin_j.is_some() {
+            return 0.0;
+        }
+        let seconds = self.model.time_s.last().copied().unwrap_or_default().max(1.0);
+        let aside = |run: &DriveRun| run.aside_j.iter().sum::<f64>();
+        let heated = self.run_with(&[Cause::Heater], &[1.0]);
+        heated.map_or(0.0, |run| (aside(&run) - aside(self.run)) / seconds)
+    }
+
+    fn amounts(
+        &self,
+        causes: &[Cause],
+        point: &Point,
+        posterior: &Posterior,
+        heat_w: f64,
+    ) -> Vec<CauseAmount> {
+        let one = |(k, cause): (usize, &Cause)| {
+            let unit = if *cause == Cause::Heater { heat_w } else { 1.0 };
+            let amount = unit * (point.amounts[k] + cause.size() * posterior.mean[k]);
+            let sd = unit * cause.size() * posterior.covariance[(k, k)].sqrt();
+            let half_width_95 = HALF_WIDTH_95 * libm::hypot(sd, METHOD_ERROR * amount);
+            CauseAmount { cause: *cause, amount, half_width_95 }
+        };
+        causes.iter().enumerate().map(one).collect()
     }
 
     /// Fits some causes together with everything unsure; the point of linearisation follows.
@@ -242,7 +200,8 @@ impl Study<'_> {
         let mut believed = DVector::zeros(columns);
         let predicted = self.blocks.predicted(&point.run);
         for row in 0..observations {
-            residual[row] = (self.blocks.measured[row] - predicted[row]) / self.error(row, size);
+            residual[row] =
+                (self.blocks.measured[row] - predicted[row]) / self.blocks.error(row, size);
         }
         if let Some(resistance) = self.resistance {
             residual[observations] =
@@ -262,15 +221,11 @@ impl Study<'_> {
 
     fn put(&self, effect: &mut DMatrix<f64>, column: usize, values: &[f64], ohm: f64, size: f64) {
         for (row, value) in values.iter().enumerate() {
-            effect[(row, column)] = value / self.error(row, size);
+            effect[(row, column)] = value / self.blocks.error(row, size);
         }
         if let Some(resistance) = self.resistance {
             effect[(values.len(), column)] = ohm / resistance.measured_se_ohm;
         }
-    }
-
-    fn error(&self, row: usize, size: f64) -> f64 {
-        self.blocks.error_j[row] * size
     }
 
     /// Change for one size of a cause at a point, from a step both ways or one.
@@ -295,8 +250,8 @@ impl Study<'_> {
     /// Size of the errors from what is left when all causes are free; neighbours that err alike count
     /// as fewer.
     fn error_size(&self, all_free: &Posterior) -> f64 {
-        let left: Vec<f64> =
-            all_free.left.iter().copied().take(self.blocks.measured.len()).collect();
+        let moving = 2 * self.blocks.count();
+        let left: Vec<f64> = all_free.left.iter().copied().take(moving).collect();
         let square: f64 = left.iter().map(|value| value * value).sum();
         let free = self.blocks.telling.saturating_sub(CAUSES_AND_MORE).max(4);
         let free = f64::from(u32::try_from(free).unwrap_or(u32::MAX));
@@ -305,19 +260,44 @@ impl Study<'_> {
             [out, back].iter().flat_map(|part| part.windows(2)).map(|pair| pair[0] * pair[1]).sum();
         let alike = (product / square).clamp(0.0, 0.6);
         let widened = (1.0 + alike) / (1.0 - alike);
-        (square / free * widened).sqrt().clamp(ERROR_SIZE.0, ERROR_SIZE.1)
+        (WIDENED * (square / free * widened).sqrt()).clamp(ERROR_SIZE.0, ERROR_SIZE.1)
     }
 }
 
+/// Nothing, each cause, each pair of causes.
+fn explanations(causes: &[Cause]) -> Vec<Vec<Cause>> {
+    let mut all = vec![Vec::new()];
+    all.extend(causes.iter().map(|cause| vec![*cause]));
+    for (i, first) in causes.iter().enumerate() {
+        all.extend(causes[i + 1..].iter().map(|second| vec![*first, *second]));
+    }
+    all
+}
+
+/// Belief in causes before the log, and in the signs of what was found of them: of a normal belief around nothing the half that
+/// is a fault weighs more than the half that is none.
+fn belief(causes: &[CauseAmount]) -> f64 {
+    if causes.is_empty() {
+        return BELIEF_IN_THE_BUILD;
+    }
+    let second = if causes.len() > 1 { BELIEF_IN_A_SECOND } else { 1.0 };
+    causes.iter().fold(second, |belief, found| {
+        let sd = (found.half_width_95 / HALF_WIDTH_95).max(f64::MIN_POSITIVE);
+        let fault = share_below(found.cause.fault_sign() * found.amount / sd);
+        let signs = BELIEF_IN_A_FAULT * fault + (1.0 - BELIEF_IN_A_FAULT) * (1.0 - fault);
+        belief * found.cause.belief() * 2.0 * signs
+    })
+}
+
 /// Pairs of causes whose amounts hang together.
-fn alike(posterior: &Posterior) -> Vec<(Cause, Cause)> {
+fn alike(causes: &[Cause], posterior: &Posterior) -> Vec<(Cause, Cause)> {
     let c = &posterior.covariance;
     let mut pairs = Vec::new();
-    for (i, first) in Cause::ALL.into_iter().enumerate() {
-        for (j, second) in Cause::ALL.into_iter().enumerate().skip(i + 1) {
+    for (i, first) in causes.iter().enumerate() {
+        for (j, second) in causes.iter().enumerate().skip(i + 1) {
             let correlation = c[(i, j)] / (c[(i, i)] * c[(j, j)]).sqrt();
             if correlation.abs() > ALIKE {
-                pairs.push((first, second));
+                pairs.push((*first, *second));
             }
         }
     }
