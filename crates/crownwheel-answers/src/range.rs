@@ -267,6 +267,11 @@ pub struct SteadyResult {
     /// The same with its band. `None`: nominal values only.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub use_band_wh_per_km: Option<Band>,
+    /// Power out of the motor over power into the inverter, %; of a car given by coast-down coefficients that hold the turning
+    /// motor without what it loses then.
+    pub motor_inverter_efficiency_pct: f64,
+    /// Power at the wheels over power out of the motor, %.
+    pub driveline_efficiency_pct: f64,
     /// What binds at this speed, `none` when nothing does.
     pub limit: String,
     /// Motor speed, rpm.

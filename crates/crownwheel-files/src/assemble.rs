@@ -294,11 +294,24 @@ impl<'a> Assembler<'a> {
     /// Keeps the spread of a number and gives its nominal value.
     pub(crate) fn keep(&mut self, path: &str, spread: Spread) -> f64 {
         self.read.insert(path.to_owned());
+        let spread = self.usual_band(path).unwrap_or(spread);
         if spread.is_exact() {
             return spread.nominal;
         }
         self.spreads.insert(path.to_owned(), spread);
         spread.nominal
+    }
+
+    /// The band of a number that is written alone, where such a number has one; it is said.
+    fn usual_band(&mut self, path: &str) -> Option<Spread> {
+        let given = self.values.get(path)?;
+        let Value::Number(Spread { nominal, .. }) = given.value else { return None };
+        let (row, text) = (keys::find(path)?, given.bare.clone()?);
+        let spread = row.bare_spread(nominal)?;
+        let share = 100.0 * spread.half_width_95() / nominal;
+        let source = format!("written without a band: the usual one; \"{text} exactly\" has none");
+        self.assume_worked_out(row.path, &format!("{text} ± {share:.2} %"), &source);
+        Some(spread)
     }
 
     /// Reports a missing key, unless it was written and refused.

@@ -140,7 +140,6 @@ fn unit_hint(row: &KeyRow, unit: &str, dimension: Dimension, spellings: &str) ->
         "inhg" => "1 inHg is 3.386 kPa",
         "n/kn" | "kg/t" => "divide by 1000 and write the number alone",
         "knots" | "kn" | "kt" => "1 knot is 1.852 km/h",
-        "exactly" => "a number without a band is exact: write it alone",
         _ => "",
     };
     if dimension == Dimension::Ratio && (unit.starts_with(':') || unit.starts_with("to ")) {

@@ -9,9 +9,13 @@ use part::{Part, finite};
 
 use crate::units::{self, Dimension};
 
+/// What ends a number that has no band, where numbers alone have one.
+pub(crate) const EXACTLY: &str = " exactly";
+
 /// Reads a quantity: `0.43 ± 0.03`, `2.30 ± 0.01 m`, `1.2 N m ± 40 %`, `-2 .. 5 °C`.
 ///
-/// A pure number (`Dimension::Ratio`) may stand alone or be a percentage. The result is SI.
+/// A pure number (`Dimension::Ratio`) may stand alone or be a percentage; `0.6 exactly` is a number without a band. The
+/// result is SI.
 ///
 /// # Errors
 /// A [`QuantityError`] that says what is wrong.
@@ -37,7 +41,7 @@ pub fn parse(text: &str, dimension: Dimension) -> Result<Spread, QuantityError> 
     if let Some((nominal, half_width)) = plain.split_once('±') {
         return plus_minus(nominal, half_width, dimension);
     }
-    let part = Part::read(&plain)?;
+    let part = Part::read(plain.strip_suffix(EXACTLY).unwrap_or(&plain))?;
     let unit = part.unit_or(None, dimension)?;
     Ok(Spread::exact(finite(unit.to_si(part.value), text)?))
 }

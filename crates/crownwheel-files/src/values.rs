@@ -33,6 +33,8 @@ pub(crate) struct WrittenValue {
     pub(crate) value: Value,
     pub(crate) at: At,
     pub(crate) from: Option<String>,
+    /// A number that is written alone, without a band and without `exactly`, as it is written.
+    pub(crate) bare: Option<String>,
 }
 
 /// All values of a document by path.

@@ -42,6 +42,7 @@ pub use range::Range;
 pub use unit::Unit;
 
 use crate::spec::{CarSpec, DaySpec};
+use crate::spread::{Spread, SpreadKind};
 
 /// Whether a key must be there.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -98,6 +99,9 @@ pub struct Key {
     pub in_code: Option<Range>,
     /// It writes what other keys write one by one, and those are checked.
     pub repeats: bool,
+    /// Half-width (19 to 1) of a number that is written without a band, as a part of its distance to the nearer end of what is
+    /// allowed: at an end it is exact. `None`: a bare number is exact.
+    pub bare_band: Option<f64>,
     /// Where it stands.
     pub bind: Bind,
 }
@@ -198,6 +202,21 @@ impl Key {
         self
     }
 
+    /// A number without a band has one all the same, see [`Key::bare_band`].
+    const fn bare(mut self, part: f64) -> Self {
+        self.bare_band = Some(part);
+        self
+    }
+
+    /// The band of a number that is written without one. `None`: it is exact.
+    #[must_use]
+    pub fn bare_spread(&self, value: f64) -> Option<Spread> {
+        let (low, high) = self.range?.ends_si();
+        let half_width_95 = self.bare_band? * (value - low).min(high - value);
+        let kind = SpreadKind::Normal { half_width_95 };
+        (half_width_95 > 0.0).then_some(Spread { nominal: value, kind })
+    }
+
     /// It is never unsure, and no sweep varies it: a fact on paper or a choice.
     #[must_use]
     pub const fn fixed(mut self) -> Self {
@@ -273,6 +292,7 @@ pub const fn key(path: &'static str, title: &'static str) -> Key {
         fixed: false,
         in_code: None,
         repeats: false,
+        bare_band: None,
         bind: Bind::Nothing,
     }
 }

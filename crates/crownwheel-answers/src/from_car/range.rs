@@ -341,6 +341,9 @@ fn steady_result(car: &Car, day: &Day, speed_kmh: f64) -> SteadyResult {
     // Of several gears the one that is in most of the time.
     let in_gear = done.first.gear_s.iter().enumerate().max_by(|a, b| a.1.total_cmp(b.1));
     let gear = in_gear.map_or_else(|| car.usual_gear(), |(gear, _)| gear);
+    let sum = &done.balance.sum;
+    let into_j = sum.terminals_j - sum.ancillaries_j - sum.dcdc_j - sum.not_modelled_j;
+    let shaft_j = into_j - sum.inverter_j - sum.motor_j;
     SteadyResult {
         speed_kmh,
         day: day.name().clone(),
@@ -349,6 +352,8 @@ fn steady_result(car: &Car, day: &Day, speed_kmh: f64) -> SteadyResult {
         keeps_up_km: Band::only(done.keeps_up_m() / 1000.0),
         use_wh_per_km: wh_per_km(done.balance.sum.terminals_j, done.distance_m),
         use_band_wh_per_km: None,
+        motor_inverter_efficiency_pct: 100.0 * shaft_j / into_j,
+        driveline_efficiency_pct: 100.0 * (shaft_j - sum.driveline_j) / shaft_j,
         limit: limit.name().to_owned(),
         motor_speed_rpm: rpm(speed_mps * car.overall_ratio_in(gear) / car.rolling_radius_m()),
         oil_max_degc: oil_max(car, &done),

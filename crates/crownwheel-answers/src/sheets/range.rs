@@ -287,6 +287,14 @@ impl RangeAnswer {
             .band(["range_km.nominal", "range_km", "range"], Unit::Km, |s| s.range_km)
             .band(["keeps_up_km.nominal", "keeps_up_km", "keeps up"], Unit::Km, |s| s.keeps_up_km)
             .col("use_wh_per_km", "use", Unit::WhPerKm, |s| s.use_wh_per_km)
+            .col("motor_inverter_efficiency_pct", "motor and inverter", Unit::Pct, |s| {
+                s.motor_inverter_efficiency_pct
+            })
+            .to(0)
+            .col("driveline_efficiency_pct", "driveline", Unit::Pct, |s| {
+                s.driveline_efficiency_pct
+            })
+            .to(0)
             .words("limit", "limit", |s| s.limit.as_str())
             .col("motor_speed_rpm", "motor speed", Unit::Rpm, |s| s.motor_speed_rpm)
             .col("oil_max_degc.gearbox", "gearbox oil, hottest", Unit::Degc, |s| {

@@ -119,9 +119,9 @@ impl ValueReader<'_> {
     fn value(&mut self, path: &str, row: &'static KeyRow, node: &Node, from: Option<String>) {
         match (OneValue { document: self.document }).read(path, row, node) {
             Ok(value) => {
-                self.values
-                    .given
-                    .insert(path.to_owned(), WrittenValue { value, at: node.at.clone(), from });
+                let bare = bare(&value, node);
+                let value = WrittenValue { value, at: node.at.clone(), from, bare };
+                self.values.given.insert(path.to_owned(), value);
             }
             Err(problem) => self.report.push(*problem),
         }
@@ -321,4 +321,11 @@ fn known_word(words: &[&str], item: &Node) -> Option<String> {
     let NodeKind::Text(text) = &item.kind else { return None };
     // No words are known of a list of names.
     (words.is_empty() || words.contains(&text.as_str())).then(|| text.clone())
+}
+/// A number that stands alone, as it is written.
+fn bare(value: &Value, node: &Node) -> Option<String> {
+    let (NodeKind::Text(text) | NodeKind::Number(text)) = &node.kind else { return None };
+    let Value::Number(spread) = value else { return None };
+    let alone = spread.is_exact() && !text.contains(['±', '+']) && !text.contains("..");
+    (alone && !text.trim_end().ends_with(quantity::EXACTLY.trim_start())).then(|| text.clone())
 }

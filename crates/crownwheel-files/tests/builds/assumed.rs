@@ -32,6 +32,26 @@ fn the_demo_says_what_it_leaves_open() {
     assert_eq!(right, 1);
 }
 
+/// A number alone has the usual band where there is one, said among what is assumed; at an end of what is allowed, or with
+/// `exactly`, it has none.
+#[test]
+fn a_bare_number_has_the_usual_band() {
+    let with = |share: &str| changed(&[("\nshare = 0.6", &format!("\nshare = {share}"))]);
+    let half_width = |build: &Build| build.spreads.get("regen.share").map(|it| it.half_width_95());
+    let bare = with("0.6");
+    assert!((half_width(&bare).unwrap() - 0.1).abs() < 1e-12);
+    assert_eq!(assumed(&bare, "regen.share"), Some(("0.6".into(), "± 16.67 %".into())));
+    assert!((half_width(&with("\"60 %\"")).unwrap() - 0.1).abs() < 1e-12);
+    for exact in ["\"0.6 exactly\"", "\"60 % exactly\"", "1.0", "0", "\"0.6 ± 0\""] {
+        let build = with(exact);
+        assert_eq!((half_width(&build), assumed(&build, "regen.share")), (None, None), "{exact}");
+    }
+    assert!((half_width(&with("\"0.6 ± 0.02\"")).unwrap() - 0.02).abs() < 1e-12);
+    assert_eq!(assumed(&with("\"0.6 ± 0.02\""), "regen.share"), None);
+    // What is known of the car does not change with it.
+    assert!((bare.car.regen.share - 0.6).abs() < 1e-12);
+}
+
 #[test]
 fn every_assumed_key_is_in_the_table() {
     for assumed in changed(&[]).assumed {

@@ -24,6 +24,7 @@ const fn efficiency(path: &'static str) -> Key {
         .over(0.3, 1.0, ONE)
         .code_over(0.0, 1.0)
         .derived(BY_KIND)
+        .bare(0.5)
         .advice(UNDER_LOAD, UNDER_LOAD_HOW)
 }
 

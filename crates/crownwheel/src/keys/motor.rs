@@ -184,6 +184,7 @@ pub(super) const ROWS: &[Key] = &[
             "use in slow traffic",
             "the controller's sheet: supply power with the motor at rest and ready",
         )
+        .bare(0.5)
         .of_car(|car| at(&mut car.inverter.fixed_loss_w)),
     key("inverter.loss_share", "share of the passing power that the inverter loses")
         .from(0.0, 0.5, ONE)
@@ -193,6 +194,7 @@ pub(super) const ROWS: &[Key] = &[
             "use and range everywhere, a little",
             "the controller's sheet: 1 less its efficiency near the usual load",
         )
+        .bare(0.5)
         .of_car(|car| at(&mut car.inverter.loss_share)),
     key("inverter.max_battery_current", "highest current from the battery")
         .over(0.0, 5000.0, A)
