@@ -26,11 +26,13 @@ pub enum Quantity {
     Charge,
     /// Temperature of the outside air, K.
     Temperature,
+    /// What an odometer or a counter of the way shows, m.
+    Distance,
 }
 
 impl Quantity {
     /// All quantities.
-    pub const ALL: [Quantity; 9] = [
+    pub const ALL: [Quantity; 10] = [
         Quantity::Speed,
         Quantity::Latitude,
         Quantity::Longitude,
@@ -40,6 +42,7 @@ impl Quantity {
         Quantity::Current,
         Quantity::Charge,
         Quantity::Temperature,
+        Quantity::Distance,
     ];
 
     /// Place among [`Quantity::ALL`].

@@ -19,6 +19,8 @@ pub use error::TripError;
 pub use route::route;
 pub use write::CycleAxis;
 
+pub(crate) use grid::line_at;
+
 use crate::log::{Log, Quantity};
 use crate::repairs::{RepairKind, Repairs};
 use crownwheel::cycle::{Cycle, Grade, Samples};

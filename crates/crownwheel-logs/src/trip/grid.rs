@@ -124,7 +124,7 @@ fn slopes(times: &[f64], way_m: &[f64], at_s: &[f64]) -> Vec<f64> {
 }
 
 /// A broken line at a place, held at its ends.
-pub(super) fn line_at(along: &[f64], values: &[f64], at: f64) -> f64 {
+pub(crate) fn line_at(along: &[f64], values: &[f64], at: f64) -> f64 {
     let after = along.partition_point(|place| *place <= at);
     match (after.checked_sub(1), along.get(after)) {
         (None, _) => values.first().copied().unwrap_or(f64::NAN),

@@ -257,7 +257,7 @@ fn what_cannot_be_used_is_refused_with_a_way_out() {
     for (text, words) in [
         (&b""[..], &["it is empty"][..]),
         (b"PK\x03\x04xxxx", &["packed archive", "export the log"]),
-        (b"\xff\xfet\0i\0", &["UTF-16"]),
+        (b"\xff\xfet\0i\0", &["names columns that are known"]),
         (b"\0\0\0\0\0\0", &["not text"]),
         (b"hello\nworld\n", &["names columns that are known", "time_s,speed_kmh"]),
         (b"1,2\n3,4\n", &["names columns that are known"]),

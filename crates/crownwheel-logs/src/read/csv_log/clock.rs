@@ -1,7 +1,7 @@
 //! Which clock a column of times is from, told from its first cells.
 
 use super::super::builder::Builder;
-use super::super::cells::{self, Cell};
+use super::super::cells::{self, Cell, DecimalMark};
 use super::super::error::LogProblem;
 use super::super::stamp;
 use super::head::{HeadingRow, Line};
@@ -15,6 +15,8 @@ pub(super) struct TimeColumn {
     pub(super) clock: Clock,
     /// Seconds in one of its numbers, or in a second of what its `12:30` reads as.
     pub(super) factor: f64,
+    /// How its numbers are written.
+    pub(super) decimal: DecimalMark,
 }
 
 /// What the first cells hold.
@@ -33,23 +35,26 @@ pub(super) fn time_column(
     index: usize,
     found: &HeadingRow,
     rows: &[Line],
+    decimal: DecimalMark,
     builder: &mut Builder,
 ) -> Result<TimeColumn, LogProblem> {
-    let cells = look(index, found, rows);
+    let cells = look(index, found, rows, decimal);
+    let column = |clock: Clock, factor: f64| TimeColumn { index, clock, factor, decimal };
     let unit = found.headings[index].and_then(|heading| heading.unit);
     if cells.stamps > cells.of_day_s.len().max(cells.numbers.len()) {
         builder.count(RepairKind::StampsWithoutZone, u64::from(cells.without_zone > 0));
-        return Ok(TimeColumn { index, clock: Clock::Stamp, factor: 1.0 });
+        return Ok(column(Clock::Stamp, 1.0));
     }
     if cells.of_day_s.len() > cells.numbers.len() {
-        return Ok(of_day(index, &cells, builder));
+        let (clock, factor) = of_day(&cells, builder);
+        return Ok(column(clock, factor));
     }
     let first = cells.numbers.first().copied().unwrap_or_default();
     if let Some(factor) = since_1970(first, unit.map(|unit| unit.factor)) {
-        return Ok(TimeColumn { index, clock: Clock::Stamp, factor });
+        return Ok(column(Clock::Stamp, factor));
     }
     if let Some(unit) = unit {
-        return Ok(TimeColumn { index, clock: Clock::Elapsed, factor: unit.factor });
+        return Ok(column(Clock::Elapsed, unit.factor));
     }
     let (factor, word) = unit_of_steps(&cells.numbers).ok_or_else(|| LogProblem::NoUnit {
         heading: found.texts[index].clone(),
@@ -59,10 +64,10 @@ pub(super) fn time_column(
     })?;
     builder.count(RepairKind::TimeUnitFound, 1);
     builder.log.notes.push(format!("Times without a unit were taken as {word}."));
-    Ok(TimeColumn { index, clock: Clock::Elapsed, factor })
+    Ok(column(Clock::Elapsed, factor))
 }
 
-fn look(index: usize, found: &HeadingRow, rows: &[Line]) -> Cells {
+fn look(index: usize, found: &HeadingRow, rows: &[Line], decimal: DecimalMark) -> Cells {
     let mut seen = Cells::default();
     let mut places = Vec::new();
     for line in rows {
@@ -78,7 +83,7 @@ fn look(index: usize, found: &HeadingRow, rows: &[Line]) -> Cells {
                 seen.one_colon += usize::from(text.matches(':').count() == 1);
             }
             None => {
-                if let Cell::Number { value, .. } = cells::number(text) {
+                if let Cell::Number { value, .. } = cells::number(text, decimal) {
                     seen.numbers.push(value);
                 }
             }
@@ -89,16 +94,16 @@ fn look(index: usize, found: &HeadingRow, rows: &[Line]) -> Cells {
 
 /// `05:12` is minutes and seconds when every row has another one; with hours and minutes several
 /// rows would share one.
-fn of_day(index: usize, cells: &Cells, builder: &mut Builder) -> TimeColumn {
+fn of_day(cells: &Cells, builder: &mut Builder) -> (Clock, f64) {
     let times = &cells.of_day_s;
     let short = cells.one_colon == times.len() && times.len() > 1;
     let each_its_own = times.windows(2).all(|pair| (pair[1] - pair[0]).abs() > 0.0);
     if short && each_its_own {
         builder.count(RepairKind::TimeUnitFound, 1);
         builder.log.notes.push("Times such as 05:12 were taken as minutes and seconds.".to_owned());
-        return TimeColumn { index, clock: Clock::Elapsed, factor: 1.0 / 60.0 };
+        return (Clock::Elapsed, 1.0 / 60.0);
     }
-    TimeColumn { index, clock: Clock::OfDay, factor: 1.0 }
+    (Clock::OfDay, 1.0)
 }
 
 /// Seconds, milliseconds, microseconds or nanoseconds since 1970 can be told from anything else by
