@@ -206,7 +206,11 @@ mod tests {
     #[test]
     fn names_and_words_stand_once() {
         for (i, kind) in RepairKind::ALL.iter().enumerate() {
-            assert!(kind.name().bytes().all(|b| b.is_ascii_lowercase() || matches!(b, b'_' | b'8' | b'1' | b'6')));
+            assert!(
+                kind.name()
+                    .bytes()
+                    .all(|b| b.is_ascii_lowercase() || matches!(b, b'_' | b'8' | b'1' | b'6'))
+            );
             for other in &RepairKind::ALL[i + 1..] {
                 assert_ne!(kind.name(), other.name());
                 assert_ne!(kind.words(), other.words());

@@ -281,12 +281,7 @@ impl Builder {
     /// A row with the time of the one before.
     fn merge(&mut self, row: &Row) {
         let Some(current) = &mut self.current else { return };
-        let same = current
-            .row
-            .values
-            .iter()
-            .zip(row.values)
-            .all(|(old, new)| is_same(*old, new));
+        let same = current.row.values.iter().zip(row.values).all(|(old, new)| is_same(*old, new));
         if same {
             self.count(RepairKind::DuplicateTimes, 1);
         } else {
@@ -383,7 +378,8 @@ impl Builder {
             let inside = rows.contains(&to) && to > rows.start;
             if inside { times[to] - times[to - 1] } else { f64::INFINITY }
         };
-        let room = self.log.len() < self.most_rows && step(place) > ROOM_FOR_ROW * step(place - 1).min(step(place + 1));
+        let room = self.log.len() < self.most_rows
+            && step(place) > ROOM_FOR_ROW * step(place - 1).min(step(place + 1));
         let taken = (times[place] - since_s).abs() < SAME_TIME_S;
         if !room || taken {
             return false;
@@ -596,7 +592,9 @@ mod tests {
             order.iter().map(|i| (f64::from(*i), 2.0 * f64::from(*i))).collect();
         let log = fed(Clock::Elapsed, &rows);
         assert_eq!(log.time_s, (0..19).map(f64::from).collect::<Vec<f64>>());
-        assert!(log.speed_mps().unwrap().iter().zip(&log.time_s).all(|(v, t)| is_same(*v, 2.0 * t)));
+        assert!(
+            log.speed_mps().unwrap().iter().zip(&log.time_s).all(|(v, t)| is_same(*v, 2.0 * t))
+        );
         assert_eq!(counts(&log), [("late_rows", 7)]);
     }
 

@@ -51,7 +51,13 @@ pub(super) fn read(
     if newest_first(&plan, &rows) {
         return Err(LogError::new(name, heading_line, LogProblem::NewestFirst));
     }
-    let mut table = Table { plan, options, cells: Vec::new(), labels: Labels::default(), widths: Widths::default() };
+    let mut table = Table {
+        plan,
+        options,
+        cells: Vec::new(),
+        labels: Labels::default(),
+        widths: Widths::default(),
+    };
     let failed = |(line, problem): (usize, LogProblem)| LogError::new(name, line, problem);
     for line in rows {
         table.take_line(line.number, &line.text, builder).map_err(failed)?;
@@ -175,7 +181,8 @@ impl Table<'_> {
     /// The time of a row; NaN if it has none.
     fn time(&self, text: &str, builder: &mut Builder) -> f64 {
         let Some(time) = self.plan.time else { return f64::NAN };
-        let Some((seconds, mark)) = seconds(time, cells::text(text, &self.cells, time.index)) else {
+        let Some((seconds, mark)) = seconds(time, cells::text(text, &self.cells, time.index))
+        else {
             return f64::NAN;
         };
         count_mark(mark, builder);

@@ -104,7 +104,8 @@ struct Signals {
 impl Signals {
     /// Of the longest part of a log that has speed, volts and amperes in fine steps.
     fn of(log: &Log) -> Option<Signals> {
-        let rows = log.parts.iter().map(|part| part.rows.clone()).max_by_key(ExactSizeIterator::len)?;
+        let rows =
+            log.parts.iter().map(|part| part.rows.clone()).max_by_key(ExactSizeIterator::len)?;
         let column = |quantity: Quantity| log.column(quantity).map(|all| &all[rows.clone()]);
         let speed_mps = column(Quantity::Speed)?;
         let (volts, amperes) = (column(Quantity::Voltage)?, column(Quantity::Current)?);
@@ -189,9 +190,8 @@ fn sag_with_own_row(log: &Log, lag_s: f64) -> bool {
         return false;
     };
     let moved = later(&log.time_s, amperes, lag_s);
-    let with = |amperes: &[f64]| {
-        correlation(volts.iter().copied().zip(amperes.iter().copied())).abs()
-    };
+    let with =
+        |amperes: &[f64]| correlation(volts.iter().copied().zip(amperes.iter().copied())).abs();
     with(amperes) > with(&moved)
 }
 

@@ -2,9 +2,9 @@
 
 use super::ReadOptions;
 use super::builder::Builder;
+use super::electric;
 use super::error::{LogError, LogProblem};
 use super::ways::{self, Ways};
-use super::electric;
 use crate::log::{Log, Quantity};
 use crate::repairs::RepairKind;
 

@@ -130,10 +130,7 @@ fn field_of(words: &[String], bracketed: Option<&str>) -> Option<Field> {
         _ => None,
     };
     let of_pack = has(PACK).then(by_unit).flatten();
-    listed
-        .map(|(field, _)| *field)
-        .or(level.then_some(Field::Value(Quantity::Charge)))
-        .or(of_pack)
+    listed.map(|(field, _)| *field).or(level.then_some(Field::Value(Quantity::Charge))).or(of_pack)
 }
 
 /// A heading that is only a unit: `mph`, `volts`, `seconds`.
@@ -292,10 +289,24 @@ mod tests {
         ] {
             assert_eq!(field(text), Some(Field::Value(quantity)), "{text}");
         }
-        for text in
-            ["time_s", "Time (ms)", "Date/Time", "Timestamp", "elapsed s", "# time", "seconds", "Zeit", "Temps (s)",
-             "Tiempo", "tempo (s)", "tijd", "tid_s", "t (s)", "Date et heure", "Uhrzeit"]
-        {
+        for text in [
+            "time_s",
+            "Time (ms)",
+            "Date/Time",
+            "Timestamp",
+            "elapsed s",
+            "# time",
+            "seconds",
+            "Zeit",
+            "Temps (s)",
+            "Tiempo",
+            "tempo (s)",
+            "tijd",
+            "tid_s",
+            "t (s)",
+            "Date et heure",
+            "Uhrzeit",
+        ] {
             assert_eq!(field(text), Some(Field::Time), "{text}");
         }
         assert_eq!(field("Run no."), Some(Field::Run));

@@ -14,7 +14,8 @@ pub(super) struct Angle {
 pub(super) fn parse(cell: &str) -> Option<Angle> {
     let (sign, rest) = take_hemisphere(cell.trim());
     let rest = rest.trim();
-    let mark = |c: char| matches!(c, '°' | 'º' | '\'' | '′' | '"' | '″' | '’' | ':' | ' ' | '\u{a0}');
+    let mark =
+        |c: char| matches!(c, '°' | 'º' | '\'' | '′' | '"' | '″' | '’' | ':' | ' ' | '\u{a0}');
     let parts: Vec<&str> = rest.split(mark).filter(|part| !part.is_empty()).collect();
     if sign.is_none() && !rest.contains(mark) {
         return None;

@@ -115,7 +115,12 @@ pub(super) fn is_of_other_kind(text: &str, kind: Kind) -> bool {
 
 /// Kind, spellings, factor, offset.
 const UNITS: &[(Kind, &str, f64, f64)] = &[
-    (Kind::Time, "s sec secs second seconds sek sekunden seg segundos secondes secondi seconden", 1.0, 0.0),
+    (
+        Kind::Time,
+        "s sec secs second seconds sek sekunden seg segundos secondes secondi seconden",
+        1.0,
+        0.0,
+    ),
     (Kind::Time, "ms msec msecs milli millis millisecond milliseconds", 1e-3, 0.0),
     (Kind::Time, "us µs usec micros microseconds", 1e-6, 0.0),
     (Kind::Time, "min mins minute minutes", 60.0, 0.0),

@@ -64,8 +64,8 @@ impl<R: Read> Utf16Reader<R> {
             units.truncate(units.len() - usize::from(half));
             self.left = bytes.split_off(2 * units.len());
         }
-        let characters = char::decode_utf16(units)
-            .map(|read| read.unwrap_or(char::REPLACEMENT_CHARACTER));
+        let characters =
+            char::decode_utf16(units).map(|read| read.unwrap_or(char::REPLACEMENT_CHARACTER));
         self.text = characters.collect::<String>().into_bytes();
         self.given = 0;
         Ok(())

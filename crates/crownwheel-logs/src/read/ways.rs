@@ -5,6 +5,7 @@ use super::units::SpeedUnit;
 use crate::geodesy::Ellipsoid;
 use crate::log::{Log, Quantity};
 use crate::repairs::RepairKind;
+use crate::trip::middle_step_s;
 
 /// How far the two ways may differ for a unit to be recognised.
 const SAME_WAY: f64 = 0.08;
@@ -18,8 +19,10 @@ const NO_SPEED: f64 = 0.02;
 const WAY_NEEDED_M: f64 = 200.0;
 /// Shortest time over which both ways are compared, s: noise of fixes adds way to every step.
 const SHORTEST_S: f64 = 10.0;
-/// Longest step between rows that counts for that, s.
+/// Longest step between rows that counts for that, s, and the same in usual steps.
 const LONGEST_STEP_S: f64 = 60.0;
+/// Usual steps of the same.
+const LONGEST_STEPS: f64 = 2.0;
 /// Shortest way of a comparison by fixes and by a counter, m; counters show tenths of a kilometre.
 const SHORTEST_M: [f64; 2] = [20.0, 400.0];
 
@@ -50,8 +53,7 @@ impl Ways {
 
     /// The unit that makes both ways one, for speeds as they were written.
     pub(super) fn unit(self) -> Option<(SpeedUnit, &'static str)> {
-        let fits =
-            |(unit, _): &(SpeedUnit, &str)| (self.ratio * unit.mps() - 1.0).abs() < SAME_WAY;
+        let fits = |(unit, _): &(SpeedUnit, &str)| (self.ratio * unit.mps() - 1.0).abs() < SAME_WAY;
         SpeedUnit::ALL.into_iter().find(fits)
     }
 
@@ -86,7 +88,8 @@ pub(super) fn correct_unit(log: &mut Log, stated_mps: f64) -> Result<(), LogProb
         column.iter_mut().for_each(|value| *value *= unit.mps() / stated_mps);
     }
     log.repairs.add(RepairKind::SpeedUnitCorrected, 1);
-    log.notes.push(format!("The speed was taken in {text}, which fits the way by its {}.", ways.way));
+    log.notes
+        .push(format!("The speed was taken in {text}, which fits the way by its {}.", ways.way));
     Ok(())
 }
 
@@ -106,13 +109,14 @@ fn compared(
     let speed = log.speed_mps()?;
     let mut ways = Ways { by_speed_m: 0.0, by_way_m: 0.0, ratio: f64::NAN, way: name };
     let mut ratios = Vec::new();
+    let longest_s = LONGEST_STEP_S.max(LONGEST_STEPS * middle_step_s(&log.time_s));
     for rows in log.parts.iter().map(|part| part.rows.clone()) {
         let (mut from, mut along_m) = (rows.start, 0.0);
         for i in rows.start + 1..rows.end {
             let dt_s = log.time_s[i] - log.time_s[i - 1];
             along_m += 0.5 * (speed[i - 1] + speed[i]) * dt_s;
             let way_m = way(from, i);
-            if dt_s > LONGEST_STEP_S || along_m.is_nan() || way(from, from).is_nan() {
+            if dt_s > longest_s || along_m.is_nan() || way(from, from).is_nan() {
                 (from, along_m) = (i, 0.0);
             } else if log.time_s[i] - log.time_s[from] >= SHORTEST_S && way_m >= shortest_m {
                 ratios.push(along_m / way_m);

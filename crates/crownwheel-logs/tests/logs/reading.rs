@@ -141,9 +141,9 @@ fn times_are_put_in_order_and_never_invented() {
 #[test]
 fn many_runs_in_a_file_are_parts() {
     let mut text = "run,direction,time_s,speed_kmh\n".to_owned();
-    for (run, direction) in [("A", "up"), ("B", "down")] {
+    for (run, direction, first) in [("A", "up", 90), ("B", "down", 80)] {
         for i in 0..9 {
-            text.push_str(&format!("{run},{direction},{i},{}\n", 90 - i));
+            text.push_str(&format!("{run},{direction},{i},{}\n", first - i));
         }
     }
     let log = read(&text);

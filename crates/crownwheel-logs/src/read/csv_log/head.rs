@@ -52,7 +52,8 @@ pub(super) fn find_heading(lines: &[Line], forced: Option<u8>) -> Option<Heading
 }
 
 fn is_value(text: &str) -> bool {
-    stamp::parse(text).is_some() || matches!(cells::number(text, DecimalMark::Unknown), Cell::Number { unit: "", .. })
+    stamp::parse(text).is_some()
+        || matches!(cells::number(text, DecimalMark::Unknown), Cell::Number { unit: "", .. })
 }
 
 fn distinct(headings: &[Option<Heading>]) -> usize {
@@ -79,16 +80,18 @@ pub(super) fn take_units_row(found: &mut HeadingRow, line: Option<&Line>) -> boo
     }
     let mut any = false;
     for ((heading, name), text) in found.headings.iter_mut().zip(&found.texts).zip(&texts) {
-        match heading {
-            Some(heading) => {
-                if let Some(unit) = unit_of_cell(text, heading.field) {
-                    heading.unit = Some(unit);
-                    any = true;
-                }
-            }
-            // `I` means nothing, `I (A)` does.
-            None => *heading = understand(&format!("{name} ({text})")),
+        // `I` means nothing, `v` is a speed only with its unit.
+        let with_unit = understand(&format!("{name} ({text})")).filter(|it| it.unit.is_some());
+        if with_unit.is_some() {
+            *heading = with_unit;
+        } else if let Some(heading) = heading
+            && let Some(unit) = unit_of_cell(text, heading.field)
+        {
+            heading.unit = Some(unit);
+        } else {
+            continue;
         }
+        any = true;
     }
     any
 }

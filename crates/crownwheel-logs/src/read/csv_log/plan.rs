@@ -73,7 +73,10 @@ impl Plan {
                 (None, Quantity::Speed, None) => return Err(unclear("the unit of the speed")),
                 (None, ..) => usual_unit(kind),
             };
-            if quantity == Quantity::Speed && builder.speed_without_unit.is_some() && known.is_none() {
+            if quantity == Quantity::Speed
+                && builder.speed_without_unit.is_some()
+                && known.is_none()
+            {
                 return Err(unclear("the speed as the one before"));
             }
             builder.has(quantity);
@@ -89,7 +92,11 @@ impl Plan {
                 let factor = unit.map(|unit| unit.factor).filter(|_| time.clock == Clock::Elapsed);
                 let factor = if as_before { Some(time.factor) } else { factor };
                 let factor = factor.or((time.clock == Clock::OfDay).then_some(1.0));
-                Some(TimeColumn { index, factor: factor.ok_or(unclear("the unit of the time"))?, ..time })
+                Some(TimeColumn {
+                    index,
+                    factor: factor.ok_or(unclear("the unit of the time"))?,
+                    ..time
+                })
             }
         };
         Ok(Plan {
@@ -209,6 +216,7 @@ fn values(
     let mut values = Vec::new();
     for (quantity, index, kind) in value_columns(found) {
         let unit = found.headings[index].and_then(|heading| heading.unit);
+        let unit = unit.or_else(|| cells.unit(index, kind));
         let unit = match (unit, quantity, options.speed_unit) {
             (Some(unit), ..) => unit,
             (None, Quantity::Speed, Some(named)) => LogUnit::of(Kind::Speed, named.mps()),
@@ -269,6 +277,16 @@ impl<'t> FirstCells<'t> {
         }
     }
 
+    /// The unit that stands behind the first number.
+    fn unit(&self, index: usize, kind: Kind) -> Option<LogUnit> {
+        self.columns[index].iter().find_map(|cell| {
+            match cells::number(cell, DecimalMark::Unknown) {
+                Cell::Number { unit, .. } => units::find(unit, kind),
+                _ => None,
+            }
+        })
+    }
+
     /// Numbers of latitude that no angle has, with minutes below 60 in them.
     fn have_minutes(&self, found: &HeadingRow) -> bool {
         let field = Field::Value(Quantity::Latitude);
@@ -279,7 +297,8 @@ impl<'t> FirstCells<'t> {
             _ => None,
         };
         let mut sizes = column.iter().filter_map(number).peekable();
-        sizes.peek().is_some() && sizes.all(|size| size > MOST_DEGREES && size < 9060.0 && size % 100.0 < 60.0)
+        sizes.peek().is_some()
+            && sizes.all(|size| size > MOST_DEGREES && size < 9060.0 && size % 100.0 < 60.0)
     }
 
     /// Nothing but the letters of hemispheres.

@@ -85,7 +85,8 @@ impl<'t> Table<'t> {
     /// Where the unnamed column stands, by the times: at the end unless the first column counts the
     /// rows and the times stand one further.
     fn place_of_unnamed(&self, time: usize, width: usize) -> Option<usize> {
-        let counts = self.rows.len() >= ROWS_TO_COUNT && self.steps(0).iter().all(|step| is_one(*step));
+        let counts =
+            self.rows.len() >= ROWS_TO_COUNT && self.steps(0).iter().all(|step| is_one(*step));
         if counts && self.is_even(time + 1) {
             return Some(0);
         }

@@ -59,7 +59,14 @@ const HEADING: &str =
 fn plain_row(s: &Second) -> String {
     format!(
         "{:.0},{:.2},{:.7},{:.7},{:.1},{:.2},{:.2},{:.1}",
-        s.time_s, s.kmh(), s.lat_deg, s.lon_deg, s.height_m, s.volts, s.amperes, s.charge_pct
+        s.time_s,
+        s.kmh(),
+        s.lat_deg,
+        s.lon_deg,
+        s.height_m,
+        s.volts,
+        s.amperes,
+        s.charge_pct
     )
 }
 
@@ -151,7 +158,10 @@ fn gpx(drive: &Drive, inside: impl Fn(&Second) -> String) -> Vec<u8> {
         let _ = writeln!(
             out,
             "<trkpt lat=\"{:.7}\" lon=\"{:.7}\"><ele>{:.1}</ele>{}</trkpt>",
-            s.lat_deg, s.lon_deg, s.height_m, inside(s)
+            s.lat_deg,
+            s.lon_deg,
+            s.height_m,
+            inside(s)
         );
     }
     (out + "</trkseg></trk></gpx>\n").into_bytes()
@@ -176,8 +186,7 @@ fn late(drive: &Drive, lag: usize, volts_too: bool) -> Vec<u8> {
 /// Rows of fixes and heights alone.
 fn fixes(drive: &Drive, mut row: impl FnMut(usize, &Second) -> Option<String>) -> Vec<u8> {
     let rows = drive.seconds.iter().enumerate().filter_map(|(i, s)| row(i, s));
-    let lines: Vec<String> =
-        std::iter::once("time_s,lat,lon,ele".to_owned()).chain(rows).collect();
+    let lines: Vec<String> = std::iter::once("time_s,lat,lon,ele".to_owned()).chain(rows).collect();
     joined(&lines)
 }
 
@@ -215,7 +224,7 @@ pub(super) const KINDS: &[Kind] = &[
         text.chars().map(|c| u8::try_from(u32::from(c)).unwrap()).collect()
     })
     .says(&["not_utf8"]),
-    drive("zero bytes", |d| text(&plain(d)).replace("\n5", "\n\0\05").into_bytes()),
+    drive("zero bytes", |d| text(&plain(d)).replace("\n5", "\n\x00\x005").into_bytes()),
     drive("cut off in the last row", |d| {
         let bytes = joined(&plain(d));
         bytes[..bytes.len() - 30].to_vec()
