@@ -7,8 +7,9 @@ use crate::repairs::{RepairKind, Repairs};
 const SHORTEST_STOP_S: f64 = 20.0;
 /// Fewest heights in it.
 const FEWEST: usize = 9;
-/// Smallest drift that is moved back, m.
-const LEAST_M: f64 = 2.0;
+/// Smallest drift that is moved back, m: a receiver wanders by less all the time and comes back, and
+/// a slow one only catches up with the hill before the stop.
+const LEAST_M: f64 = 10.0;
 /// Standard deviations of its own noise by which it must be larger.
 const CLEAR: f64 = 4.0;
 
