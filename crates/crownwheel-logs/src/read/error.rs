@@ -73,6 +73,11 @@ pub enum LogProblem {
         /// What it does not say.
         what: &'static str,
     },
+    /// Many rows share a time, as with whole minutes.
+    CoarseTimes {
+        /// Rows that share one.
+        rows: usize,
+    },
     /// The rows go from the end of the drive to its start.
     NewestFirst,
     /// Speed and way cannot both be right.
@@ -154,6 +159,9 @@ impl LogError {
             LogProblem::HeadingUnclear { .. } => {
                 "write its headings as in the first heading of the file, or with units: time_s, speed_kmh".into()
             }
+            LogProblem::CoarseTimes { .. } => {
+                "write the times with seconds; a spreadsheet may only hide them".into()
+            }
             LogProblem::NewestFirst => "sort the rows by their time, the earliest first".into(),
             LogProblem::SpeedAgainstWay { .. } => {
                 "look at the units in the headings of speed, time and distance; leave out the column that is wrong".into()
@@ -221,6 +229,9 @@ impl fmt::Display for LogProblem {
             }
             Self::HeadingUnclear { what } => {
                 write!(f, "a new heading between the rows does not say {what}")
+            }
+            Self::CoarseTimes { rows } => {
+                write!(f, "some {rows} rows share each time: its times have no seconds")
             }
             Self::NewestFirst => f.write_str("its rows go back in time, the newest first"),
             Self::SpeedAgainstWay { by_speed_m, by_way_m, way } => {

@@ -3,8 +3,8 @@
 //!
 //! The smoothed heights keep near the readings and have little bend (Whittaker's graduation, at even
 //! distances, every reading with its weight). How much they may bend against the noise is found by the
-//! likelihood of all readings, with a road whose gradient wanders; it is never less smooth than a
-//! triangle of 200 m, because slow wandering looks like road.
+//! likelihood of all readings, with a road whose gradient wanders; it always halves
+//! waves of 300 m and takes out shorter ones, because slow wandering looks like road.
 
 use super::graduate::{Graduated, graduated};
 use super::grid::line_at;
@@ -14,8 +14,9 @@ use crate::repairs::{RepairKind, Repairs};
 const SPACING_M: f64 = 10.0;
 /// Most smoothed heights.
 const MOST_PLACES: f64 = 1e6;
-/// Wavelength of which half is left at the least smoothing, m: as of a triangle of 200 m.
-const HALF_LEFT_M: f64 = 250.0;
+/// Wavelength of which half is left at the least smoothing, m (a triangle of 200 m leaves half of one
+/// of 250 m).
+const HALF_LEFT_M: f64 = 300.0;
 /// Strongest smoothing, as the same wavelength, m.
 const STRONGEST_M: f64 = 5000.0;
 /// Steps of the search for the smoothing, each to 0.62 of what is left.

@@ -8,6 +8,11 @@ use super::head::{HeadingRow, Line};
 use crate::log::Clock;
 use crate::repairs::RepairKind;
 
+/// A step between times that is too coarse for several rows, s.
+const COARSE_S: f64 = 20.0;
+/// Rows that share such a time.
+const ROWS_OF_COARSE: usize = 4;
+
 /// The column of times.
 #[derive(Clone, Copy, Debug)]
 pub(super) struct TimeColumn {
@@ -24,6 +29,8 @@ pub(super) struct TimeColumn {
 struct Cells {
     numbers: Vec<f64>,
     of_day_s: Vec<f64>,
+    /// Times of day and stamps, s.
+    clock_s: Vec<f64>,
     /// Times of day with a single colon.
     one_colon: usize,
     stamps: usize,
@@ -41,6 +48,9 @@ pub(super) fn time_column(
     let cells = look(index, found, rows, decimal);
     let column = |clock: Clock, factor: f64| TimeColumn { index, clock, factor, decimal };
     let unit = found.headings[index].and_then(|heading| heading.unit);
+    if let Some(rows) = rows_of_a_coarse_time(&cells.clock_s) {
+        return Err(LogProblem::CoarseTimes { rows });
+    }
     if cells.stamps > cells.of_day_s.len().max(cells.numbers.len()) {
         builder.count(RepairKind::StampsWithoutZone, u64::from(cells.without_zone > 0));
         return Ok(column(Clock::Stamp, 1.0));
@@ -73,7 +83,9 @@ fn look(index: usize, found: &HeadingRow, rows: &[Line], decimal: DecimalMark) -
     for line in rows {
         cells::split(&line.text, found.separator, &mut places);
         let text = cells::text(&line.text, &places, index);
-        match stamp::parse(text) {
+        let time = stamp::parse(text);
+        seen.clock_s.extend(time.map(|time| time.seconds));
+        match time {
             Some(time) if time.clock == Clock::Stamp => {
                 seen.stamps += 1;
                 seen.without_zone += usize::from(!time.zoned);
@@ -90,6 +102,16 @@ fn look(index: usize, found: &HeadingRow, rows: &[Line], decimal: DecimalMark) -
         }
     }
     seen
+}
+
+/// How many rows share a time, if the times are too coarse to put the rows in between.
+fn rows_of_a_coarse_time(clock_s: &[f64]) -> Option<usize> {
+    let groups: Vec<&[f64]> = clock_s.chunk_by(|a, b| (a - b).abs() < 0.5).collect();
+    let mut steps: Vec<f64> = groups.windows(2).map(|two| (two[1][0] - two[0][0]).abs()).collect();
+    steps.sort_by(f64::total_cmp);
+    let coarse = steps.get(steps.len() / 2).is_some_and(|step_s| *step_s >= COARSE_S);
+    let rows = clock_s.len() / groups.len().max(1);
+    (coarse && rows >= ROWS_OF_COARSE).then_some(rows)
 }
 
 /// `05:12` is minutes and seconds when every row has another one; with hours and minutes several

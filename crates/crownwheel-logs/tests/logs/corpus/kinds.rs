@@ -10,6 +10,8 @@ pub(super) enum Truth {
     Drive,
     /// A refusal with these words in it.
     Refused(&'static str),
+    /// A part of the drive, with the repairs that say so.
+    Named,
 }
 
 /// A kind of mess.
@@ -32,6 +34,14 @@ const fn drive(name: &'static str, mess: fn(&Drive) -> Vec<u8>) -> Kind {
 
 const fn refused(name: &'static str, words: &'static str, mess: fn(&Drive) -> Vec<u8>) -> Kind {
     Kind { truth: Truth::Refused(words), ..drive(name, mess) }
+}
+
+const fn named_part(
+    name: &'static str,
+    repairs: &'static [&'static str],
+    mess: fn(&Drive) -> Vec<u8>,
+) -> Kind {
+    Kind { truth: Truth::Named, repairs, ..drive(name, mess) }
 }
 
 impl Kind {
@@ -496,6 +506,53 @@ pub(super) const KINDS: &[Kind] = &[
         })
     })
     .says(&["clock_set"]),
+    refused("a time of day without seconds", "have no seconds", |d| {
+        timed(d, "time", |t| clock(50_000.0 + t)[..5].to_owned())
+    }),
+    refused("stamps without seconds", "have no seconds", |d| {
+        timed(d, "timestamp", |t| format!("2025-03-02 {}", &clock(50_000.0 + t)[..5]))
+    }),
+    drive("dates with slashes and twelve hours", |d| {
+        timed(d, "Date/Time", |t| format!("3/2/2025 {} AM", clock(30_000.0 + t)))
+    }),
+    drive("stamps with decimal commas, in quotes", |d| {
+        timed(d, "timestamp", |t| format!("\"2025-03-02T{},250Z\"", clock(30_000.0 + t)))
+    }),
+    drive("stamps without marks", |d| {
+        timed(d, "timestamp", |t| format!("20250302T{}Z", clock(30_000.0 + t).replace(':', "")))
+    }),
+    drive("five rows a second", |d| {
+        let mut lines = vec![HEADING.to_owned()];
+        for two in d.seconds.windows(2) {
+            for k in 0..5_u32 {
+                let share = 0.2 * f64::from(k);
+                let between = |a: f64, b: f64| a + share * (b - a);
+                let mut s = two[0];
+                s.speed_mps = between(s.speed_mps, two[1].speed_mps);
+                s.lat_deg = between(s.lat_deg, two[1].lat_deg);
+                s.lon_deg = between(s.lon_deg, two[1].lon_deg);
+                s.height_m = between(s.height_m, two[1].height_m);
+                lines.push(format!("{:.1},{}", s.time_s + share, rest_of(&s)));
+            }
+        }
+        lines.push(plain_row(&d.seconds[d.seconds.len() - 1]));
+        joined(&lines)
+    }),
+    drive("every second counted from a number of its own", |d| {
+        timed(d, "time_s", |t| format!("{:.0}", 734_211.0 + t))
+    }),
+    named_part("two drives with a clock each", &["parts_left_out"], |d| {
+        let mut lines = plain(d);
+        lines.extend(table(d, HEADING, |s| plain_row(&Second { speed_mps: 0.5 * s.speed_mps, ..*s })));
+        joined(&lines)
+    }),
+    named_part("a quarter of an hour without rows and fixes", &["long_gaps"], |d| {
+        let lines = table(d, "time_s,speed_kmh", |s| {
+            let time_s = s.time_s + if s.time_s < 600.0 { 0.0 } else { 900.0 };
+            format!("{time_s:.0},{:.2}", s.kmh())
+        });
+        joined(&lines)
+    }),
     // Order of rows.
     drive("rows written twice", |d| {
         let lines = plain(d);
@@ -579,6 +636,14 @@ pub(super) const KINDS: &[Kind] = &[
         })
     })
     .without_energy(),
+    drive("south and west by letters in the cells", |d| {
+        with_position(d, "lat,lon", |s| format!("{:.7} S,{:.7}W", s.lat_deg, s.lon_deg))
+    }),
+    drive("a mark and another heading where files were joined", |d| {
+        let lines = plain(d);
+        let heading = format!("\u{feff}{HEADING}");
+        joined(&[&lines[..800], &[heading], &lines[800..]].concat())
+    }),
     drive("zero fixes before the first lock", |d| {
         changed(d, |i, s| {
             if i < 8 {
@@ -710,6 +775,25 @@ pub(super) const KINDS: &[Kind] = &[
             s.height_m += wander_m;
         })
     }),
+    drive("heights that are noisy by 20 m, fixes alone", |d| {
+        let mut noise = Noise::seeded(9);
+        fixes(d, |_, s| Some(fix(&Second { height_m: s.height_m + 20.0 * noise.even(), ..*s })))
+    })
+    .without_energy(),
+    drive("heights that jump away", |d| {
+        changed(d, |i, s| s.height_m += if i % 113 == 60 { 400.0 } else { 0.0 })
+    })
+    .says(&["elevation_spikes"]),
+    drive("heights in a third of the rows", |d| {
+        let mut lines = plain(d);
+        for (_, line) in lines.iter_mut().enumerate().skip(1).filter(|(i, _)| i % 3 != 1) {
+            let mut cells: Vec<&str> = line.split(',').collect();
+            cells[4] = "";
+            *line = cells.join(",");
+        }
+        joined(&lines)
+    })
+    .says(&["missing_elevation"]),
     drive("whole metres", |d| changed(d, |_, s| s.height_m = s.height_m.round())),
     drive("a height that drifts by 40 m while the car stands", |d| {
         let stop = long_stop(d);
