@@ -8,7 +8,7 @@ mod drive;
 mod kinds;
 
 use crownwheel_logs::log::Quantity;
-use crownwheel_logs::read::read_log_from;
+use crownwheel_logs::read::{current_lag_s, read_log_from};
 use crownwheel_logs::trip::{Trip, trip};
 use crownwheel_logs::{Log, ReadOptions, RepairKind};
 use drive::Drive;
@@ -120,6 +120,38 @@ fn no_messy_log_is_silently_wrong() {
         .collect();
     assert!(KINDS.len() >= 60 && right >= LEAST_RIGHT, "{right} of {}: {bad:#?}", KINDS.len());
     assert!(bad.is_empty(), "{right} of {}: {bad:#?}", KINDS.len());
+}
+
+/// Nothing is put right that was right, and a lag is found to the second or not at all.
+#[test]
+fn a_plain_log_needs_no_repair() {
+    let drive = Drive::invented();
+    let log_of = |name: &str| {
+        let kind = KINDS.iter().find(|kind| kind.name == name).unwrap();
+        read_log_from("drive.csv", (kind.mess)(&drive).as_slice(), &ReadOptions::default()).unwrap()
+    };
+    assert_eq!(log_of("plain").repairs.iter().collect::<Vec<_>>(), []);
+    for (name, lag_s) in [("amperes 12 s late", 12), ("volts and amperes 25 s late", 25)] {
+        assert_eq!(log_of(name).repairs.count(RepairKind::AmperesLate), lag_s, "{name}");
+        assert_eq!(current_lag_s(&log_of(name)), None, "{name}: it was moved");
+    }
+}
+
+/// The demo's logs are the moor round with noise, whose heights stand in its cycle file.
+#[test]
+fn the_demo_climbs_as_the_moor_round_does() {
+    let folder = std::path::Path::new(env!("CARGO_MANIFEST_DIR")).join("../../data-demo/dunlin");
+    let round = std::fs::read_to_string(folder.join("moor-round.csv")).unwrap();
+    let rows = round.lines().filter(|line| !line.starts_with('#')).skip(1);
+    let heights_m: Vec<f64> =
+        rows.map(|row| row.split(',').nth(2).unwrap().parse().unwrap()).collect();
+    let climb_m: f64 = heights_m.windows(2).map(|two| (two[1] - two[0]).max(0.0)).sum();
+    for name in ["moor-round.gpx", "moor-round-phone.csv", "finished-car.csv"] {
+        let bytes = std::fs::read(folder.join("logs").join(name)).unwrap();
+        let found_m = read(&bytes).unwrap().1.climb_m.unwrap();
+        println!("{name} {found_m:.1} {climb_m:.1}");
+        assert!((found_m / climb_m - 1.0).abs() < 0.05, "{name}: {found_m} for {climb_m}");
+    }
 }
 
 #[test]
