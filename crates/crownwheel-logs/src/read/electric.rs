@@ -1,6 +1,7 @@
 //! Volts and amperes of a log against each other and against the speed: columns that were swapped,
 //! and amperes that lag.
 
+use super::error::LogProblem;
 use crate::log::{Log, Quantity};
 use crate::repairs::RepairKind;
 use crate::trip::line_at;
@@ -11,6 +12,8 @@ const TAIL: f64 = 0.05;
 const VOLTS_WITHIN: f64 = 0.4;
 /// Least volts of a pack.
 const LEAST_V: f64 = 12.0;
+/// Share of volts below zero from which they are something else.
+const MOST_BELOW_ZERO: f64 = 0.05;
 /// Fewest readings for any verdict.
 const FEWEST: usize = 60;
 
@@ -38,13 +41,24 @@ const SAME_PEAK_S: i32 = 5;
 
 /// Exchanges the columns if it is certain that each holds the other's readings: "amperes" that keep
 /// near a pack's volts, and "volts" that do not.
-pub(super) fn unswap(log: &mut Log) {
+///
+/// # Errors
+/// [`LogProblem::VoltsBelowZero`] if the volts are none and the amperes are none either.
+pub(super) fn unswap(log: &mut Log) -> Result<(), LogProblem> {
     let (volts, amperes) = (Quantity::Voltage.place(), Quantity::Current.place());
     let like = |place: usize| log.columns[place].as_deref().and_then(are_like_volts);
     if like(volts) == Some(false) && like(amperes) == Some(true) {
         log.columns.swap(volts, amperes);
         log.repairs.add(RepairKind::VoltsAmperesSwapped, 1);
     }
+    let below = log.columns[volts].as_deref().map_or(0.0, share_below_zero);
+    if below > MOST_BELOW_ZERO { Err(LogProblem::VoltsBelowZero) } else { Ok(()) }
+}
+
+fn share_below_zero(values: &[f64]) -> f64 {
+    let known: Vec<f64> = values.iter().copied().filter(|value| value.is_finite()).collect();
+    let below: Vec<f64> = known.iter().copied().filter(|value| *value < 0.0).collect();
+    if known.len() < FEWEST { 0.0 } else { count(&below) / count(&known) }
 }
 
 /// Whether readings keep near their middle and above zero, as the volts of a pack do. `None`: there

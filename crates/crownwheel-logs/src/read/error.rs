@@ -80,6 +80,8 @@ pub enum LogProblem {
     },
     /// The rows go from the end of the drive to its start.
     NewestFirst,
+    /// The column of volts holds something else, and no other column holds the volts.
+    VoltsBelowZero,
     /// Speed and way cannot both be right.
     SpeedAgainstWay {
         /// Speed over the time, m.
@@ -163,6 +165,9 @@ impl LogError {
                 "write the times with seconds; a spreadsheet may only hide them".into()
             }
             LogProblem::NewestFirst => "sort the rows by their time, the earliest first".into(),
+            LogProblem::VoltsBelowZero => {
+                "look at the headings of volts and amperes; leave out the column that is neither".into()
+            }
             LogProblem::SpeedAgainstWay { .. } => {
                 "look at the units in the headings of speed, time and distance; leave out the column that is wrong".into()
             }
@@ -234,6 +239,9 @@ impl fmt::Display for LogProblem {
                 write!(f, "some {rows} rows share each time: its times have no seconds")
             }
             Self::NewestFirst => f.write_str("its rows go back in time, the newest first"),
+            Self::VoltsBelowZero => f.write_str(
+                "its column of volts goes below zero again and again, and the amperes are no volts either",
+            ),
             Self::SpeedAgainstWay { by_speed_m, by_way_m, way } => {
                 write!(
                     f,

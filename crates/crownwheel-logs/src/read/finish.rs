@@ -37,7 +37,7 @@ pub(super) fn finish(mut builder: Builder, options: &ReadOptions) -> Result<Log,
             .map_err(|problem| LogError::new(&name, 0, problem))?,
     }
     charge_as_fraction(&mut log);
-    electric::unswap(&mut log);
+    electric::unswap(&mut log).map_err(|problem| LogError::new(&name, 0, problem))?;
     leave_out_impossible(&mut log);
     leave_out_zero_heights(&mut log);
     electric::move_late_amperes(&mut log);

@@ -809,6 +809,9 @@ pub(super) const KINDS: &[Kind] = &[
         changed(d, |_, s| std::mem::swap(&mut s.volts, &mut s.amperes))
     })
     .says(&["volts_amperes_swapped"]),
+    refused("amperes under the heading of volts too", "volts goes below zero", |d| {
+        changed(d, |_, s| s.volts = s.amperes)
+    }),
     drive("amperes 12 s late", |d| late(d, 12, false)).says(&["amperes_late"]),
     drive("volts and amperes 25 s late", |d| late(d, 25, true)).says(&["amperes_late"]),
     drive("discharge negative", |d| changed(d, |_, s| s.amperes = -s.amperes)),
