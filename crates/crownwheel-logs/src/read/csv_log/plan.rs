@@ -58,55 +58,66 @@ impl Plan {
         options: &ReadOptions,
         builder: &mut Builder,
     ) -> Result<Plan, LogProblem> {
-        let unclear = |what: &'static str| LogProblem::HeadingUnclear { what };
         trim(&mut found);
-        let same = |index: usize| {
-            self.values.iter().find(|column| self.texts[column.index] == found.texts[index])
-        };
-        let mut values = Vec::new();
-        for (quantity, index, kind) in value_columns(&found) {
-            let unit = found.headings[index].and_then(|heading| heading.unit);
-            let known = same(index).copied();
-            let unit = match (unit.or(known.map(|it| it.unit)), quantity, options.speed_unit) {
-                (Some(unit), ..) => unit,
-                (None, Quantity::Speed, Some(named)) => LogUnit::of(Kind::Speed, named.mps()),
-                (None, Quantity::Speed, None) => return Err(unclear("the unit of the speed")),
-                (None, ..) => usual_unit(kind),
-            };
-            if quantity == Quantity::Speed
-                && builder.speed_without_unit.is_some()
-                && known.is_none()
-            {
-                return Err(unclear("the speed as the one before"));
-            }
-            builder.has(quantity);
-            let column = ValueColumn { index, quantity, kind, unit, ..ValueColumn::plain() };
-            values.push(known.map_or(column, |known| known.moved_to(index)));
-        }
-        let time = match (self.time, best_column(&found.headings, Field::Time)) {
-            (None, _) => None,
-            (Some(_), None) => return Err(unclear("which column is the time")),
-            (Some(time), Some(index)) => {
-                let unit = found.headings[index].and_then(|heading| heading.unit);
-                let as_before = self.texts[time.index] == found.texts[index];
-                let factor = unit.map(|unit| unit.factor).filter(|_| time.clock == Clock::Elapsed);
-                let factor = if as_before { Some(time.factor) } else { factor };
-                let factor = factor.or((time.clock == Clock::OfDay).then_some(1.0));
-                Some(TimeColumn {
-                    index,
-                    factor: factor.ok_or(unclear("the unit of the time"))?,
-                    ..time
-                })
-            }
-        };
+        let columns = value_columns(&found).into_iter();
+        let values = columns
+            .map(|(quantity, index, kind)| {
+                builder.has(quantity);
+                let column = ValueColumn { index, quantity, kind, ..ValueColumn::plain() };
+                self.column_again(column, &found, options, builder)
+            })
+            .collect::<Result<_, _>>()?;
         Ok(Plan {
             separator: found.separator,
-            time,
+            time: self.time.map(|time| self.time_again(time, &found)).transpose()?,
             run: best_column(&found.headings, Field::Run),
             direction: best_column(&found.headings, Field::Direction),
             values,
             texts: found.texts,
         })
+    }
+
+    /// A column below another heading, as the same heading was before.
+    fn column_again(
+        &self,
+        column: ValueColumn,
+        found: &HeadingRow,
+        options: &ReadOptions,
+        builder: &Builder,
+    ) -> Result<ValueColumn, LogProblem> {
+        let same = |old: &&ValueColumn| self.texts[old.index] == found.texts[column.index];
+        if let Some(known) = self.values.iter().find(same) {
+            return Ok(known.moved_to(column.index));
+        }
+        let is_speed = column.quantity == Quantity::Speed;
+        if is_speed && builder.speed_without_unit.is_some() {
+            return Err(LogProblem::HeadingUnclear { what: "the speed as the one before" });
+        }
+        let stated = found.headings[column.index].and_then(|heading| heading.unit);
+        let unit = match (stated, options.speed_unit) {
+            (Some(unit), _) => unit,
+            (None, Some(named)) if is_speed => LogUnit::of(Kind::Speed, named.mps()),
+            (None, None) if is_speed => {
+                return Err(LogProblem::HeadingUnclear { what: "the unit of the speed" });
+            }
+            (None, _) => usual_unit(column.kind),
+        };
+        Ok(ValueColumn { unit, ..column })
+    }
+
+    /// The column of times below another heading, on the same clock.
+    fn time_again(&self, time: TimeColumn, found: &HeadingRow) -> Result<TimeColumn, LogProblem> {
+        let unclear = |what: &'static str| LogProblem::HeadingUnclear { what };
+        let index =
+            best_column(&found.headings, Field::Time).ok_or(unclear("which column is the time"))?;
+        let stated = found.headings[index].and_then(|heading| heading.unit);
+        let factor = match (self.texts[time.index] == found.texts[index], time.clock) {
+            (true, _) => Some(time.factor),
+            (false, Clock::OfDay) => Some(1.0),
+            (false, Clock::Elapsed) => stated.map(|unit| unit.factor),
+            (false, _) => None,
+        };
+        Ok(TimeColumn { index, factor: factor.ok_or(unclear("the unit of the time"))?, ..time })
     }
 }
 
