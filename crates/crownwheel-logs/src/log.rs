@@ -30,11 +30,13 @@ pub enum Quantity {
     Heater,
     /// Power that the air conditioning takes from the pack, W.
     AirConditioning,
+    /// What an odometer or a counter of the way shows, m.
+    Distance,
 }
 
 impl Quantity {
     /// All quantities.
-    pub const ALL: [Quantity; 11] = [
+    pub const ALL: [Quantity; 12] = [
         Quantity::Speed,
         Quantity::Latitude,
         Quantity::Longitude,
@@ -46,6 +48,7 @@ impl Quantity {
         Quantity::Temperature,
         Quantity::Heater,
         Quantity::AirConditioning,
+        Quantity::Distance,
     ];
 
     /// Place among [`Quantity::ALL`].

@@ -6,23 +6,30 @@
 mod builder;
 mod cells;
 mod csv_log;
+mod electric;
 mod error;
 mod finish;
 mod gpx;
 mod heading;
 mod lines;
+mod position;
 mod stamp;
 mod units;
+mod utf16;
 mod watched;
+mod ways;
 
 use std::io::{BufReader, Read};
 use std::path::Path;
 
+pub use electric::current_lag_s;
 pub use error::{LogError, LogProblem};
 pub use units::SpeedUnit;
 
 use crate::log::Log;
+use crate::repairs::RepairKind;
 use builder::Builder;
+use utf16::{Utf16, Utf16Reader};
 use watched::{FileReader, PipeReader};
 
 /// Rows that are kept; of longer logs neighbours are averaged. At one row a second it is six days.
@@ -101,34 +108,55 @@ pub fn read_log_from(
     mut reader: impl Read,
     options: &ReadOptions,
 ) -> Result<Log, LogError> {
-    let mut first = Vec::with_capacity(FIRST_BYTES);
-    let most = u64::try_from(FIRST_BYTES).unwrap_or(u64::MAX);
-    reader
-        .by_ref()
-        .take(most)
-        .read_to_end(&mut first)
-        .map_err(|error| LogError::io(name, 0, &error))?;
+    let (first, whole) = peeked(name, &mut reader)?;
     if let Some(kind) = other_kind(&first) {
         return Err(LogError::new(name, 0, LogProblem::OtherKind { kind }));
     }
-    let is_xml = starts_as_xml(&first);
-    let whole = BufReader::with_capacity(1 << 16, std::io::Cursor::new(first).chain(reader));
     let mut builder = Builder::new(name, options);
-    if is_xml {
-        gpx::read(name, whole, &mut builder)?;
+    if let Some(order) = Utf16::of(&first) {
+        builder.count(RepairKind::Utf16, 1);
+        let mut text = Utf16Reader::new(whole, order);
+        let (first, whole) = peeked(name, &mut text)?;
+        read_text(name, &first, whole, options, &mut builder)?;
     } else {
-        csv_log::read(name, whole, options, &mut builder)?;
+        read_text(name, &first, whole, options, &mut builder)?;
     }
     finish::finish(builder, options)
 }
 
+/// The first bytes, and a reader of all.
+fn peeked<'r, R: Read>(
+    name: &str,
+    reader: &'r mut R,
+) -> Result<(Vec<u8>, impl Read + use<'r, R>), LogError> {
+    let mut first = Vec::with_capacity(FIRST_BYTES);
+    let most = u64::try_from(FIRST_BYTES).unwrap_or(u64::MAX);
+    let failed = |error: std::io::Error| LogError::io(name, 0, &error);
+    reader.by_ref().take(most).read_to_end(&mut first).map_err(failed)?;
+    let whole = std::io::Cursor::new(first.clone()).chain(reader);
+    Ok((first, whole))
+}
+
+fn read_text(
+    name: &str,
+    first: &[u8],
+    whole: impl Read,
+    options: &ReadOptions,
+    builder: &mut Builder,
+) -> Result<(), LogError> {
+    let whole = BufReader::with_capacity(1 << 16, whole);
+    if starts_as_xml(first) {
+        gpx::read(name, whole, builder)
+    } else {
+        csv_log::read(name, whole, options, builder)
+    }
+}
+
 /// Files that are no text that a person would call a log.
 fn other_kind(first: &[u8]) -> Option<&'static str> {
-    const KINDS: [(&[u8], &str); 6] = [
+    const KINDS: [(&[u8], &str); 4] = [
         (b"PK\x03\x04", "a packed archive or a spreadsheet"),
         (b"\x1f\x8b", "a packed file"),
-        (b"\xff\xfe", "text in UTF-16"),
-        (b"\xfe\xff", "text in UTF-16"),
         (b"%PDF", "a document to print"),
         (b"\xd0\xcf\x11\xe0", "an old spreadsheet"),
     ];
@@ -140,7 +168,8 @@ fn other_kind(first: &[u8]) -> Option<&'static str> {
         return Some("empty");
     }
     let zeros = first.iter().filter(|byte| **byte == 0).count();
-    (zeros * 4 > first.len()).then_some("not text")
+    let text = Utf16::of(first).is_some();
+    (zeros * 4 > first.len() && !text).then_some("not text")
 }
 
 fn starts_as_xml(first: &[u8]) -> bool {

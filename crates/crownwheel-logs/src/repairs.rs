@@ -34,10 +34,12 @@ macro_rules! kinds {
 kinds! {
     /// A byte order mark before the text.
     ByteOrderMark "byte_order_mark" "a byte order mark before the text was skipped";
+    /// Text in UTF-16.
+    Utf16 "utf16" "text in UTF-16 was read";
     /// Lines that end in carriage returns.
     CarriageReturns "carriage_returns" "lines that end in a carriage return were read as lines";
     /// Bytes that are no UTF-8 text.
-    NotUtf8 "not_utf8" "lines with bytes that are not UTF-8: the bytes were left out";
+    NotUtf8 "not_utf8" "lines with bytes that are not UTF-8: the bytes were read as Latin-1";
     /// Zero bytes, as a logger leaves that lost power.
     ZeroBytes "zero_bytes" "lines with zero bytes: the bytes were left out";
     /// Lines too long to be a row.
@@ -52,6 +54,10 @@ kinds! {
     CommentLines "comment_lines" "comment lines were skipped";
     /// The heading again.
     RepeatedHeadings "repeated_headings" "the heading stood again between the rows and was skipped";
+    /// Another heading between the rows.
+    HeadingsChange "headings_change" "another heading stood between the rows: columns follow it from there on";
+    /// Rows with one cell more than the heading.
+    UnnamedColumn "unnamed_column" "rows have one cell more than the heading: it was taken as a column without a name";
     /// Rows that end in a separator with nothing after it.
     TrailingSeparators "trailing_separators" "rows that end in a separator: the empty cell was left out";
     /// Rows with more or fewer cells than the heading.
@@ -66,6 +72,16 @@ kinds! {
     NoValueCells "no_value_cells" "cells that say there is no value (NaN, --, OFF and the like) count as missing";
     /// Cells that are no number.
     UnreadableCells "unreadable_cells" "cells that are no number count as missing";
+    /// Positions in degrees and minutes.
+    DegreesMinutes "degrees_minutes" "positions in degrees and minutes were read as such";
+    /// Heights of zero, as receivers write before they know theirs.
+    ZeroHeights "zero_heights" "heights of zero next to quite other heights (no height yet) count as missing";
+    /// The columns of volts and amperes were swapped.
+    VoltsAmperesSwapped "volts_amperes_swapped" "the columns of volts and amperes hold each other's readings: they were read swapped";
+    /// Amperes that lag behind the speed.
+    AmperesLate "amperes_late" "seconds by which the amperes lag behind the speed: they were moved";
+    /// The unit of the speed is another one than its heading says.
+    SpeedUnitCorrected "speed_unit_corrected" "the speed does not fit the way in the unit of its heading but in another one, which was taken";
     /// Numbers that no car can have.
     ImpossibleValues "impossible_values" "values that no car or place can have count as missing";
     /// The unit of the speed was found by comparison with the fixes.
@@ -80,6 +96,12 @@ kinds! {
     DuplicateTimes "duplicate_times" "rows that repeat the one before were left out";
     /// Several points in one second, or with one stamp.
     SeveralInOneSecond "several_in_one_second" "points with the same stamp were averaged into one";
+    /// Rows that stand behind later ones.
+    LateRows "late_rows" "rows that stand behind later ones were put in their place";
+    /// Rows that stand in the file twice.
+    RepeatedRows "repeated_rows" "rows that stand in the file twice were left out";
+    /// The clock was set by an hour.
+    ClockSet "clock_set" "the clock was set by an hour: the time goes on";
     /// Rows that go back in time.
     BackwardTimes "backward_times" "rows that go back in time were left out";
     /// Rows with a time far ahead of their neighbours.
@@ -96,8 +118,14 @@ kinds! {
     CutOff "cut_off" "the file ends in the middle; what stands before was used";
     /// Positions that jump away.
     PositionSpikes "position_spikes" "fixes that jump away from their neighbours were left out";
+    /// Rows in which the receiver stood and the car did not.
+    FrozenRows "frozen_rows" "rows that repeat a fix or say 0 km/h, from which the car jumps away, were taken as a gap";
+    /// Changes of speed that no car does.
+    HardChanges "hard_changes" "changes of speed that are harder than a car's were spread over the seconds around, with the same way";
     /// Speeds that jump away.
     SpeedSpikes "speed_spikes" "speeds that jump away from their neighbours were replaced by a straight line";
+    /// Height that moved while the car stood.
+    HeightDrift "height_drift" "stops in which the height drifts: what follows was moved back";
     /// Heights that jump away.
     ElevationSpikes "elevation_spikes" "heights that jump away from their neighbours were left out";
     /// Points without a height.
@@ -178,7 +206,11 @@ mod tests {
     #[test]
     fn names_and_words_stand_once() {
         for (i, kind) in RepairKind::ALL.iter().enumerate() {
-            assert!(kind.name().bytes().all(|b| b.is_ascii_lowercase() || b == b'_' || b == b'8'));
+            assert!(
+                kind.name()
+                    .bytes()
+                    .all(|b| b.is_ascii_lowercase() || matches!(b, b'_' | b'8' | b'1' | b'6'))
+            );
             for other in &RepairKind::ALL[i + 1..] {
                 assert_ne!(kind.name(), other.name());
                 assert_ne!(kind.words(), other.words());

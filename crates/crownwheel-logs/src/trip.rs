@@ -6,7 +6,10 @@
 
 mod answer;
 mod clean;
+mod drift;
 mod error;
+mod frozen;
+mod graduate;
 mod grid;
 mod profile;
 mod route;
@@ -18,6 +21,9 @@ pub use answer::{repair_lines, trip_answer};
 pub use error::TripError;
 pub use route::route;
 pub use write::CycleAxis;
+
+pub(crate) use grid::line_at;
+pub(crate) use track::middle_step_s;
 
 use crate::log::{Log, Quantity};
 use crate::repairs::{RepairKind, Repairs};
@@ -91,6 +97,7 @@ pub fn trip(log: &Log) -> Result<Trip, TripError> {
     notes.push(track.speed_note().to_owned());
     let profile = Profile::of(&way_m, track.elevation_m.as_deref(), &mut repairs);
     let grid = Grid::of(&track, &way_m);
+    repairs.add(RepairKind::HardChanges, grid.held);
     let elevation_m =
         profile.as_ref().map(|profile| grid.way_m.iter().map(|s| profile.at(*s)).collect());
     if elevation_m.is_none() {

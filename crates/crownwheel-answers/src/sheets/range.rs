@@ -291,9 +291,7 @@ impl RangeAnswer {
                 s.motor_inverter_efficiency_pct
             })
             .to(0)
-            .col("driveline_efficiency_pct", "driveline", Unit::Pct, |s| {
-                s.driveline_efficiency_pct
-            })
+            .col("driveline_efficiency_pct", "driveline", Unit::Pct, |s| s.driveline_efficiency_pct)
             .to(0)
             .words("limit", "limit", |s| s.limit.as_str())
             .col("motor_speed_rpm", "motor speed", Unit::Rpm, |s| s.motor_speed_rpm)

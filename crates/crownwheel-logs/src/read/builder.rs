@@ -21,6 +21,21 @@ const MOST_PARTS: usize = 10_000;
 /// Times of two parts that count as one, s: a double keeps a date to less than that.
 const SAME_TIME_S: f64 = 1e-5;
 
+/// By this much clocks are set for summer and winter, s.
+const SET_BY_S: f64 = 3600.0;
+
+/// How far from an hour, beside the usual step, such a setting may be, s.
+const SET_WITHIN_S: f64 = 3.0;
+
+/// The same where the steps are long, s.
+const MOST_WITHIN_S: f64 = 60.0;
+
+/// Rows behind the last among which late ones are put in their place.
+const LATE_ROWS: usize = 4096;
+
+/// A gap this much longer than the steps beside it has room for a late row.
+const ROOM_FOR_ROW: f64 = 1.5;
+
 /// Within this many seconds of midnight a clock that counts the seconds of the day starts again.
 const NEAR_MIDNIGHT_S: f64 = 3600.0;
 
@@ -40,11 +55,14 @@ pub(super) struct Builder {
     pub(super) as_route: bool,
     /// Heading and line of the speed, if its unit is not known.
     pub(super) speed_without_unit: Option<(String, usize)>,
+    /// Metres per second in one of the unit in which the speed is stated.
+    pub(super) speed_unit_mps: f64,
     /// Rows that were given, usable or not.
     pub(super) rows_seen: u64,
     most_rows: usize,
     first_s: Option<f64>,
-    midnights_s: f64,
+    /// What is added to the times of the file, for midnights and settings of the clock, s.
+    added_s: f64,
     current: Option<MeanRow>,
     behind: Vec<Row>,
     labels: [String; 2],
@@ -100,10 +118,11 @@ impl Builder {
             log,
             as_route: options.as_route,
             speed_without_unit: None,
+            speed_unit_mps: 1.0,
             rows_seen: 0,
             most_rows: options.most_rows.max(2),
             first_s: None,
-            midnights_s: 0.0,
+            added_s: 0.0,
             current: None,
             behind: Vec::new(),
             labels: [String::new(), String::new()],
@@ -126,8 +145,8 @@ impl Builder {
     /// What follows is a part of its own on the same clock.
     pub(super) fn break_part(&mut self) {
         if self.log.parts.len() < MOST_PARTS {
-            self.give_up_behind();
             self.commit_current();
+            self.give_up_behind();
             self.flush_bundle();
             if self.new_part == NewPart::No {
                 self.new_part = NewPart::Yes;
@@ -178,26 +197,56 @@ impl Builder {
 
     /// Puts a row with a time where it belongs.
     fn follow(&mut self, mut row: Row) {
-        row.time_s += self.midnights_s;
+        row.time_s += self.added_s;
         let Some(now_s) = self.current.as_ref().map(|current| current.row.time_s) else {
             self.start_with(row);
             return;
         };
         if self.is_past_midnight(now_s, row.time_s) {
-            self.midnights_s += DAY_S;
-            row.time_s += DAY_S;
-            self.count(RepairKind::MidnightWraps, 1);
+            self.add_to_clock(DAY_S, RepairKind::MidnightWraps, &mut row);
+        } else if self.was_set_forward(now_s, &row) {
+            self.add_to_clock(-SET_BY_S, RepairKind::ClockSet, &mut row);
         }
         let step_s = row.time_s - now_s;
         if step_s > 0.0 {
-            self.give_up_behind();
             self.commit_current();
+            self.give_up_behind();
             self.current = Some(MeanRow { row, count: 1 });
         } else if step_s < 0.0 {
             self.fall_behind(row);
         } else {
             self.merge(&row);
         }
+    }
+
+    fn add_to_clock(&mut self, seconds: f64, kind: RepairKind, row: &mut Row) {
+        self.added_s += seconds;
+        row.time_s += seconds;
+        self.count(kind, 1);
+    }
+
+    /// The last step between the rows that were taken, s.
+    fn step_s(&self) -> f64 {
+        match self.log.time_s.as_slice() {
+            [.., before, last] => last - before,
+            _ => 0.0,
+        }
+    }
+
+    /// Whether a difference to the next row is an hour and a step.
+    fn is_an_hour_off(&self, off_s: f64) -> bool {
+        let clock = matches!(self.log.clock, Clock::OfDay | Clock::Stamp);
+        let within_s = (2.0 * self.step_s()).clamp(SET_WITHIN_S, MOST_WITHIN_S);
+        clock && (off_s - SET_BY_S).abs() < within_s
+    }
+
+    /// A car that drives on as it did an hour ago has not paused: its clock was set.
+    fn was_set_forward(&self, now_s: f64, row: &Row) -> bool {
+        let Some(current) = &self.current else { return false };
+        let place = Quantity::Speed.place();
+        let (before, after) = (current.row.values[place], row.values[place]);
+        let drives_on = before > 3.0 && (after - before).abs() < 3.0;
+        drives_on && self.is_an_hour_off(row.time_s - now_s)
     }
 
     fn start_with(&mut self, row: Row) {
@@ -222,7 +271,7 @@ impl Builder {
         match self.log.clock {
             Clock::OfDay => fell,
             Clock::Elapsed => {
-                let (now, then) = (now_s - self.midnights_s, then_s - self.midnights_s);
+                let (now, then) = (now_s - self.added_s, then_s - self.added_s);
                 fell && now <= DAY_S && now > DAY_S - NEAR_MIDNIGHT_S && then < NEAR_MIDNIGHT_S
             }
             Clock::None | Clock::Stamp => false,
@@ -232,12 +281,7 @@ impl Builder {
     /// A row with the time of the one before.
     fn merge(&mut self, row: &Row) {
         let Some(current) = &mut self.current else { return };
-        let same = current
-            .row
-            .values
-            .iter()
-            .zip(row.values)
-            .all(|(old, new)| old.to_bits() == new.to_bits() || (old.is_nan() && new.is_nan()));
+        let same = current.row.values.iter().zip(row.values).all(|(old, new)| is_same(*old, new));
         if same {
             self.count(RepairKind::DuplicateTimes, 1);
         } else {
@@ -246,9 +290,17 @@ impl Builder {
         }
     }
 
-    /// A row behind the clock: one alone is stray, several in order are a clock that starts again,
-    /// or show that the row before was ahead of its time.
+    /// A row behind the clock: it may stand in the file twice, one alone is late or stray, several in
+    /// order are a clock that was set or starts again, or show that the row before was ahead of its
+    /// time.
     fn fall_behind(&mut self, row: Row) {
+        if self.stands_there(&row) {
+            self.count(RepairKind::RepeatedRows, 1);
+            return;
+        }
+        if self.put_in_place(&row) {
+            return;
+        }
         if self.behind.last().is_some_and(|last| row.time_s <= last.time_s) {
             self.count(RepairKind::BackwardTimes, 1);
             return;
@@ -258,9 +310,22 @@ impl Builder {
             return;
         }
         let rows = std::mem::take(&mut self.behind);
+        let added_s = self.added_s;
+        self.place_clock(&rows);
+        for row in rows {
+            self.follow(Row { time_s: row.time_s - added_s, ..row });
+        }
+    }
+
+    /// Says what several rows behind the clock are.
+    fn place_clock(&mut self, rows: &[Row]) {
         let first_s = self.first_s.unwrap_or_default();
         let committed_s = self.log.time_s.last().map(|last| last + first_s);
-        if committed_s.is_some_and(|before| rows[0].time_s > before) {
+        let now_s = self.current.as_ref().map_or(f64::NAN, |current| current.row.time_s);
+        if self.is_an_hour_off(now_s - rows[0].time_s) {
+            self.added_s += SET_BY_S;
+            self.count(RepairKind::ClockSet, 1);
+        } else if committed_s.is_some_and(|before| rows[0].time_s > before) {
             self.count(RepairKind::ForwardTimes, 1);
             self.current = None;
         } else {
@@ -269,15 +334,77 @@ impl Builder {
             self.flush_bundle();
             self.new_part = NewPart::ClockRestarted;
         }
-        for row in rows {
-            self.follow(Row { time_s: row.time_s - self.midnights_s, ..row });
+    }
+
+    /// The last rows of the part, among which a row behind the clock may belong; none of a log that
+    /// is thinned.
+    fn recent(&self) -> std::ops::Range<usize> {
+        match self.log.parts.last() {
+            Some(part) if self.stride == 1 && self.new_part == NewPart::No => {
+                part.rows.start.max(part.rows.end.saturating_sub(LATE_ROWS))..part.rows.end
+            }
+            _ => 0..0,
         }
     }
 
+    /// Where among the recent rows a time belongs.
+    fn place_of(&self, time_s: f64) -> (std::ops::Range<usize>, usize, f64) {
+        let rows = self.recent();
+        let since_s = time_s - self.first_s.unwrap_or_default();
+        let times = &self.log.time_s[rows.clone()];
+        let place = rows.start + times.partition_point(|time| *time < since_s - SAME_TIME_S);
+        (rows, place, since_s)
+    }
+
+    /// Whether the same row was taken already.
+    fn stands_there(&self, row: &Row) -> bool {
+        let (rows, place, since_s) = self.place_of(row.time_s);
+        let same_value = |(column, value): (&Option<Vec<f64>>, f64)| {
+            column.as_ref().is_none_or(|all| is_same(all[place], value))
+        };
+        rows.contains(&place)
+            && (self.log.time_s[place] - since_s).abs() < SAME_TIME_S
+            && self.log.columns.iter().zip(row.values).all(same_value)
+    }
+
+    /// Puts a late row between two rows with room for it.
+    fn put_in_place(&mut self, row: &Row) -> bool {
+        let (rows, place, since_s) = self.place_of(row.time_s);
+        if place <= rows.start || place >= rows.end {
+            return false;
+        }
+        let times = &self.log.time_s;
+        let step = |to: usize| {
+            let inside = rows.contains(&to) && to > rows.start;
+            if inside { times[to] - times[to - 1] } else { f64::INFINITY }
+        };
+        let room = self.log.len() < self.most_rows
+            && step(place) > ROOM_FOR_ROW * step(place - 1).min(step(place + 1));
+        let taken = (times[place] - since_s).abs() < SAME_TIME_S;
+        if !room || taken {
+            return false;
+        }
+        self.log.time_s.insert(place, since_s);
+        self.log.line.insert(place, line_number(row));
+        for (column, value) in self.log.columns.iter_mut().zip(row.values) {
+            if let Some(column) = column {
+                column.insert(place, value);
+            }
+        }
+        if let Some(part) = self.log.parts.last_mut() {
+            part.rows.end += 1;
+        }
+        self.count(RepairKind::LateRows, 1);
+        true
+    }
+
+    /// Rows behind the clock that are too few for anything else are late or stray.
     fn give_up_behind(&mut self) {
-        let stray = u64::try_from(self.behind.len()).unwrap_or(u64::MAX);
-        self.count(RepairKind::BackwardTimes, stray);
-        self.behind.clear();
+        for row in std::mem::take(&mut self.behind) {
+            if !self.put_in_place(&row) {
+                self.count(RepairKind::BackwardTimes, 1);
+            }
+        }
     }
 
     fn commit_current(&mut self) {
@@ -326,7 +453,7 @@ impl Builder {
             self.new_part = NewPart::No;
         }
         self.log.time_s.push(row.time_s - self.first_s.unwrap_or_default());
-        self.log.line.push(u32::try_from(row.line).unwrap_or(u32::MAX));
+        self.log.line.push(line_number(row));
         for (column, value) in self.log.columns.iter_mut().zip(row.values) {
             if let Some(column) = column {
                 column.push(value);
@@ -366,13 +493,21 @@ impl Builder {
 
     /// Ends the reading.
     pub(super) fn close(&mut self) {
-        self.give_up_behind();
         self.commit_current();
+        self.give_up_behind();
         self.flush_bundle();
         if self.log.clock == Clock::Stamp {
             self.log.start_unix_s = self.first_s;
         }
     }
+}
+
+fn is_same(old: f64, new: f64) -> bool {
+    old.to_bits() == new.to_bits() || (old.is_nan() && new.is_nan())
+}
+
+fn line_number(row: &Row) -> u32 {
+    u32::try_from(row.line).unwrap_or(u32::MAX)
 }
 
 /// Mean of the numbers that are there; NaN if there are none.
@@ -431,13 +566,47 @@ mod tests {
 
     #[test]
     fn a_clock_that_starts_again_begins_a_part() {
-        let run = |from: f64| (0..8).map(move |i| (from + f64::from(i), 3.0));
-        let rows: Vec<(f64, f64)> = run(0.0).chain(run(0.0)).collect();
+        let run = |speed: f64| (0..8).map(move |i| (f64::from(i), speed));
+        let rows: Vec<(f64, f64)> = run(3.0).chain(run(4.0)).collect();
         let log = fed(Clock::Elapsed, &rows);
         assert_eq!(log.parts.len(), 2);
         assert_eq!(log.parts[1].rows, 8..16);
         assert!(log.parts[1].clock_restarted && !log.parts[0].clock_restarted);
         assert_eq!(counts(&log), [("clock_restarts", 1)]);
+    }
+
+    #[test]
+    fn a_block_that_stands_there_twice_is_left_out() {
+        let row = |i: i32| (f64::from(i), f64::from(i % 7));
+        let rows: Vec<(f64, f64)> = (0..30).chain(10..30).chain(30..40).map(row).collect();
+        let log = fed(Clock::Elapsed, &rows);
+        assert_eq!((log.len(), log.parts.len()), (40, 1));
+        // The last row before the block is not yet taken: it repeats the one before.
+        assert_eq!(counts(&log), [("duplicate_times", 1), ("repeated_rows", 19)]);
+    }
+
+    #[test]
+    fn late_rows_are_put_in_their_place() {
+        let order = [0, 1, 2, 4, 3, 5, 6, 13, 14, 15, 16, 7, 8, 9, 10, 11, 12, 17, 18];
+        let rows: Vec<(f64, f64)> =
+            order.iter().map(|i| (f64::from(*i), 2.0 * f64::from(*i))).collect();
+        let log = fed(Clock::Elapsed, &rows);
+        assert_eq!(log.time_s, (0..19).map(f64::from).collect::<Vec<f64>>());
+        assert!(
+            log.speed_mps().unwrap().iter().zip(&log.time_s).all(|(v, t)| is_same(*v, 2.0 * t))
+        );
+        assert_eq!(counts(&log), [("late_rows", 7)]);
+    }
+
+    #[test]
+    fn a_clock_that_is_set_by_an_hour_goes_on() {
+        for set_s in [-3600.0, 3600.0] {
+            let row = |i: i32| (50_000.0 + f64::from(i) + if i < 20 { 0.0 } else { set_s }, 9.0);
+            let rows: Vec<(f64, f64)> = (0..40).map(row).collect();
+            let log = fed(Clock::OfDay, &rows);
+            assert_eq!(log.time_s, (0..40).map(f64::from).collect::<Vec<f64>>());
+            assert_eq!(counts(&log), [("clock_set", 1)]);
+        }
     }
 
     #[test]

@@ -3,6 +3,7 @@
 mod clock;
 mod head;
 mod plan;
+mod widths;
 
 use std::io::BufRead;
 use std::ops::Range;
@@ -10,14 +11,16 @@ use std::ops::Range;
 use clock::TimeColumn;
 use head::{Line, find_heading, take_units_row};
 use plan::{Plan, ValueColumn, plan};
+use widths::{Widths, filled};
 
 use super::ReadOptions;
 use super::builder::{Builder, NO_VALUES, Row};
 use super::cells::{self, Cell, Mark};
 use super::error::{LogError, LogProblem};
 use super::lines::{Flaws, Lines};
+use super::position::{self, Angle};
 use super::stamp;
-use super::units;
+use super::units::{self, Kind};
 use crate::log::Clock;
 use crate::repairs::RepairKind;
 
@@ -44,22 +47,45 @@ pub(super) fn read(
         builder.count(RepairKind::UnitsRow, 1);
         rows.remove(0);
     }
-    let plan = plan(name, heading_line, &found, &rows, options, builder)?;
-    let mut cells = Vec::new();
-    let mut labels = Labels::default();
+    let plan = plan(name, heading_line, found, &rows, options, builder)?;
+    if newest_first(&plan, &rows) {
+        return Err(LogError::new(name, heading_line, LogProblem::NewestFirst));
+    }
+    let mut table = Table {
+        plan,
+        options,
+        cells: Vec::new(),
+        labels: Labels::default(),
+        widths: Widths::default(),
+    };
+    let failed = |(line, problem): (usize, LogProblem)| LogError::new(name, line, problem);
     for line in rows {
-        take_line(&plan, line.number, &line.text, &mut cells, &mut labels, builder);
+        table.take_line(line.number, &line.text, builder).map_err(failed)?;
     }
     loop {
         let number = lines.count + 1;
         let next = lines.next().map_err(|error| LogError::io(name, number, &error))?;
         let Some((text, flaws)) = next else { break };
         if keeps(flaws, builder) {
-            take_line(&plan, number, text, &mut cells, &mut labels, builder);
+            table.take_line(number, text, builder).map_err(failed)?;
         }
     }
+    table.widths.end(table.plan.width()).map_err(failed)?;
     builder.count(RepairKind::CarriageReturns, u64::from(lines.carriage_returns));
     Ok(())
+}
+
+/// Whether nearly all times of the first rows fall from row to row.
+fn newest_first(plan: &Plan, rows: &[Line]) -> bool {
+    let Some(time) = plan.time else { return false };
+    let mut places = Vec::new();
+    let mut times = Vec::new();
+    for line in rows {
+        cells::split(&line.text, plan.separator, &mut places);
+        times.extend(seconds(time, cells::text(&line.text, &places, time.index)).map(|it| it.0));
+    }
+    let falls = times.windows(2).filter(|pair| pair[1] < pair[0]).count();
+    times.len() > 2 && 10 * falls > 9 * (times.len() - 1)
 }
 
 /// Counts what was wrong with a line and says whether it may be a row.
@@ -112,75 +138,142 @@ struct Labels {
     direction: String,
 }
 
-fn take_line(
-    plan: &Plan,
-    number: usize,
-    text: &str,
-    cells: &mut Vec<Range<usize>>,
-    labels: &mut Labels,
-    builder: &mut Builder,
-) {
-    if text.trim().is_empty() {
-        return;
+/// The rows of a table while they are read.
+struct Table<'o> {
+    plan: Plan,
+    options: &'o ReadOptions,
+    cells: Vec<Range<usize>>,
+    labels: Labels,
+    widths: Widths,
+}
+
+impl Table<'_> {
+    fn take_line(
+        &mut self,
+        number: usize,
+        text: &str,
+        builder: &mut Builder,
+    ) -> Result<(), (usize, LogProblem)> {
+        if text.trim().is_empty() {
+            return Ok(());
+        }
+        if text.starts_with('#') || text.starts_with("//") {
+            builder.count(RepairKind::CommentLines, 1);
+            return Ok(());
+        }
+        cells::split(text, self.plan.separator, &mut self.cells);
+        let time_s = self.time(text, builder);
+        if time_s.is_nan() && self.is_heading(number, text, builder).map_err(|it| (number, it))? {
+            return Ok(());
+        }
+        self.label(text, builder);
+        let mut values = NO_VALUES;
+        for column in &self.plan.values {
+            values[column.quantity.place()] = value(column, text, &self.cells, builder);
+        }
+        let row = Row { line: number, time_s, values };
+        let width = self.count_cells(text, builder);
+        self.widths.follow(self.plan.width(), width, row)?;
+        builder.push(row);
+        Ok(())
     }
-    if text.starts_with('#') {
-        builder.count(RepairKind::CommentLines, 1);
-        return;
+
+    /// The time of a row; NaN if it has none.
+    fn time(&self, text: &str, builder: &mut Builder) -> f64 {
+        let Some(time) = self.plan.time else { return f64::NAN };
+        let Some((seconds, mark)) = seconds(time, cells::text(text, &self.cells, time.index))
+        else {
+            return f64::NAN;
+        };
+        count_mark(mark, builder);
+        seconds
     }
-    cells::split(text, plan.separator, cells);
-    count_cells(plan, text, cells, builder);
-    let mut time_s = f64::NAN;
-    if let Some(time) = plan.time {
-        let cell = cells::text(text, cells, time.index);
-        if cell == plan.heading_text {
+
+    /// A heading between the rows: the same again, or another one that holds from here on.
+    fn is_heading(
+        &mut self,
+        number: usize,
+        text: &str,
+        builder: &mut Builder,
+    ) -> Result<bool, LogProblem> {
+        if self.is_units_row(text) {
+            builder.count(RepairKind::UnitsRow, 1);
+            return Ok(true);
+        }
+        let line = Line { number, text: text.to_owned() };
+        let Some(found) = find_heading(&[line], None).filter(|found| found.known >= 2) else {
+            return Ok(false);
+        };
+        let known = found.texts.iter().filter(|text| !text.is_empty());
+        if known.eq(self.plan.texts.iter().filter(|text| !text.is_empty())) {
             builder.count(RepairKind::RepeatedHeadings, 1);
-            builder.break_part();
+        } else {
+            self.plan = self.plan.again(found, self.options, builder)?;
+            self.widths = Widths::default();
+            builder.count(RepairKind::HeadingsChange, 1);
+        }
+        builder.break_part();
+        Ok(true)
+    }
+
+    /// Units of the columns, as they may stand below a heading that is repeated; they are obeyed.
+    fn is_units_row(&mut self, text: &str) -> bool {
+        let mut units = Vec::new();
+        for column in &self.plan.values {
+            let cell = cells::text(text, &self.cells, column.index);
+            match units::find(cell, column.kind) {
+                Some(unit) => units.push(unit),
+                None if cell.is_empty() => units.push(column.unit),
+                None => return false,
+            }
+        }
+        for (column, unit) in self.plan.values.iter_mut().zip(units) {
+            column.unit = unit;
+        }
+        true
+    }
+
+    fn label(&mut self, text: &str, builder: &mut Builder) {
+        if self.plan.run.is_none() && self.plan.direction.is_none() {
             return;
         }
-        time_s = seconds(time, cell, builder);
-    }
-    if plan.run.is_some() || plan.direction.is_some() {
         let label =
-            |index: Option<usize>| index.map_or("", |index| cells::text(text, cells, index));
-        let (run, direction) = (label(plan.run), label(plan.direction));
-        if run != labels.run || direction != labels.direction {
-            *labels = Labels { run: run.to_owned(), direction: direction.to_owned() };
+            |index: Option<usize>| index.map_or("", |index| cells::text(text, &self.cells, index));
+        let (run, direction) = (label(self.plan.run), label(self.plan.direction));
+        if run != self.labels.run || direction != self.labels.direction {
             builder.label(run, direction);
+            self.labels = Labels { run: run.to_owned(), direction: direction.to_owned() };
         }
     }
-    let mut values = NO_VALUES;
-    for column in &plan.values {
-        let cell = cells::text(text, cells, column.index);
-        values[column.quantity.place()] = value(column, cell, builder);
-    }
-    builder.push(Row { line: number, time_s, values });
-}
 
-fn count_cells(plan: &Plan, text: &str, cells: &[Range<usize>], builder: &mut Builder) {
-    if cells.len() == plan.width {
-        return;
-    }
-    let empty = |index: usize| cells::text(text, cells, index).is_empty();
-    if cells.len() > plan.width && (plan.width..cells.len()).all(empty) {
-        builder.count(RepairKind::TrailingSeparators, 1);
-    } else {
+    /// Cells of the row, without empty ones behind those of the heading.
+    fn count_cells(&self, text: &str, builder: &mut Builder) -> usize {
+        let (cells, width) = (self.cells.len(), self.plan.width());
+        if cells == width {
+            return cells;
+        }
+        let filled = filled(text, &self.cells);
+        if cells > width && filled <= width {
+            builder.count(RepairKind::TrailingSeparators, 1);
+            return width;
+        }
         builder.count(RepairKind::OtherColumnCount, 1);
+        if cells > width { filled } else { cells }
     }
 }
 
-/// A time on the clock of the file; NaN if the cell holds none.
-fn seconds(time: TimeColumn, cell: &str, builder: &mut Builder) -> f64 {
+/// A time on the clock of the file, and how it is written; `None` if the cell holds none.
+fn seconds(time: TimeColumn, cell: &str) -> Option<(f64, Mark)> {
     if let Some(read) = stamp::parse(cell) {
         let same = read.clock == time.clock;
         let minutes = read.clock == Clock::OfDay && time.clock == Clock::Elapsed;
-        return if same || minutes { read.seconds * time.factor } else { f64::NAN };
+        return (same || minutes).then_some((read.seconds * time.factor, Mark::Plain));
     }
-    match cells::number(cell) {
+    match cells::number(cell, time.decimal) {
         Cell::Number { value, mark, .. } if time.clock != Clock::OfDay => {
-            count_mark(mark, builder);
-            value * time.factor
+            Some((value * time.factor, mark))
         }
-        _ => f64::NAN,
+        _ => None,
     }
 }
 
@@ -193,8 +286,38 @@ fn count_mark(mark: Mark, builder: &mut Builder) {
 }
 
 /// A value in SI; NaN if the cell holds none.
-fn value(column: &ValueColumn, cell: &str, builder: &mut Builder) -> f64 {
-    match cells::number(cell) {
+fn value(column: &ValueColumn, text: &str, places: &[Range<usize>], builder: &mut Builder) -> f64 {
+    let cell = cells::text(text, places, column.index);
+    if column.kind == Kind::Angle {
+        let letter = column.hemisphere.map(|index| cells::text(text, places, index));
+        return angle(column, cell, letter.and_then(position::hemisphere), builder);
+    }
+    number(column, cell, builder)
+}
+
+/// An angle in degrees, with the sign of its hemisphere.
+fn angle(column: &ValueColumn, cell: &str, sign: Option<f64>, builder: &mut Builder) -> f64 {
+    if let Some(read) = position::parse(cell) {
+        let noted = builder.log.repairs.count(RepairKind::DegreesMinutes) > 0;
+        builder.count(RepairKind::DegreesMinutes, u64::from(read.with_minutes && !noted));
+        return read.degrees;
+    }
+    let value = number(column, cell, builder);
+    let degrees = if column.has_minutes {
+        Angle::of_packed(value).map_or(f64::NAN, |angle| angle.degrees)
+    } else {
+        value
+    };
+    sign.map_or(degrees, |sign| sign * degrees.abs())
+}
+
+/// A number in SI; NaN if the cell holds none.
+fn number(column: &ValueColumn, cell: &str, builder: &mut Builder) -> f64 {
+    let unreadable = |builder: &mut Builder| {
+        builder.count(RepairKind::UnreadableCells, 1);
+        f64::NAN
+    };
+    match cells::number(cell, column.decimal) {
         Cell::Number { value, mark, unit: "" } => {
             count_mark(mark, builder);
             column.unit.to_si(value)
@@ -205,19 +328,13 @@ fn value(column: &ValueColumn, cell: &str, builder: &mut Builder) -> f64 {
                 builder.count(RepairKind::UnitsInCells, 1);
                 unit.to_si(value)
             }
-            None => {
-                builder.count(RepairKind::UnreadableCells, 1);
-                f64::NAN
-            }
+            None => unreadable(builder),
         },
         Cell::Empty => f64::NAN,
         Cell::NoValue => {
             builder.count(RepairKind::NoValueCells, 1);
             f64::NAN
         }
-        Cell::Other => {
-            builder.count(RepairKind::UnreadableCells, 1);
-            f64::NAN
-        }
+        Cell::Other => unreadable(builder),
     }
 }

@@ -61,6 +61,36 @@ pub enum LogProblem {
         /// Cells of the heading.
         headings: usize,
     },
+    /// From some row on there are more or fewer cells, and no heading says which.
+    ColumnsChange {
+        /// Cells of the row.
+        cells: usize,
+        /// Cells of the heading.
+        headings: usize,
+    },
+    /// A heading between the rows does not say what the one before said.
+    HeadingUnclear {
+        /// What it does not say.
+        what: &'static str,
+    },
+    /// Many rows share a time, as with whole minutes.
+    CoarseTimes {
+        /// Rows that share one.
+        rows: usize,
+    },
+    /// The rows go from the end of the drive to its start.
+    NewestFirst,
+    /// The column of volts holds something else, and no other column holds the volts.
+    VoltsBelowZero,
+    /// Speed and way cannot both be right.
+    SpeedAgainstWay {
+        /// Speed over the time, m.
+        by_speed_m: f64,
+        /// Way by fixes or counter, m.
+        by_way_m: f64,
+        /// Which of them.
+        way: &'static str,
+    },
     /// A heading without a unit, and no way to find it.
     NoUnit {
         /// The heading.
@@ -125,6 +155,22 @@ impl LogError {
             LogProblem::WiderThanHeading { .. } => {
                 "decimal commas need semicolons or tabs between the columns; every column needs a heading".into()
             }
+            LogProblem::ColumnsChange { .. } => {
+                "write a heading above that line that names all columns, or cut the file there".into()
+            }
+            LogProblem::HeadingUnclear { .. } => {
+                "write its headings as in the first heading of the file, or with units: time_s, speed_kmh".into()
+            }
+            LogProblem::CoarseTimes { .. } => {
+                "write the times with seconds; a spreadsheet may only hide them".into()
+            }
+            LogProblem::NewestFirst => "sort the rows by their time, the earliest first".into(),
+            LogProblem::VoltsBelowZero => {
+                "look at the headings of volts and amperes; leave out the column that is neither".into()
+            }
+            LogProblem::SpeedAgainstWay { .. } => {
+                "look at the units in the headings of speed, time and distance; leave out the column that is wrong".into()
+            }
             LogProblem::NoUnit { example, option: "", .. } => {
                 format!("write the heading as {example}")
             }
@@ -178,6 +224,30 @@ impl fmt::Display for LogProblem {
                 write!(
                     f,
                     "most rows have more cells than the heading: this one {cells}, the heading {headings}"
+                )
+            }
+            Self::ColumnsChange { cells, headings } => {
+                write!(
+                    f,
+                    "from this line on rows have {cells} cells, the heading has {headings}: which column is which cannot be known"
+                )
+            }
+            Self::HeadingUnclear { what } => {
+                write!(f, "a new heading between the rows does not say {what}")
+            }
+            Self::CoarseTimes { rows } => {
+                write!(f, "some {rows} rows share each time: its times have no seconds")
+            }
+            Self::NewestFirst => f.write_str("its rows go back in time, the newest first"),
+            Self::VoltsBelowZero => f.write_str(
+                "its column of volts goes below zero again and again, and the amperes are no volts either",
+            ),
+            Self::SpeedAgainstWay { by_speed_m, by_way_m, way } => {
+                write!(
+                    f,
+                    "by its speed the car drove {:.2} km, by its {way} {:.2} km: one of them has a wrong unit",
+                    by_speed_m / 1000.0,
+                    by_way_m / 1000.0
                 )
             }
             Self::NoUnit { heading, what, .. } => {

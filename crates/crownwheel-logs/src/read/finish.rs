@@ -2,24 +2,25 @@
 
 use super::ReadOptions;
 use super::builder::Builder;
+use super::electric;
 use super::error::{LogError, LogProblem};
-use super::units::SpeedUnit;
-use crate::geodesy::Ellipsoid;
+use super::ways::{self, Ways};
 use crate::log::{Log, Quantity};
 use crate::repairs::RepairKind;
 
-/// How far the way by speed may differ from the way by fixes for a unit to be recognised.
-const SAME_WAY: f64 = 0.08;
-/// Way that is needed to recognise a unit, m.
-const WAY_NEEDED_M: f64 = 200.0;
-/// Longest step between rows that counts for that, s.
-const LONGEST_STEP_S: f64 = 10.0;
+/// A height of zero is none if a height beside it differs by this much, m, and by this much of the
+/// way between.
+const ZERO_OFF_M: f64 = 3.0;
+/// Gradient of the same.
+const ZERO_OFF_GRADE: f64 = 0.15;
 
 pub(super) fn finish(mut builder: Builder, options: &ReadOptions) -> Result<Log, LogError> {
     builder.close();
     let rows_seen = builder.rows_seen;
     let unknown = builder.speed_without_unit.take();
+    let stated_mps = builder.speed_unit_mps;
     let mut log = builder.log;
+    let name = log.name.clone();
     let without = log.repairs.count(RepairKind::WithoutTime);
     let with = u64::try_from(log.len()).unwrap_or(u64::MAX);
     let refuse = |problem: LogProblem| Err(LogError::new(&log.name, 0, problem));
@@ -29,20 +30,24 @@ pub(super) fn finish(mut builder: Builder, options: &ReadOptions) -> Result<Log,
     if log.len() < 2 {
         return refuse(LogProblem::NoRows { rows: rows_seen });
     }
-    if let Some((heading, line)) = unknown {
-        find_speed_unit(&mut log, heading, line)?;
+    match unknown {
+        Some((heading, line)) => find_speed_unit(&mut log, heading, line)?,
+        None if options.speed_unit.is_some() || options.as_route => {}
+        None => ways::correct_unit(&mut log, stated_mps)
+            .map_err(|problem| LogError::new(&name, 0, problem))?,
     }
     charge_as_fraction(&mut log);
+    electric::unswap(&mut log).map_err(|problem| LogError::new(&name, 0, problem))?;
     leave_out_impossible(&mut log);
+    leave_out_zero_heights(&mut log);
+    electric::move_late_amperes(&mut log);
     drop_empty_columns(&mut log);
     Ok(log)
 }
 
 /// The unit that makes the way by speed as long as the way between the fixes.
 fn find_speed_unit(log: &mut Log, heading: String, line: usize) -> Result<(), LogError> {
-    let found = ratio_of_ways(log).and_then(|ratio| {
-        SpeedUnit::ALL.into_iter().find(|(unit, _)| (ratio * unit.mps() - 1.0).abs() < SAME_WAY)
-    });
+    let found = Ways::of(log).and_then(Ways::unit);
     let Some((unit, text)) = found else {
         return Err(LogError::new(
             &log.name,
@@ -63,27 +68,6 @@ fn find_speed_unit(log: &mut Log, heading: String, line: usize) -> Result<(), Lo
         "`{heading}` does not say its unit; the distance between the fixes fits {text}."
     ));
     Ok(())
-}
-
-/// Sum of speed times time over the way between fixes, in the unknown unit times s/m.
-fn ratio_of_ways(log: &Log) -> Option<f64> {
-    let speed = log.speed_mps()?;
-    let (lat, lon) = log.fixes_deg()?;
-    let earth = Ellipsoid::wgs84();
-    let (mut by_speed, mut by_fixes_m) = (0.0, 0.0);
-    for rows in log.parts.iter().map(|part| part.rows.clone()) {
-        for i in rows.start + 1..rows.end {
-            let dt_s = log.time_s[i] - log.time_s[i - 1];
-            let way_m = earth.distance_m((lat[i - 1], lon[i - 1]), (lat[i], lon[i]));
-            let along = 0.5 * (speed[i - 1] + speed[i]) * dt_s;
-            if dt_s > LONGEST_STEP_S || !way_m.is_finite() || !along.is_finite() {
-                continue;
-            }
-            by_speed += along;
-            by_fixes_m += way_m;
-        }
-    }
-    (by_fixes_m > WAY_NEEDED_M).then(|| by_speed / by_fixes_m)
 }
 
 /// A charge without a unit is in per cent if it is ever above one.
@@ -109,6 +93,7 @@ fn leave_out_impossible(log: &mut Log) {
             Quantity::Charge => -0.05..=1.05,
             Quantity::Temperature => 200.0..=340.0,
             Quantity::Heater | Quantity::AirConditioning => -100.0..=30e3,
+            Quantity::Distance => 0.0..=1e10,
         };
         let Some(column) = &mut log.columns[quantity.place()] else { continue };
         for value in column.iter_mut().filter(|value| !value.is_nan()) {
@@ -119,6 +104,35 @@ fn leave_out_impossible(log: &mut Log) {
         }
     }
     log.repairs.add(RepairKind::ImpossibleValues, count);
+}
+
+/// Receivers write a height of zero until they know theirs.
+fn leave_out_zero_heights(log: &mut Log) {
+    let Some(height_m) = log.column(Quantity::Elevation) else { return };
+    let zeros: Vec<usize> = (0..height_m.len()).filter(|i| height_m[*i] == 0.0).collect();
+    let mut wrong: Vec<usize> = Vec::new();
+    for run in zeros.chunk_by(|i, next| i + 1 == *next) {
+        let (first, last) = (run[0], run[run.len() - 1]);
+        let before = first.checked_sub(1).map(|beside| is_far_above(log, first, beside));
+        let after = (last + 1 < log.len()).then(|| is_far_above(log, last, last + 1));
+        let sides = [before, after];
+        if sides.contains(&Some(true)) && !sides.contains(&Some(false)) {
+            wrong.extend(run);
+        }
+    }
+    if let Some(height_m) = &mut log.columns[Quantity::Elevation.place()] {
+        wrong.iter().for_each(|i| height_m[*i] = f64::NAN);
+    }
+    log.repairs.add(RepairKind::ZeroHeights, u64::try_from(wrong.len()).unwrap_or(u64::MAX));
+}
+
+/// Whether the row beside a height of zero is further from it than a road can be.
+fn is_far_above(log: &Log, zero: usize, beside: usize) -> bool {
+    let height_m = log.column(Quantity::Elevation).map_or(f64::NAN, |all| all[beside].abs());
+    let fastest_mps = log.speed_mps().map_or(0.0, |all| all[zero].max(all[beside]).max(0.0));
+    let way_m = fastest_mps * (log.time_s[beside] - log.time_s[zero]).abs();
+    // A height that is missing says nothing against it.
+    height_m.is_nan() || height_m > ZERO_OFF_M + ZERO_OFF_GRADE * way_m
 }
 
 fn drop_empty_columns(log: &mut Log) {

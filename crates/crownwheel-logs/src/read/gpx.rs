@@ -11,7 +11,7 @@ use quick_xml::Reader;
 use quick_xml::events::{BytesStart, Event};
 
 use super::builder::{Builder, NO_VALUES, Row};
-use super::cells::{self, Cell};
+use super::cells::{self, Cell, DecimalMark};
 use super::error::{LogError, LogProblem};
 use super::stamp;
 use crate::log::{Clock, Quantity};
@@ -156,7 +156,7 @@ impl State {
 }
 
 fn number(text: &str, builder: &mut Builder) -> f64 {
-    match cells::number(text.trim()) {
+    match cells::number(text.trim(), DecimalMark::Unknown) {
         Cell::Number { value, unit: "", .. } => value,
         Cell::Empty | Cell::NoValue => {
             builder.count(RepairKind::NoValueCells, 1);

@@ -1,7 +1,10 @@
-//! What a heading means: trade words in English, with a unit in the heading or below it.
+//! What a heading means: trade words, with a unit in the heading or below it.
+
+mod words;
 
 use super::units::{self, Kind, LogUnit};
 use crate::log::Quantity;
+use words::{BY_UNIT, CABIN_LOADS, DECORATION, FIELDS, OTHERS, OUTSIDE, PACK, PARTS};
 
 /// What a column is for.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -31,7 +34,7 @@ impl Field {
             Field::Value(quantity) => match quantity {
                 Quantity::Speed => Kind::Speed,
                 Quantity::Latitude | Quantity::Longitude => Kind::Angle,
-                Quantity::Elevation => Kind::Length,
+                Quantity::Elevation | Quantity::Distance => Kind::Length,
                 Quantity::Grade | Quantity::Charge => Kind::Ratio,
                 Quantity::Voltage => Kind::Voltage,
                 Quantity::Current => Kind::Current,
@@ -41,83 +44,6 @@ impl Field {
         })
     }
 }
-
-/// Words that make a column something else than the car's own reading at that moment.
-const OTHERS: &[&str] = &[
-    "accuracy",
-    "error",
-    "limit",
-    "motor",
-    "engine",
-    "shaft",
-    "rotor",
-    "max",
-    "maximum",
-    "min",
-    "minimum",
-    "average",
-    "avg",
-    "mean",
-    "target",
-    "set",
-    "wind",
-    "phase",
-    "lap",
-    "moving",
-    "stopped",
-    "cell",
-    "module",
-    "aux",
-    "auxiliary",
-    "12v",
-    "charger",
-    "dcdc",
-    "controller",
-    "inverter",
-    "coolant",
-    "remaining",
-    "vertical",
-    "throttle",
-    "power",
-    "energy",
-    "ah",
-    "wh",
-    "kw",
-    "kwh",
-    "delta",
-    "difference",
-];
-
-/// Words that decorate a heading and change nothing.
-const DECORATION: &[&str] = &[
-    "gps", "gnss", "vehicle", "car", "road", "ground", "over", "pack", "battery", "traction",
-    "main", "bus", "dc", "total", "hv", "the", "of", "state", "outside", "ambient", "air",
-    "external", "local", "utc", "since", "start", "elapsed", "number", "no", "id", "stamp", "in",
-    "wgs84", "asl", "msl", "travel",
-];
-
-/// Words for each field, the field that is asked first wins: `current speed` is a speed.
-const FIELDS: &[(Field, &[&str])] = &[
-    (Field::Value(Quantity::Speed), &["speed", "velocity"]),
-    (Field::Value(Quantity::Latitude), &["latitude", "lat"]),
-    (Field::Value(Quantity::Longitude), &["longitude", "lon", "lng", "long"]),
-    (Field::Value(Quantity::Elevation), &["elevation", "altitude", "ele", "elev", "alt", "height"]),
-    (Field::Value(Quantity::Grade), &["grade", "gradient", "slope"]),
-    (Field::Value(Quantity::Voltage), &["voltage", "volts", "volt"]),
-    (Field::Value(Quantity::Current), &["current", "amps", "amperes"]),
-    (Field::Value(Quantity::Temperature), &["temperature", "temp"]),
-    (Field::Time, &["time", "timestamp", "datetime", "clock", "utc", "elapsed", "seconds", "t"]),
-    (Field::Value(Quantity::Charge), &["charge", "soc"]),
-    (Field::Date, &["date", "day"]),
-    (Field::Run, &["run", "pass"]),
-    (Field::Direction, &["direction", "dir"]),
-];
-
-/// Words for what warms and cools the cabin; such a column counts only with a unit of power.
-const CABIN_LOADS: [(Quantity, &[&str]); 2] = [
-    (Quantity::Heater, &["heater", "heating"]),
-    (Quantity::AirConditioning, &["aircon", "ac", "conditioning", "conditioner", "climate"]),
-];
 
 /// Understands a heading; `None` if it means nothing to us.
 pub(super) fn understand(text: &str) -> Option<Heading> {
@@ -129,11 +55,14 @@ pub(super) fn understand(text: &str) -> Option<Heading> {
     if let Some(heading) = cabin_load(body, bracketed, &mut words.clone()) {
         return Some(heading);
     }
+    if let Some(heading) = by_unit(body, &words, bracketed) {
+        return Some(heading);
+    }
     if let Some(field) = unit_alone(body) {
         let unit = field.kind().and_then(|kind| units::find(body, kind));
         return Some(Heading { field, unit, score: 5 });
     }
-    let field = field_of(&words)?;
+    let field = field_of(&words, bracketed)?;
     let kind = field.kind();
     let from_bracket = bracketed.and_then(|text| units::find(text, kind?));
     let unit = from_bracket.or_else(|| unit_at_end(body, &mut words, kind?));
@@ -152,7 +81,7 @@ pub(super) fn understand(text: &str) -> Option<Heading> {
         .iter()
         .filter(|word| !own.contains(&word.as_str()) && !DECORATION.contains(&word.as_str()))
         .count();
-    let pack = words.iter().any(|w| matches!(w.as_str(), "pack" | "battery" | "traction" | "hv"));
+    let pack = words.iter().any(|word| PACK.contains(&word.as_str()));
     let elapsed = words.iter().any(|w| matches!(w.as_str(), "elapsed" | "timestamp" | "stamp"));
     let strange = i32::try_from(strange).unwrap_or(i32::MAX).min(8);
     let score = 10 - 2 * strange + i32::from(pack) + i32::from(elapsed) + i32::from(unit.is_some());
@@ -175,28 +104,46 @@ pub(super) fn unit_of_cell(text: &str, field: Field) -> Option<LogUnit> {
 
 /// The temperature of the outside air, not of some part.
 fn is_outside(words: &[String]) -> bool {
-    const PARTS: [&str; 10] = [
-        "pack", "battery", "oil", "brake", "water", "tyre", "heater", "cabin", "inside", "interior",
-    ];
-    words.iter().any(|w| matches!(w.as_str(), "outside" | "ambient" | "air" | "external"))
-        || !words.iter().any(|w| PARTS.contains(&w.as_str()))
+    let any = |list: &[&str]| words.iter().any(|word| list.contains(&word.as_str()));
+    any(OUTSIDE) || !(any(PARTS) || any(PACK))
 }
 
-fn field_of(words: &[String]) -> Option<Field> {
+/// A letter or word that only its unit explains: `I (A)`, `v_kmh`, `Tempo [km/h]`.
+fn by_unit(body: &str, words: &[String], bracketed: Option<&str>) -> Option<Heading> {
+    let [word, rest @ ..] = words else { return None };
+    let said = match (bracketed, rest) {
+        (Some(text), []) => text,
+        (None, [_, ..]) => body.get(body.find([' ', '_', ',', ':', ';'])? + 1..)?,
+        _ => return None,
+    };
+    let found = BY_UNIT.iter().find_map(|(known, kind, field)| {
+        let unit = units::find(said, *kind).filter(|_| known == word)?;
+        Some((*field, unit))
+    });
+    found.map(|(field, unit)| Heading { field, unit: Some(unit), score: 8 })
+}
+
+/// The first field that has one of the words and whose kind is not denied by the unit in brackets.
+fn field_of(words: &[String], bracketed: Option<&str>) -> Option<Field> {
     let has = |names: &[&str]| words.iter().any(|word| names.contains(&word.as_str()));
-    if has(&["date"]) && has(&["time"]) {
+    let fits = |field: Field| {
+        let denied = |kind: Kind| bracketed.is_some_and(|text| units::is_of_other_kind(text, kind));
+        !field.kind().is_some_and(denied)
+    };
+    let named = |field: Field| FIELDS.iter().any(|(known, names)| *known == field && has(names));
+    if named(Field::Date) && named(Field::Time) {
         return Some(Field::Time);
     }
-    let listed = FIELDS.iter().find(|(_, names)| has(names)).map(|(field, _)| *field);
-    let level = has(&["battery"]) && has(&["level"]);
+    let listed = FIELDS.iter().find(|(field, names)| has(names) && fits(*field));
+    let level = has(PACK) && has(&["level"]);
     // `pack_v` and `battery A`: the unit says what of the pack is meant.
     let by_unit = || match words.last().map(String::as_str) {
         Some("v") => Some(Field::Value(Quantity::Voltage)),
         Some("a") => Some(Field::Value(Quantity::Current)),
         _ => None,
     };
-    let of_pack = has(&["pack", "battery", "traction", "hv"]).then(by_unit).flatten();
-    listed.or(level.then_some(Field::Value(Quantity::Charge))).or(of_pack)
+    let of_pack = has(PACK).then(by_unit).flatten();
+    listed.map(|(field, _)| *field).or(level.then_some(Field::Value(Quantity::Charge))).or(of_pack)
 }
 
 /// A heading that is only a unit: `mph`, `volts`, `seconds`.
@@ -243,32 +190,56 @@ fn unit_at_end(body: &str, words: &mut Vec<String>, kind: Kind) -> Option<LogUni
     None
 }
 
-/// Lower-case words; a capital after a small letter begins one.
+/// Small words without accents; a capital after a small letter begins one, unless the whole is a
+/// word that is known (`SoC`).
 fn words_of(text: &str) -> Vec<String> {
-    let mut words = vec![String::new()];
-    let mut before_small = false;
-    for c in text.chars() {
-        let starts = c.is_uppercase() && before_small;
-        if starts || !c.is_alphanumeric() {
-            words.push(String::new());
+    let marks = |c: char| !(c.is_alphanumeric() || words::without_accent(c).is_some());
+    let mut all = Vec::new();
+    for token in text.split(marks).filter(|token| !token.is_empty()) {
+        let whole = plain(token);
+        if words::is_known(&whole) {
+            all.push(whole);
+        } else {
+            all.extend(at_capitals(token).into_iter().map(plain));
         }
-        if c.is_alphanumeric()
-            && let Some(word) = words.last_mut()
-        {
-            word.extend(c.to_lowercase());
+    }
+    all.retain(|word| !word.is_empty());
+    all
+}
+
+/// In small letters without accents.
+fn plain(text: &str) -> String {
+    let mut out = String::new();
+    for c in text.chars().flat_map(char::to_lowercase) {
+        match words::without_accent(c) {
+            Some(letters) => out.push_str(letters),
+            None => out.push(c),
+        }
+    }
+    out
+}
+
+/// Pieces that begin with a capital behind a small letter.
+fn at_capitals(token: &str) -> Vec<&str> {
+    let mut pieces = Vec::new();
+    let (mut start, mut before_small) = (0, false);
+    for (at, c) in token.char_indices() {
+        if c.is_uppercase() && before_small {
+            pieces.push(&token[start..at]);
+            start = at;
         }
         before_small = c.is_lowercase();
     }
-    words.retain(|word| !word.is_empty());
-    words
+    pieces.push(&token[start..]);
+    pieces
 }
 
 #[cfg(test)]
 mod tests {
     use super::*;
     use Quantity::{
-        AirConditioning, Charge, Current, Elevation, Grade, Heater, Latitude, Longitude, Speed,
-        Temperature, Voltage,
+        AirConditioning, Charge, Current, Distance, Elevation, Grade, Heater, Latitude, Longitude,
+        Speed, Temperature, Voltage,
     };
 
     fn field(text: &str) -> Option<Field> {
@@ -299,12 +270,59 @@ mod tests {
             ("heater_w", Heater),
             ("Heating power [kW]", Heater),
             ("aircon_w", AirConditioning),
+            ("SoC", Charge),
+            ("SoC [%]", Charge),
+            ("I(A)", Current),
+            ("I [A]", Current),
+            ("U_V", Voltage),
+            ("v (km/h)", Speed),
+            ("Elv", Elevation),
+            ("h (m)", Elevation),
+            ("odometer (km)", Distance),
+            ("Geschwindigkeit [km/h]", Speed),
+            ("GPS-Geschwindigkeit", Speed),
+            ("Tempo (km/h)", Speed),
+            ("Vitesse (km/h)", Speed),
+            ("Velocidad", Speed),
+            ("Velocità (km/h)", Speed),
+            ("snelheid_kmh", Speed),
+            ("Hastighet (km/h)", Speed),
+            ("Spannung (V)", Voltage),
+            ("Batteriespannung", Voltage),
+            ("Tension batterie (V)", Voltage),
+            ("Strom (A)", Current),
+            ("Courant batterie", Current),
+            ("Corriente (A)", Current),
+            ("Höhe (m)", Elevation),
+            ("Ho\u{308}he (m)", Elevation),
+            ("Altitud", Elevation),
+            ("quota", Elevation),
+            ("hoogte_m", Elevation),
+            ("Breite", Latitude),
+            ("Länge", Longitude),
+            ("Ladezustand %", Charge),
+            ("Außentemperatur", Temperature),
         ] {
             assert_eq!(field(text), Some(Field::Value(quantity)), "{text}");
         }
-        for text in
-            ["time_s", "Time (ms)", "Date/Time", "Timestamp", "elapsed s", "# time", "seconds"]
-        {
+        for text in [
+            "time_s",
+            "Time (ms)",
+            "Date/Time",
+            "Timestamp",
+            "elapsed s",
+            "# time",
+            "seconds",
+            "Zeit",
+            "Temps (s)",
+            "Tiempo",
+            "tempo (s)",
+            "tijd",
+            "tid_s",
+            "t (s)",
+            "Date et heure",
+            "Uhrzeit",
+        ] {
             assert_eq!(field(text), Some(Field::Time), "{text}");
         }
         assert_eq!(field("Run no."), Some(Field::Run));
@@ -329,6 +347,10 @@ mod tests {
             "battery power kW",
             "heater temperature",
             "AC line frequency",
+            "Vitesse du vent",
+            "Akkutemperatur (V)",
+            "Strom (kWh)",
+            "slope (deg)",
             "a b c d e f g h i",
         ] {
             assert_eq!(field(text), None, "{text}");

@@ -76,6 +76,8 @@ impl<R: BufRead> Lines<R> {
         self.text.clear();
         for chunk in self.bytes.utf8_chunks() {
             self.text.push_str(chunk.valid());
+            // The first 256 characters of Unicode are those of Latin-1.
+            self.text.extend(chunk.invalid().iter().map(|byte| char::from(*byte)));
             // A line that was cut may end inside a character.
             flaws.not_utf8 |= !chunk.invalid().is_empty() && !flaws.overlong;
         }
@@ -114,7 +116,7 @@ mod tests {
         let (line, flaws) = lines.next().unwrap().unwrap();
         assert_eq!((line, flaws.zero_bytes), ("ab", true));
         let (line, flaws) = lines.next().unwrap().unwrap();
-        assert_eq!((line, flaws.not_utf8), ("C", true));
+        assert_eq!((line, flaws.not_utf8), ("°C", true));
         let (line, flaws) = lines.next().unwrap().unwrap();
         assert_eq!((line.len(), flaws.overlong), (LONGEST_LINE, true));
         assert_eq!(lines.next().unwrap().unwrap(), ("end", Flaws::default()));

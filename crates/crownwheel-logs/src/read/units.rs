@@ -108,28 +108,40 @@ pub(super) fn find(text: &str, kind: Kind) -> Option<LogUnit> {
     Some(LogUnit { kind, factor: row.2, offset: row.3 })
 }
 
+/// Whether a text is a unit, but of no such kind.
+pub(super) fn is_of_other_kind(text: &str, kind: Kind) -> bool {
+    let of = |kind: Kind| find(text, kind).is_some();
+    !of(kind) && UNITS.iter().any(|(other, ..)| of(*other))
+}
+
 /// Kind, spellings, factor, offset.
 const UNITS: &[(Kind, &str, f64, f64)] = &[
-    (Kind::Time, "s sec secs second seconds", 1.0, 0.0),
+    (
+        Kind::Time,
+        "s sec secs second seconds sek sekunden seg segundos secondes secondi seconden",
+        1.0,
+        0.0,
+    ),
     (Kind::Time, "ms msec msecs milli millis millisecond milliseconds", 1e-3, 0.0),
     (Kind::Time, "us µs usec micros microseconds", 1e-6, 0.0),
     (Kind::Time, "min mins minute minutes", 60.0, 0.0),
     (Kind::Time, "h hr hrs hour hours", 3600.0, 0.0),
     (Kind::Speed, "m/s mps ms-1 m/sec", 1.0, 0.0),
-    (Kind::Speed, "km/h kmh kph kmph km/hr kmh-1 kmhr", 1.0 / 3.6, 0.0),
+    (Kind::Speed, "km/h kmh kph kmph km/hr kmh-1 kmhr km/u km/t km/std", 1.0 / 3.6, 0.0),
     (Kind::Speed, "mph mi/h mi/hr mile/h miles/h", MPH_MPS, 0.0),
     (Kind::Speed, "kn kt kts knot knots", KNOT_MPS, 0.0),
     (Kind::Speed, "ft/s fps", FOOT_M, 0.0),
-    (Kind::Angle, "deg degs degree degrees", 1.0, 0.0),
+    (Kind::Angle, "deg degs degree degrees grad grados gradi graden grader", 1.0, 0.0),
     (Kind::Length, "m metre metres meter meters", 1.0, 0.0),
     (Kind::Length, "ft feet foot", FOOT_M, 0.0),
-    (Kind::Length, "km", 1000.0, 0.0),
-    (Kind::Ratio, "% pct percent", 0.01, 0.0),
+    (Kind::Length, "km kilometre kilometres kilometer kilometers", 1000.0, 0.0),
+    (Kind::Length, "mi mile miles", 1609.344, 0.0),
+    (Kind::Ratio, "% pct percent prozent", 0.01, 0.0),
     (Kind::Ratio, "frac fraction 1", 1.0, 0.0),
     (Kind::Voltage, "v volt volts vdc", 1.0, 0.0),
     (Kind::Voltage, "mv", 1e-3, 0.0),
     (Kind::Voltage, "kv", 1e3, 0.0),
-    (Kind::Current, "a amp amps ampere amperes adc", 1.0, 0.0),
+    (Kind::Current, "a amp amps ampere amperes ampère adc", 1.0, 0.0),
     (Kind::Current, "ma", 1e-3, 0.0),
     (Kind::Temperature, "c degc celsius centigrade", 1.0, 273.15),
     (Kind::Temperature, "f degf fahrenheit", 1.0 / 1.8, 459.67),

@@ -65,7 +65,7 @@ pub fn repair_lines(repairs: &Repairs) -> Vec<RepairLine> {
 }
 
 fn warnings(trip: &Trip) -> Vec<Warning> {
-    use crate::RepairKind::{PartsLeftOut, PositionSpikes, SpeedSpikes, SteepGrades};
+    use crate::RepairKind::{HardChanges, PartsLeftOut, PositionSpikes, SpeedSpikes, SteepGrades};
     let mut all = Vec::new();
     let mut warn = |code: &str, text: String| all.push(Warning { code: code.to_owned(), text });
     let count = |kind| trip.repairs.count(kind);
@@ -77,6 +77,12 @@ fn warnings(trip: &Trip) -> Vec<Warning> {
             format!(
                 "{spikes} speeds or fixes jump away from their neighbours: the log is doubtful."
             ),
+        );
+    }
+    if count(HardChanges) > 0 {
+        warn(
+            "hard_changes",
+            "Some changes of speed are harder than a car's, more than 4.5 m/s²: no speed was left higher than the speeds around it allow, and the way is as it was.".to_owned(),
         );
     }
     if trip.noise_mps > NOISY_MPS {

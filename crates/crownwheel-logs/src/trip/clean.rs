@@ -1,6 +1,7 @@
 //! Spikes and standstill: what no car does.
 
 use super::track::Track;
+use super::{drift, frozen};
 use crate::geodesy::Ellipsoid;
 use crate::repairs::{RepairKind, Repairs};
 
@@ -19,12 +20,18 @@ const WRONG_IN_A_ROW: usize = 30;
 const SPEED_SPIKE_MPS: f64 = 5.0;
 /// Difference of a height from the middle of five that is wrong, m.
 const HEIGHT_SPIKE_M: f64 = 20.0;
+/// Longest step between heights that are compared for that, s: in a longer one there may be a hill.
+const HEIGHT_STEP_S: f64 = 5.0;
 /// Below this speed a car creeps or stands, m/s (2.5 km/h).
 const CREEP_MPS: f64 = 0.7;
 /// Shortest time of creeping that is standing, s.
 const SHORTEST_STAND_S: f64 = 3.0;
 /// Fixes within this radius for [`STAND_BY_FIXES_S`] are a standing car, m.
 const WANDER_M: f64 = 8.0;
+/// How many times further than half of them a fix of a standing car may be from their middle.
+const TIMES_WANDER: f64 = 2.5;
+/// The same at least, m.
+const LEAST_WANDER_M: f64 = 0.5;
 /// Time for that, s.
 const STAND_BY_FIXES_S: f64 = 8.0;
 /// Fewest fixes for that: two or three far apart in time may be a short move.
@@ -32,6 +39,7 @@ const STAND_BY_FIXES: usize = 4;
 
 /// Leaves out what no car does and marks where it stands.
 pub(super) fn clean(track: &mut Track, repairs: &mut Repairs) {
+    frozen::bridge(track, repairs);
     let wrong = position_spikes(track);
     repairs.add(RepairKind::PositionSpikes, wrong);
     if track.has_speed {
@@ -47,9 +55,10 @@ pub(super) fn clean(track: &mut Track, repairs: &mut Repairs) {
         stand_by_fixes(track, repairs);
     }
     if let Some(height_m) = &mut track.elevation_m {
-        let wrong = spikes(&track.time_s, height_m, HEIGHT_SPIKE_M, f64::INFINITY);
+        let wrong = spikes(&track.time_s, height_m, HEIGHT_SPIKE_M, HEIGHT_STEP_S);
         repairs.add(RepairKind::ElevationSpikes, wrong);
     }
+    drift::take_out(track, repairs);
 }
 
 /// Forgets fixes that jump away from their neighbours.
@@ -131,31 +140,50 @@ fn stand_by_speed(track: &mut Track, repairs: &mut Repairs) {
     }
 }
 
-/// Fixes that stay within a few metres for some seconds are a standing car.
+/// Fixes that stay within a few metres for some seconds are a standing car. Its last metres before it
+/// stands and its first behind are no part of that.
 fn stand_by_fixes(track: &mut Track, repairs: &mut Repairs) {
     let earth = Ellipsoid::wgs84();
     let known: Vec<(usize, (f64, f64))> =
         track.fix_deg.iter().enumerate().filter_map(|(i, fix)| Some((i, (*fix)?))).collect();
     let (mut start, mut stand) = (0, 0);
     while start < known.len() {
-        let (first, fix) = known[start];
+        let fix = known[start].1;
         let near =
             known[start..].iter().take_while(|(_, other)| earth.distance_m(fix, *other) < WANDER_M);
-        let near = near.count();
-        let last = known[start + near - 1].0;
-        if near >= STAND_BY_FIXES && track.time_s[last] - track.time_s[first] >= STAND_BY_FIXES_S {
-            let moved = known[start..start + near]
-                .iter()
-                .filter(|(_, other)| earth.distance_m(fix, *other) > 0.0);
-            repairs.add(
-                RepairKind::StandstillJitter,
-                u64::try_from(moved.count()).unwrap_or(u64::MAX),
-            );
+        let end = start + near.count();
+        let still = still_among(&earth, &known[start..end]);
+        let rows = &known[start + still.start..start + still.end];
+        if let (Some((first, fix)), Some((last, _))) = (rows.first(), rows.last())
+            && rows.len() >= STAND_BY_FIXES
+            && track.time_s[*last] - track.time_s[*first] >= STAND_BY_FIXES_S
+        {
+            let moved = rows.iter().filter(|(_, other)| earth.distance_m(*fix, *other) > 0.0);
+            let moved = u64::try_from(moved.count()).unwrap_or(u64::MAX);
+            repairs.add(RepairKind::StandstillJitter, moved);
             stand += 1;
-            track.stands[first..=last].fill(stand);
-            start += near;
+            track.stands[*first..=*last].fill(stand);
+            start += still.end;
         } else {
             start += 1;
         }
     }
+}
+
+/// The fixes that are no further from the middle one than most are: the car arrives and leaves
+/// outside.
+fn still_among(earth: &Ellipsoid, fixes: &[(usize, (f64, f64))]) -> std::ops::Range<usize> {
+    let middle_of = |place: fn(&(f64, f64)) -> f64| {
+        let mut all: Vec<f64> = fixes.iter().map(|(_, fix)| place(fix)).collect();
+        all.sort_by(f64::total_cmp);
+        all[all.len() / 2]
+    };
+    let middle = (middle_of(|fix| fix.0), middle_of(|fix| fix.1));
+    let far_m: Vec<f64> = fixes.iter().map(|(_, fix)| earth.distance_m(middle, *fix)).collect();
+    let mut sorted_m = far_m.clone();
+    sorted_m.sort_by(f64::total_cmp);
+    let most_m = (TIMES_WANDER * sorted_m[sorted_m.len() / 2]).clamp(LEAST_WANDER_M, WANDER_M);
+    let is_near = |far: &f64| *far <= most_m;
+    let start = far_m.iter().position(is_near).unwrap_or_default();
+    start..far_m.iter().rposition(is_near).map_or(start, |last| last + 1)
 }

@@ -27,6 +27,8 @@ pub(super) struct Grid {
     pub(super) way_m: Vec<f64>,
     /// Noise of the speeds before smoothing, of the noisiest stretch, m/s.
     pub(super) noise_mps: f64,
+    /// Rows whose speed was lowered because no car changes it so fast.
+    pub(super) held: u64,
 }
 
 impl Grid {
@@ -34,8 +36,10 @@ impl Grid {
         let mut grid = Grid::default();
         let mut before: Option<usize> = None;
         for rows in stretches(track) {
-            let (time_s, speed_mps, noise_mps) = stretch(track, way_m, rows.clone());
+            let Stretch { time_s, speed_mps, noise_mps, held } =
+                Stretch::of(track, way_m, rows.clone());
             grid.noise_mps = grid.noise_mps.max(noise_mps);
+            grid.held += held;
             if let (Some(last), Some(from), Some(to)) =
                 (before, grid.speed_mps.last(), speed_mps.first())
             {
@@ -68,30 +72,43 @@ fn stretches(track: &Track) -> Vec<Range<usize>> {
     all
 }
 
-/// Times and speeds of one stretch, and their noise before smoothing.
-fn stretch(track: &Track, way_m: &[f64], rows: Range<usize>) -> (Vec<f64>, Vec<f64>, f64) {
-    let times = &track.time_s[rows.clone()];
-    let way = &way_m[rows.clone()];
-    let fine = track.step_s <= FINE_STEP_S;
-    let at_s = if fine { steps(times) } else { times.to_vec() };
-    let mut speed_mps = if track.has_speed {
-        resampled(times, &track.speed_mps[rows.clone()], &at_s, f64::INFINITY)
-    } else {
-        slopes(times, way, &at_s)
-    };
-    let step_s = if fine { STEP_S } else { track.step_s };
-    let noise_mps = smooth::noise_mps(&speed_mps);
-    speed_mps = smooth::smoothed(&speed_mps, noise_mps, step_s);
-    stand_still(times, &track.stands[rows], &at_s, &mut speed_mps);
-    if let (Some(first), Some(last), Some(walked)) =
-        (way.first(), way.last(), way_of(&at_s, &speed_mps).last())
-    {
-        let correction = (last - first) / walked;
-        if (correction - 1.0).abs() < LARGEST_CORRECTION {
-            speed_mps.iter_mut().for_each(|speed| *speed *= correction);
-        }
+/// Times and speeds of one stretch between gaps.
+struct Stretch {
+    time_s: Vec<f64>,
+    speed_mps: Vec<f64>,
+    noise_mps: f64,
+    held: u64,
+}
+
+impl Stretch {
+    fn of(track: &Track, way_m: &[f64], rows: Range<usize>) -> Stretch {
+        let times = &track.time_s[rows.clone()];
+        let way = &way_m[rows.clone()];
+        let fine = track.step_s <= FINE_STEP_S;
+        let time_s = if fine { steps(times) } else { times.to_vec() };
+        let rough = if track.has_speed {
+            resampled(times, &track.speed_mps[rows.clone()], &time_s, f64::INFINITY)
+        } else {
+            slopes(times, way, &time_s)
+        };
+        let step_s = if fine { STEP_S } else { track.step_s };
+        let stands = standing(times, &track.stands[rows], &time_s);
+        let noise_mps = smooth::noise_mps(&rough);
+        let mut speed_mps = smooth::smoothed(&rough, &stands, noise_mps, step_s);
+        let held = smooth::hold_changes(&time_s, &mut speed_mps);
+        keep_way(&time_s, &mut speed_mps, way);
+        Stretch { time_s, speed_mps, noise_mps, held }
     }
-    (at_s, speed_mps, noise_mps)
+}
+
+/// Scales speeds so that their sum is the way that was measured.
+fn keep_way(time_s: &[f64], speed_mps: &mut [f64], way_m: &[f64]) {
+    let (Some(first), Some(last)) = (way_m.first(), way_m.last()) else { return };
+    let driven_m = way_of(time_s, speed_mps).last().copied().unwrap_or_default();
+    let correction = (last - first) / driven_m;
+    if (correction - 1.0).abs() < LARGEST_CORRECTION {
+        speed_mps.iter_mut().for_each(|speed| *speed *= correction);
+    }
 }
 
 /// Every second from the first time, and the last time.
@@ -124,7 +141,7 @@ fn slopes(times: &[f64], way_m: &[f64], at_s: &[f64]) -> Vec<f64> {
 }
 
 /// A broken line at a place, held at its ends.
-pub(super) fn line_at(along: &[f64], values: &[f64], at: f64) -> f64 {
+pub(crate) fn line_at(along: &[f64], values: &[f64], at: f64) -> f64 {
     let after = along.partition_point(|place| *place <= at);
     match (after.checked_sub(1), along.get(after)) {
         (None, _) => values.first().copied().unwrap_or(f64::NAN),
@@ -166,17 +183,14 @@ fn mean(values: &[f64]) -> f64 {
     sum / count
 }
 
-/// Smoothing must not make a standing car creep.
-fn stand_still(times: &[f64], stands: &[u32], at_s: &[f64], speed_mps: &mut [f64]) {
-    for (at, speed) in at_s.iter().zip(speed_mps) {
+/// Whether the car stands at each time: in the row before and the row behind.
+fn standing(times: &[f64], stands: &[u32], at_s: &[f64]) -> Vec<bool> {
+    let stood = |index: Option<usize>| index.and_then(|i| stands.get(i)).is_some_and(|s| *s > 0);
+    let at = |at: &f64| {
         let after = times.partition_point(|time| time <= at);
-        let stood =
-            |index: Option<usize>| index.and_then(|i| stands.get(i)).is_some_and(|s| *s > 0);
-        let next = if after < times.len() { stood(Some(after)) } else { true };
-        if stood(after.checked_sub(1)) && next {
-            *speed = 0.0;
-        }
-    }
+        stood(after.checked_sub(1)) && (after == times.len() || stood(Some(after)))
+    };
+    at_s.iter().map(at).collect()
 }
 
 /// Two rows inside a gap: between them the car drives at the speed that makes the way right.

@@ -1,6 +1,12 @@
 //! Height along the way, smoothed over distance: receivers and barometers wander by metres, and every
 //! metre up and down would be paid for.
+//!
+//! The smoothed heights keep near the readings and have little bend (Whittaker's graduation, at even
+//! distances, every reading with its weight). How much they may bend against the noise is found by the
+//! likelihood of all readings, with a road whose gradient wanders; it always halves
+//! waves of 300 m and takes out shorter ones, because slow wandering looks like road.
 
+use super::graduate::{Graduated, graduated};
 use super::grid::line_at;
 use crate::repairs::{RepairKind, Repairs};
 
@@ -8,8 +14,18 @@ use crate::repairs::{RepairKind, Repairs};
 const SPACING_M: f64 = 10.0;
 /// Most smoothed heights.
 const MOST_PLACES: f64 = 1e6;
-/// Each of two running means is this wide, m: together a triangle of 200 m.
-const RUNNING_MEAN_M: f64 = 100.0;
+/// Wavelength of which half is left at the least smoothing, m (a triangle of 200 m leaves half of one
+/// of 250 m).
+const HALF_LEFT_M: f64 = 300.0;
+/// Strongest smoothing, as the same wavelength, m.
+const STRONGEST_M: f64 = 5000.0;
+/// Steps of the search for the smoothing, each to 0.62 of what is left.
+const SEARCH_STEPS: u32 = 14;
+/// Weight of a place without a reading, of the usual weight: it lies on the straight line between its
+/// neighbours, so that no gap is bridged by a hill.
+const WITHOUT_READING: f64 = 0.0003;
+/// Most readings in one place that count, of the usual number: a stop is no better known than that.
+const MOST_OF_USUAL: f64 = 5.0;
 /// Steepest gradient that is believed, as a sine (35 %).
 const STEEPEST_SIN: f64 = 0.33;
 /// Fewest heights that make a profile.
@@ -41,10 +57,8 @@ impl Profile {
         let cells = (length_m / SPACING_M).clamp(1.0, MOST_PLACES).ceil();
         let spacing_m = length_m / cells;
         let places = even_places(cells, spacing_m);
-        let mut rough = cell_means(way_m, height_m, &places, spacing_m);
-        super::track::fill_by_time(&places, &mut rough);
-        let half = half_width(spacing_m);
-        let mut smooth = running_mean(&running_mean(&rough, half), half);
+        let readings = Readings::of(way_m, height_m, &places, spacing_m);
+        let mut smooth = readings.smoothed(spacing_m);
         repairs.add(RepairKind::SteepGrades, hold_steep(&mut smooth, STEEPEST_SIN * spacing_m));
         Some(Profile { place_m: places, height_m: smooth })
     }
@@ -96,52 +110,100 @@ fn even_places(cells: f64, spacing_m: f64) -> Vec<f64> {
     places
 }
 
-/// Mean of the heights around each place; NaN where there are none.
-fn cell_means(way_m: &[f64], height_m: &[f64], places: &[f64], spacing_m: f64) -> Vec<f64> {
-    let mut row = 0;
-    let mean_at = |place: &f64| {
-        let (mut sum, mut count) = (0.0, 0.0);
-        while row < way_m.len() && way_m[row] <= place + 0.5 * spacing_m {
-            if !height_m[row].is_nan() {
-                sum += height_m[row];
-                count += 1.0;
+/// Mean height at each place above the first, with its weight: the number of readings.
+struct Readings {
+    base_m: f64,
+    /// Above the first, so that a plain at any height is plain to the last digit.
+    height_m: Vec<f64>,
+    weights: Vec<f64>,
+    /// Places with readings.
+    known: usize,
+}
+
+impl Readings {
+    fn of(way_m: &[f64], height_m: &[f64], places: &[f64], spacing_m: f64) -> Readings {
+        let mut row = 0;
+        let base_m = height_m.iter().copied().find(|height| !height.is_nan()).unwrap_or_default();
+        let mut readings = Readings { base_m, height_m: Vec::new(), weights: Vec::new(), known: 0 };
+        for place in places {
+            let (mut sum, mut count) = (0.0, 0.0);
+            while row < way_m.len() && way_m[row] <= place + 0.5 * spacing_m {
+                if !height_m[row].is_nan() {
+                    sum += height_m[row] - base_m;
+                    count += 1.0;
+                }
+                row += 1;
             }
-            row += 1;
+            readings.height_m.push(if count > 0.0 { sum / count } else { f64::NAN });
+            readings.weights.push(count);
         }
-        if count > 0.0 { sum / count } else { f64::NAN }
-    };
-    places.iter().map(mean_at).collect()
+        super::track::fill_by_time(places, &mut readings.height_m);
+        readings.hold_weights();
+        readings
+    }
+
+    fn hold_weights(&mut self) {
+        let mut sorted: Vec<f64> = self.weights.iter().copied().filter(|w| *w > 0.0).collect();
+        sorted.sort_by(f64::total_cmp);
+        self.known = sorted.len();
+        let usual = sorted.get(sorted.len() / 2).copied().unwrap_or(1.0);
+        let (least, most) = (WITHOUT_READING * usual, MOST_OF_USUAL * usual);
+        self.weights.iter_mut().for_each(|weight| *weight = weight.clamp(least, most));
+    }
+
+    /// Heights with the smoothing that is most likely.
+    fn smoothed(&self, spacing_m: f64) -> Vec<f64> {
+        let above = |height: &f64| self.base_m + height;
+        if self.height_m.len() < 3 {
+            return self.height_m.iter().map(above).collect();
+        }
+        let [least, most] =
+            [HALF_LEFT_M, STRONGEST_M].map(|length_m| self.penalty(length_m, spacing_m));
+        let penalty = least_by_golden_section(libm::log(least), libm::log(most), |log_penalty| {
+            let fit = graduated(&self.height_m, &self.weights, libm::exp(log_penalty));
+            self.unlikelihood(&fit, log_penalty)
+        });
+        let smooth = graduated(&self.height_m, &self.weights, libm::exp(penalty));
+        smooth.values.iter().map(above).collect()
+    }
+
+    /// The penalty that leaves half of a wave of this length: `1 / (1 + p/w ω⁴)` is one half.
+    fn penalty(&self, length_m: f64, spacing_m: f64) -> f64 {
+        let cells = f64::from(u32::try_from(self.weights.len()).unwrap_or(u32::MAX));
+        let weight = self.weights.iter().sum::<f64>() / cells;
+        let per_cell = std::f64::consts::TAU * spacing_m / length_m;
+        weight / per_cell.powi(4)
+    }
+
+    /// Minus twice the logarithm of the likelihood, less what does not depend on the penalty; the size
+    /// of the noise is the most likely one.
+    fn unlikelihood(&self, fit: &Graduated, log_penalty: f64) -> f64 {
+        let count = |all: usize| f64::from(u32::try_from(all).unwrap_or(u32::MAX));
+        let free = count(self.known.saturating_sub(2).max(1));
+        let cost = fit.cost.max(f64::MIN_POSITIVE);
+        free * libm::log(cost / free) + fit.log_determinant
+            - count(self.weights.len() - 2) * log_penalty
+    }
 }
 
-/// Cells on each side of a running mean.
-fn half_width(spacing_m: f64) -> usize {
-    let mut half = 0;
-    let mut reach_m = spacing_m;
-    while reach_m <= 0.5 * RUNNING_MEAN_M {
-        half += 1;
-        reach_m += spacing_m;
+/// Where a function with one valley is least, between two ends.
+fn least_by_golden_section(from: f64, to: f64, value: impl Fn(f64) -> f64) -> f64 {
+    let golden = 0.5 * (5_f64.sqrt() - 1.0);
+    let (mut low, mut high) = (from, to);
+    let (mut left, mut right) = (high - golden * (high - low), low + golden * (high - low));
+    let (mut at_left, mut at_right) = (value(left), value(right));
+    for _ in 0..SEARCH_STEPS {
+        if at_left < at_right {
+            (high, right, at_right) = (right, left, at_left);
+            left = high - golden * (high - low);
+            at_left = value(left);
+        } else {
+            (low, left, at_left) = (left, right, at_right);
+            right = low + golden * (high - low);
+            at_right = value(right);
+        }
     }
-    half
-}
-
-/// Mean of as many neighbours on each side as there are on both, so that the ends stay.
-fn running_mean(values: &[f64], half: usize) -> Vec<f64> {
-    let mut sums = vec![0.0];
-    let mut sum = 0.0;
-    // Sums of differences from the first height keep their digits on a high plateau.
-    let base = values.first().copied().unwrap_or_default();
-    for value in values {
-        sum += value - base;
-        sums.push(sum);
-    }
-    let last = values.len().saturating_sub(1);
-    let mean = |i: usize| {
-        let reach = half.min(i).min(last - i);
-        let (from, to) = (i - reach, i + reach + 1);
-        let count = u32::try_from(to - from).unwrap_or(u32::MAX);
-        base + (sums[to] - sums[from]) / f64::from(count)
-    };
-    (0..values.len()).map(mean).collect()
+    f64::midpoint(low, high)
 }
 
 #[cfg(test)]
@@ -168,8 +230,8 @@ mod tests {
         let height_m = [0.0, f64::NAN, f64::NAN, 40.0];
         let mut repairs = Repairs::default();
         let profile = Profile::of(&way_m, Some(&height_m), &mut repairs).unwrap();
-        assert!((profile.at(1000.0) - 10.0).abs() < 1e-9);
-        assert!((profile.climb_m() - 40.0).abs() < 1e-9);
+        assert!((profile.at(1000.0) - 10.0).abs() < 1e-6, "{}", profile.at(1000.0));
+        assert!((profile.climb_m() - 40.0).abs() < 1e-6, "{}", profile.climb_m());
         assert_eq!(repairs.count(RepairKind::MissingElevation), 2);
         assert!(Profile::of(&way_m, None, &mut repairs).is_none());
         assert!(Profile::of(&way_m, Some(&[f64::NAN; 4]), &mut repairs).is_none());

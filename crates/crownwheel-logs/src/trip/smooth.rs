@@ -5,6 +5,8 @@
 //! differences); the weight between the two is the noise of the readings, which their third
 //! differences show, over the change of acceleration of real driving. A clean log stays as it is.
 
+use super::graduate::graduated;
+
 /// Standard deviation of second differences of speed in real driving at one-second steps, m/s (the
 /// built-in cycles have 0.1 to 0.5).
 const DRIVING_MPS: f64 = 0.2;
@@ -12,6 +14,11 @@ const DRIVING_MPS: f64 = 0.2;
 const CLEAN_MPS: f64 = 0.06;
 /// Strongest smoothing, as noise over driving: beyond it the log is too bad to follow.
 const STRONGEST: f64 = 50.0;
+/// Weight of a second in which the car stands, of one in which it moves.
+const STANDS: f64 = 1e4;
+/// Hardest speeding up and braking that is believed, m/s² (engineer's judgement: everyday driving
+/// brakes by up to 3, the hardest built-in cycle by 3.8; harder ones in a log are mostly its flaws).
+const HARDEST_MPS2: f64 = 4.5;
 /// Fewest moving readings from which noise is estimated.
 const FEWEST: usize = 20;
 /// Median of the size of a normal variable over its standard deviation.
@@ -34,52 +41,39 @@ pub(super) fn noise_mps(speed_mps: &[f64]) -> f64 {
     (found * found - CLEAN_MPS * CLEAN_MPS).max(0.0).sqrt()
 }
 
-/// The speeds with little jerk, for noise of a given size and steps of `step_s`.
-pub(super) fn smoothed(speed_mps: &[f64], noise_mps: f64, step_s: f64) -> Vec<f64> {
+/// The speeds with little jerk, for noise of a given size and steps of `step_s`; where the car stands
+/// it goes on standing.
+pub(super) fn smoothed(
+    speed_mps: &[f64],
+    stands: &[bool],
+    noise_mps: f64,
+    step_s: f64,
+) -> Vec<f64> {
     let ratio = (noise_mps / (DRIVING_MPS * step_s * step_s)).min(STRONGEST);
+    let held = |stands: &bool| if *stands { STANDS } else { 1.0 };
+    let weights: Vec<f64> = stands.iter().map(held).collect();
+    let still = |(speed, stands): (&f64, &bool)| if *stands { 0.0 } else { *speed };
+    let readings: Vec<f64> = speed_mps.iter().zip(stands).map(still).collect();
     if speed_mps.len() < 3 || ratio < 0.01 {
-        return speed_mps.to_vec();
+        return readings;
     }
-    graduated(speed_mps, ratio * ratio).into_iter().map(|speed| speed.max(0.0)).collect()
+    let smooth = graduated(&readings, &weights, ratio * ratio).values;
+    smooth.iter().zip(stands).map(still).map(|speed| speed.max(0.0)).collect()
 }
 
-/// Solves `(1 + w DᵀD) x = y`, with `D` the second differences: five bands, by `L D Lᵀ`.
-fn graduated(y: &[f64], weight: f64) -> Vec<f64> {
-    let count = y.len();
-    let (mut diagonal, mut next, mut after) =
-        (vec![1.0; count], vec![0.0; count], vec![0.0; count]);
-    for k in 0..count - 2 {
-        diagonal[k] += weight;
-        diagonal[k + 1] += 4.0 * weight;
-        diagonal[k + 2] += weight;
-        next[k] -= 2.0 * weight;
-        next[k + 1] -= 2.0 * weight;
-        after[k] += weight;
+/// Holds changes of speed at the hardest that a car does: no speed is higher than the speeds around
+/// it allow. Says how many were higher.
+pub(super) fn hold_changes(time_s: &[f64], speed_mps: &mut [f64]) -> u64 {
+    let before = speed_mps.to_vec();
+    let most = |beside: f64, step_s: f64| beside + HARDEST_MPS2 * step_s;
+    for i in 1..speed_mps.len() {
+        speed_mps[i] = speed_mps[i].min(most(speed_mps[i - 1], time_s[i] - time_s[i - 1]));
     }
-    let mut x = y.to_vec();
-    for i in 0..count {
-        if i >= 1 {
-            diagonal[i] -= next[i - 1] * next[i - 1] * diagonal[i - 1];
-            next[i] -= next[i - 1] * after[i - 1] * diagonal[i - 1];
-            x[i] -= next[i - 1] * x[i - 1];
-        }
-        if i >= 2 {
-            diagonal[i] -= after[i - 2] * after[i - 2] * diagonal[i - 2];
-            x[i] -= after[i - 2] * x[i - 2];
-        }
-        next[i] /= diagonal[i];
-        after[i] /= diagonal[i];
+    for i in (1..speed_mps.len()).rev() {
+        speed_mps[i - 1] = speed_mps[i - 1].min(most(speed_mps[i], time_s[i] - time_s[i - 1]));
     }
-    for i in (0..count).rev() {
-        x[i] /= diagonal[i];
-        if i + 1 < count {
-            x[i] -= next[i] * x[i + 1];
-        }
-        if i + 2 < count {
-            x[i] -= after[i] * x[i + 2];
-        }
-    }
-    x
+    let lower = before.iter().zip(speed_mps).filter(|(before, now)| **before - **now > 1e-9);
+    u64::try_from(lower.count()).unwrap_or(u64::MAX)
 }
 
 #[cfg(test)]
@@ -88,28 +82,6 @@ mod tests {
     use rand_pcg::rand_core::Rng as _;
 
     use super::*;
-
-    /// The equations hold for what comes out, and a straight line comes out as it is.
-    #[test]
-    fn the_equations_are_solved() {
-        let y: Vec<f64> = (0..40).map(|i| 10.0 + libm::sin(f64::from(i) * 1.7)).collect();
-        for weight in [0.1, 3.0, 500.0] {
-            let x = graduated(&y, weight);
-            let second = |x: &[f64], k: usize| x[k] - 2.0 * x[k + 1] + x[k + 2];
-            for i in 0..y.len() {
-                let mut left = x[i];
-                for (back, factor) in [(0, 1.0), (1, -2.0), (2, 1.0)] {
-                    if let Some(k) = i.checked_sub(back).filter(|k| k + 2 < y.len()) {
-                        left += weight * factor * second(&x, k);
-                    }
-                }
-                assert!((left - y[i]).abs() < 1e-9, "{weight} {i}");
-            }
-        }
-        let line: Vec<f64> = (0..40).map(|i| 3.0 + 0.5 * f64::from(i)).collect();
-        let same = graduated(&line, 100.0);
-        assert!(line.iter().zip(&same).all(|(a, b)| (a - b).abs() < 1e-9));
-    }
 
     #[test]
     fn noise_is_found_with_its_size_and_taken_out() {
@@ -123,12 +95,27 @@ mod tests {
         assert!(noise_mps(&clean) < 1e-9);
         let found = noise_mps(&noisy);
         assert!((0.6..0.8).contains(&found), "{found}");
-        let smooth = smoothed(&noisy, found, 1.0);
+        let moves = vec![false; noisy.len()];
+        let smooth = smoothed(&noisy, &moves, found, 1.0);
         let off = |values: &[f64]| {
             let squares = values.iter().zip(&clean).map(|(a, b)| (a - b).powi(2));
             (squares.sum::<f64>() / 600.0).sqrt()
         };
         assert!(off(&smooth) < 0.4 * off(&noisy), "{} {}", off(&smooth), off(&noisy));
-        assert_eq!(smoothed(&clean, 0.0, 1.0), clean);
+        assert_eq!(smoothed(&clean, &moves, 0.0, 1.0), clean);
+    }
+
+    #[test]
+    fn a_standing_car_stands_on_and_no_change_is_harder_than_a_cars() {
+        let stands: Vec<bool> = (0..60).map(|i| (20..40).contains(&i)).collect();
+        let rough: Vec<f64> = (0..60).map(|i| if stands[i] { 0.4 } else { 12.0 }).collect();
+        let smooth = smoothed(&rough, &stands, 0.4, 1.0);
+        assert!((20..40).all(|i| smooth[i].abs() < 1e-12));
+        let time_s: Vec<f64> = (0..60).map(f64::from).collect();
+        let mut held = smoothed(&rough, &stands, 0.0, 1.0);
+        // From 12 m/s down and up again: two seconds on each side of the stop are too fast.
+        assert_eq!(hold_changes(&time_s, &mut held), 4);
+        assert!(held.windows(2).all(|two| (two[1] - two[0]).abs() <= HARDEST_MPS2 + 1e-9));
+        assert_eq!(hold_changes(&time_s, &mut held), 0);
     }
 }

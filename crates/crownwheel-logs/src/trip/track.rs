@@ -196,7 +196,7 @@ fn longest_on_one_clock(log: &Log, repairs: &mut Repairs) -> Range<usize> {
 }
 
 /// The step between rows that stands in the middle of all, s.
-fn middle_step_s(time_s: &[f64]) -> f64 {
+pub(crate) fn middle_step_s(time_s: &[f64]) -> f64 {
     let mut steps: Vec<f64> = time_s.windows(2).map(|pair| pair[1] - pair[0]).collect();
     steps.sort_by(f64::total_cmp);
     steps.get(steps.len() / 2).copied().unwrap_or(1.0)

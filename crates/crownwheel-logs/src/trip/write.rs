@@ -53,7 +53,7 @@ impl Trip {
         if let (Some(raw_m), Some(climb_m)) = (self.climb_raw_m, self.climb_m) {
             let _ = writeln!(
                 out,
-                "# Uphill {climb_m:.0} m; {raw_m:.0} m before heights were smoothed over 200 m."
+                "# Uphill {climb_m:.0} m; {raw_m:.0} m before heights were smoothed."
             );
         }
         for repair in self.repairs.iter() {

@@ -3,6 +3,7 @@
 
 mod audits;
 mod coast_down_bands;
+mod corpus;
 mod mutations;
 mod reading;
 mod trips;

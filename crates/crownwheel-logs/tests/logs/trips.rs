@@ -100,7 +100,7 @@ fn a_track_is_as_long_as_its_geodesics() {
         assert!((trip.length_m() - 2914.7869).abs() < 0.001, "{}", trip.length_m());
         assert!((trip.climb_raw_m.unwrap() - 41.5).abs() < 1e-9);
         let climb_m = trip.climb_m.unwrap();
-        assert!((25.0..41.5).contains(&climb_m), "{climb_m}");
+        within(climb_m, 41.5, 0.1);
         within(trip.duration_s(), f64::from(6 * seconds), 1e-9);
     }
     let options = ReadOptions { as_route: true, ..ReadOptions::default() };
@@ -261,7 +261,7 @@ fn missing_speeds_are_straight_lines_and_missing_heights_too() {
 fn a_cliff_is_held_at_what_a_road_may_be() {
     let mut text = "time_s,speed_kmh,elevation_m\n".to_owned();
     for i in 0..100 {
-        let _ = writeln!(text, "{i},40,{}", if i < 50 { 0 } else { 150 });
+        let _ = writeln!(text, "{i},40,{}", if i < 50 { 20 } else { 170 });
     }
     let trip = trip_of(&text);
     assert!(trip.repairs.count(RepairKind::SteepGrades) > 0);

@@ -1,6 +1,6 @@
 //! The first lines of a table: which of them names the columns, and with what separator.
 
-use super::super::cells::{self, Cell};
+use super::super::cells::{self, Cell, DecimalMark};
 use super::super::heading::{Field, Heading, understand, unit_of_cell};
 use super::super::stamp;
 
@@ -21,12 +21,14 @@ pub(super) struct HeadingRow {
     pub(super) separator: u8,
     pub(super) headings: Vec<Option<Heading>>,
     pub(super) texts: Vec<String>,
+    /// Different things that its headings name.
+    pub(super) known: usize,
 }
 
 /// The line and the separator that give the most headings that we know.
 pub(super) fn find_heading(lines: &[Line], forced: Option<u8>) -> Option<HeadingRow> {
     let separators: Vec<u8> = forced.map_or_else(|| SEPARATORS.to_vec(), |byte| vec![byte]);
-    let mut best: Option<(usize, HeadingRow)> = None;
+    let mut best: Option<HeadingRow> = None;
     let mut cells = Vec::new();
     for (place, line) in lines.iter().take(HEADING_WITHIN).enumerate() {
         for &separator in &separators {
@@ -41,16 +43,17 @@ pub(super) fn find_heading(lines: &[Line], forced: Option<u8>) -> Option<Heading
                 if texts.iter().any(|text| is_value(text)) { 0 } else { distinct(&headings) };
             // A remark may hold one known word; a heading has columns.
             let enough = known >= 2 || (known == 1 && texts.len() >= 2);
-            if enough && best.as_ref().is_none_or(|(most, _)| known > *most) {
-                best = Some((known, HeadingRow { place, separator, headings, texts }));
+            if enough && best.as_ref().is_none_or(|best| known > best.known) {
+                best = Some(HeadingRow { place, separator, headings, texts, known });
             }
         }
     }
-    best.map(|(_, found)| found)
+    best
 }
 
 fn is_value(text: &str) -> bool {
-    stamp::parse(text).is_some() || matches!(cells::number(text), Cell::Number { unit: "", .. })
+    stamp::parse(text).is_some()
+        || matches!(cells::number(text, DecimalMark::Unknown), Cell::Number { unit: "", .. })
 }
 
 fn distinct(headings: &[Option<Heading>]) -> usize {
@@ -76,12 +79,19 @@ pub(super) fn take_units_row(found: &mut HeadingRow, line: Option<&Line>) -> boo
         return false;
     }
     let mut any = false;
-    for (heading, text) in found.headings.iter_mut().zip(&texts) {
-        let Some(heading) = heading else { continue };
-        if let Some(unit) = unit_of_cell(text, heading.field) {
+    for ((heading, name), text) in found.headings.iter_mut().zip(&found.texts).zip(&texts) {
+        // `I` means nothing, `v` is a speed only with its unit.
+        let with_unit = understand(&format!("{name} ({text})")).filter(|it| it.unit.is_some());
+        if with_unit.is_some() {
+            *heading = with_unit;
+        } else if let Some(heading) = heading
+            && let Some(unit) = unit_of_cell(text, heading.field)
+        {
             heading.unit = Some(unit);
-            any = true;
+        } else {
+            continue;
         }
+        any = true;
     }
     any
 }
