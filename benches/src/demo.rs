@@ -54,7 +54,7 @@ impl Demo {
         let car = Car::new(&build.car).map_err(|error| error.to_string())?;
         let day = build.days.first().ok_or("the demo has no day")?;
         let day = Day::new(day).map_err(|error| error.to_string())?;
-        let cycle = Cycle::builtin("wltc3b").ok_or("no cycle wltc3b")?;
+        let cycle = Cycle::wltc3b();
         let [a, b, c] = AXES.map(|axis| Knob::find(axis.path, car.spec()).ok_or(axis.path));
         let knobs = [a?, b?, c?];
         Ok(Demo { car, day, cycle, knobs })

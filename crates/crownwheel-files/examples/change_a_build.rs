@@ -34,7 +34,7 @@ fn changed(build: &Build, changes: &[(&str, f64)]) -> Result<Car, Box<dyn Error>
 fn main() -> Result<(), Box<dyn Error>> {
     let build = starter(&[])?;
     let day = Day::new(&build.days[0])?;
-    let cycle = Cycle::builtin("udds").ok_or("no such cycle")?;
+    let cycle = Cycle::udds();
     let choices: [&[(&str, f64)]; 3] =
         [&[], &[("driveline.axle.ratio", 3.70)], &[("tyres.rolling_resistance", 0.013)]];
     for choice in choices {

@@ -46,8 +46,8 @@ pub struct CycleFile {
 pub fn open(name: &str, folder: &Path) -> Result<CycleFile, Report> {
     if is_builtin_name(name) {
         return match Cycle::builtin(name) {
-            Some(cycle) => Ok(CycleFile { cycle, input: None, notes: Vec::new() }),
-            None => Err(unknown_builtin(name).into()),
+            Ok(cycle) => Ok(CycleFile { cycle, input: None, notes: Vec::new() }),
+            Err(_) => Err(unknown_builtin(name).into()),
         };
     }
     read(&folder.join(name), input::LARGEST_TABLE)

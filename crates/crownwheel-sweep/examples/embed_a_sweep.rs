@@ -63,7 +63,7 @@ fn asked() -> Result<(Course, Vec<Demand>), Box<dyn Error>> {
         demand("to town and back", &range, Bound::AtLeast(110.0)),
         demand("quiet on the motorway", &speed, Bound::AtMost(6500.0)),
     ];
-    let cycle = Cycle::builtin("udds").ok_or("no such cycle")?;
+    let cycle = Cycle::udds();
     let cycles = vec![NamedCycle { name: "udds".into(), cycle }];
     let days = vec![DayModel { day: example::mild_day(), unsure: Vec::new() }];
     let course = Course::new(vec![range, speed], &demands, cycles, days, Vec::new())?;

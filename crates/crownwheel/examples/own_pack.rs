@@ -39,7 +39,7 @@ fn main() -> Result<(), SpecError> {
         let volts = half.terminal_v(current_a);
         println!("Half full it gives 40 kW at {current_a:.0} A and {volts:.1} V.");
     }
-    let cycle = Cycle::builtin("udds").unwrap_or_else(|| Cycle::steady(14.0));
+    let cycle = Cycle::udds();
     let run = range(&car, &day, &cycle);
     println!("In town it goes {:.0} km.", run.distance_m / 1e3);
     Ok(())

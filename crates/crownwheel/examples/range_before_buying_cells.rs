@@ -18,7 +18,7 @@ fn with_modules(modules: u32) -> Result<CarSpec, SpecError> {
 /// The car, and its runs to empty on both days.
 fn found(modules: u32) -> Result<(Car, [RangeRun; 2]), SpecError> {
     let car = Car::new(&with_modules(modules)?)?;
-    let cycle = Cycle::builtin("udds").unwrap_or_else(|| Cycle::steady(14.0));
+    let cycle = Cycle::udds();
     let run = |day: &Day| range(&car, day, &cycle);
     let mild = run(&Day::new(&example::mild_day())?);
     let winter = run(&Day::new(&example::winter_day())?);

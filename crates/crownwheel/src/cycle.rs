@@ -173,6 +173,32 @@ impl fmt::Display for CycleProblem {
 
 impl std::error::Error for CycleError {}
 
+/// No cycle of this name is built in.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct NoCycle {
+    name: String,
+}
+
+impl NoCycle {
+    /// The name that looks most like it.
+    #[must_use]
+    pub fn nearest(&self) -> Option<String> {
+        crate::keys::paths::nearest_of(BUILTIN_NAMES.iter().copied(), &self.name)
+    }
+}
+
+impl fmt::Display for NoCycle {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        write!(f, "no cycle `{}` is built in", self.name)?;
+        match self.nearest() {
+            Some(nearest) => write!(f, "; the nearest is `{nearest}`"),
+            None => write!(f, "; there are {}", BUILTIN_NAMES.join(", ")),
+        }
+    }
+}
+
+impl std::error::Error for NoCycle {}
+
 /// How long a leg lasts.
 #[derive(Clone, Copy, Debug, PartialEq)]
 #[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
@@ -252,20 +278,95 @@ impl Cycle {
 
     /// A built-in cycle by its name, `udds`.
     ///
-    /// `None` for a name that is not in [`BUILTIN_NAMES`]. The source stands at the head of [`builtin_text`].
+    /// # Errors
+    /// A name that is not in [`BUILTIN_NAMES`], with the nearest. The source stands at the head of [`builtin_text`].
     ///
     /// ```
-    /// use crownwheel::cycle::Cycle;
+    /// use crownwheel::Cycle;
     /// // 40 CFR 86 appendix I: 1,369 s and 7.45 miles.
-    /// let udds = Cycle::builtin("udds").expect("it is built in");
+    /// let udds = Cycle::builtin("udds")?;
     /// assert!((udds.duration_s() - 1_369.0).abs() < 1e-9);
     /// assert!((udds.distance_m() / 1_609.344 - 7.45).abs() < 0.01);
+    /// assert!(Cycle::builtin("uds").unwrap_err().to_string().contains("`udds`"));
+    /// # Ok::<(), crownwheel::cycle::NoCycle>(())
+    /// ```
+    pub fn builtin(name: &str) -> Result<Cycle, NoCycle> {
+        let read = builtin_text(name).and_then(builtin_samples);
+        let cycle = read.and_then(|samples| Cycle::new(name, &samples).ok());
+        cycle.ok_or_else(|| NoCycle { name: name.to_owned() })
+    }
+
+    /// City traffic: the urban dynamometer schedule of the United States.
+    ///
+    /// ```
+    /// assert_eq!(crownwheel::Cycle::udds().name(), "udds");
     /// ```
     #[must_use]
-    pub fn builtin(name: &str) -> Option<Cycle> {
-        let text = builtin_text(name)?;
-        let samples = builtin_samples(text)?;
-        Cycle::new(name, &samples).ok()
+    pub fn udds() -> Cycle {
+        Cycle::known("udds")
+    }
+
+    /// Country roads: the highway schedule of the United States.
+    ///
+    /// ```
+    /// assert_eq!(crownwheel::Cycle::hwfet().name(), "hwfet");
+    /// ```
+    #[must_use]
+    pub fn hwfet() -> Cycle {
+        Cycle::known("hwfet")
+    }
+
+    /// The worldwide cycle for cars of more than 34 W/kg.
+    ///
+    /// ```
+    /// assert_eq!(crownwheel::Cycle::wltc3b().name(), "wltc3b");
+    /// ```
+    #[must_use]
+    pub fn wltc3b() -> Cycle {
+        Cycle::known("wltc3b")
+    }
+
+    #[expect(clippy::expect_used, reason = "a file of our own, which tests read")]
+    fn known(name: &str) -> Cycle {
+        Cycle::builtin(name).expect("it is built in")
+    }
+
+    /// A cycle of times, s, and speeds, m/s, on the flat.
+    ///
+    /// # Errors
+    /// As [`Cycle::new`].
+    ///
+    /// ```
+    /// use crownwheel::Cycle;
+    /// let hump = Cycle::by_time("hump", &[(0.0, 0.0), (10.0, 10.0), (20.0, 0.0)])?;
+    /// assert!((hump.distance_m() - 100.0).abs() < 1e-9);
+    /// # Ok::<(), crownwheel::cycle::CycleError>(())
+    /// ```
+    pub fn by_time(name: &str, samples: &[(f64, f64)]) -> Result<Cycle, CycleError> {
+        let (time_s, speed_mps) = samples.iter().copied().unzip();
+        Cycle::new(name, &Samples::ByTime { time_s, speed_mps, grade: Grade::Flat })
+    }
+
+    /// A cycle of distances, m, speeds there, m/s, and grades of the way to there, rise over run; it stops nowhere.
+    ///
+    /// # Errors
+    /// As [`Cycle::new`].
+    ///
+    /// ```
+    /// use crownwheel::Cycle;
+    /// let hill = Cycle::by_distance("hill", &[(0.0, 10.0, 0.0), (500.0, 15.0, 0.04), (900.0, 10.0, -0.02)])?;
+    /// assert!((hill.distance_m() - 900.0).abs() < 1e-9);
+    /// # Ok::<(), crownwheel::cycle::CycleError>(())
+    /// ```
+    pub fn by_distance(name: &str, samples: &[(f64, f64, f64)]) -> Result<Cycle, CycleError> {
+        let column = |of: fn(&(f64, f64, f64)) -> f64| samples.iter().map(of).collect::<Vec<f64>>();
+        let samples = Samples::ByDistance {
+            distance_m: column(|it| it.0),
+            speed_mps: column(|it| it.1),
+            stop_s: vec![0.0; samples.len()],
+            grade: Grade::Frac(column(|it| it.2)),
+        };
+        Cycle::new(name, &samples)
     }
 
     /// A steady speed on the flat for a minute or 200 m, what is more, begun and ended at that speed.
@@ -623,7 +724,7 @@ mod tests {
             let cycle = Cycle::builtin(name).expect(name);
             assert!(cycle.distance_m() > 10_000.0 && cycle.legs().len() > 500);
         }
-        assert!(Cycle::builtin("nothing").is_none());
+        assert!(Cycle::builtin("nothing").is_err());
     }
 
     #[test]

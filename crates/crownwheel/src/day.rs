@@ -14,6 +14,17 @@ pub struct Day {
 }
 
 impl Day {
+    /// A mild, calm and dry day at sea level: 15 °C.
+    ///
+    /// ```
+    /// let day = crownwheel::Day::mild();
+    /// assert!((day.air_density_kgpm3() - 1.222).abs() < 1e-3);
+    /// ```
+    #[must_use]
+    pub fn mild() -> Day {
+        Day::made(crate::example::mild_day())
+    }
+
     /// Checks a description.
     ///
     /// # Errors
@@ -31,12 +42,16 @@ impl Day {
         if let Some(problem) = day_problems(spec).into_iter().next() {
             return Err(problem);
         }
+        Ok(Day::made(spec.clone()))
+    }
+
+    fn made(spec: DaySpec) -> Day {
         let air = AirState {
             temperature_k: spec.temperature_k,
             pressure_pa: standard_atmosphere(spec.altitude_m).pressure_pa,
             humidity_frac: spec.humidity_frac,
         };
-        Ok(Day { spec: spec.clone(), air, density_kgpm3: density_kgpm3(air) })
+        Day { spec, air, density_kgpm3: density_kgpm3(air) }
     }
 
     /// Name.

@@ -103,6 +103,25 @@ impl Driver {
         self.lowest + self.gear
     }
 
+    /// The car in the gear that is in.
+    pub(crate) fn in_gear(&self) -> &Ready {
+        &self.gears[self.gear]
+    }
+
+    /// A copy with something of the road changed in every gear.
+    pub(crate) fn on_road(&self, change: impl Fn(&mut Ready)) -> Driver {
+        let mut driver = self.clone();
+        driver.gears.iter_mut().chain(&mut driver.without_drive).for_each(change);
+        driver
+    }
+
+    /// Goes on in the gear that a copy is in.
+    pub(crate) fn go_on_as(&mut self, copy: &Driver) {
+        let Driver { gear, in_gear_s, started, shift_left_s, .. } = *copy;
+        (self.gear, self.in_gear_s) = (gear, in_gear_s);
+        (self.started, self.shift_left_s) = (started, shift_left_s);
+    }
+
     /// Drives one leg. A gear is changed when the dwell is over, or at once if the car falls short of
     /// the speed that is asked for and gains none; then the gear that goes fastest is taken, and among
     /// equals the one that takes least from the pack.

@@ -183,6 +183,66 @@ impl fmt::Display for NoKnob {
 impl std::error::Error for NoKnob {}
 
 /// Writes a number where there is one.
+impl CarSpec {
+    /// This car with one number changed by its key, in the unit of its field.
+    ///
+    /// # Errors
+    /// A path that is no number of this car, with the nearest key; a value that the key does not allow.
+    ///
+    /// ```
+    /// use crownwheel::example;
+    /// let spec = example::small_saloon().with("driveline.axle.ratio", 3.89)?;
+    /// assert_eq!(spec.driveline.axle.ratio, 3.89);
+    /// let slip = spec.with("driveline.axel.ratio", 3.89).unwrap_err();
+    /// assert!(slip.to_string().contains("nearest known key is `driveline.axle.ratio`"));
+    /// assert!(spec.with("driveline.axle.ratio", -1.0).is_err());
+    /// # Ok::<(), crownwheel::knob::ChangeError>(())
+    /// ```
+    pub fn with(&self, path: &str, value: f64) -> Result<CarSpec, ChangeError> {
+        let knob = Knob::named(path, self).map_err(|it| ChangeError(Why::NoKnob(it)))?;
+        let refused = |it| ChangeError(Why::Refused(it));
+        let mut spec = self.clone();
+        knob.set(&mut spec, value).map_err(refused)?;
+        let own = crate::Car::problems(&spec).into_iter().find(|it| it.key == path);
+        match own {
+            Some(problem) => Err(refused(problem)),
+            None => Ok(spec),
+        }
+    }
+}
+
+/// Why a number of a car cannot be changed.
+#[derive(Clone, Debug, PartialEq)]
+pub struct ChangeError(Why);
+
+#[derive(Clone, Debug, PartialEq)]
+enum Why {
+    NoKnob(NoKnob),
+    Refused(SpecError),
+}
+
+impl ChangeError {
+    /// The key that looks most like the path, if there is no such key.
+    #[must_use]
+    pub fn nearest(&self) -> Option<&str> {
+        match &self.0 {
+            Why::NoKnob(it) => it.nearest.as_deref(),
+            Why::Refused(_) => None,
+        }
+    }
+}
+
+impl fmt::Display for ChangeError {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match &self.0 {
+            Why::NoKnob(it) => it.fmt(f),
+            Why::Refused(it) => it.fmt(f),
+        }
+    }
+}
+
+impl std::error::Error for ChangeError {}
+
 fn put(key: &Key, place: Option<Binding<'_>>, value: f64) -> Result<(), SpecError> {
     let refused = |allowed: &str| SpecError {
         key: key.path.to_owned(),

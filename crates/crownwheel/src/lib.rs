@@ -1,20 +1,19 @@
 //! The physics of an electrically converted car: weights, road load, driveline, motor, pack, and
 //! the drive step that joins them.
 //!
-//! A [`spec::CarSpec`] describes a car in SI numbers. [`Car::new`] checks it once; after that
-//! nothing can fail. [`ready::Ready`] joins a car and a [`Day`], [`step::step`] drives it through
-//! one leg of a [`cycle::Cycle`], and [`range::range`] repeats a cycle until the pack is empty.
+//! A [`CarSpec`] describes a car in SI numbers. [`Car::new`] checks it once; after that nothing can
+//! fail. [`Car::on`] a [`Day`] is asked for the range over a [`Cycle`], for a [`Trace`] of it, for pull and
+//! charge, and gives a [`Plant`] that another program steps.
 //!
 //! ```
-//! use crownwheel::cycle::Cycle;
-//! use crownwheel::{Car, Day, example, range::range};
+//! use crownwheel::{Car, Cycle, Day, example};
 //!
-//! let car = Car::new(&example::small_saloon())?;
-//! let day = Day::new(&example::mild_day())?;
-//! let cycle = Cycle::builtin("udds").expect("it is built in");
-//! let run = range(&car, &day, &cycle);
-//! assert!(run.distance_m > 100e3);
-//! # Ok::<(), crownwheel::spec::SpecError>(())
+//! let spec = example::small_saloon().with("driveline.axle.ratio", 3.89)?;
+//! let on = Car::new(&spec)?.on(&Day::mild());
+//! assert!(on.range(&Cycle::udds()).distance_m > 100e3);
+//! let trace = on.trace(&Cycle::hwfet());
+//! assert_eq!(trace.time_s.len(), trace.from_pack_w.len());
+//! # Ok::<(), Box<dyn std::error::Error>>(())
 //! ```
 //!
 //! There are no files, threads, clocks, printing or text formats in here.
@@ -47,8 +46,10 @@ pub mod loads;
 pub mod motor;
 pub mod name;
 pub mod normal;
+pub mod on_day;
 pub mod overrun;
 pub mod pack;
+pub mod plant;
 pub mod pull;
 pub mod range;
 pub mod ready;
@@ -61,6 +62,7 @@ pub mod spread;
 pub mod springs;
 pub mod step;
 pub mod table;
+pub mod trace;
 pub mod trials;
 pub mod tyre;
 pub mod tyre_label;
@@ -69,4 +71,11 @@ pub mod weights;
 pub mod windows;
 
 pub use car::Car;
+pub use cycle::Cycle;
 pub use day::Day;
+pub use knob::Knob;
+pub use limit::Limit;
+pub use on_day::OnDay;
+pub use plant::{Command, Plant, PlantError, PlantStep, Road, Start};
+pub use spec::CarSpec;
+pub use trace::Trace;

@@ -50,7 +50,7 @@ impl DrivenCar {
     /// The car cannot be, or lacks a day.
     pub fn new(build: &Build, worlds: NonZeroUsize) -> Result<DrivenCar, String> {
         let cycle = |name: &str| {
-            let cycle = Cycle::builtin(name).ok_or_else(|| format!("no cycle {name}"))?;
+            let cycle = Cycle::builtin(name).map_err(|error| error.to_string())?;
             Ok::<_, String>(NamedCycle { name: Arc::from(name), cycle })
         };
         let cycles = vec![cycle("udds")?, cycle("hwfet")?];

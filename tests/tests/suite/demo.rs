@@ -46,7 +46,7 @@ impl Demo {
 
     /// The built-in cycles and the demo's own.
     pub(crate) fn cycles(self) -> Vec<Cycle> {
-        let builtin = BUILTIN_NAMES.iter().filter_map(|name| Cycle::builtin(name));
+        let builtin = BUILTIN_NAMES.iter().filter_map(|name| Cycle::builtin(name).ok());
         builtin.chain(self.own_cycles()).collect()
     }
 

@@ -88,7 +88,7 @@ fn answer(loaded: &LoadedBuild, day: usize, (from_frac, to_frac): (f64, f64)) ->
 
 /// Use at the wall on the usual cycle.
 fn wall_use(loaded: &LoadedBuild, place: usize) -> Option<(f64, String)> {
-    let cycles = vec![Cycle::builtin(RANGE_CYCLE)?];
+    let cycles = vec![Cycle::builtin(RANGE_CYCLE).ok()?];
     let asked = RangeRequest { cycles, days: vec![place], ..RangeRequest::default() };
     let range = from_car::range(&loaded.subject, &asked);
     let result = range.results.first()?;

@@ -40,7 +40,7 @@ fn list() -> String {
     text.push_str("name     distance  duration       top      mean   what it is\n");
     text.push_str("               km         s      km/h      km/h\n");
     for name in BUILTIN_NAMES {
-        let Some(cycle) = Cycle::builtin(name) else { continue };
+        let Ok(cycle) = Cycle::builtin(name) else { continue };
         let title = builtin_text(name).and_then(|file| file.lines().next()).unwrap_or_default();
         let numbers = format!(
             "{name:<7} {:>9.3} {:>9.0} {:>9.1} {:>9.1}   ",

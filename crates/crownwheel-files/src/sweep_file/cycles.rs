@@ -87,8 +87,8 @@ pub(super) fn of_build(build: &Build, cycles: &mut Vec<ReadCycle>, report: &mut 
 fn open(name: &str, of: CycleRef, listed: bool) -> Result<Option<ReadCycle>, Report> {
     let (cycle, input, notes) = match &of {
         CycleRef::Builtin(name) => match Cycle::builtin(name) {
-            Some(cycle) => (cycle, None, Vec::new()),
-            None => return Ok(None),
+            Ok(cycle) => (cycle, None, Vec::new()),
+            Err(_) => return Ok(None),
         },
         CycleRef::File(path) => {
             let read = cycle_file::read(path, input::LARGEST_TABLE)?;

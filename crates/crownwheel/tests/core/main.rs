@@ -2,6 +2,7 @@
 #![allow(clippy::unwrap_used, reason = "a test fails by panicking, in its helpers too")]
 
 mod model;
+mod plant;
 mod ranges;
 mod side_by_side;
 #[cfg(feature = "serde")]

@@ -212,7 +212,7 @@ fn a_route_that_only_falls_gives_back_what_it_takes() {
 }
 
 /// The saloon with a kept gearbox in place of its reduction.
-fn with_gearbox(shifting: Shifting) -> CarSpec {
+pub(super) fn with_gearbox(shifting: Shifting) -> CarSpec {
     let mut spec = small_saloon();
     let FirstStage::Reduction(stage) = spec.driveline.first else { panic!("it has a reduction") };
     let gears = [3.6, 2.2, 1.4, 1.0].map(|ratio| StageSpec { ratio, ..stage }).to_vec();
