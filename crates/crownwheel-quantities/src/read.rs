@@ -257,7 +257,7 @@ const LIKE: f64 = 0.6;
 /// The known name most like a part; of a pattern such as `range[.CYCLE]` the word counts.
 fn nearest(part: &str, known: &[String]) -> Option<String> {
     let words = known.iter().map(|name| name.split(['[', '.']).next().unwrap_or(name));
-    let like = |word: &str| strsim::normalized_damerau_levenshtein(part, word);
+    let like = |word: &str| crownwheel::alike::likeness(part, word);
     words
         .map(|word| (like(word), word))
         .filter(|(likeness, word)| *likeness >= LIKE && *word != part)

@@ -4,8 +4,6 @@
 //! Every lane gives the bits of the car alone, whatever the instructions: see [`crate::lane`]. The
 //! choice is made once a pass; the instructions themselves are the compiler's.
 
-use pulp::{Arch, Simd, WithSimd};
-
 use crate::cycle::Leg;
 use crate::lane::{Lane, Lanes};
 use crate::ready::View;
@@ -65,7 +63,11 @@ pub fn pass<'a, L: Lane, W: Watch<L>>(
 ) -> State<L> {
     let job = Job { view, legs, state, watch };
     // A car alone has nothing beside it for wider instructions to take.
-    if L::WIDTH == 1 { job.with_simd(pulp::Scalar::new()) } else { Arch::new().dispatch(job) }
+    #[cfg(feature = "simd")]
+    if L::WIDTH > 1 {
+        return pulp::Arch::new().dispatch(job);
+    }
+    job.run()
 }
 
 /// The same with the plainest instructions of the machine's family.
@@ -93,7 +95,7 @@ pub fn plain_pass<'a, L: Lane, W: Watch<L>>(
     state: State<L>,
     watch: &mut W,
 ) -> State<L> {
-    Job { view, legs, state, watch }.with_simd(pulp::Scalar::new())
+    Job { view, legs, state, watch }.run()
 }
 
 struct Job<'v, 'c, 'w, L: Lane, I, W> {
@@ -103,11 +105,9 @@ struct Job<'v, 'c, 'w, L: Lane, I, W> {
     watch: &'w mut W,
 }
 
-impl<'a, L: Lane, I: Iterator<Item = &'a Leg>, W: Watch<L>> WithSimd for Job<'_, '_, '_, L, I, W> {
-    type Output = State<L>;
-
+impl<'a, L: Lane, I: Iterator<Item = &'a Leg>, W: Watch<L>> Job<'_, '_, '_, L, I, W> {
     #[inline(always)]
-    fn with_simd<S: Simd>(self, _: S) -> State<L> {
+    fn run(self) -> State<L> {
         let mut state = self.state;
         for leg in self.legs {
             let done = step(self.view, leg, &state);
@@ -118,5 +118,17 @@ impl<'a, L: Lane, I: Iterator<Item = &'a Leg>, W: Watch<L>> WithSimd for Job<'_,
             }
         }
         state
+    }
+}
+
+#[cfg(feature = "simd")]
+impl<'a, L: Lane, I: Iterator<Item = &'a Leg>, W: Watch<L>> pulp::WithSimd
+    for Job<'_, '_, '_, L, I, W>
+{
+    type Output = State<L>;
+
+    #[inline(always)]
+    fn with_simd<S: pulp::Simd>(self, _: S) -> State<L> {
+        self.run()
     }
 }

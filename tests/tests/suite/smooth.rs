@@ -103,7 +103,7 @@ impl Case {
     }
 
     fn cycle(&self) -> Cycle {
-        Cycle::builtin(self.cycle).unwrap_or_else(|| Cycle::steady(25.0))
+        Cycle::builtin(self.cycle).unwrap_or_else(|_| Cycle::steady(25.0))
     }
 
     fn run(&self) -> RangeRun {

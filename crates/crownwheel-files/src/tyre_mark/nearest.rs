@@ -71,7 +71,7 @@ fn closest<'u>(written: &str, usual: &[&'u str]) -> Option<&'u str> {
     let distance = |figure: &&str| {
         let begins = figure.starts_with(written) || written.starts_with(*figure);
         // A missing or an extra figure at the end is the likelier slip.
-        2 * strsim::damerau_levenshtein(written, figure) - usize::from(begins && *figure != written)
+        2 * crownwheel::alike::slips(written, figure) - usize::from(begins && *figure != written)
     };
     let best = usual.iter().min_by_key(|figure| distance(figure))?;
     // One figure alone fits too many.

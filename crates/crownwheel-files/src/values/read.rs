@@ -309,7 +309,7 @@ fn nearest_word<'w>(words: &[&'w str], text: &str) -> Option<&'w str> {
     if lower.is_empty() || lower.len() > LONGEST_WORD {
         return None;
     }
-    let distance = |word: &&str| strsim::damerau_levenshtein(&word.to_lowercase(), &lower);
+    let distance = |word: &&str| crownwheel::alike::slips(&word.to_lowercase(), &lower);
     let begins = |word: &&&str| lower.starts_with(&word.to_lowercase());
     // One slip in three letters: short words are all like one another.
     let like = |word: &&&str| 3 * distance(word) <= word.len();

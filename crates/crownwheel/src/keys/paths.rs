@@ -1,5 +1,7 @@
 //! Paths of keys: which row a path fits, and which known path a misspelt one looks like.
 
+use crate::alike::likeness;
+
 /// Longest path, bytes, for which a like one is looked for.
 const LONGEST_PATH: usize = 200;
 
@@ -29,8 +31,8 @@ pub fn nearest_of<'p>(patterns: impl Iterator<Item = &'p str>, path: &str) -> Op
             if most < to_beat {
                 continue;
             }
-            let mut score = strsim::normalized_damerau_levenshtein(own_name, name) + same_table;
-            score = score.max(strsim::normalized_damerau_levenshtein(path, &candidate) + 0.2);
+            let mut score = likeness(own_name, name) + same_table;
+            score = score.max(likeness(path, &candidate) + 0.2);
             if best.as_ref().is_none_or(|(top, _)| score > *top) {
                 best = Some((score, candidate));
             }
