@@ -14,6 +14,7 @@
 
 pub mod audit;
 pub mod balance;
+pub mod build;
 pub mod caution;
 pub mod charge;
 pub mod check;
@@ -53,6 +54,7 @@ pub use crownwheel_quantities::{Band, Deciles, Question, Unit, Units, Warning, u
 
 pub use audit::AuditAnswer;
 pub use balance::{Balance, BrakingMemo, RoadShares};
+pub use build::Build;
 pub use caution::{Caution, Topic};
 pub use charge::ChargeAnswer;
 pub use check::{CheckAnswer, DayFacts, GearSpeed, LineToAdd, StageLoad};

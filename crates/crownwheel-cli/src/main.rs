@@ -1,7 +1,6 @@
 //! The command line of Crownwheel: flags, files and exit codes around the library crates.
 
 mod args;
-mod bands;
 mod build_text;
 mod commands;
 mod help;

@@ -7,7 +7,6 @@ use crownwheel_files::pair::{Difference, KeyChange};
 use crownwheel_files::{Build, Pair};
 use rayon::prelude::*;
 
-use crate::outcome::Failure;
 use crate::subject::{LoadedBuild, assumed_for, of_build};
 
 /// An input that differs, and the numbers of the first build with it alone. `None`: it does not stand so.
@@ -52,11 +51,8 @@ pub(crate) fn compared(
 }
 
 fn numbers_of(build: Build, asked: &CompareAsked) -> Result<Vec<Number>, String> {
-    match of_build(build, Units::Metric, &[]) {
-        Ok(loaded) => Ok(numbers(&loaded, asked)),
-        Err(Failure::Usage(why)) => Err(why),
-        Err(_) => Err("the core refuses it".to_owned()),
-    }
+    let loaded = of_build(build, Units::Metric, &[]).map_err(|error| error.to_string())?;
+    Ok(numbers(&loaded, asked))
 }
 
 /// Everything that is compared, of one build.

@@ -10,7 +10,7 @@ use crownwheel_logs::trip::{TripError, trip};
 use crownwheel_logs::{ReadOptions, read_log_watched};
 
 use crate::outcome::Failure;
-use crate::subject::{LoadedBuild, hash};
+use crate::subject::LoadedBuild;
 
 /// Whether a cycle as it is typed is a log that has to be cleaned first.
 pub(crate) fn is_log(name: &str) -> bool {
@@ -18,19 +18,13 @@ pub(crate) fn is_log(name: &str) -> bool {
 }
 
 /// Cleans logs into what was driven, as `trip` does; they count as input of the answer.
-pub(crate) fn open_logs(
-    loaded: &mut LoadedBuild,
-    logs: &[String],
-    sets: &[String],
-) -> Result<Vec<Cycle>, Failure> {
+pub(crate) fn open_logs(loaded: &mut LoadedBuild, logs: &[String]) -> Result<Vec<Cycle>, Failure> {
     let mut routes = Vec::new();
     for log in logs {
         let (route, input, notes) = open(Path::new(log))?;
-        loaded.inputs.push(input);
-        loaded.subject.notes.extend(notes);
+        loaded.add_input(input, notes);
         routes.push(route);
     }
-    loaded.subject.provenance.inputs_hash = hash(&loaded.inputs, sets);
     Ok(routes)
 }
 

@@ -49,4 +49,4 @@ pub use instead::Line;
 pub use message::{Problem, Report};
 pub use model::as_written;
 pub use pair::Pair;
-pub use sweep_file::{SweepBuild, load_sweep};
+pub use sweep_file::{SweepBuild, load_sweep, load_sweep_text};

@@ -3,15 +3,11 @@
 use std::num::NonZeroUsize;
 
 use clap::Args as ClapArgs;
-use crownwheel::cycle::Cycle;
-use crownwheel_answers::ChargeAnswer;
-use crownwheel_answers::from_car::{self, ChargeAsked, RangeRequest};
 
 use super::give;
 use crate::args::Common;
-use crate::bands::Bands;
 use crate::outcome::{Failure, Outcome};
-use crate::subject::{LoadedBuild, day, load};
+use crate::subject::{day, load};
 use crate::values::parse_worlds;
 
 #[derive(Debug, ClapArgs)]
@@ -32,29 +28,22 @@ pub(crate) struct Charge {
     pub(crate) worlds: Option<NonZeroUsize>,
 }
 
-/// Cycle that km of range an hour hold for.
-const RANGE_CYCLE: &str = "wltc3b";
-
 pub(crate) fn run(charge: &Charge) -> Result<Outcome, Failure> {
     let mut loaded = load(&charge.common)?;
     let place = day(&loaded.subject, charge.day.as_ref())?;
-    let pack = &loaded.build.car.pack;
+    let (floor_frac, top_frac) = loaded.usable_frac();
     let from_frac = match &charge.from {
         Some(text) => fraction("--from", text)?,
-        None => pack.floor_frac(),
+        None => floor_frac,
     };
     let to_frac = match &charge.to {
         Some(text) => fraction("--to", text)?,
-        None => pack.usable_to_frac,
+        None => top_frac,
     };
     if from_frac >= to_frac {
         return Err(goes_down(charge, from_frac, to_frac));
     }
-    let bands = Bands::new(&mut loaded, charge.worlds, &charge.common.set)?;
-    let mut answer = answer(&loaded, place, (from_frac, to_frac));
-    if let Some(bands) = &bands {
-        bands.charge(place, &loaded.build.supplies, &mut answer)?;
-    }
+    let answer = loaded.charge(place, (from_frac, to_frac), charge.worlds)?;
     give("charge", &answer, &answer.sheet(), &charge.common.output)?;
     Ok(Outcome::new(charge.common.output.strict, answer.warnings.len()))
 }
@@ -71,28 +60,6 @@ fn goes_down(charge: &Charge, from_frac: f64, to_frac: f64) -> Failure {
         "charging goes up: {from} is not below {}; write for example --from 10% --to 90%",
         to.trim_end_matches(',')
     ))
-}
-
-/// The usual charge of a build on a day: from the floor to the top of the usable part.
-pub(crate) fn charge_of(loaded: &LoadedBuild, place: usize) -> ChargeAnswer {
-    let pack = &loaded.build.car.pack;
-    answer(loaded, place, (pack.floor_frac(), pack.usable_to_frac))
-}
-
-fn answer(loaded: &LoadedBuild, day: usize, (from_frac, to_frac): (f64, f64)) -> ChargeAnswer {
-    let supplies = loaded.build.supplies.clone();
-    let wall_use = wall_use(loaded, day);
-    let asked = ChargeAsked { day, from_frac, to_frac, supplies, wall_use };
-    from_car::charge(&loaded.subject, &asked)
-}
-
-/// Use at the wall on the usual cycle.
-fn wall_use(loaded: &LoadedBuild, place: usize) -> Option<(f64, String)> {
-    let cycles = vec![Cycle::builtin(RANGE_CYCLE).ok()?];
-    let asked = RangeRequest { cycles, days: vec![place], ..RangeRequest::default() };
-    let range = from_car::range(&loaded.subject, &asked);
-    let result = range.results.first()?;
-    Some((result.wall_wh_per_km, format!("{RANGE_CYCLE} ({})", result.day)))
 }
 
 /// A state of charge as people type it: `10%`, `10 %` or `0.1`.

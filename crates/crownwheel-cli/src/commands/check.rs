@@ -3,11 +3,9 @@
 use std::num::NonZeroUsize;
 
 use clap::Args as ClapArgs;
-use crownwheel_answers::from_car;
 
 use super::give;
 use crate::args::Common;
-use crate::bands::Bands;
 use crate::outcome::{Failure, Outcome};
 use crate::subject::load;
 use crate::values::parse_worlds;
@@ -23,11 +21,7 @@ pub(crate) struct Check {
 
 pub(crate) fn run(check: &Check) -> Result<Outcome, Failure> {
     let common = &check.common;
-    let mut loaded = load(common)?;
-    if let Some(bands) = Bands::new(&mut loaded, check.worlds, &common.set)? {
-        bands.judge_and_narrow(&mut loaded, &common.set)?;
-    }
-    let answer = from_car::check(&loaded.subject);
+    let answer = load(common)?.check(check.worlds)?;
     give("check", &answer, &answer.sheet(), &common.output)?;
     Ok(Outcome::new(common.output.strict, answer.warnings.len()))
 }

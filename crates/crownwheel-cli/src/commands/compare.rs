@@ -92,7 +92,7 @@ fn asked(
     let known: Vec<Option<String>> = files.iter().map(stem).collect();
     let more = own_cycles(&second.build).into_iter().filter(|file| !known.contains(&stem(file)));
     files.extend(more.collect::<Vec<_>>());
-    let cycles = open_cycles(first, &files, &[])?;
+    let cycles = open_cycles(first, &files)?;
     let both = |day: &&Day| second.subject.days.iter().any(|other| other.name() == day.name());
     let days: Vec<String> =
         first.subject.days.iter().filter(both).map(|day| day.name().key().to_owned()).collect();

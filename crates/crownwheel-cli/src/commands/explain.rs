@@ -34,7 +34,7 @@ pub(crate) fn run(args: &Explain) -> Result<Outcome, Failure> {
     let common = &args.common;
     let mut loaded = load(common)?;
     let names = cycle_names(&loaded.build);
-    let cycles = open_cycles(&mut loaded, &names, &common.set)?;
+    let cycles = open_cycles(&mut loaded, &names)?;
     let asked = ExplainAsked {
         answer: args.answer.clone(),
         cycles,

@@ -9,9 +9,8 @@ use crownwheel_answers::text::clean;
 use crownwheel_answers::{RangeAnswer, Units, from_car};
 use crownwheel_explore::{BandedAnswers, Engine, EngineRefusal, Reading, Server};
 
-use super::pull::{hills, list_of};
+use super::pull::list_of;
 use crate::args::UnitsArg;
-use crate::bands::Bands;
 use crate::outcome::{Failure, Outcome, print, quoted, say, typed};
 use crate::subject::{
     LoadedBuild, USUAL_CYCLES, demanded_cycles, each_once, of_build, open_cycles, own_cycles,
@@ -19,6 +18,7 @@ use crate::subject::{
 };
 use crate::values::parse_port;
 use crate::values::parse_worlds;
+use crownwheel_answers::build::Bands;
 
 #[derive(Debug, ClapArgs)]
 pub(crate) struct Explore {
@@ -86,7 +86,7 @@ impl Bench {
         let usual: Vec<_> = USUAL_CYCLES.iter().map(|name| typed_cycle(name)).collect();
         let all = usual.iter().chain(&own).chain(demanded_cycles(&loaded.build));
         let wanted = each_once(all);
-        let cycles = open_cycles(&mut loaded, &wanted, &sets)?;
+        let cycles = open_cycles(&mut loaded, &wanted)?;
         let days = (0..loaded.subject.days.len()).collect();
         let trips = wanted.iter().map(|cycle| trip(&loaded.build, cycle, false)).collect();
         Ok((
@@ -102,20 +102,19 @@ impl Bench {
         wanted: &dyn Fn() -> bool,
     ) -> Result<Option<BandedAnswers>, Failure> {
         let (mut loaded, asked) = self.load(sets)?;
-        let all = self.all(sets);
-        let Some(bands) = Bands::new(&mut loaded, Some(self.worlds), &all)? else {
+        let Some(bands) = Bands::new(&mut loaded, Some(self.worlds))? else {
             return Ok(None);
         };
         if !wanted() {
             return Ok(None);
         }
         let Some(range) = ranges(&loaded, &asked, &bands, wanted)? else { return Ok(None) };
-        let mut pull = from_car::pull(&loaded.subject, day, &hills(&loaded.build));
+        let mut pull = loaded.nominal_pull(day);
         bands.pull(day, &mut pull)?;
         if !wanted() {
             return Ok(None);
         }
-        let demands = bands.judge(&mut loaded, &all)?.map_or_else(Vec::new, |it| it.demands);
+        let demands = bands.judge(&mut loaded)?.map_or_else(Vec::new, |it| it.demands);
         Ok(Some(BandedAnswers { range, pull, demands }))
     }
 }
@@ -123,7 +122,7 @@ impl Bench {
 impl Engine for Bench {
     fn read(&self, sets: &[String]) -> Result<Reading, EngineRefusal> {
         let (loaded, asked) = self.load(sets).map_err(refused)?;
-        let hills = hills(&loaded.build);
+        let hills = loaded.hills();
         let files = loaded.inputs.into_iter().map(|input| input.path).collect();
         Ok(Reading { files, hills, asked, build: loaded.build, subject: loaded.subject })
     }

@@ -3,19 +3,13 @@
 use std::num::NonZeroUsize;
 
 use clap::Args as ClapArgs;
-use crownwheel::hold::Climb;
-use crownwheel::spec::FirstStage;
-use crownwheel_answers::PullAnswer;
-use crownwheel_answers::from_car::{self, Hill};
 use crownwheel_answers::pull::RatioLine;
 use crownwheel_answers::ratios::differences;
-use crownwheel_files::Build;
 
 use super::give;
 use crate::args::Common;
-use crate::bands::Bands;
 use crate::outcome::{Failure, Outcome};
-use crate::subject::{LoadedBuild, day, load_with};
+use crate::subject::{day, load_with};
 use crate::values::parse_worlds;
 
 #[derive(Debug, ClapArgs)]
@@ -36,74 +30,35 @@ pub(crate) fn run(pull: &Pull) -> Result<Outcome, Failure> {
     let variants = list.map_or_else(Vec::new, |list| list.settings());
     let first: Vec<String> = plain.iter().cloned().chain(variants.first().cloned()).collect();
     let mut loaded = load_with(&pull.common, &first)?;
-    let bands = Bands::new(&mut loaded, pull.worlds, &first)?;
-    let mut answer = pull_of(pull, &loaded)?;
-    if let Some(bands) = &bands {
-        bands.pull(day(&loaded.subject, pull.day.as_ref())?, &mut answer)?;
-    }
+    let place = day(&loaded.subject, pull.day.as_ref())?;
+    let mut answer = loaded.pull(place, pull.worlds)?;
     answer.ratios = if variants.is_empty() {
-        gear_lines(pull, &plain, &loaded)?
+        let with = |setting| {
+            let sets: Vec<String> = plain.iter().cloned().chain([setting]).collect();
+            load_with(&pull.common, &sets)
+        };
+        loaded.gear_ratios(place, with)?
     } else {
-        variant_lines(pull, &plain, &variants)?
+        variant_lines(pull, place, &plain, &variants)?
     };
     answer.notes.extend(differences(&answer.ratios));
     give("pull", &answer, &answer.sheet(), &pull.common.output)?;
     Ok(Outcome::new(pull.common.output.strict, answer.warnings.len()))
 }
 
-fn pull_of(pull: &Pull, loaded: &LoadedBuild) -> Result<PullAnswer, Failure> {
-    let place = day(&loaded.subject, pull.day.as_ref())?;
-    Ok(from_car::pull(&loaded.subject, place, &hills(&loaded.build)))
-}
-
-/// The named hills of a build.
-pub(crate) fn hills(build: &Build) -> Vec<Hill> {
-    let hill = |hill: &crownwheel_files::outside::Hill| Hill {
-        name: hill.name.clone(),
-        length_m: hill.length_m,
-        climb: Climb { speed_mps: hill.speed_mps, grade_frac: hill.grade_frac },
-    };
-    build.hills.iter().map(hill).collect()
-}
-
 /// A row for each setting of the list.
 fn variant_lines(
     pull: &Pull,
+    place: usize,
     plain: &[String],
     variants: &[String],
 ) -> Result<Vec<RatioLine>, Failure> {
     let line = |setting: &String| {
         let sets: Vec<String> = plain.iter().chain([setting]).cloned().collect();
         let loaded = load_with(&pull.common, &sets)?;
-        let answer = pull_of(pull, &loaded)?;
-        Ok(line_of(setting.replace('=', " = "), &loaded, &answer))
+        Ok(loaded.ratio_line(setting.replace('=', " = "), place))
     };
     variants.iter().map(line).collect()
-}
-
-/// The row of a car, in its usual gear.
-fn line_of(name: String, loaded: &LoadedBuild, answer: &PullAnswer) -> RatioLine {
-    let car = &loaded.subject.car;
-    RatioLine::of(name, car.usual_gear() + 1, car.overall_ratio(), answer)
-}
-
-/// A row for each gear of a kept gearbox, as if it were the only one.
-fn gear_lines(
-    pull: &Pull,
-    plain: &[String],
-    loaded: &LoadedBuild,
-) -> Result<Vec<RatioLine>, Failure> {
-    let FirstStage::Gearbox(gearbox) = &loaded.build.car.driveline.first else {
-        return Ok(Vec::new());
-    };
-    let line = |gear: usize| {
-        let setting = format!("driveline.gearbox.gear={gear}");
-        let sets: Vec<String> = plain.iter().cloned().chain([setting]).collect();
-        let loaded = load_with(&pull.common, &sets)?;
-        let answer = pull_of(pull, &loaded)?;
-        Ok(line_of(format!("gear {gear}"), &loaded, &answer))
-    };
-    (1..=gearbox.gears.len()).map(line).collect()
 }
 
 /// A setting with several numbers, `driveline.axle.ratio=3.70,3.89,4.22`.

@@ -1,12 +1,11 @@
 //! `range`: use and range.
 
 use clap::Args as ClapArgs;
-use crownwheel_answers::from_car::{self, AskedRoute, RangeRequest};
+use crownwheel_answers::from_car::{AskedRoute, RangeRequest};
 
 use super::charge::fraction;
 use super::give;
 use crate::args::Range;
-use crate::bands::Bands;
 use crate::outcome::{Failure, Outcome};
 use crate::routes;
 use crate::subject::{LoadedBuild, USUAL_CYCLES, asked, days, load};
@@ -27,11 +26,7 @@ pub(crate) fn run(drive: &Drive) -> Result<Outcome, Failure> {
     let range = &drive.range;
     let mut loaded = load(&range.common)?;
     let wanted = wanted(&mut loaded, drive)?;
-    let bands = Bands::new(&mut loaded, range.worlds, &range.common.set)?;
-    let mut answer = from_car::range(&loaded.subject, &wanted);
-    if let Some(bands) = &bands {
-        bands.range(&wanted, &mut answer)?;
-    }
+    let answer = loaded.range(&wanted, range.worlds)?;
     give("range", &answer, &answer.sheet(), &range.common.output)?;
     Ok(Outcome::new(range.common.output.strict, answer.warnings.len()))
 }
@@ -57,7 +52,7 @@ fn wanted(loaded: &mut LoadedBuild, drive: &Drive) -> Result<RangeRequest, Failu
     if logs.is_empty() || !cycles.is_empty() {
         all = asked(loaded, &Range { cycle: cycles, ..range.clone() }, &USUAL_CYCLES)?;
     }
-    let mut routes = routes::open_logs(loaded, &logs, &range.common.set)?;
+    let mut routes = routes::open_logs(loaded, &logs)?;
     if drive.once {
         routes.extend(std::mem::take(&mut all.cycles));
         all.trips.clear();

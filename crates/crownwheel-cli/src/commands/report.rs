@@ -15,16 +15,14 @@ use crownwheel_files::{Build, BuildText};
 use crownwheel_plot::ReportInput;
 use rayon::prelude::*;
 
-use super::charge::charge_of;
 use super::explain::inputs;
-use super::pull::hills;
 use super::sweep::Sweep;
 use crate::args::Range;
-use crate::bands::Bands;
 use crate::outcome::{Failure, Outcome, print, say, shown};
 use crate::subject::{LoadedBuild, asked, of_build, open};
 use crate::values::is_dash;
 use crate::{results_folder, screen};
+use crownwheel_answers::build::Bands;
 
 #[derive(Debug, ClapArgs)]
 pub(crate) struct Report {
@@ -62,9 +60,9 @@ pub(crate) fn run(report: &Report) -> Result<Outcome, Failure> {
         Units::Metric => REPORT_SPEEDS_KMH.to_vec(),
         Units::Us => REPORT_SPEEDS_MPH.map(|mph| mph * METRE_PER_MILE / 1000.0).to_vec(),
     };
-    let bands = Bands::new(&mut loaded, report.range.worlds, &common.set)?;
+    let bands = Bands::new(&mut loaded, report.range.worlds)?;
     let mut demands = match &bands {
-        Some(bands) => bands.judge_and_narrow(&mut loaded, &common.set)?,
+        Some(bands) => bands.judge_and_narrow(&mut loaded)?,
         None => None,
     };
     let subject = &loaded.subject;
@@ -76,8 +74,8 @@ pub(crate) fn run(report: &Report) -> Result<Outcome, Failure> {
     }
     let day = wanted.days[0];
     let mut range = from_car::range(subject, &wanted);
-    let mut pull = from_car::pull(subject, day, &hills(&loaded.build));
-    let mut charge = charge_of(&loaded, day);
+    let mut pull = loaded.nominal_pull(day);
+    let mut charge = loaded.nominal_charge(day, loaded.usable_frac());
     if let Some(bands) = &bands {
         bands.range(&wanted, &mut range)?;
         if let Some(demands) = &mut demands {

@@ -4,7 +4,6 @@
 //! worlds, and decides. The first look stands on disk while it lasts, so that it can be gone on with.
 
 mod first_look;
-mod job;
 mod part;
 mod results;
 mod watch;
@@ -14,23 +13,21 @@ use std::fs;
 use std::path::{Path, PathBuf};
 
 use clap::Args as ClapArgs;
-use crownwheel::Car;
-use crownwheel_answers::from_car::{Subject, concerns, weigh};
-use crownwheel_answers::from_sweep::answer;
-use crownwheel_answers::text::{clean, sentence};
-use crownwheel_answers::{SweepAnswer, Warning};
+use crownwheel_answers::SweepAnswer;
+use crownwheel_answers::build::Job;
+use crownwheel_answers::text::sentence;
 use crownwheel_sweep::decision::Decision;
 use crownwheel_sweep::gathered::FirstLooks;
-use crownwheel_sweep::sweep::{OptionLook, Plan};
+use crownwheel_sweep::sweep::OptionLook;
 
 use crate::args::Output;
 use crate::outcome::{Failure, Outcome, print, say, shown, typed};
 use crate::screen;
+use crate::subject::parse_sets;
 use crate::values::a_folder;
 use crate::values::a_sweep;
 use crate::values::parse_world;
 use first_look::{FirstLook, Reader};
-use job::Job;
 use part::Part;
 use results::Rows;
 use watch::{Stop, bar};
@@ -72,18 +69,12 @@ pub(crate) struct Sweep {
     pub(crate) output: Output,
 }
 
-/// Options that are looked at and written together: two for each of eight threads.
-const BLOCK: usize = 16;
-
-/// The same where each takes hardly any time.
-const NOMINAL_BLOCK: usize = 1024;
-
 pub(crate) fn run(args: &Sweep) -> Result<Outcome, Failure> {
     let part = match &args.part {
         Some(text) => Part::parse(text)?,
         None => Part::WHOLE,
     };
-    let job = Job::load(args)?;
+    let job = load(args)?;
     let stop = Stop::new()?;
     if let Some(number) = args.world {
         return world::run(args, &job, &stop, number);
@@ -104,9 +95,25 @@ pub(crate) fn run(args: &Sweep) -> Result<Outcome, Failure> {
     Ok(outcome(args, &answer))
 }
 
+/// Options that are run without asking.
+const MOST_UNASKED: u128 = 100_000;
+
+/// Reads the sweep.
+fn load(args: &Sweep) -> Result<Job, Failure> {
+    let sweep = crownwheel_files::load_sweep(&args.file, &parse_sets(&args.set)?)?;
+    let count = sweep.space.len();
+    if count > MOST_UNASKED && !args.yes {
+        return Err(Failure::Usage(format!(
+            "`{}` has {count} options, more than {MOST_UNASKED}: shorten its lists, or run it with --yes (and --part K/N on several machines)",
+            shown(&args.file)
+        )));
+    }
+    Ok(Job::of(sweep, args.output.units.into(), &args.set)?)
+}
+
 /// `report` of a sweep: the same, with the page as what is printed.
 pub(crate) fn report(args: &Sweep, folder: &Path) -> Result<Outcome, Failure> {
-    let job = Job::load(args)?;
+    let job = load(args)?;
     let answer = answered(args, &job, &Stop::new()?, Some(&folder.to_owned()))?;
     if args.output.json {
         print(&results::json(&answer)?)?;
@@ -131,8 +138,7 @@ fn answered(
         None => looked_at(args, job, stop, folder)?,
     };
     let decision = decide(job, gathered);
-    let mut answer = answer(&job.plan(), &decision, job.told());
-    answer.warnings.extend(concerns_of_best(job, &decision));
+    let mut answer = job.answer(&decision);
     if let Some(folder) = folder {
         if args.says_since {
             answer.since = results::before(folder).map(|before| answer.since_line(&before));
@@ -145,16 +151,6 @@ fn answered(
         }
     }
     Ok(answer)
-}
-
-/// What stands out about the best option: axles over their plate and the like.
-fn concerns_of_best(job: &Job, decision: &Decision) -> Vec<Warning> {
-    let best = decision.ranked().first().and_then(|index| job.sweep.space.unchecked(*index));
-    let car = best.and_then(|best| Car::new(&best.model.ok()?.car).ok());
-    car.map_or_else(Vec::new, |car| {
-        let subject = Subject { car, ..job.subject.clone() };
-        [weigh(&subject).warnings, concerns(&subject)].concat()
-    })
 }
 
 fn outcome(args: &Sweep, answer: &SweepAnswer) -> Outcome {
@@ -198,10 +194,10 @@ fn looked_at(
     }
     stop.say("Nothing was kept: with --out DIR a run can be gone on with.".to_owned(), None);
     let bar = bar("options", plan.space.len());
-    look(&plan, Part::WHOLE.options(plan.space.len()), &mut |block: Vec<OptionLook>| {
+    job.look(Part::WHOLE.options(plan.space.len()), &mut |block: Vec<OptionLook>| {
         bar.inc(block.len() as u64);
         block.into_iter().for_each(|looked| gathered.add(&plan, looked));
-        Ok(())
+        Ok::<(), Failure>(())
     })?;
     bar.finish_and_clear();
     Ok((gathered, Rows::None))
@@ -233,38 +229,14 @@ fn look_into(
     bar.reset_eta();
     let known = usize::try_from(known).unwrap_or(usize::MAX);
     let unknown = part.options(plan.space.len()).skip(known);
-    look(&plan, unknown, &mut |block: Vec<OptionLook>| {
+    job.look(unknown, &mut |block: Vec<OptionLook>| {
         bar.inc(block.len() as u64);
         file.add(&block)?;
         block.into_iter().for_each(&mut *gather);
-        Ok(())
+        Ok::<(), Failure>(())
     })?;
     bar.finish_and_clear();
     Ok(file)
-}
-
-/// Looks at options block by block.
-fn look(
-    plan: &Plan<'_>,
-    mut options: impl Iterator<Item = u128>,
-    take: &mut dyn FnMut(Vec<OptionLook>) -> Result<(), Failure>,
-) -> Result<(), Failure> {
-    let at_once = if plan.worlds.count() == 1 { NOMINAL_BLOCK } else { BLOCK };
-    loop {
-        let block: Vec<u128> = options.by_ref().take(at_once).collect();
-        if block.is_empty() {
-            return Ok(());
-        }
-        take(plan.look(&block).into_iter().map(in_one_line).collect())?;
-    }
-}
-
-/// A reason in one line: a file has a line for each option.
-fn in_one_line(mut looked: OptionLook) -> OptionLook {
-    if let Some(reason) = &mut looked.answer.reason {
-        *reason = clean(&reason.split_whitespace().collect::<Vec<_>>().join(" "));
-    }
-    looked
 }
 
 /// What the parts in a folder leave.

@@ -13,11 +13,10 @@ use std::sync::{Arc, Mutex, PoisonError};
 use crownwheel_answers::csv_text;
 use crownwheel_sweep::sweep::OptionLook;
 
-use super::job::Job;
-use super::look;
 use super::part::Part;
 use crate::outcome::{Failure, say, shown};
 use crate::staging::{refuse_unordinary, write_whole, write_whole_by};
+use crownwheel_answers::build::Job;
 use line::Seal;
 pub(super) use reader::Reader;
 use reader::{Head, ReadOption};
@@ -163,10 +162,10 @@ fn go_on(
     let seal = Seal::new(&heading(job, part));
     pieces.written_again(path, &mut |lost| {
         let mut lines = String::new();
-        look(&job.plan(), lost.map(|turn| part.option(turn)), &mut |block: Vec<OptionLook>| {
+        job.look(lost.map(|turn| part.option(turn)), &mut |block: Vec<OptionLook>| {
             lines.extend(block.iter().map(|looked| seal.line(looked)));
             block.into_iter().for_each(&mut *known);
-            Ok(())
+            Ok::<(), Failure>(())
         })?;
         Ok(lines)
     })

@@ -14,11 +14,11 @@ use crownwheel_sweep::decision::Decision;
 use serde_json::Value;
 
 use super::first_look::Reader;
-use super::job::Job;
 use super::part::Part;
 use crate::outcome::Failure;
 use crate::results_folder::{self, Content, EarlierResults};
 use crate::staging::StagingFolder;
+use crownwheel_answers::build::Job;
 
 /// Name of the page.
 pub(super) const PAGE: &str = "report.html";

@@ -11,11 +11,11 @@ use crownwheel_files::as_written;
 use crownwheel_sweep::replay::{Draw, Replay};
 use crownwheel_sweep::result::Choices;
 
-use super::job::Job;
 use super::watch::Stop;
 use crate::commands::give;
 use crate::commands::sweep::Sweep;
 use crate::outcome::{Failure, Outcome};
+use crownwheel_answers::build::Job;
 
 /// Identities that a message names.
 const NAMED: u128 = 5;

@@ -8,11 +8,11 @@ use std::path::{Path, PathBuf};
 use crownwheel_answers::text::clean;
 use crownwheel_sweep::sweep::OptionLook;
 
-use super::super::job::Job;
 use super::super::part::Part;
 use super::heading;
 use super::line::{self, Fault, Seal};
 use crate::outcome::{Failure, shown};
+use crownwheel_answers::build::Job;
 
 /// Longest line that is read, bytes: thousands of answers.
 const LONGEST_LINE: u64 = 4 << 20;

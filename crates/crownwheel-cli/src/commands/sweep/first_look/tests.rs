@@ -35,14 +35,14 @@ fn job(worlds: u32) -> (TempDir, Job) {
     fs::write(&path, sweep.replace("WORLDS", &worlds.to_string())).unwrap();
     let args = Args::parse_from(["crownwheel", "sweep", path.to_str().unwrap()]);
     let Command::Sweep(args) = args.command else { panic!() };
-    let job = Job::load(&args).unwrap();
+    let job = super::super::load(&args).unwrap();
     (folder, job)
 }
 
 /// The file of a part with all of its options.
 fn written(job: &Job, folder: &Path, part: Part) -> Vec<u8> {
     let file = FirstLook::open(folder, job, part, (false, true), &mut |_| {}).unwrap();
-    look(&job.plan(), part.options(8), &mut |block| file.add(&block)).unwrap();
+    job.look(part.options(8), &mut |block| file.add(&block)).unwrap();
     fs::read(file.path()).unwrap()
 }
 

@@ -3,32 +3,44 @@
 use std::collections::BTreeMap;
 use std::sync::Arc;
 
+use crownwheel::Car;
 use crownwheel::constants::METRE_PER_MILE;
-use crownwheel_answers::from_car::Subject;
-use crownwheel_answers::from_sweep::{SweepContext, facts_not_used, model_error_note};
-use crownwheel_answers::sweep::FactsAnswer;
-use crownwheel_answers::{LoadCase, Provenance, Units, Warning};
 use crownwheel_files::SweepBuild;
 use crownwheel_quantities::{Demand, NamedCycle, Question, rows};
 use crownwheel_sweep::course::Course;
+use crownwheel_sweep::decision::Decision;
 use crownwheel_sweep::screening::Screening;
 use crownwheel_sweep::single::weigh_and_tell;
-use crownwheel_sweep::sweep::Plan;
+use crownwheel_sweep::sweep::{OptionLook, Plan};
 use crownwheel_sweep::worlds::USUAL_SCREENED;
 use crownwheel_sweep::{Space, Weights, Worlds};
 
-use crate::commands::sweep::Sweep;
-use crate::outcome::{Failure, shown};
-use crate::subject::{hash, of_build, parse_sets};
+use super::AskError;
+use super::loaded::{hash, of_build};
+use crate::from_car::{Subject, concerns, weigh};
+use crate::from_sweep::{SweepContext, answer, facts_not_used, model_error_note};
+use crate::sweep::FactsAnswer;
+use crate::text::clean;
+use crate::{LoadCase, Provenance, SweepAnswer, Units, Warning};
+
+/// Options that are looked at and written together: two for each of eight threads.
+const BLOCK: usize = 16;
+
+/// The same where each takes hardly any time.
+const NOMINAL_BLOCK: usize = 1024;
 
 /// Everything that a sweep is run with.
-pub(crate) struct Job {
-    pub(super) sweep: SweepBuild,
+#[derive(Debug)]
+pub struct Job {
+    /// The sweep as it was read.
+    pub sweep: SweepBuild,
     /// The built car.
-    pub(super) subject: Subject,
-    pub(super) course: Course,
+    pub subject: Subject,
+    /// What every option is asked.
+    pub course: Course,
     demands: Vec<Demand>,
-    pub(super) worlds: Worlds,
+    /// The worlds.
+    pub worlds: Worlds,
     weights: Weights,
     facts: Option<FactsAnswer>,
     /// Why the facts could not be used.
@@ -37,14 +49,14 @@ pub(crate) struct Job {
 }
 
 impl Job {
-    /// Reads the sweep, and weighs its worlds by what was measured.
-    pub(crate) fn load(args: &Sweep) -> Result<Job, Failure> {
-        let sweep = crownwheel_files::load_sweep(&args.file, &parse_sets(&args.set)?)?;
-        refuse_too_many(args, &sweep.space)?;
-        let units = args.output.units.into();
-        let mut subject = of_build(sweep.build.clone(), units, &args.set)?.subject;
+    /// A sweep that was read with these settings; its worlds are weighed by what was measured.
+    ///
+    /// # Errors
+    /// The core refuses the built car, or the sweep has not what a demand is set on.
+    pub fn of(sweep: SweepBuild, units: Units, sets: &[String]) -> Result<Job, AskError> {
+        let mut subject = of_build(sweep.build.clone(), units, sets)?.subject;
         subject.provenance = Provenance {
-            inputs_hash: hash(&sweep.inputs, &args.set),
+            inputs_hash: hash(&sweep.inputs, sets),
             seed: Some(sweep.seed),
             ..subject.provenance
         };
@@ -68,7 +80,7 @@ impl Job {
     }
 
     /// The plan.
-    pub(super) fn plan(&self) -> Plan<'_> {
+    pub fn plan(&self) -> Plan<'_> {
         Plan {
             space: &self.sweep.space,
             course: &self.course,
@@ -81,7 +93,7 @@ impl Job {
     }
 
     /// What a world, counted from 0, counts; 1 where nothing was measured.
-    pub(super) fn counts(&self, world: usize) -> f64 {
+    pub fn counts(&self, world: usize) -> f64 {
         let shares = self.weights.shares();
         // Shares add up to 1.
         let alike = u32::try_from(shares.len()).map_or(f64::NAN, f64::from);
@@ -89,7 +101,7 @@ impl Job {
     }
 
     /// What the answer says beside the numbers.
-    pub(super) fn told(&self) -> SweepContext {
+    pub fn told(&self) -> SweepContext {
         let (sweep, subject) = (&self.sweep, &self.subject);
         let mut notes: Vec<String> = self.facts.iter().map(|_| model_error_note()).collect();
         notes.extend(sweep.notes.iter().chain(&subject.notes).cloned());
@@ -110,7 +122,39 @@ impl Job {
         }
     }
 
-    fn weigh(&mut self) -> Result<(), Failure> {
+    /// Looks at options block by block.
+    ///
+    /// # Errors
+    /// Those of `take`, which ends the look.
+    pub fn look<E>(
+        &self,
+        mut options: impl Iterator<Item = u128>,
+        take: &mut dyn FnMut(Vec<OptionLook>) -> Result<(), E>,
+    ) -> Result<(), E> {
+        let plan = self.plan();
+        let at_once = if plan.worlds.count() == 1 { NOMINAL_BLOCK } else { BLOCK };
+        loop {
+            let block: Vec<u128> = options.by_ref().take(at_once).collect();
+            if block.is_empty() {
+                return Ok(());
+            }
+            take(plan.look(&block).into_iter().map(in_one_line).collect())?;
+        }
+    }
+
+    /// The answer of a decision, with what stands out about the best option: axles over their plate and the like.
+    #[must_use]
+    pub fn answer(&self, decision: &Decision) -> SweepAnswer {
+        let mut answer = answer(&self.plan(), decision, self.told());
+        let best = decision.ranked().first().and_then(|at| self.sweep.space.unchecked(*at));
+        if let Some(car) = best.and_then(|best| Car::new(&best.model.ok()?.car).ok()) {
+            let subject = Subject { car, ..self.subject.clone() };
+            answer.warnings.extend([weigh(&subject).warnings, concerns(&subject)].concat());
+        }
+        answer
+    }
+
+    fn weigh(&mut self) -> Result<(), AskError> {
         let facts = self.sweep.build.facts();
         if facts.is_empty() || self.worlds.count() == 1 {
             return Ok(());
@@ -130,18 +174,12 @@ impl Job {
     }
 }
 
-/// Options that are run without asking.
-const MOST_UNASKED: u128 = 100_000;
-
-fn refuse_too_many(args: &Sweep, space: &Space) -> Result<(), Failure> {
-    let count = space.len();
-    if count <= MOST_UNASKED || args.yes {
-        return Ok(());
+/// A reason in one line: a file has a line for each option.
+fn in_one_line(mut looked: OptionLook) -> OptionLook {
+    if let Some(reason) = &mut looked.answer.reason {
+        *reason = clean(&reason.split_whitespace().collect::<Vec<_>>().join(" "));
     }
-    Err(Failure::Usage(format!(
-        "`{}` has {count} options, more than {MOST_UNASKED}: shorten its lists, or run it with --yes (and --part K/N on several machines)",
-        shown(&args.file)
-    )))
+    looked
 }
 
 /// Whether anything has a price.
@@ -152,7 +190,7 @@ fn priced(space: &Space) -> bool {
 }
 
 /// The answers of every sweep, and those that its demands need.
-fn course(sweep: &SweepBuild, demands: &[Demand], units: Units) -> Result<Course, Failure> {
+fn course(sweep: &SweepBuild, demands: &[Demand], units: Units) -> Result<Course, AskError> {
     let mut names = Vec::new();
     for cycle in sweep.cycles.iter().filter(|cycle| cycle.listed) {
         for day in &sweep.days {
@@ -192,7 +230,7 @@ fn new_course(
     names: Vec<Question>,
     demands: &[Demand],
     sweep: &SweepBuild,
-) -> Result<Course, Failure> {
+) -> Result<Course, AskError> {
     let named = |cycle: &crownwheel_files::sweep_file::SweepCycle| NamedCycle {
         name: Arc::from(cycle.cycle.name()),
         cycle: cycle.cycle.clone(),
@@ -200,7 +238,7 @@ fn new_course(
     let cycles = sweep.cycles.iter().map(named).collect();
     let (days, supplies) = (sweep.build.day_models(), sweep.build.supplies.clone());
     Course::new(names, demands, cycles, days, supplies).map_err(|missing| {
-        Failure::Failed(format!("the sweep has no cycle, day or supply for `{}`", missing.key))
+        AskError::failed(format!("the sweep has no cycle, day or supply for `{}`", missing.key))
     })
 }
 

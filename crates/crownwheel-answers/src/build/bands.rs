@@ -8,29 +8,30 @@ use crownwheel::constants::KMH_PER_MPS;
 use crownwheel::cycle::Cycle;
 use crownwheel::name::Name;
 use crownwheel::unsure::USUAL_WORLDS;
-use crownwheel_answers::from_car::{self, RangeRequest};
-use crownwheel_answers::from_sweep::{demands_answer, facts_not_used, model_error_note};
-use crownwheel_answers::pull::HillLine;
-use crownwheel_answers::sweep::{Answers, MeasureNext};
-use crownwheel_answers::unit::digits;
-use crownwheel_answers::{
-    ChargeAnswer, CycleResult, DemandsAnswer, LineToAdd, PullAnswer, RangeAnswer, RouteResult,
-    SteadyResult, Warning, WorldDraw,
-};
 use crownwheel_quantities::{Demand, NamedCycle, Question, Supply, rows};
 use crownwheel_sweep::course::Course;
 use crownwheel_sweep::single::{SEED, Single, weigh_and_tell};
 use crownwheel_sweep::worlds::USUAL_SCREENED;
 use crownwheel_sweep::{DayModel, Model, Weights, Worlds};
 
-use crate::outcome::Failure;
-use crate::subject::{LoadedBuild, demanded_cycles, each_once, open_cycles};
+use super::AskError;
+use super::loaded::{LoadedBuild, demanded_cycles, each_once, open_cycles};
+use crate::from_car::{self, RangeRequest};
+use crate::from_sweep::{demands_answer, facts_not_used, model_error_note};
+use crate::pull::HillLine;
+use crate::sweep::{Answers, MeasureNext};
+use crate::unit::digits;
+use crate::{
+    ChargeAnswer, CycleResult, DemandsAnswer, LineToAdd, PullAnswer, RangeAnswer, RouteResult,
+    SteadyResult, Warning, WorldDraw,
+};
 
 /// Longest time to cut-back that is looked for, min; as long as the nominal answers look.
 const LONGEST_MINUTES: f64 = 180.0;
 
 /// A build in its worlds.
-pub(crate) struct Bands {
+#[derive(Debug)]
+pub struct Bands {
     model: Model,
     days: Vec<DayModel>,
     demands: Vec<Demand>,
@@ -45,11 +46,10 @@ pub(crate) struct Bands {
 impl Bands {
     /// The worlds of a build, weighed by what was measured on it; what is read for that counts as input
     /// of the answers from then on. `None` where only nominal values are asked for.
-    pub(crate) fn new(
+    pub fn new(
         loaded: &mut LoadedBuild,
         worlds: Option<NonZeroUsize>,
-        sets: &[String],
-    ) -> Result<Option<Bands>, Failure> {
+    ) -> Result<Option<Bands>, AskError> {
         let count = worlds.map_or(USUAL_WORLDS, NonZeroUsize::get);
         let Some(count) = NonZeroUsize::new(count).filter(|count| count.get() > 1) else {
             return Ok(None);
@@ -66,7 +66,7 @@ impl Bands {
             notes: Vec::new(),
             warnings: Vec::new(),
         };
-        bands.weigh(loaded, sets)?;
+        bands.weigh(loaded)?;
         loaded.subject.provenance.seed = Some(SEED);
         bands.notes.extend(bands.drawn.sentences(loaded.subject.units));
         if bands.drawn.facts.is_some() {
@@ -75,13 +75,13 @@ impl Bands {
         Ok(Some(bands))
     }
 
-    fn weigh(&mut self, loaded: &mut LoadedBuild, sets: &[String]) -> Result<(), Failure> {
+    fn weigh(&mut self, loaded: &mut LoadedBuild) -> Result<(), AskError> {
         let facts = loaded.build.facts();
         if facts.is_empty() {
             return Ok(());
         }
         let files = each_once(loaded.build.measured.iter().map(|fact| &fact.cycle));
-        let cycles = open_cycles(loaded, &files, sets)?;
+        let cycles = open_cycles(loaded, &files)?;
         let pairs: Vec<_> = facts.into_iter().map(|it| (it.question, it.fact)).collect();
         let names: Vec<Question> = pairs.iter().map(|(name, _)| name.clone()).collect();
         let days = self.days.clone();
@@ -96,18 +96,14 @@ impl Bands {
         Ok(())
     }
 
-    fn single<'a>(&'a self, course: &'a Course) -> Result<Single<'a>, Failure> {
+    fn single<'a>(&'a self, course: &'a Course) -> Result<Single<'a>, AskError> {
         Single::new(course, &self.worlds, &self.model, &self.weights)
-            .map_err(|error| Failure::Failed(error.to_string()))
+            .map_err(|error| AskError::failed(error.to_string()))
     }
 
     /// Puts bands around use and range of every cycle, steady speed and day, takes the energy flow from the
     /// middle world, and says what to measure next.
-    pub(crate) fn range(
-        &self,
-        asked: &RangeRequest,
-        answer: &mut RangeAnswer,
-    ) -> Result<(), Failure> {
+    pub fn range(&self, asked: &RangeRequest, answer: &mut RangeAnswer) -> Result<(), AskError> {
         let days: Vec<DayModel> = asked.days.iter().map(|at| self.days[*at].clone()).collect();
         let own = named_cycles(&asked.cycles);
         let steady = |kmh: &f64| NamedCycle {
@@ -150,40 +146,31 @@ impl Bands {
     }
 
     /// How the car does by its demands, if it has any.
-    pub(crate) fn judge(
-        &self,
-        loaded: &mut LoadedBuild,
-        sets: &[String],
-    ) -> Result<Option<DemandsAnswer>, Failure> {
-        let Some(course) = self.demanded(loaded, sets)? else { return Ok(None) };
+    pub fn judge(&self, loaded: &mut LoadedBuild) -> Result<Option<DemandsAnswer>, AskError> {
+        let Some(course) = self.demanded(loaded)? else { return Ok(None) };
         let single = self.single(&course)?;
         Ok(demands_answer(&single, &self.demands, loaded.subject.units))
     }
 
     /// Says of each line that would narrow a demanded range by how much, and puts those first. How the
     /// car does by its demands, if it has any.
-    pub(crate) fn judge_and_narrow(
+    pub fn judge_and_narrow(
         &self,
         loaded: &mut LoadedBuild,
-        sets: &[String],
-    ) -> Result<Option<DemandsAnswer>, Failure> {
-        let Some(course) = self.demanded(loaded, sets)? else { return Ok(None) };
+    ) -> Result<Option<DemandsAnswer>, AskError> {
+        let Some(course) = self.demanded(loaded)? else { return Ok(None) };
         let single = self.single(&course)?;
         self.say_what_narrows(loaded, &single);
         Ok(demands_answer(&single, &self.demands, loaded.subject.units))
     }
 
     /// A course for all that is demanded. `None`: nothing is.
-    fn demanded(
-        &self,
-        loaded: &mut LoadedBuild,
-        sets: &[String],
-    ) -> Result<Option<Course>, Failure> {
+    fn demanded(&self, loaded: &mut LoadedBuild) -> Result<Option<Course>, AskError> {
         if self.demands.is_empty() {
             return Ok(None);
         }
         let files = each_once(demanded_cycles(&loaded.build));
-        let cycles = named_cycles(&open_cycles(loaded, &files, sets)?);
+        let cycles = named_cycles(&open_cycles(loaded, &files)?);
         let (days, supplies) = (self.days.clone(), loaded.build.supplies.clone());
         course(Vec::new(), &self.demands, cycles, days, supplies).map(Some)
     }
@@ -238,7 +225,7 @@ impl Bands {
     }
 
     /// Puts bands around times, grades and minutes to cut-back, on a day of the build.
-    pub(crate) fn pull(&self, day: usize, answer: &mut PullAnswer) -> Result<(), Failure> {
+    pub fn pull(&self, day: usize, answer: &mut PullAnswer) -> Result<(), AskError> {
         let nominal = self.of_pull(day, answer);
         answer.bands = self.bands_of(day, nominal, Vec::new())?;
         answer.plain = answer.plain_line();
@@ -247,13 +234,13 @@ impl Bands {
     }
 
     /// Puts bands around the times that charging takes, on a day of the build.
-    pub(crate) fn charge(
+    pub fn charge(
         &self,
         day: usize,
         supplies: &[Supply],
         answer: &mut ChargeAnswer,
-    ) -> Result<(), Failure> {
-        let hours = |line: &crownwheel_answers::charge::SupplyLine| {
+    ) -> Result<(), AskError> {
+        let hours = |line: &crate::charge::SupplyLine| {
             let name = Question::of(&rows::CHARGE_HOURS)
                 .at_supply(&line.name)
                 .from_pct(answer.from_pct)
@@ -285,7 +272,7 @@ impl Bands {
         day: usize,
         nominal: Vec<(Question, Option<f64>)>,
         supplies: Vec<Supply>,
-    ) -> Result<Answers, Failure> {
+    ) -> Result<Answers, AskError> {
         let names: Vec<Question> = nominal.iter().map(|(name, _)| name.clone()).collect();
         let days = vec![self.days[day].clone()];
         let mut course = course(names, &[], Vec::new(), days, supplies)?;
@@ -413,9 +400,9 @@ fn course(
     cycles: Vec<NamedCycle>,
     days: Vec<DayModel>,
     supplies: Vec<Supply>,
-) -> Result<Course, Failure> {
+) -> Result<Course, AskError> {
     Course::new(names, demands, cycles, days, supplies)
-        .map_err(|missing| Failure::Failed(format!("nothing gives `{}`", missing.key)))
+        .map_err(|missing| AskError::failed(format!("nothing gives `{}`", missing.key)))
 }
 
 #[cfg(test)]
