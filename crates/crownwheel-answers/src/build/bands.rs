@@ -46,6 +46,9 @@ pub struct Bands {
 impl Bands {
     /// The worlds of a build, weighed by what was measured on it; what is read for that counts as input
     /// of the answers from then on. `None` where only nominal values are asked for.
+    ///
+    /// # Errors
+    /// A cycle of a measured fact cannot be read, or asks what nothing gives.
     pub fn new(
         loaded: &mut LoadedBuild,
         worlds: Option<NonZeroUsize>,
@@ -103,6 +106,9 @@ impl Bands {
 
     /// Puts bands around use and range of every cycle, steady speed and day, takes the energy flow from the
     /// middle world, and says what to measure next.
+    ///
+    /// # Errors
+    /// The car cannot be driven in a world.
     pub fn range(&self, asked: &RangeRequest, answer: &mut RangeAnswer) -> Result<(), AskError> {
         let days: Vec<DayModel> = asked.days.iter().map(|at| self.days[*at].clone()).collect();
         let own = named_cycles(&asked.cycles);
@@ -146,6 +152,9 @@ impl Bands {
     }
 
     /// How the car does by its demands, if it has any.
+    ///
+    /// # Errors
+    /// A demand asks what nothing gives.
     pub fn judge(&self, loaded: &mut LoadedBuild) -> Result<Option<DemandsAnswer>, AskError> {
         let Some(course) = self.demanded(loaded)? else { return Ok(None) };
         let single = self.single(&course)?;
@@ -154,6 +163,9 @@ impl Bands {
 
     /// Says of each line that would narrow a demanded range by how much, and puts those first. How the
     /// car does by its demands, if it has any.
+    ///
+    /// # Errors
+    /// A demand asks what nothing gives.
     pub fn judge_and_narrow(
         &self,
         loaded: &mut LoadedBuild,
@@ -225,6 +237,9 @@ impl Bands {
     }
 
     /// Puts bands around times, grades and minutes to cut-back, on a day of the build.
+    ///
+    /// # Errors
+    /// The car cannot be driven in a world.
     pub fn pull(&self, day: usize, answer: &mut PullAnswer) -> Result<(), AskError> {
         let nominal = self.of_pull(day, answer);
         answer.bands = self.bands_of(day, nominal, Vec::new())?;
@@ -234,6 +249,9 @@ impl Bands {
     }
 
     /// Puts bands around the times that charging takes, on a day of the build.
+    ///
+    /// # Errors
+    /// The car cannot be driven in a world.
     pub fn charge(
         &self,
         day: usize,

@@ -33,6 +33,9 @@ pub struct LoadedBuild {
 }
 
 /// What answers are made from, of a build that was read with these settings.
+///
+/// # Errors
+/// The core refuses the car or a day.
 pub fn of_build(build: Build, units: Units, texts: &[String]) -> Result<LoadedBuild, AskError> {
     let car = Car::new(&build.car).map_err(|error| refused(&build, &error))?;
     let days = build.days.iter().map(Day::new).collect::<Result<Vec<Day>, _>>();
@@ -135,6 +138,9 @@ pub fn hex(bytes: &[u8]) -> String {
 
 /// Cycles, days and speeds that are asked for. `usual` are run when no cycle is named, with
 /// the build's own.
+///
+/// # Errors
+/// A cycle that cannot be read, a day that there is not.
 pub fn asked(
     loaded: &mut LoadedBuild,
     named: &Named<'_>,
@@ -180,6 +186,9 @@ pub fn trip(build: &Build, cycle: &CycleRef, asked_by_name: bool) -> AskedTrip {
 }
 
 /// Opens cycles; what they are read from counts as input of the answer from then on.
+///
+/// # Errors
+/// A cycle that cannot be read.
 pub fn open_cycles(loaded: &mut LoadedBuild, wanted: &[CycleRef]) -> Result<Vec<Cycle>, AskError> {
     let mut cycles: Vec<Cycle> = Vec::new();
     for of in wanted {
@@ -262,6 +271,9 @@ pub fn typed(name: &str) -> CycleRef {
 }
 
 /// Places of the named days; all days if none is named.
+///
+/// # Errors
+/// A day that the build does not have.
 pub fn days(subject: &Subject, names: &[String]) -> Result<Vec<usize>, AskError> {
     if names.is_empty() {
         return Ok((0..subject.days.len()).collect());

@@ -12,6 +12,7 @@ mod help;
 #[cfg(unix)]
 mod hostile;
 mod keys;
+mod library;
 mod licences;
 mod logs;
 mod odd_input;
