@@ -52,6 +52,9 @@ pub(crate) struct Range {
     /// Worlds that bands are drawn from, 2000 without it; 1: nominal values, no bands
     #[arg(long, value_name = "N", value_parser = parse_worlds, allow_hyphen_values = true)]
     pub(crate) worlds: Option<NonZeroUsize>,
+    /// Drive every world to its end instead of few and a fit on them: slow, to check bands against
+    #[arg(long)]
+    pub(crate) reference: bool,
 }
 
 /// How an answer is given.

@@ -47,7 +47,7 @@ impl Bands {
     /// of the answers from then on. `None` where only nominal values are asked for.
     pub(crate) fn new(
         loaded: &mut LoadedBuild,
-        worlds: Option<NonZeroUsize>,
+        (worlds, reference): (Option<NonZeroUsize>, bool),
         sets: &[String],
     ) -> Result<Option<Bands>, Failure> {
         let count = worlds.map_or(USUAL_WORLDS, NonZeroUsize::get);
@@ -60,7 +60,7 @@ impl Bands {
             days: loaded.build.day_models(),
             demands: loaded.build.conditions(),
             lines: lines.map(|it| (it.key.clone(), it.line.clone())).collect(),
-            worlds: Worlds::new(SEED, count, USUAL_SCREENED),
+            worlds: Worlds::new(SEED, count, USUAL_SCREENED).driving_all(reference),
             weights: Weights::equal(count.get()),
             drawn: WorldDraw { worlds: count.get(), facts: None },
             notes: Vec::new(),

@@ -165,6 +165,11 @@ impl Questions {
         self.runs_where(|reading| matches!(reading, Reading::Range(_)))
     }
 
+    /// The questions of a cycle on a day.
+    pub fn of_run(&self, run: Run) -> impl Iterator<Item = &Question> {
+        self.list.iter().filter(move |it| self.run(it) == Some(run))
+    }
+
     /// The runs of the questions that are read so, each once.
     fn runs_where(&self, is_read: impl Fn(Reading) -> bool) -> Vec<Run> {
         let read = self.list.iter().filter(|it| is_read(it.quantity().reading));

@@ -54,6 +54,7 @@ pub mod measure_next;
 pub mod pilot;
 pub mod quantile;
 pub mod ranking;
+pub mod repeat;
 pub mod replay;
 pub mod result;
 pub mod run;

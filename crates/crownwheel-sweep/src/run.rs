@@ -3,16 +3,17 @@
 use std::collections::BTreeMap;
 use std::ops::Range;
 
-use crownwheel::range::{CarOnDay, ShortRange, short_ranges};
+use crownwheel::range::{CarOnDay, ShortRange, driven_ranges};
 use crownwheel::spec::SpecError;
 use crownwheel::unsure::Model;
 use crownwheel::{Car, Day};
-use crownwheel_quantities::{Fleet, Run, ready};
+use crownwheel_quantities::{Fleet, Run, ready, rows};
 use rayon::prelude::*;
 
 use crate::course::Course;
 use crate::fit::Inputs;
-use crate::pilot::{PILOTS, Way};
+use crate::pilot::{Asks, PILOTS, Way};
+use crate::repeat::Repeat;
 use crate::trips::Trips;
 use crate::worlds::Worlds;
 
@@ -21,6 +22,9 @@ const PIECE: usize = 16;
 
 /// Worlds that are made and answered together.
 const TOGETHER: usize = 64;
+
+/// The input that multiplies runs after they were driven.
+const USE_SCALE: &str = "model.use_scale";
 
 /// An option that can be built, ready to be run.
 #[derive(Clone, Debug)]
@@ -115,8 +119,12 @@ impl<'a> Runner<'a> {
 
     /// The first worlds, with pilots among them that say how the others are found.
     pub fn first(&mut self, count: usize) -> Values {
-        let pilots = PILOTS[0].min(count);
         let runs = self.course.questions.runs();
+        if self.worlds.drives_all() {
+            self.ways = vec![Way::Driven; runs.len()];
+            return self.more(0..count);
+        }
+        let pilots = PILOTS[0].min(count);
         let mut values = vec![Vec::new(); self.course.names().len()];
         let mut driven: BTreeMap<Run, Vec<ShortRange>> = BTreeMap::new();
         let mut add =
@@ -145,8 +153,18 @@ impl<'a> Runner<'a> {
     /// The ways that pilots show, where they are enough.
     fn ways_of(&self, driven: &BTreeMap<Run, Vec<ShortRange>>, runs: &[Run]) -> BTreeMap<Run, Way> {
         let found = |run: &Run| {
-            let pilots = driven.get(run)?;
-            Some((*run, Way::of(pilots, &self.inputs(run.1, 0..pilots.len()))?))
+            let pilots = driven.get(run).filter(|pilots| !pilots.is_empty())?;
+            let cycle = self.course.questions.cycle_of(*run);
+            let repeat = || Repeat::of(&self.car, &self.days[run.1], cycle);
+            Some((
+                *run,
+                Way::of(
+                    pilots,
+                    &self.inputs(run.1, 0..pilots.len()),
+                    self.asks(*run, pilots[0].distance_m),
+                    repeat,
+                )?,
+            ))
         };
         runs.par_iter().filter_map(found).collect()
     }
@@ -156,9 +174,13 @@ impl<'a> Runner<'a> {
         let piece = |worlds: Range<usize>| {
             let mut ranges = Ranges::new();
             let values = self.part(worlds, |run, cases| {
-                let driven = short_ranges(cases, self.course.questions.cycle_of(run));
-                ranges.push((run, driven.clone()));
-                driven
+                let driven = driven_ranges(cases, self.course.questions.cycle_of(run));
+                let scaled = |(case, run): (&CarOnDay<'_>, &ShortRange)| {
+                    run.scaled(case.car.spec().model.use_scale)
+                };
+                let modelled = cases.iter().zip(&driven).map(scaled).collect();
+                ranges.push((run, driven));
+                modelled
             });
             (values, ranges)
         };
@@ -173,7 +195,7 @@ impl<'a> Runner<'a> {
             let all = Fleet { cars: &cars, days: &days, ready: &ready };
             let one = |run: &Run| {
                 let cases = all.on(run.1);
-                (*run, short_ranges(&cases, self.course.questions.cycle_of(*run)))
+                (*run, driven_ranges(&cases, self.course.questions.cycle_of(*run)))
             };
             runs.iter().map(one).collect()
         };
@@ -197,9 +219,26 @@ impl<'a> Runner<'a> {
         values
     }
 
-    /// What is unsure about the car and about one of its days, in these worlds.
+    /// What is asked of a run of about this way.
+    fn asks(&self, run: Run, way_m: f64) -> Asks {
+        let questions = &self.course.questions;
+        let asked = |row| questions.of_run(run).any(|question| question.is(row));
+        let scale = self.model.unsure.iter().find(|unsure| *unsure.key == *USE_SCALE);
+        let of_car = scale.map_or(0.0, |unsure| unsure.spread.standard_deviation());
+        let of_trip = self.trips.as_ref().map_or(0.0, |trips| trips.sd(way_m));
+        Asks {
+            keeps_up: asked(&rows::KEEPS_UP),
+            shortfall: asked(&rows::SHORTFALL),
+            left_out_sd: of_car.hypot(of_trip),
+        }
+    }
+
+    /// What is unsure about the car and about one of its days, in these worlds; less what multiplies a run that was driven.
     fn inputs(&self, day: usize, worlds: Range<usize>) -> Inputs {
-        let mut inputs = self.worlds.of_car(self.model).deviations(worlds.clone());
+        let all = self.worlds.of_car(self.model).deviations(worlds.clone());
+        let pairs = self.model.unsure.iter().zip(all);
+        let driven = pairs.filter(|(unsure, _)| *unsure.key != *USE_SCALE);
+        let mut inputs: Inputs = driven.map(|(_, deviations)| deviations).collect();
         if let Some(day) = self.course.days.get(day) {
             inputs.extend(self.worlds.of_day(day).deviations(worlds));
         }

@@ -50,7 +50,7 @@ pub(crate) fn run(charge: &Charge) -> Result<Outcome, Failure> {
     if from_frac >= to_frac {
         return Err(goes_down(charge, from_frac, to_frac));
     }
-    let bands = Bands::new(&mut loaded, charge.worlds, &charge.common.set)?;
+    let bands = Bands::new(&mut loaded, (charge.worlds, false), &charge.common.set)?;
     let mut answer = answer(&loaded, place, (from_frac, to_frac));
     if let Some(bands) = &bands {
         bands.charge(place, &loaded.build.supplies, &mut answer)?;

@@ -103,7 +103,7 @@ impl Bench {
     ) -> Result<Option<BandedAnswers>, Failure> {
         let (mut loaded, asked) = self.load(sets)?;
         let all = self.all(sets);
-        let Some(bands) = Bands::new(&mut loaded, Some(self.worlds), &all)? else {
+        let Some(bands) = Bands::new(&mut loaded, (Some(self.worlds), false), &all)? else {
             return Ok(None);
         };
         if !wanted() {

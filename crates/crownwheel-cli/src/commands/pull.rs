@@ -36,7 +36,7 @@ pub(crate) fn run(pull: &Pull) -> Result<Outcome, Failure> {
     let variants = list.map_or_else(Vec::new, |list| list.settings());
     let first: Vec<String> = plain.iter().cloned().chain(variants.first().cloned()).collect();
     let mut loaded = load_with(&pull.common, &first)?;
-    let bands = Bands::new(&mut loaded, pull.worlds, &first)?;
+    let bands = Bands::new(&mut loaded, (pull.worlds, false), &first)?;
     let mut answer = pull_of(pull, &loaded)?;
     if let Some(bands) = &bands {
         bands.pull(day(&loaded.subject, pull.day.as_ref())?, &mut answer)?;

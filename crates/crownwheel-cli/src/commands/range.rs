@@ -27,7 +27,7 @@ pub(crate) fn run(drive: &Drive) -> Result<Outcome, Failure> {
     let range = &drive.range;
     let mut loaded = load(&range.common)?;
     let wanted = wanted(&mut loaded, drive)?;
-    let bands = Bands::new(&mut loaded, range.worlds, &range.common.set)?;
+    let bands = Bands::new(&mut loaded, (range.worlds, range.reference), &range.common.set)?;
     let mut answer = from_car::range(&loaded.subject, &wanted);
     if let Some(bands) = &bands {
         bands.range(&wanted, &mut answer)?;

@@ -62,7 +62,8 @@ pub(crate) fn run(report: &Report) -> Result<Outcome, Failure> {
         Units::Metric => REPORT_SPEEDS_KMH.to_vec(),
         Units::Us => REPORT_SPEEDS_MPH.map(|mph| mph * METRE_PER_MILE / 1000.0).to_vec(),
     };
-    let bands = Bands::new(&mut loaded, report.range.worlds, &common.set)?;
+    let bands =
+        Bands::new(&mut loaded, (report.range.worlds, report.range.reference), &common.set)?;
     let mut demands = match &bands {
         Some(bands) => bands.judge_and_narrow(&mut loaded, &common.set)?,
         None => None,
@@ -174,6 +175,7 @@ fn of_sweep(report: &Report) -> Result<Outcome, Failure> {
         world: None,
         option: None,
         png: report.png,
+        reference: report.range.reference,
         output: common.output.clone(),
     };
     super::sweep::report(&args, &folder)

@@ -68,6 +68,9 @@ pub(crate) struct Sweep {
     /// Draw every figure as PNG too
     #[arg(long)]
     pub(crate) png: bool,
+    /// Drive every world to its end instead of few and a fit on them: slow, to check bands against
+    #[arg(long)]
+    pub(crate) reference: bool,
     #[command(flatten)]
     pub(crate) output: Output,
 }

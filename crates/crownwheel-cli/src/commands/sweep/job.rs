@@ -50,7 +50,8 @@ impl Job {
         };
         let demands = sweep.build.conditions();
         let course = course(&sweep, &demands, units)?;
-        let worlds = Worlds::new(sweep.seed, sweep.worlds, USUAL_SCREENED);
+        let worlds =
+            Worlds::new(sweep.seed, sweep.worlds, USUAL_SCREENED).driving_all(args.reference);
         let compared = compared(&course, &demands, priced(&sweep.space));
         let mut job = Job {
             weights: Weights::equal(worlds.count()),
