@@ -20,9 +20,6 @@ const MOST_MISSED: f64 = 0.25;
 /// The same over the standard deviation with what the model leaves out, which is known of every world.
 const MOST_OF_BAND: f64 = 0.1;
 
-/// The same of a bend, where what a fit leaves is added to it.
-const MOST_SCATTERED: f64 = 0.2;
-
 /// Share of its range for which a car keeps up that is none.
 const LEAST_SHARE: f64 = 1e-3;
 
@@ -101,13 +98,6 @@ impl Asks {
         let most = quantity.unseen().max(MOST_MISSED * fit.deviation()).max(of_band);
         self.of(quantity) && fit.error() > most
     }
-
-    /// Whether what a fit of so many pilots leaves may be added to it.
-    fn scatters(self, quantity: Quantity, fit: &Fit, pilots: usize) -> bool {
-        quantity.has_a_bend()
-            && pilots >= PILOTS[2]
-            && fit.error() <= MOST_SCATTERED * self.deviation(quantity, fit)
-    }
 }
 
 /// How the ranges of a car's worlds are found on one cycle and day.
@@ -150,7 +140,8 @@ impl Way {
             }
             let fit = Fit::new(inputs, &values);
             let misses = asks.misses(quantity, &fit);
-            if misses && !asks.scatters(quantity, &fit, pilots.len()) {
+            let scatters = quantity.has_a_bend() && pilots.len() >= PILOTS[2];
+            if misses && !scatters {
                 return None;
             }
             fits.push((fit, misses));

@@ -7,6 +7,7 @@
 
 mod details;
 mod following;
+mod geared;
 mod loads;
 mod many;
 mod run;

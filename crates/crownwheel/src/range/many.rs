@@ -1,5 +1,6 @@
 //! Ranges of many cars, side by side.
 
+use super::geared::drive_geared;
 use super::run::{CarRun, Manner};
 use super::tally::Tally;
 use super::{CarOnDay, ShortRange, route_start};
@@ -120,15 +121,21 @@ fn side_by_side<'c>(
     cycle: &Cycle,
     mut runs: Vec<CarRun<'c>>,
 ) -> Vec<ShortRange> {
-    if cases.len() == 1 || cases.iter().any(chooses_gears) {
+    let gears = |case: &CarOnDay<'_>| case.car.gears_in_use().len();
+    if cases.len() == 1 || cases.iter().any(|case| gears(case) != gears(&cases[0])) {
         return cases.iter().zip(runs).map(|(case, run)| one(case, cycle, run)).collect();
     }
     // Empty lanes repeat the last car; nobody reads them.
     let last = cases.len() - 1;
-    let view = Ready::side_by_side::<WIDTH>(std::array::from_fn(|i| cases[i.min(last)].ready));
+    let cases: [CarOnDay<'_>; WIDTH] = std::array::from_fn(|i| cases[i.min(last)]);
     runs.resize(WIDTH, runs[last].clone());
-    let mut ranges = drive_together::<Side>(&view, cycle, &mut runs);
-    ranges.truncate(cases.len());
+    let mut ranges = if chooses_gears(&cases[0]) {
+        drive_geared(&cases, cycle, &mut runs)
+    } else {
+        let view = Ready::side_by_side::<WIDTH>(cases.map(|case| case.ready));
+        drive_together::<Side>(&view, cycle, &mut runs)
+    };
+    ranges.truncate(last + 1);
     ranges
 }
 
