@@ -41,6 +41,7 @@
 //! # Ok::<(), crownwheel::spec::SpecError>(())
 //! ```
 
+pub mod answer_fit;
 pub mod conditioning;
 pub mod course;
 pub mod decision;

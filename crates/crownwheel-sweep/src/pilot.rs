@@ -12,7 +12,7 @@ use crate::fit::{Fit, Inputs};
 use crate::repeat::Repeat;
 
 /// Worlds that are driven to the end at first, and where their fits do not do.
-pub const PILOTS: [usize; 3] = [24, 64, 192];
+pub const PILOTS: [usize; 2] = [64, 192];
 
 /// Most that a fit may miss a quantity by, over its standard deviation: the band is narrower by 3 % then.
 const MOST_MISSED: f64 = 0.25;
@@ -140,7 +140,7 @@ impl Way {
             }
             let fit = Fit::new(inputs, &values);
             let misses = asks.misses(quantity, &fit);
-            let scatters = quantity.has_a_bend() && pilots.len() >= PILOTS[2];
+            let scatters = quantity.has_a_bend() && pilots.len() >= PILOTS[1];
             if misses && !scatters {
                 return None;
             }

@@ -7,9 +7,10 @@ use crownwheel::range::{CarOnDay, ShortRange, driven_ranges};
 use crownwheel::spec::SpecError;
 use crownwheel::unsure::Model;
 use crownwheel::{Car, Day};
-use crownwheel_quantities::{Fleet, Run, ready, rows};
+use crownwheel_quantities::{Fleet, Question, Questions, Reading, Run, ready, rows};
 use rayon::prelude::*;
 
+use crate::answer_fit::AnswerFit;
 use crate::course::Course;
 use crate::fit::Inputs;
 use crate::pilot::{Asks, PILOTS, Way};
@@ -37,8 +38,17 @@ pub struct Runner<'a> {
     price: Option<f64>,
     /// Each world drives a trip of its own; without them a run is what the model says.
     trips: Option<Trips>,
-    /// By the course's runs, once pilots were driven.
+    /// Once pilots were driven.
+    found: Found,
+}
+
+/// How the answers of the worlds that are not pilots are found.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub(crate) struct Found {
+    /// By the course's runs.
     ways: Vec<Way>,
+    /// By the course's questions; `None`: driven, or read from a run.
+    fits: Vec<Option<AnswerFit>>,
 }
 
 /// Ranges of worlds, by cycle and day.
@@ -79,7 +89,16 @@ impl<'a> Runner<'a> {
         let days: Result<Vec<Day>, SpecError> =
             course.days.iter().map(|day| Day::new(&day.day)).collect();
         let trips = Trips::of(course, worlds, model);
-        Ok(Runner { course, worlds, model, car, days: days?, price, trips, ways: Vec::new() })
+        Ok(Runner {
+            course,
+            worlds,
+            model,
+            car,
+            days: days?,
+            price,
+            trips,
+            found: Found::default(),
+        })
     }
 
     /// The same with runs as the model says: what measured facts are held against.
@@ -94,21 +113,21 @@ impl<'a> Runner<'a> {
         &self.car
     }
 
-    /// How the ranges of the worlds are found, by the course's runs.
+    /// How the answers of other worlds are found.
     #[must_use]
-    pub(crate) fn ways(&self) -> &[Way] {
-        &self.ways
+    pub(crate) fn found(&self) -> &Found {
+        &self.found
     }
 
-    /// As [`Runner::ways`] of the same option told before.
-    pub(crate) fn set_ways(&mut self, ways: Vec<Way>) {
-        self.ways = ways;
+    /// As [`Runner::found`] of the same option told before.
+    pub(crate) fn set_found(&mut self, found: Found) {
+        self.found = found;
     }
 
     /// How far corrected ranges scatter about driven ones, relative, the worst of all cycles and days.
     #[must_use]
     pub fn scatter(&self) -> f64 {
-        self.ways.iter().map(Way::scatter).fold(0.0, f64::max)
+        self.found.ways.iter().map(Way::scatter).fold(0.0, f64::max)
     }
 
     /// Every answer with all inputs at their nominal values.
@@ -121,7 +140,6 @@ impl<'a> Runner<'a> {
     pub fn first(&mut self, count: usize) -> Values {
         let runs = self.course.questions.runs();
         if self.worlds.drives_all() {
-            self.ways = vec![Way::Driven; runs.len()];
             return self.more(0..count);
         }
         let pilots = PILOTS[0].min(count);
@@ -134,18 +152,15 @@ impl<'a> Runner<'a> {
             ranges.into_iter().for_each(&mut add);
         }
         let mut ways = self.ways_of(&driven, &runs);
-        let mut known = pilots;
-        for most in PILOTS.map(|most| most.min(self.worlds.count())) {
-            let open: Vec<Run> =
-                runs.iter().copied().filter(|run| !ways.contains_key(run)).collect();
-            if most > known && !open.is_empty() {
-                let more = self.more_pilots(known..most, &open).into_iter().flatten();
-                more.for_each(|(run, more)| driven.entry(run).or_default().extend(more));
-                ways.extend(self.ways_of(&driven, &open));
-                known = most;
-            }
+        let open: Vec<Run> = runs.iter().copied().filter(|run| !ways.contains_key(run)).collect();
+        let most = PILOTS[1].min(self.worlds.count());
+        if most > pilots && !open.is_empty() {
+            let more = self.more_pilots(pilots..most, &open).into_iter().flatten();
+            more.for_each(|(run, more)| driven.entry(run).or_default().extend(more));
+            ways.extend(self.ways_of(&driven, &open));
         }
-        self.ways = runs.iter().map(|run| ways.remove(run).unwrap_or(Way::Driven)).collect();
+        let way = |run: &Run| ways.remove(run).unwrap_or(Way::Driven);
+        self.found = Found { ways: runs.iter().map(way).collect(), fits: self.fits_of(&values) };
         append(&mut values, self.more(pilots..count));
         values
     }
@@ -169,11 +184,24 @@ impl<'a> Runner<'a> {
         runs.par_iter().filter_map(found).collect()
     }
 
+    /// The fits of answers that are not read from runs, where they do.
+    fn fits_of(&self, driven: &Values) -> Vec<Option<AnswerFit>> {
+        let questions = &self.course.questions;
+        let fit = |(question, driven): (&Question, &Vec<f64>)| match question.quantity().reading {
+            Reading::Moment(_) | Reading::Throttle(_) | Reading::Climb(_) | Reading::Charge(_) => {
+                let day = questions.day_asked(question);
+                AnswerFit::of(driven, &self.inputs(day, 0..driven.len()))
+            }
+            _ => None,
+        };
+        questions.list().par_iter().zip(driven).map(fit).collect()
+    }
+
     /// The pilots, in pieces side by side: every answer, and the ranges behind them.
     fn pilots(&self, worlds: Range<usize>) -> Vec<(Values, Ranges)> {
         let piece = |worlds: Range<usize>| {
             let mut ranges = Ranges::new();
-            let values = self.part(worlds, |run, cases| {
+            let values = self.part(&self.course.questions, worlds, |run, cases| {
                 let driven = driven_ranges(cases, self.course.questions.cycle_of(run));
                 let scaled = |(case, run): (&CarOnDay<'_>, &ShortRange)| {
                     run.scaled(case.car.spec().model.use_scale)
@@ -207,14 +235,28 @@ impl<'a> Runner<'a> {
     pub fn more(&self, worlds: Range<usize>) -> Values {
         let runs = self.course.questions.runs();
         let mut values = vec![Vec::with_capacity(worlds.len()); self.course.names().len()];
+        let fits = &self.found.fits;
+        let fit = |place: usize| fits.get(place).and_then(Option::as_ref);
+        let driven = self.course.questions.only(|place| fit(place).is_none());
         for together in pieces(worlds, TOGETHER) {
-            let part = self.part(together.clone(), |run, cases| {
+            let part = self.part(&driven, together.clone(), |run, cases| {
                 let place = runs.iter().position(|known| *known == run);
-                let way = place.and_then(|place| self.ways.get(place)).unwrap_or(&Way::Driven);
+                let way =
+                    place.and_then(|place| self.found.ways.get(place)).unwrap_or(&Way::Driven);
                 let inputs = || self.inputs(run.1, together.clone());
                 way.ranges(together.start, cases, self.course.questions.cycle_of(run), inputs)
             });
-            append(&mut values, part);
+            let mut part = part.into_iter();
+            for (place, all) in values.iter_mut().enumerate() {
+                match fit(place) {
+                    Some(fit) => {
+                        let day = driven.day_asked(&self.course.names()[place]);
+                        let inputs = self.inputs(day, together.clone());
+                        all.extend((0..together.len()).map(|world| fit.at(&inputs, world)));
+                    }
+                    None => all.extend(part.next().into_iter().flatten()),
+                }
+            }
         }
         values
     }
@@ -247,6 +289,7 @@ impl<'a> Runner<'a> {
 
     fn part(
         &self,
+        questions: &Questions,
         worlds: Range<usize>,
         range: impl FnMut(Run, &[CarOnDay<'_>]) -> Vec<ShortRange>,
     ) -> Values {
@@ -257,7 +300,7 @@ impl<'a> Runner<'a> {
             Some(trips) => trips.driven(run, worlds.start + place, modelled),
             None => *modelled,
         };
-        self.course.questions.answers(&fleet, self.price, range, trip)
+        questions.answers(&fleet, self.price, range, trip)
     }
 
     /// The car and its days in these worlds.
