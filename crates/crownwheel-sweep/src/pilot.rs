@@ -89,7 +89,7 @@ impl Asks {
     /// Standard deviation of a quantity with what the model leaves out.
     fn deviation(self, quantity: Quantity, fit: &Fit) -> f64 {
         let left_out = if quantity == Shortfall { 0.0 } else { self.left_out_sd };
-        fit.deviation().hypot(left_out)
+        libm::hypot(fit.deviation(), left_out)
     }
 
     /// Whether a fit misses by more than it may.

@@ -271,7 +271,7 @@ impl<'a> Runner<'a> {
         Asks {
             keeps_up: asked(&rows::KEEPS_UP),
             shortfall: asked(&rows::SHORTFALL),
-            left_out_sd: of_car.hypot(of_trip),
+            left_out_sd: libm::hypot(of_car, of_trip),
         }
     }
 
