@@ -159,7 +159,7 @@ impl Method {
             ),
             Rule::HeadToHead => (
                 "One option against another",
-                "share of the worlds in which the best option has the better answer, ties counted half",
+                "share of the worlds in which the best option has the better answer; within a twentieth of a per cent is a tie, counted half",
                 "counting, both options in the same worlds",
             ),
             Rule::Moved => (
