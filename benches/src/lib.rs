@@ -6,3 +6,4 @@ pub mod machine;
 pub mod options;
 pub mod rate;
 pub mod sides;
+pub mod worlds;

@@ -29,7 +29,7 @@ use crate::{GaugesAnswer, Units, WeighAnswer};
 
 pub use answer::Answer;
 pub use ask::{ChargeAsk, CheckAsk, PullAsk, RangeAsk};
-pub use bands::Bands;
+pub use bands::{AskedWorlds, Bands};
 pub use error::{AskError, AskErrorKind};
 pub use job::Job;
 pub use loaded::{

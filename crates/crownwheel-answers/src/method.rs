@@ -104,7 +104,7 @@ impl Method {
             ),
             Rule::Bands => (
                 "Bands",
-                "all that is unsure is drawn anew in each world; one world in ten lies below the first number, one in ten above the second",
+                "all that is unsure is drawn anew in each world; one world in ten lies below the first number, one in ten above the second; 64 worlds or more are driven, the others follow from a fit on them where worlds that are left out lie close to it",
                 "Latin hypercube sampling (McKay, Beckman and Conover 1979, from memory); weighted quantiles of type 7 (Hyndman and Fan 1996, from memory)",
             ),
             Rule::Hills => (
@@ -159,7 +159,7 @@ impl Method {
             ),
             Rule::HeadToHead => (
                 "One option against another",
-                "share of the worlds in which the best option has the better answer, ties counted half",
+                "share of the worlds in which the best option has the better answer; within a twentieth of a per cent is a tie, counted half",
                 "counting, both options in the same worlds",
             ),
             Rule::Moved => (

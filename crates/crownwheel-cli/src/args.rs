@@ -5,6 +5,7 @@ use std::path::PathBuf;
 
 use clap::{Args as ClapArgs, ValueEnum};
 use crownwheel_answers::Units;
+use crownwheel_answers::build::AskedWorlds;
 
 use crate::values::{a_folder, parse_worlds};
 
@@ -52,6 +53,16 @@ pub(crate) struct Range {
     /// Worlds that bands are drawn from, 2000 without it; 1: nominal values, no bands
     #[arg(long, value_name = "N", value_parser = parse_worlds, allow_hyphen_values = true)]
     pub(crate) worlds: Option<NonZeroUsize>,
+    /// Drive every world to its end instead of few and a fit on them: slow, to check bands against
+    #[arg(long)]
+    pub(crate) reference: bool,
+}
+
+impl Range {
+    /// The worlds that are asked for.
+    pub(crate) fn asked_worlds(&self) -> AskedWorlds {
+        AskedWorlds { count: self.worlds, reference: self.reference }
+    }
 }
 
 /// How an answer is given.

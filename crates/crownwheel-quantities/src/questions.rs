@@ -165,6 +165,28 @@ impl Questions {
         self.runs_where(|reading| matches!(reading, Reading::Range(_)))
     }
 
+    /// Those at some places of the list, of the same cycles, days and supplies.
+    #[must_use]
+    pub fn only(&self, keep: impl Fn(usize) -> bool) -> Questions {
+        let kept = || (0..self.list.len()).filter(|place| keep(*place));
+        Questions {
+            list: kept().map(|place| self.list[place].clone()).collect(),
+            longest_minutes: kept().map(|place| self.longest_minutes[place]).collect(),
+            ..self.clone()
+        }
+    }
+
+    /// The place of the day of a question.
+    #[must_use]
+    pub fn day_asked(&self, question: &Question) -> usize {
+        self.day(question).unwrap_or(0)
+    }
+
+    /// The questions of a cycle on a day.
+    pub fn of_run(&self, run: Run) -> impl Iterator<Item = &Question> {
+        self.list.iter().filter(move |it| self.run(it) == Some(run))
+    }
+
     /// The runs of the questions that are read so, each once.
     fn runs_where(&self, is_read: impl Fn(Reading) -> bool) -> Vec<Run> {
         let read = self.list.iter().filter(|it| is_read(it.quantity().reading));

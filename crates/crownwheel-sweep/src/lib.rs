@@ -41,6 +41,7 @@
 //! # Ok::<(), crownwheel::spec::SpecError>(())
 //! ```
 
+pub mod answer_fit;
 pub mod conditioning;
 pub mod course;
 pub mod decision;
@@ -54,6 +55,7 @@ pub mod measure_next;
 pub mod pilot;
 pub mod quantile;
 pub mod ranking;
+pub mod repeat;
 pub mod replay;
 pub mod result;
 pub mod run;

@@ -60,8 +60,11 @@ fn before(a: &Candidate<'_>, b: &Candidate<'_>, money: bool) -> Ordering {
         .then_with(|| a.id.cmp(b.id))
 }
 
+/// Answers that lie closer together than this, relative, are equal: fits of two options that hardly differ lie so far apart.
+const TIE: f64 = 5e-4;
+
 /// The probability that one option's answer is better than another's in the same world; worlds in
-/// which they are equal count half. A number is better than none.
+/// which they lie within a twentieth of a per cent count half. A number is better than none.
 #[must_use]
 pub fn beats(one: &[f64], other: &[f64], more_is_better: bool, weights: &Weights) -> Probability {
     let score = |world: usize| {
@@ -71,6 +74,7 @@ pub fn beats(one: &[f64], other: &[f64], more_is_better: bool, weights: &Weights
             (true, true) => 0.5,
             (true, false) => 0.0,
             (false, true) => 1.0,
+            (false, false) if is_tie(a, b) => 0.5,
             (false, false) => match a.partial_cmp(&b) {
                 Some(Ordering::Greater) => f64::from(more_is_better),
                 Some(Ordering::Less) => f64::from(!more_is_better),
@@ -79,6 +83,10 @@ pub fn beats(one: &[f64], other: &[f64], more_is_better: bool, weights: &Weights
         }
     };
     Probability::of_scores(score, weights)
+}
+
+fn is_tie(a: f64, b: f64) -> bool {
+    a.is_finite() && b.is_finite() && (a - b).abs() <= TIE * a.abs().max(b.abs())
 }
 
 #[cfg(test)]
@@ -126,5 +134,7 @@ mod tests {
         assert!((beats(&b, &a, true, &weights).value - 0.625).abs() < 1e-12);
         assert!((beats(&a, &b, false, &weights).value - 0.375).abs() < 1e-12);
         assert!((beats(&a, &a, false, &weights).value - 0.5).abs() < 1e-12);
+        let (near, never) = ([5.002, 4.998, 5.002, f64::INFINITY], [5.0, 5.0, 5.0, 7.0]);
+        assert!((beats(&near, &never, true, &weights).value - 0.625).abs() < 1e-12);
     }
 }

@@ -3,16 +3,18 @@
 use std::collections::BTreeMap;
 use std::ops::Range;
 
-use crownwheel::range::{CarOnDay, ShortRange, short_ranges};
+use crownwheel::range::{CarOnDay, ShortRange, driven_ranges};
 use crownwheel::spec::SpecError;
 use crownwheel::unsure::Model;
 use crownwheel::{Car, Day};
-use crownwheel_quantities::{Fleet, Run, ready};
+use crownwheel_quantities::{Fleet, Question, Questions, Reading, Run, ready, rows};
 use rayon::prelude::*;
 
+use crate::answer_fit::AnswerFit;
 use crate::course::Course;
 use crate::fit::Inputs;
-use crate::pilot::{PILOTS, Way};
+use crate::pilot::{Asks, PILOTS, Way};
+use crate::repeat::Repeat;
 use crate::trips::Trips;
 use crate::worlds::Worlds;
 
@@ -21,6 +23,9 @@ const PIECE: usize = 16;
 
 /// Worlds that are made and answered together.
 const TOGETHER: usize = 64;
+
+/// The input that multiplies runs after they were driven.
+const USE_SCALE: &str = "model.use_scale";
 
 /// An option that can be built, ready to be run.
 #[derive(Clone, Debug)]
@@ -33,8 +38,17 @@ pub struct Runner<'a> {
     price: Option<f64>,
     /// Each world drives a trip of its own; without them a run is what the model says.
     trips: Option<Trips>,
-    /// By the course's runs, once pilots were driven.
+    /// Once pilots were driven.
+    found: Found,
+}
+
+/// How the answers of the worlds that are not pilots are found.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub(crate) struct Found {
+    /// By the course's runs.
     ways: Vec<Way>,
+    /// By the course's questions; `None`: driven, or read from a run.
+    fits: Vec<Option<AnswerFit>>,
 }
 
 /// Ranges of worlds, by cycle and day.
@@ -75,7 +89,16 @@ impl<'a> Runner<'a> {
         let days: Result<Vec<Day>, SpecError> =
             course.days.iter().map(|day| Day::new(&day.day)).collect();
         let trips = Trips::of(course, worlds, model);
-        Ok(Runner { course, worlds, model, car, days: days?, price, trips, ways: Vec::new() })
+        Ok(Runner {
+            course,
+            worlds,
+            model,
+            car,
+            days: days?,
+            price,
+            trips,
+            found: Found::default(),
+        })
     }
 
     /// The same with runs as the model says: what measured facts are held against.
@@ -90,21 +113,21 @@ impl<'a> Runner<'a> {
         &self.car
     }
 
-    /// How the ranges of the worlds are found, by the course's runs.
+    /// How the answers of other worlds are found.
     #[must_use]
-    pub(crate) fn ways(&self) -> &[Way] {
-        &self.ways
+    pub(crate) fn found(&self) -> &Found {
+        &self.found
     }
 
-    /// As [`Runner::ways`] of the same option told before.
-    pub(crate) fn set_ways(&mut self, ways: Vec<Way>) {
-        self.ways = ways;
+    /// As [`Runner::found`] of the same option told before.
+    pub(crate) fn set_found(&mut self, found: Found) {
+        self.found = found;
     }
 
     /// How far corrected ranges scatter about driven ones, relative, the worst of all cycles and days.
     #[must_use]
     pub fn scatter(&self) -> f64 {
-        self.ways.iter().map(Way::scatter).fold(0.0, f64::max)
+        self.found.ways.iter().map(Way::scatter).fold(0.0, f64::max)
     }
 
     /// Every answer with all inputs at their nominal values.
@@ -115,8 +138,11 @@ impl<'a> Runner<'a> {
 
     /// The first worlds, with pilots among them that say how the others are found.
     pub fn first(&mut self, count: usize) -> Values {
-        let pilots = PILOTS[0].min(count);
         let runs = self.course.questions.runs();
+        if self.worlds.drives_all() {
+            return self.more(0..count);
+        }
+        let pilots = PILOTS[0].min(count);
         let mut values = vec![Vec::new(); self.course.names().len()];
         let mut driven: BTreeMap<Run, Vec<ShortRange>> = BTreeMap::new();
         let mut add =
@@ -126,18 +152,15 @@ impl<'a> Runner<'a> {
             ranges.into_iter().for_each(&mut add);
         }
         let mut ways = self.ways_of(&driven, &runs);
-        let mut known = pilots;
-        for most in PILOTS.map(|most| most.min(self.worlds.count())) {
-            let open: Vec<Run> =
-                runs.iter().copied().filter(|run| !ways.contains_key(run)).collect();
-            if most > known && !open.is_empty() {
-                let more = self.more_pilots(known..most, &open).into_iter().flatten();
-                more.for_each(|(run, more)| driven.entry(run).or_default().extend(more));
-                ways.extend(self.ways_of(&driven, &open));
-                known = most;
-            }
+        let open: Vec<Run> = runs.iter().copied().filter(|run| !ways.contains_key(run)).collect();
+        let most = PILOTS[1].min(self.worlds.count());
+        if most > pilots && !open.is_empty() {
+            let more = self.more_pilots(pilots..most, &open).into_iter().flatten();
+            more.for_each(|(run, more)| driven.entry(run).or_default().extend(more));
+            ways.extend(self.ways_of(&driven, &open));
         }
-        self.ways = runs.iter().map(|run| ways.remove(run).unwrap_or(Way::Driven)).collect();
+        let way = |run: &Run| ways.remove(run).unwrap_or(Way::Driven);
+        self.found = Found { ways: runs.iter().map(way).collect(), fits: self.fits_of(&values) };
         append(&mut values, self.more(pilots..count));
         values
     }
@@ -145,20 +168,47 @@ impl<'a> Runner<'a> {
     /// The ways that pilots show, where they are enough.
     fn ways_of(&self, driven: &BTreeMap<Run, Vec<ShortRange>>, runs: &[Run]) -> BTreeMap<Run, Way> {
         let found = |run: &Run| {
-            let pilots = driven.get(run)?;
-            Some((*run, Way::of(pilots, &self.inputs(run.1, 0..pilots.len()))?))
+            let pilots = driven.get(run).filter(|pilots| !pilots.is_empty())?;
+            let cycle = self.course.questions.cycle_of(*run);
+            let repeat = || Repeat::of(&self.car, &self.days[run.1], cycle);
+            Some((
+                *run,
+                Way::of(
+                    pilots,
+                    &self.inputs(run.1, 0..pilots.len()),
+                    self.asks(*run, pilots[0].distance_m),
+                    repeat,
+                )?,
+            ))
         };
         runs.par_iter().filter_map(found).collect()
+    }
+
+    /// The fits of answers that are not read from runs, where they do.
+    fn fits_of(&self, driven: &Values) -> Vec<Option<AnswerFit>> {
+        let questions = &self.course.questions;
+        let fit = |(question, driven): (&Question, &Vec<f64>)| match question.quantity().reading {
+            Reading::Moment(_) | Reading::Throttle(_) | Reading::Climb(_) | Reading::Charge(_) => {
+                let day = questions.day_asked(question);
+                AnswerFit::of(driven, &self.inputs(day, 0..driven.len()))
+            }
+            _ => None,
+        };
+        questions.list().par_iter().zip(driven).map(fit).collect()
     }
 
     /// The pilots, in pieces side by side: every answer, and the ranges behind them.
     fn pilots(&self, worlds: Range<usize>) -> Vec<(Values, Ranges)> {
         let piece = |worlds: Range<usize>| {
             let mut ranges = Ranges::new();
-            let values = self.part(worlds, |run, cases| {
-                let driven = short_ranges(cases, self.course.questions.cycle_of(run));
-                ranges.push((run, driven.clone()));
-                driven
+            let values = self.part(&self.course.questions, worlds, |run, cases| {
+                let driven = driven_ranges(cases, self.course.questions.cycle_of(run));
+                let scaled = |(case, run): (&CarOnDay<'_>, &ShortRange)| {
+                    run.scaled(case.car.spec().model.use_scale)
+                };
+                let modelled = cases.iter().zip(&driven).map(scaled).collect();
+                ranges.push((run, driven));
+                modelled
             });
             (values, ranges)
         };
@@ -173,7 +223,7 @@ impl<'a> Runner<'a> {
             let all = Fleet { cars: &cars, days: &days, ready: &ready };
             let one = |run: &Run| {
                 let cases = all.on(run.1);
-                (*run, short_ranges(&cases, self.course.questions.cycle_of(*run)))
+                (*run, driven_ranges(&cases, self.course.questions.cycle_of(*run)))
             };
             runs.iter().map(one).collect()
         };
@@ -185,21 +235,52 @@ impl<'a> Runner<'a> {
     pub fn more(&self, worlds: Range<usize>) -> Values {
         let runs = self.course.questions.runs();
         let mut values = vec![Vec::with_capacity(worlds.len()); self.course.names().len()];
+        let fits = &self.found.fits;
+        let fit = |place: usize| fits.get(place).and_then(Option::as_ref);
+        let driven = self.course.questions.only(|place| fit(place).is_none());
         for together in pieces(worlds, TOGETHER) {
-            let part = self.part(together.clone(), |run, cases| {
+            let part = self.part(&driven, together.clone(), |run, cases| {
                 let place = runs.iter().position(|known| *known == run);
-                let way = place.and_then(|place| self.ways.get(place)).unwrap_or(&Way::Driven);
+                let way =
+                    place.and_then(|place| self.found.ways.get(place)).unwrap_or(&Way::Driven);
                 let inputs = || self.inputs(run.1, together.clone());
                 way.ranges(together.start, cases, self.course.questions.cycle_of(run), inputs)
             });
-            append(&mut values, part);
+            let mut part = part.into_iter();
+            for (place, all) in values.iter_mut().enumerate() {
+                match fit(place) {
+                    Some(fit) => {
+                        let day = driven.day_asked(&self.course.names()[place]);
+                        let inputs = self.inputs(day, together.clone());
+                        all.extend((0..together.len()).map(|world| fit.at(&inputs, world)));
+                    }
+                    None => all.extend(part.next().into_iter().flatten()),
+                }
+            }
         }
         values
     }
 
-    /// What is unsure about the car and about one of its days, in these worlds.
+    /// What is asked of a run of about this way.
+    fn asks(&self, run: Run, way_m: f64) -> Asks {
+        let questions = &self.course.questions;
+        let asked = |row| questions.of_run(run).any(|question| question.is(row));
+        let scale = self.model.unsure.iter().find(|unsure| *unsure.key == *USE_SCALE);
+        let of_car = scale.map_or(0.0, |unsure| unsure.spread.standard_deviation());
+        let of_trip = self.trips.as_ref().map_or(0.0, |trips| trips.sd(way_m));
+        Asks {
+            keeps_up: asked(&rows::KEEPS_UP),
+            shortfall: asked(&rows::SHORTFALL),
+            left_out_sd: libm::hypot(of_car, of_trip),
+        }
+    }
+
+    /// What is unsure about the car and about one of its days, in these worlds; less what multiplies a run that was driven.
     fn inputs(&self, day: usize, worlds: Range<usize>) -> Inputs {
-        let mut inputs = self.worlds.of_car(self.model).deviations(worlds.clone());
+        let all = self.worlds.of_car(self.model).deviations(worlds.clone());
+        let pairs = self.model.unsure.iter().zip(all);
+        let driven = pairs.filter(|(unsure, _)| *unsure.key != *USE_SCALE);
+        let mut inputs: Inputs = driven.map(|(_, deviations)| deviations).collect();
         if let Some(day) = self.course.days.get(day) {
             inputs.extend(self.worlds.of_day(day).deviations(worlds));
         }
@@ -208,6 +289,7 @@ impl<'a> Runner<'a> {
 
     fn part(
         &self,
+        questions: &Questions,
         worlds: Range<usize>,
         range: impl FnMut(Run, &[CarOnDay<'_>]) -> Vec<ShortRange>,
     ) -> Values {
@@ -218,7 +300,7 @@ impl<'a> Runner<'a> {
             Some(trips) => trips.driven(run, worlds.start + place, modelled),
             None => *modelled,
         };
-        self.course.questions.answers(&fleet, self.price, range, trip)
+        questions.answers(&fleet, self.price, range, trip)
     }
 
     /// The car and its days in these worlds.

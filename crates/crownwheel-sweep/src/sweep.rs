@@ -18,11 +18,10 @@ use rayon::prelude::*;
 use crate::course::Course;
 use crate::demand::{Judgement, judge};
 use crate::frontier::Frontier;
-use crate::pilot::Way;
 use crate::quantile::Sample;
 use crate::ranking::{Candidate, ranking};
 use crate::result::{Answers, Choices, OptionAnswer};
-use crate::run::{Runner, Values, append, pieces};
+use crate::run::{Found, Runner, Values, append, pieces};
 use crate::screening::Screening;
 use crate::weights::Weights;
 use crate::worlds::Worlds;
@@ -77,7 +76,7 @@ impl OptionLook {
 /// The first worlds of an option.
 #[derive(Clone, Debug, PartialEq)]
 struct FirstWorlds {
-    ways: Vec<Way>,
+    found: Found,
     values: Values,
 }
 
@@ -175,7 +174,7 @@ impl Plan<'_> {
         };
         let answer = self.summed_up((option.id, choices, option.price), &nominal, &values);
         let kept = (self.looks_twice() && self.space.len() <= KEPT_OPTIONS)
-            .then(|| FirstWorlds { ways: runner.ways().to_vec(), values });
+            .then(|| FirstWorlds { found: runner.found().clone(), values });
         OptionLook { index, answer, scatter: runner.scatter(), kept }
     }
 
@@ -331,7 +330,7 @@ impl Plan<'_> {
     ) -> OptionPass<'s> {
         let values = match kept {
             Some(kept) => {
-                runner.set_ways(kept.ways);
+                runner.set_found(kept.found);
                 kept.values
             }
             None => runner.first(self.first_worlds()),

@@ -36,13 +36,18 @@ impl Trips {
         Some(Trips { model, units: questions.driven().into_iter().map(units).collect() })
     }
 
+    /// Relative standard deviation of the use of a trip of this way.
+    #[must_use]
+    pub fn sd(&self, way_m: f64) -> f64 {
+        self.model.trip_sd_over(way_m)
+    }
+
     /// A run as this world drives it.
     #[must_use]
     pub fn driven(&self, run: Run, world: usize, modelled: &ShortRange) -> ShortRange {
         let Some(unit) = self.units.get(&run).and_then(|units| units.get(world)) else {
             return *modelled;
         };
-        let sd = self.model.trip_sd_over(modelled.distance_m);
-        modelled.scaled(libm::exp(sd * quantile(*unit)))
+        modelled.scaled(libm::exp(self.sd(modelled.distance_m) * quantile(*unit)))
     }
 }

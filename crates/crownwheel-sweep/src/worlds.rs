@@ -26,6 +26,7 @@ pub struct Worlds {
     seed: u64,
     count: usize,
     screened: usize,
+    drives_all: bool,
     drawn: Mutex<BTreeMap<Arc<str>, Arc<[f64]>>>,
 }
 
@@ -36,7 +37,25 @@ impl Worlds {
     #[must_use]
     pub fn new(seed: u64, count: NonZeroUsize, screened: usize) -> Worlds {
         let count = count.get();
-        Worlds { seed, count, screened: screened.min(count), drawn: Mutex::default() }
+        Worlds {
+            seed,
+            count,
+            screened: screened.min(count),
+            drives_all: false,
+            drawn: Mutex::default(),
+        }
+    }
+
+    /// The same worlds with a range of each driven to its end, where a fit on few would do: what fits are held against.
+    #[must_use]
+    pub fn driving_all(self, drives_all: bool) -> Worlds {
+        Worlds { drives_all, ..self }
+    }
+
+    /// Whether every range of every world is driven.
+    #[must_use]
+    pub fn drives_all(&self) -> bool {
+        self.drives_all
     }
 
     /// The seed.

@@ -27,6 +27,12 @@ macro_rules! rows {
                 Energies { $($row: self.$row.lane(index),)* }
             }
 
+            /// Rows side by side.
+            #[inline(always)]
+            pub(crate) fn each<'a>(lane: impl Fn(usize) -> &'a Energies<f64>) -> Self {
+                Energies { $($row: L::each(|i| lane(i).$row),)* }
+            }
+
             /// Adds another's rows.
             #[inline(always)]
             pub fn add_whole(&mut self, other: &Self) {

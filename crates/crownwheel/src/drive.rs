@@ -1,5 +1,7 @@
 //! Driving a cycle once, leg after leg, in one gear or in the best of several.
 
+use std::sync::Arc;
+
 use crate::car::Car;
 use crate::constants::KMH_PER_MPS;
 use crate::cycle::{Cycle, Leg, Span};
@@ -44,12 +46,13 @@ pub fn start_state(car: &Car, day: &Day, cycle: &Cycle) -> State<f64> {
 /// A car on a day with somebody at the gear lever.
 #[derive(Clone, Debug)]
 pub struct Driver {
-    gears: Vec<Ready>,
+    pub(crate) gears: Arc<[Ready]>,
     /// The gears again with a motor that gives nothing, for the time of a shift.
-    without_drive: Vec<Ready>,
+    without_drive: Arc<[Ready]>,
     /// Gear of `gears[0]`, counted from 0.
     lowest: usize,
-    gear: usize,
+    /// The place in `gears` of the one that is in.
+    pub(crate) gear: usize,
     in_gear_s: f64,
     dwell_s: f64,
     shift_s: f64,
@@ -82,7 +85,7 @@ impl Driver {
         };
         let gears = car.gears_in_use();
         let lowest = gears.start;
-        let gears: Vec<Ready> = gears.map(|gear| Ready::in_gear(car, day, gear)).collect();
+        let gears: Arc<[Ready]> = gears.map(|gear| Ready::in_gear(car, day, gear)).collect();
         let shifts = gears.len() > 1;
         Driver {
             lowest,
@@ -111,7 +114,11 @@ impl Driver {
     /// A copy with something of the road changed in every gear.
     pub(crate) fn on_road(&self, change: impl Fn(&mut Ready)) -> Driver {
         let mut driver = self.clone();
-        driver.gears.iter_mut().chain(&mut driver.without_drive).for_each(change);
+        for gears in [&mut driver.gears, &mut driver.without_drive] {
+            let mut changed = gears.to_vec();
+            changed.iter_mut().for_each(&change);
+            *gears = changed.into();
+        }
         driver
     }
 
@@ -137,53 +144,82 @@ impl Driver {
     /// ```
     #[must_use]
     pub fn leg(&mut self, leg: &Leg, state: &State<f64>) -> Step<f64> {
+        let in_gear = |driver: &Driver, gear: usize| step(&driver.gears[gear].view(), leg, state);
+        let (gear, stay) = (self.gear, in_gear(self, self.gear));
+        let trial = |driver: &Driver, other: usize| match other == gear {
+            true => Trial::of(&stay),
+            false => Trial::of(&in_gear(driver, other)),
+        };
+        self.choose(leg, state, trial, in_gear).unwrap_or(stay)
+    }
+
+    /// The rule of [`Driver::leg`]: `trial` is the leg in a gear in short, `whole` all of it, by the place of the gear.
+    /// `None`: the leg as it is in the gear that is in.
+    pub(crate) fn choose(
+        &mut self,
+        leg: &Leg,
+        state: &State<f64>,
+        trial: impl Fn(&Driver, usize) -> Trial,
+        whole: impl Fn(&Driver, usize) -> Step<f64>,
+    ) -> Option<Step<f64>> {
         let moving = std::mem::replace(&mut self.started, true);
-        let stay = step(&self.gears[self.gear].view(), leg, state);
+        let stay = trial(self, self.gear);
         if self.shift_left_s > SHORTEST_PART_S {
             let done = self.shift_at_full_throttle(self.gear, leg, state, stay.duration_s);
             self.in_gear_s += done.duration_s;
-            return done;
+            return Some(done);
         }
-        let short = stay.state.speed_mps < leg.target_mps - SAME_SPEED_MPS;
-        let stuck = short && stay.state.speed_mps < state.speed_mps + SAME_SPEED_MPS;
-        let dwells = self.in_gear_s < self.dwell_s - SAME_TIME_S;
-        if self.gears.len() == 1 || (dwells && !stuck) {
+        if !self.tries(leg, state.speed_mps, stay.speed_mps) {
             self.in_gear_s += stay.duration_s;
-            return stay;
+            return None;
         }
-        let (gear, mut best) = self.best(leg, state, stay);
+        let gear = self.best(state, stay, &trial);
         if gear == self.gear {
-            self.in_gear_s += best.duration_s;
-        } else {
-            if best.state.speed_mps < leg.target_mps - SAME_SPEED_MPS && self.shift_s > 0.0 {
-                self.shift_left_s = self.shift_s;
-                best = self.shift_at_full_throttle(gear, leg, state, best.duration_s);
-            }
-            // The first gear of a run is in before it starts.
-            if moving {
-                self.bring_rotor(gear, state, &mut best);
-            }
-            self.gear = gear;
-            self.in_gear_s = best.duration_s;
+            self.in_gear_s += stay.duration_s;
+            return None;
         }
-        best
+        let mut best = whole(self, gear);
+        if best.state.speed_mps < leg.target_mps - SAME_SPEED_MPS && self.shift_s > 0.0 {
+            self.shift_left_s = self.shift_s;
+            best = self.shift_at_full_throttle(gear, leg, state, best.duration_s);
+        }
+        // The first gear of a run is in before it starts.
+        if moving {
+            self.bring_rotor(gear, state, &mut best);
+        }
+        self.gear = gear;
+        self.in_gear_s = best.duration_s;
+        Some(best)
     }
 
-    fn best(&self, leg: &Leg, state: &State<f64>, stay: Step<f64>) -> (usize, Step<f64>) {
+    /// Whether other gears are tried on a leg, from the speeds before it and behind it.
+    pub(crate) fn tries(&self, leg: &Leg, before_mps: f64, stay_mps: f64) -> bool {
+        let short = stay_mps < leg.target_mps - SAME_SPEED_MPS;
+        let stuck = short && stay_mps < before_mps + SAME_SPEED_MPS;
+        let dwells = self.in_gear_s < self.dwell_s - SAME_TIME_S;
+        self.gears.len() > 1 && (!dwells || stuck)
+    }
+
+    fn best(
+        &self,
+        state: &State<f64>,
+        stay: Trial,
+        trial: &impl Fn(&Driver, usize) -> Trial,
+    ) -> usize {
         let mut best = (self.gear, stay);
         for (gear, ready) in self.gears.iter().enumerate() {
             let over_speed = state.speed_mps > ready.speed_cap_mps;
             if gear == self.gear || over_speed {
                 continue;
             }
-            let trial = step(&ready.view(), leg, state);
-            let gain_mps = trial.state.speed_mps - best.1.state.speed_mps;
-            let cheaper = trial.energy.from_pack_j < best.1.energy.from_pack_j - SAME_ENERGY_J;
+            let trial = trial(self, gear);
+            let gain_mps = trial.speed_mps - best.1.speed_mps;
+            let cheaper = trial.from_pack_j < best.1.from_pack_j - SAME_ENERGY_J;
             if gain_mps > SAME_SPEED_MPS || (gain_mps > -SAME_SPEED_MPS && cheaper) {
                 best = (gear, trial);
             }
         }
-        best
+        best.0
     }
 
     /// The leg without drive while the gear is changed, and with drive for what is left of it. A
@@ -227,6 +263,21 @@ impl Driver {
         step.energy.terminals_j += drawn_j;
         step.state.charge_frac -=
             drawn_j / new.open_circuit_v(state.charge_frac) * new.per_capacity;
+    }
+}
+
+/// A leg in a gear, as far as gears are compared by it.
+#[derive(Clone, Copy, Debug)]
+pub(crate) struct Trial {
+    pub(crate) speed_mps: f64,
+    pub(crate) from_pack_j: f64,
+    pub(crate) duration_s: f64,
+}
+
+impl Trial {
+    fn of(step: &Step<f64>) -> Trial {
+        let (speed_mps, from_pack_j) = (step.state.speed_mps, step.energy.from_pack_j);
+        Trial { speed_mps, from_pack_j, duration_s: step.duration_s }
     }
 }
 
@@ -280,7 +331,7 @@ pub fn drive(
     state: &mut State<f64>,
     watch: impl FnMut(DrivenLeg<'_>) -> bool,
 ) -> Pass {
-    if let [only] = driver.gears.as_slice() {
+    if let [only] = &*Arc::clone(&driver.gears) {
         // One gear is most cars: its numbers are laid out once, not for every leg.
         let (view, gear) = (only.view(), driver.gear());
         return follow(cycle, state, watch, |leg, before| (step(&view, leg, before), gear));

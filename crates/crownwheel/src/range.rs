@@ -7,6 +7,7 @@
 
 mod details;
 mod following;
+mod geared;
 mod loads;
 mod many;
 mod run;
@@ -16,7 +17,7 @@ mod tally;
 pub use details::{MotorUse, OilMax};
 pub use following::{MISSED_ALLOWED_FRAC, Shortfall};
 pub use loads::Loads;
-pub use many::{short_onces, short_range, short_ranges};
+pub use many::{driven_ranges, short_onces, short_range, short_ranges};
 
 use crate::balance::Balance;
 use crate::car::Car;

@@ -155,6 +155,22 @@ pub struct Step<L> {
 }
 
 impl<L: Lane> Step<L> {
+    /// Steps side by side.
+    #[inline(always)]
+    pub(crate) fn each<'a>(step: impl Fn(usize) -> &'a Step<f64>) -> Step<L> {
+        Step {
+            state: State::each(|i| step(i).state),
+            distance_m: L::each(|i| step(i).distance_m),
+            duration_s: L::each(|i| step(i).duration_s),
+            energy: Energies::each(|i| &step(i).energy),
+            torque_nm: L::each(|i| step(i).torque_nm),
+            motor_radps: L::each(|i| step(i).motor_radps),
+            current_a: L::each(|i| step(i).current_a),
+            voltage_v: L::each(|i| step(i).voltage_v),
+            limit: L::each(|i| step(i).limit),
+        }
+    }
+
     /// The step of one lane.
     #[must_use]
     pub fn lane(&self, index: usize) -> Step<f64> {

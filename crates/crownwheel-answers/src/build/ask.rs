@@ -3,7 +3,7 @@
 use std::num::NonZeroUsize;
 
 use super::loaded::{LoadedBuild, Named, USUAL_CYCLES, asked, days};
-use super::{Answer, AskError, Build};
+use super::{Answer, AskError, AskedWorlds, Build};
 use crate::{ChargeAnswer, CheckAnswer, PullAnswer, RangeAnswer};
 
 /// What all questions have alike: the build, the days that are named, and the worlds.
@@ -11,12 +11,12 @@ use crate::{ChargeAnswer, CheckAnswer, PullAnswer, RangeAnswer};
 struct Question {
     build: Build,
     days: Vec<String>,
-    worlds: Option<NonZeroUsize>,
+    worlds: AskedWorlds,
 }
 
 impl Question {
     fn of(build: &Build) -> Question {
-        Question { build: build.clone(), days: Vec::new(), worlds: None }
+        Question { build: build.clone(), days: Vec::new(), worlds: AskedWorlds::default() }
     }
 
     fn loaded(&self) -> LoadedBuild {
@@ -34,8 +34,8 @@ impl Question {
 }
 
 /// Worlds as people count them; 0 is 1, nominal values alone.
-fn worlds(count: usize) -> Option<NonZeroUsize> {
-    NonZeroUsize::new(count.max(1))
+fn worlds(count: usize) -> AskedWorlds {
+    NonZeroUsize::new(count.max(1)).into()
 }
 
 /// See [`Build::check`].

@@ -1,7 +1,5 @@
 //! What a loaded build is asked, with bands: the same for the command line and for other programs.
 
-use std::num::NonZeroUsize;
-
 use crownwheel::Cycle;
 use crownwheel::gauges::{FinalDrive, SpeedometerDrive};
 use crownwheel::hold::Climb;
@@ -10,7 +8,7 @@ use crownwheel::tyre::rolling_radius_m;
 use crownwheel_files::outside::Speedometer;
 
 use super::loaded::LoadedBuild;
-use super::{AskError, Bands};
+use super::{AskError, AskedWorlds, Bands};
 use crate::from_car::{self, ChargeAsked, Hill, RangeRequest, SpeedometerSource};
 use crate::pull::RatioLine;
 use crate::{ChargeAnswer, CheckAnswer, GaugesAnswer, PullAnswer, RangeAnswer, WeighAnswer};
@@ -23,7 +21,7 @@ impl LoadedBuild {
     ///
     /// # Errors
     /// A demand asks what nothing gives.
-    pub fn check(&mut self, worlds: Option<NonZeroUsize>) -> Result<CheckAnswer, AskError> {
+    pub fn check(&mut self, worlds: AskedWorlds) -> Result<CheckAnswer, AskError> {
         if let Some(bands) = Bands::new(self, worlds)? {
             bands.judge_and_narrow(self)?;
         }
@@ -50,7 +48,7 @@ impl LoadedBuild {
     pub fn range(
         &mut self,
         wanted: &RangeRequest,
-        worlds: Option<NonZeroUsize>,
+        worlds: AskedWorlds,
     ) -> Result<RangeAnswer, AskError> {
         let bands = Bands::new(self, worlds)?;
         let mut answer = from_car::range(&self.subject, wanted);
@@ -64,11 +62,7 @@ impl LoadedBuild {
     ///
     /// # Errors
     /// As [`LoadedBuild::range`].
-    pub fn pull(
-        &mut self,
-        day: usize,
-        worlds: Option<NonZeroUsize>,
-    ) -> Result<PullAnswer, AskError> {
+    pub fn pull(&mut self, day: usize, worlds: AskedWorlds) -> Result<PullAnswer, AskError> {
         let bands = Bands::new(self, worlds)?;
         let mut answer = self.nominal_pull(day);
         if let Some(bands) = &bands {
@@ -128,7 +122,7 @@ impl LoadedBuild {
         &mut self,
         day: usize,
         between_frac: (f64, f64),
-        worlds: Option<NonZeroUsize>,
+        worlds: AskedWorlds,
     ) -> Result<ChargeAnswer, AskError> {
         let bands = Bands::new(self, worlds)?;
         let mut answer = self.nominal_charge(day, between_frac);

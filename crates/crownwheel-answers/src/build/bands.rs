@@ -29,6 +29,21 @@ use crate::{
 /// Longest time to cut-back that is looked for, min; as long as the nominal answers look.
 const LONGEST_MINUTES: f64 = 180.0;
 
+/// The worlds that bands are drawn from.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub struct AskedWorlds {
+    /// How many: 2,000 without a number, 1 for nominal values alone.
+    pub count: Option<NonZeroUsize>,
+    /// Each is driven to its end, in place of few and a fit on them.
+    pub reference: bool,
+}
+
+impl From<Option<NonZeroUsize>> for AskedWorlds {
+    fn from(count: Option<NonZeroUsize>) -> AskedWorlds {
+        AskedWorlds { count, reference: false }
+    }
+}
+
 /// A build in its worlds.
 #[derive(Debug)]
 pub struct Bands {
@@ -51,9 +66,9 @@ impl Bands {
     /// A cycle of a measured fact cannot be read, or asks what nothing gives.
     pub fn new(
         loaded: &mut LoadedBuild,
-        worlds: Option<NonZeroUsize>,
+        AskedWorlds { count, reference }: AskedWorlds,
     ) -> Result<Option<Bands>, AskError> {
-        let count = worlds.map_or(USUAL_WORLDS, NonZeroUsize::get);
+        let count = count.map_or(USUAL_WORLDS, NonZeroUsize::get);
         let Some(count) = NonZeroUsize::new(count).filter(|count| count.get() > 1) else {
             return Ok(None);
         };
@@ -63,7 +78,7 @@ impl Bands {
             days: loaded.build.day_models(),
             demands: loaded.build.conditions(),
             lines: lines.map(|it| (it.key.clone(), it.line.clone())).collect(),
-            worlds: Worlds::new(SEED, count, USUAL_SCREENED),
+            worlds: Worlds::new(SEED, count, USUAL_SCREENED).driving_all(reference),
             weights: Weights::equal(count.get()),
             drawn: WorldDraw { worlds: count.get(), facts: None },
             notes: Vec::new(),

@@ -49,11 +49,17 @@ pub struct Job {
 }
 
 impl Job {
-    /// A sweep that was read with these settings; its worlds are weighed by what was measured.
+    /// A sweep that was read with these settings; its worlds are weighed by what was measured. `reference`: each is driven to
+    /// its end.
     ///
     /// # Errors
     /// The core refuses the built car, or the sweep has not what a demand is set on.
-    pub fn of(sweep: SweepBuild, units: Units, sets: &[String]) -> Result<Job, AskError> {
+    pub fn of(
+        sweep: SweepBuild,
+        units: Units,
+        sets: &[String],
+        reference: bool,
+    ) -> Result<Job, AskError> {
         let mut subject = of_build(sweep.build.clone(), units, sets)?.subject;
         subject.provenance = Provenance {
             inputs_hash: hash(&sweep.inputs, sets),
@@ -62,7 +68,7 @@ impl Job {
         };
         let demands = sweep.build.conditions();
         let course = course(&sweep, &demands, units)?;
-        let worlds = Worlds::new(sweep.seed, sweep.worlds, USUAL_SCREENED);
+        let worlds = Worlds::new(sweep.seed, sweep.worlds, USUAL_SCREENED).driving_all(reference);
         let compared = compared(&course, &demands, priced(&sweep.space));
         let mut job = Job {
             weights: Weights::equal(worlds.count()),

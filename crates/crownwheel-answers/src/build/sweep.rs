@@ -148,7 +148,7 @@ impl SweepAsk {
         let name = file.file_name().map_or_else(String::new, |it| it.to_string_lossy().into());
         let text = self.text(&name);
         let sweep = load_sweep_text(&folder.join("sweep"), text, &sets)?;
-        Job::of(sweep, self.build.units, &self.build.sets)
+        Job::of(sweep, self.build.units, &self.build.sets, false)
     }
 
     /// The sweep as it would stand in a file.

@@ -43,7 +43,7 @@ pub(crate) fn run(charge: &Charge) -> Result<Outcome, Failure> {
     if from_frac >= to_frac {
         return Err(goes_down(charge, from_frac, to_frac));
     }
-    let answer = loaded.charge(place, (from_frac, to_frac), charge.worlds)?;
+    let answer = loaded.charge(place, (from_frac, to_frac), charge.worlds.into())?;
     give("charge", &answer, &answer.sheet(), &charge.common.output)?;
     Ok(Outcome::new(charge.common.output.strict, answer.warnings.len()))
 }

@@ -102,7 +102,7 @@ impl Bench {
         wanted: &dyn Fn() -> bool,
     ) -> Result<Option<BandedAnswers>, Failure> {
         let (mut loaded, asked) = self.load(sets)?;
-        let Some(bands) = Bands::new(&mut loaded, Some(self.worlds))? else {
+        let Some(bands) = Bands::new(&mut loaded, Some(self.worlds).into())? else {
             return Ok(None);
         };
         if !wanted() {

@@ -31,7 +31,7 @@ pub(crate) fn run(pull: &Pull) -> Result<Outcome, Failure> {
     let first: Vec<String> = plain.iter().cloned().chain(variants.first().cloned()).collect();
     let mut loaded = load_with(&pull.common, &first)?;
     let place = day(&loaded.subject, pull.day.as_ref())?;
-    let mut answer = loaded.pull(place, pull.worlds)?;
+    let mut answer = loaded.pull(place, pull.worlds.into())?;
     answer.ratios = if variants.is_empty() {
         let with = |setting| {
             let sets: Vec<String> = plain.iter().cloned().chain([setting]).collect();

@@ -26,7 +26,7 @@ pub(crate) fn run(drive: &Drive) -> Result<Outcome, Failure> {
     let range = &drive.range;
     let mut loaded = load(&range.common)?;
     let wanted = wanted(&mut loaded, drive)?;
-    let answer = loaded.range(&wanted, range.worlds)?;
+    let answer = loaded.range(&wanted, range.asked_worlds())?;
     give("range", &answer, &answer.sheet(), &range.common.output)?;
     Ok(Outcome::new(range.common.output.strict, answer.warnings.len()))
 }

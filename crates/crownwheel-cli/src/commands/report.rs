@@ -60,7 +60,7 @@ pub(crate) fn run(report: &Report) -> Result<Outcome, Failure> {
         Units::Metric => REPORT_SPEEDS_KMH.to_vec(),
         Units::Us => REPORT_SPEEDS_MPH.map(|mph| mph * METRE_PER_MILE / 1000.0).to_vec(),
     };
-    let bands = Bands::new(&mut loaded, report.range.worlds)?;
+    let bands = Bands::new(&mut loaded, report.range.asked_worlds())?;
     let mut demands = match &bands {
         Some(bands) => bands.judge_and_narrow(&mut loaded)?,
         None => None,
@@ -172,6 +172,7 @@ fn of_sweep(report: &Report) -> Result<Outcome, Failure> {
         world: None,
         option: None,
         png: report.png,
+        reference: report.range.reference,
         output: common.output.clone(),
     };
     super::sweep::report(&args, &folder)

@@ -65,6 +65,9 @@ pub(crate) struct Sweep {
     /// Draw every figure as PNG too
     #[arg(long)]
     pub(crate) png: bool,
+    /// Drive every world to its end instead of few and a fit on them: slow, to check bands against
+    #[arg(long)]
+    pub(crate) reference: bool,
     #[command(flatten)]
     pub(crate) output: Output,
 }
@@ -108,7 +111,7 @@ fn load(args: &Sweep) -> Result<Job, Failure> {
             shown(&args.file)
         )));
     }
-    Ok(Job::of(sweep, args.output.units.into(), &args.set)?)
+    Ok(Job::of(sweep, args.output.units.into(), &args.set, args.reference)?)
 }
 
 /// `report` of a sweep: the same, with the page as what is printed.

@@ -1,5 +1,6 @@
 //! Ranges of many cars, side by side.
 
+use super::geared::drive_geared;
 use super::run::{CarRun, Manner};
 use super::tally::Tally;
 use super::{CarOnDay, ShortRange, route_start};
@@ -25,8 +26,19 @@ use crate::step::State;
 /// ```
 #[must_use]
 pub fn short_ranges(cases: &[CarOnDay<'_>], cycle: &Cycle) -> Vec<ShortRange> {
+    scaled(cases, driven_ranges(cases, cycle))
+}
+
+/// As [`short_ranges`] before what the model leaves out, `model.use_scale`: runs as they were driven.
+#[must_use]
+pub fn driven_ranges(cases: &[CarOnDay<'_>], cycle: &Cycle) -> Vec<ShortRange> {
     let runs = cases.iter().map(|case| new_run(case, cycle)).collect();
     in_blocks(cases, cycle, runs)
+}
+
+fn scaled(cases: &[CarOnDay<'_>], driven: Vec<ShortRange>) -> Vec<ShortRange> {
+    let pairs = cases.iter().zip(driven);
+    pairs.map(|(case, run)| run.scaled(case.car.spec().model.use_scale)).collect()
 }
 
 /// Several cars, each on its day, over a route once, from a state of charge: as [`once`](super::once) drives it; results
@@ -49,7 +61,7 @@ pub fn short_onces(cases: &[CarOnDay<'_>], route: &Cycle, from_frac: f64) -> Vec
     let runs = cases.iter().map(|&CarOnDay { car, day, .. }| {
         CarRun::new(car, day, route, route_start(car, day, route, from_frac), Manner::Once)
     });
-    in_blocks(cases, route, runs.collect())
+    scaled(cases, in_blocks(cases, route, runs.collect()))
 }
 
 /// Range of one car on a day over a cycle: the same bits as [`short_ranges`] give.
@@ -68,7 +80,7 @@ pub fn short_onces(cases: &[CarOnDay<'_>], route: &Cycle, from_frac: f64) -> Vec
 /// ```
 #[must_use]
 pub fn short_range(case: &CarOnDay<'_>, cycle: &Cycle) -> ShortRange {
-    one(case, cycle, new_run(case, cycle))
+    one(case, cycle, new_run(case, cycle)).scaled(case.car.spec().model.use_scale)
 }
 
 fn new_run<'c>(case: &CarOnDay<'c>, cycle: &Cycle) -> CarRun<'c> {
@@ -84,7 +96,7 @@ fn one<'c>(case: &CarOnDay<'c>, cycle: &Cycle, mut run: CarRun<'c>) -> ShortRang
     if chooses_gears(case) {
         let mut tally = Tally::<f64>::new(cycle, |_| run.levels);
         drive_alone(&mut Driver::new(case.car, case.day), cycle, &mut run, &mut tally, |_, _| {});
-        return run.result(&tally, 0);
+        return run.driven(&tally, 0);
     }
     drive_together::<f64>(&case.ready.view(), cycle, std::slice::from_mut(&mut run)).remove(0)
 }
@@ -109,15 +121,21 @@ fn side_by_side<'c>(
     cycle: &Cycle,
     mut runs: Vec<CarRun<'c>>,
 ) -> Vec<ShortRange> {
-    if cases.len() == 1 || cases.iter().any(chooses_gears) {
+    let gears = |case: &CarOnDay<'_>| case.car.gears_in_use().len();
+    if cases.len() == 1 || cases.iter().any(|case| gears(case) != gears(&cases[0])) {
         return cases.iter().zip(runs).map(|(case, run)| one(case, cycle, run)).collect();
     }
     // Empty lanes repeat the last car; nobody reads them.
     let last = cases.len() - 1;
-    let view = Ready::side_by_side::<WIDTH>(std::array::from_fn(|i| cases[i.min(last)].ready));
+    let cases: [CarOnDay<'_>; WIDTH] = std::array::from_fn(|i| cases[i.min(last)]);
     runs.resize(WIDTH, runs[last].clone());
-    let mut ranges = drive_together::<Side>(&view, cycle, &mut runs);
-    ranges.truncate(cases.len());
+    let mut ranges = if chooses_gears(&cases[0]) {
+        drive_geared(&cases, cycle, &mut runs)
+    } else {
+        let view = Ready::side_by_side::<WIDTH>(cases.map(|case| case.ready));
+        drive_together::<Side>(&view, cycle, &mut runs)
+    };
+    ranges.truncate(last + 1);
     ranges
 }
 
@@ -137,7 +155,7 @@ fn drive_together<L: Lane>(
             run.take(&tally, i, &end.lane(i));
         }
     }
-    runs.iter().enumerate().map(|(i, run)| run.result(&tally, i)).collect()
+    runs.iter().enumerate().map(|(i, run)| run.driven(&tally, i)).collect()
 }
 
 /// Repeats of one car, with somebody at its gear lever, until its run has ended. `also` sees every leg

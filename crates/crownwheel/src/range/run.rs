@@ -37,7 +37,6 @@ pub(super) enum Manner {
 #[derive(Clone)]
 pub(super) struct CarRun<'c> {
     pack: &'c PackSpec,
-    use_scale: f64,
     start_frac: f64,
     pub(super) levels: Levels,
     cycle_m: f64,
@@ -70,7 +69,6 @@ impl<'c> CarRun<'c> {
         };
         CarRun {
             pack,
-            use_scale: car.spec().model.use_scale,
             start_frac: start.charge_frac,
             levels,
             cycle_m: cycle.distance_m(),
@@ -143,12 +141,7 @@ impl<'c> CarRun<'c> {
             || (self.repeats > 1 && surely_m > FAR_M)
     }
 
-    /// The run in short, with what the model leaves out. `tally` must have seen all of it.
-    pub(super) fn result<L: Lane>(&self, tally: &Tally<L>, lane: usize) -> ShortRange {
-        self.driven(tally, lane).scaled(self.use_scale)
-    }
-
-    /// The run in short as it was driven.
+    /// The run in short as it was driven. `tally` must have seen all of it.
     pub(super) fn driven<L: Lane>(&self, tally: &Tally<L>, lane: usize) -> ShortRange {
         let sums = tally.sums.lane(lane);
         let end = self.end.unwrap_or(RangeEnd::Far);

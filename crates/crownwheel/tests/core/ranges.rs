@@ -5,7 +5,7 @@ use crownwheel::example::{mild_day, small_saloon};
 use crownwheel::knob::Knob;
 use crownwheel::range::{CarOnDay, ShortRange, range, short_range, short_ranges};
 use crownwheel::ready::Ready;
-use crownwheel::spec::{CarSpec, DaySpec, Wind};
+use crownwheel::spec::{CarSpec, DaySpec, FirstStage, GearboxSpec, Shifting, StageSpec, Wind};
 use crownwheel::{Car, Day};
 
 /// Numbers between 0 and 1 from a fixed seed (a linear congruential generator, Knuth's MMIX figures).
@@ -83,12 +83,10 @@ fn every_repeat_side_by_side_is_the_reference() {
     }
 }
 
-#[test]
-fn side_by_side_gives_the_bits_of_one_alone() {
-    let cases = cases();
-    let cycle = Cycle::builtin("udds").unwrap();
+fn hold_side_by_side(cases: &[(Car, Day)], cycle: &str) {
+    let cycle = Cycle::builtin(cycle).unwrap();
     let ready: Vec<Ready> = cases.iter().map(|(car, day)| Ready::new(car, day)).collect();
-    let prepared = &prepare(&cases, &ready)[..19];
+    let prepared = &prepare(cases, &ready)[..19];
     let bits = |short: &ShortRange| {
         [short.distance_m, short.distance_with_reserve_m, short.use_j, short.heat_used_max]
             .map(f64::to_bits)
@@ -96,4 +94,38 @@ fn side_by_side_gives_the_bits_of_one_alone() {
     for (case, together) in prepared.iter().zip(short_ranges(prepared, &cycle)) {
         assert_eq!(bits(&short_range(case, &cycle)), bits(&together));
     }
+}
+
+#[test]
+fn side_by_side_gives_the_bits_of_one_alone() {
+    hold_side_by_side(&cases(), "udds");
+}
+
+/// Each car with its own driver: weak cars shift at full throttle, and at other places than strong ones.
+#[test]
+fn cars_that_choose_gears_do_so_side_by_side_as_alone() {
+    let gear = |ratio: f64| StageSpec {
+        ratio,
+        efficiency_frac: 0.97,
+        drag_torque_nm: 0.6,
+        drag_speed_radps: 300.0,
+        max_torque_nm: None,
+        max_speed_radps: None,
+    };
+    let gearbox = GearboxSpec {
+        gears: [3.4, 2.0, 1.35, 1.0].map(gear).to_vec(),
+        shifting: Shifting::LeastLoss { dwell_s: 4.0, shift_s: 1.3 },
+    };
+    let mut draws = Draws(7);
+    let mut cases = Vec::new();
+    while cases.len() < 19 {
+        let (mut spec, day) = random_case(&mut draws);
+        spec.driveline.first = FirstStage::Gearbox(gearbox.clone());
+        let scale = draws.between(0.4, 1.0);
+        Knob::find("motor.curve_scale", &spec).unwrap().set(&mut spec, scale).unwrap();
+        if let (Ok(car), Ok(day)) = (Car::new(&spec), Day::new(&day)) {
+            cases.push((car, day));
+        }
+    }
+    hold_side_by_side(&cases, "us06");
 }

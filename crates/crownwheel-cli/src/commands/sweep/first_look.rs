@@ -39,7 +39,7 @@ fn heading(job: &Job, part: Part) -> String {
     let plan = job.plan();
     let provenance = &job.subject.provenance;
     format!(
-        "{OURS}, part {} of {}\n# crownwheel {}\n# inputs {}\n# seed {}\n# options {}, worlds {} of {}\n{}",
+        "{OURS}, part {} of {}\n# crownwheel {}\n# inputs {}\n# seed {}\n# options {}, worlds {} of {}{}\n{}",
         part.number,
         part.of,
         provenance.program_version,
@@ -48,6 +48,7 @@ fn heading(job: &Job, part: Part) -> String {
         plan.space.len(),
         plan.first_worlds(),
         plan.worlds.count(),
+        if plan.worlds.drives_all() { ", all driven" } else { "" },
         csv_text::records([line::columns(&plan)])
     )
 }
