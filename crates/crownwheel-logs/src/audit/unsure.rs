@@ -26,7 +26,7 @@ pub const ABOARD_SD_KG: f64 = 10.0;
 /// judgement).
 pub const REGEN_SD: f64 = 0.03;
 
-/// Standard deviation of the mean wind along the way on a day whose build names none, m/s at [`WIND_HEIGHT_M`]
+/// Standard deviation of the mean wind along the way on a day whose build names none, m/s at 10 m
 /// (engineer's judgement: 3 m/s from anywhere, on a way that is partly a round).
 pub const HEADWIND_SD_MPS: f64 = 1.5;
 
