@@ -269,9 +269,10 @@ pub struct SteadyResult {
     pub use_band_wh_per_km: Option<Band>,
     /// Power out of the motor over power into the inverter, %; of a car given by coast-down coefficients that hold the turning
     /// motor without what it loses then.
-    pub motor_inverter_efficiency_pct: f64,
-    /// Power at the wheels over power out of the motor, %.
-    pub driveline_efficiency_pct: f64,
+    /// `None`: nothing goes in.
+    pub motor_inverter_efficiency_pct: Option<f64>,
+    /// Power at the wheels over power out of the motor, %. `None`: nothing comes out.
+    pub driveline_efficiency_pct: Option<f64>,
     /// What binds at this speed, `none` when nothing does.
     pub limit: String,
     /// Motor speed, rpm.

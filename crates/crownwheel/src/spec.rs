@@ -476,6 +476,33 @@ pub struct LossMap {
     pub loss_w: Vec<f64>,
 }
 
+impl LossMap {
+    /// A map from a function of shaft speed, rad/s, and torque, N m, to loss, W, on a grid of rising speeds and torques.
+    ///
+    /// What a motor may not have is refused by [`crate::Car::new`], by the key `motor.losses`.
+    ///
+    /// ```
+    /// use crownwheel::spec::LossMap;
+    /// // 20 W and 0.1 W per (N m)².
+    /// let map = LossMap::from_fn(&[0.0, 400.0, 800.0], &[0.0, 100.0, 200.0], |_, nm| 20.0 + 0.1 * nm * nm);
+    /// assert_eq!(map.loss_w[5], 20.0 + 0.1 * 200.0 * 200.0);
+    /// ```
+    #[must_use]
+    pub fn from_fn(
+        speed_radps: &[f64],
+        torque_nm: &[f64],
+        loss_w: impl Fn(f64, f64) -> f64,
+    ) -> LossMap {
+        let row = |speed: &f64| torque_nm.iter().map(|torque| loss_w(*speed, *torque)).collect();
+        let rows: Vec<Vec<f64>> = speed_radps.iter().map(row).collect();
+        LossMap {
+            speed_radps: speed_radps.to_vec(),
+            torque_nm: torque_nm.to_vec(),
+            loss_w: rows.concat(),
+        }
+    }
+}
+
 /// Motor losses.
 #[derive(Clone, Debug, PartialEq)]
 #[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]

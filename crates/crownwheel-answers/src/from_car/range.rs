@@ -330,6 +330,11 @@ fn balance(car: &Car, balance: &Sums<f64>, distance_m: f64) -> Balance {
     }
 }
 
+/// What comes out of what goes in, %. `None`: nothing does.
+fn efficiency_pct(out_j: f64, into_j: f64) -> Option<f64> {
+    (out_j > 0.0 && into_j > 0.0).then(|| 100.0 * out_j / into_j)
+}
+
 fn steady_result(car: &Car, day: &Day, speed_kmh: f64) -> SteadyResult {
     let speed_mps = speed_kmh / KMH_PER_MPS;
     let done = run(car, day, &Cycle::steady(speed_mps));
@@ -352,8 +357,8 @@ fn steady_result(car: &Car, day: &Day, speed_kmh: f64) -> SteadyResult {
         keeps_up_km: Band::only(done.keeps_up_m() / 1000.0),
         use_wh_per_km: wh_per_km(done.balance.sum.terminals_j, done.distance_m),
         use_band_wh_per_km: None,
-        motor_inverter_efficiency_pct: 100.0 * shaft_j / into_j,
-        driveline_efficiency_pct: 100.0 * (shaft_j - sum.driveline_j) / shaft_j,
+        motor_inverter_efficiency_pct: efficiency_pct(shaft_j, into_j),
+        driveline_efficiency_pct: efficiency_pct(shaft_j - sum.driveline_j, shaft_j),
         limit: limit.name().to_owned(),
         motor_speed_rpm: rpm(speed_mps * car.overall_ratio_in(gear) / car.rolling_radius_m()),
         oil_max_degc: oil_max(car, &done),
