@@ -4,10 +4,11 @@
 use std::num::NonZeroUsize;
 use std::process::ExitCode;
 
+use crownwheel::unsure::USUAL_WORLDS;
 use crownwheel_benches::worlds::{DEMOS, compare};
 
 /// Worlds if nobody says how many.
-const USUAL: NonZeroUsize = NonZeroUsize::new(2000).unwrap();
+const USUAL: NonZeroUsize = NonZeroUsize::new(USUAL_WORLDS).unwrap();
 
 #[allow(clippy::print_stdout, reason = "a program whose answer is a few lines")]
 fn main() -> ExitCode {

@@ -157,9 +157,9 @@ pub struct CoursePoint {
 }
 
 /// From this many joint standard deviations nothing that was tried explains a difference.
-const REFUTED_SD: f64 = 3.0;
+pub const REFUTED_SD: f64 = 3.0;
 /// From this many joint standard deviations a difference is one.
-const DIFFERS_SD: f64 = 2.0;
+pub const DIFFERS_SD: f64 = 2.0;
 
 /// Probability from which a cause is named as the likely one, %.
 const LIKELY_PCT: f64 = 50.0;

@@ -60,7 +60,7 @@ impl Build {
     /// # Errors
     /// Everything that is wrong with it and its tables.
     pub fn open(path: impl AsRef<Path>) -> Result<Build, AskError> {
-        Build::read(Source::Path(path.as_ref().to_owned()), Vec::new(), Units::Metric)
+        Build::read(Arc::new(Source::Path(path.as_ref().to_owned())), Vec::new(), Units::Metric)
     }
 
     /// A build from a text; files that it names are looked for in the current folder.
@@ -68,7 +68,7 @@ impl Build {
     /// # Errors
     /// As [`Build::open`].
     pub fn from_text(text: &str) -> Result<Build, AskError> {
-        Build::read(Source::Text(text.to_owned()), Vec::new(), Units::Metric)
+        Build::read(Arc::new(Source::Text(text.to_owned())), Vec::new(), Units::Metric)
     }
 
     /// The same build with one key set over it, as `--set KEY=VALUE` does.
@@ -77,7 +77,7 @@ impl Build {
     /// A key that there is not, with the nearest; a value that it does not allow.
     pub fn set(&self, key: &str, value: &str) -> Result<Build, AskError> {
         let sets = self.sets.iter().cloned().chain([format!("{key}={value}")]).collect();
-        Build::read(Source::clone(&self.source), sets, self.units)
+        Build::read(Arc::clone(&self.source), sets, self.units)
     }
 
     /// The same build with answers in other units.
@@ -85,18 +85,19 @@ impl Build {
     /// # Errors
     /// None that [`Build::open`] did not have.
     pub fn in_units(&self, units: Units) -> Result<Build, AskError> {
-        Build::read(Source::clone(&self.source), self.sets.clone(), units)
+        let loaded = Arc::new(of_build(self.loaded.build.clone(), units, &self.sets)?);
+        Ok(Build { units, loaded, ..self.clone() })
     }
 
-    fn read(source: Source, sets: Vec<String>, units: Units) -> Result<Build, AskError> {
+    fn read(source: Arc<Source>, sets: Vec<String>, units: Units) -> Result<Build, AskError> {
         let typed: Option<Vec<Set>> = sets.iter().map(|text| Set::parse(text)).collect();
         let typed = typed.ok_or_else(|| AskError::asked("a key and a value are wanted"))?;
-        let text = match &source {
+        let text = match &*source {
             Source::Path(path) => BuildText::open(path, &typed)?,
             Source::Text(text) => BuildText::given("the text", text.as_bytes(), &typed)?,
         };
         let loaded = Arc::new(of_build(text.build()?, units, &sets)?);
-        Ok(Build { source: Arc::new(source), sets, units, loaded })
+        Ok(Build { source, sets, units, loaded })
     }
 
     /// The build as it was read.

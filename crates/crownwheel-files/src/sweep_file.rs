@@ -91,7 +91,6 @@ pub struct SweepBuild {
 /// A [`Report`] of everything that is wrong with the sweep, its build and their tables.
 pub fn load_sweep(path: &Path, sets: &[Set]) -> Result<SweepBuild, Report> {
     let path = if path.is_dir() { path.join(FILE_NAME) } else { path.to_owned() };
-    let (own, of_build): (Vec<Set>, Vec<Set>) = sets.iter().cloned().partition(is_of_sweep);
     let (text, file) = input::read_text(&path, input::LARGEST_BUILD).map_err(|error| {
         let shown = shown_path(&path);
         let what = format!("cannot read the sweep `{shown}`: {error}");
@@ -101,7 +100,7 @@ pub fn load_sweep(path: &Path, sets: &[Set]) -> Result<SweepBuild, Report> {
         };
         error.problem(&shown, what).hint(hint)
     })?;
-    parsed(path, text, file, &own, &of_build)
+    parsed(path, text, file, sets)
 }
 
 /// A sweep that stands in no file: `path` is the name that messages give it, and files that it names are looked for beside it.
@@ -109,29 +108,28 @@ pub fn load_sweep(path: &Path, sets: &[Set]) -> Result<SweepBuild, Report> {
 /// # Errors
 /// As [`load_sweep`].
 pub fn load_sweep_text(path: &Path, text: String, sets: &[Set]) -> Result<SweepBuild, Report> {
-    let (own, of_build): (Vec<Set>, Vec<Set>) = sets.iter().cloned().partition(is_of_sweep);
     let file = InputFile { path: path.to_owned(), bytes: text.as_bytes().into() };
-    parsed(path.to_owned(), text, file, &own, &of_build)
+    parsed(path.to_owned(), text, file, sets)
 }
 
 fn parsed(
     path: PathBuf,
     text: String,
     file: InputFile,
-    own: &[Set],
-    of_build: &[Set],
+    sets: &[Set],
 ) -> Result<SweepBuild, Report> {
+    let (own, of_build): (Vec<Set>, Vec<Set>) = sets.iter().cloned().partition(is_of_sweep);
     if text.trim().is_empty() {
         return Err(input::empty(&shown_path(&path), "a sweep").into());
     }
     let mut report = Report::default();
-    let document = Document::parse(&path, text, own, &mut report);
+    let document = Document::parse(&path, text, &own, &mut report);
     if report.problems().iter().any(|problem| problem.kind == ProblemKind::Syntax) {
         report.sort();
         return Err(report);
     }
     let written = written::read(&document, &mut report);
-    Loading { path, file, document: &document, written, report, of_build }.load()
+    Loading { path, file, document: &document, written, report, of_build: &of_build }.load()
 }
 
 /// Whether a file is a sweep and not a build: it names a build, or what is varied. A file that cannot be

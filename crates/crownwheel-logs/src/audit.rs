@@ -34,6 +34,7 @@ pub use unsure::{
 pub use write::measured_table;
 
 use crownwheel::spec::DaySpec;
+use crownwheel_answers::audit::REFUTED_SD;
 use crownwheel_files::Build;
 
 use crate::log::Log;
@@ -43,10 +44,7 @@ use drive::Drive;
 use judge::Study;
 use model::Model;
 use resistance::Resistance;
-use unsure::{Sensitivity, UncertainTerm};
-
-/// A difference of so many joint standard deviations cannot be the build's.
-pub(crate) const REFUTED_SD: f64 = 3.0;
+use unsure::Sensitivity;
 
 /// What an audit is asked with.
 #[derive(Clone, Debug, Default, PartialEq)]
@@ -140,12 +138,11 @@ pub fn audit(
     let sensitivity =
         Sensitivity { build, car: &car, day: &day, model: &model, blocks: &blocks, run: &run };
     let unsure = sensitivity.terms();
-    let variance = |of: &dyn Fn(&UncertainTerm) -> f64| -> f64 {
-        unsure.iter().filter(|one| !one.is_of_log).map(|one| of(one).powi(2)).sum()
-    };
     let (measured_j, predicted_j) =
         (blocks.net(&blocks.measured), blocks.net(&blocks.predicted(&run)));
-    let predicted_sd_j = variance(&|one| blocks.net(&one.effect)).sqrt();
+    let of_car = unsure.iter().filter(|one| !one.is_of_log);
+    let predicted_variance: f64 = of_car.map(|one| blocks.net(&one.effect).powi(2)).sum();
+    let predicted_sd_j = predicted_variance.sqrt();
     let joint_sd_j = libm::hypot(predicted_sd_j, METER_SD * measured_j);
     let study = Study {
         car: &car,

@@ -247,12 +247,14 @@ impl<'a> Runner<'a> {
                 way.ranges(together.start, cases, self.course.questions.cycle_of(run), inputs)
             });
             let mut part = part.into_iter();
+            let mut by_day: BTreeMap<usize, Inputs> = BTreeMap::new();
             for (place, all) in values.iter_mut().enumerate() {
                 match fit(place) {
                     Some(fit) => {
                         let day = driven.day_asked(&self.course.names()[place]);
-                        let inputs = self.inputs(day, together.clone());
-                        all.extend((0..together.len()).map(|world| fit.at(&inputs, world)));
+                        let inputs =
+                            by_day.entry(day).or_insert_with(|| self.inputs(day, together.clone()));
+                        all.extend((0..together.len()).map(|world| fit.at(inputs, world)));
                     }
                     None => all.extend(part.next().into_iter().flatten()),
                 }

@@ -7,7 +7,7 @@ use crate::cycle::{FASTEST_MPS, LONGEST_PIECE_S, Leg, STEEPEST_GRADE, Span};
 use crate::day::Day;
 use crate::drive::Driver;
 use crate::limit::Limit;
-use crate::ready::Ready;
+use crate::ready::{Ready, View};
 use crate::road_load::Slope;
 use crate::step::{State, Step, road_load_n, step};
 
@@ -310,9 +310,9 @@ impl Plant {
         let mut done = match command {
             Command::Speed(to_mps) => self.driver.leg(&leg(to_mps.max(slowest_mps)), &self.state),
             _ => {
-                let ready = self.by(command);
-                let target_mps = self.led_to(&ready, command, slowest_mps, step_s, &leg);
-                step(&ready.view(), &leg(target_mps), &self.state)
+                let view = self.by(command);
+                let target_mps = self.led_to(&view, command, slowest_mps, step_s, &leg);
+                step(&view, &leg(target_mps), &self.state)
             }
         };
         if matches!(command, Command::Speed(to_mps) if to_mps < slowest_mps) {
@@ -331,25 +331,24 @@ impl Plant {
     }
 
     /// The car as a command has it: where the motor brakes alone, it takes all of the braking.
-    fn by(&self, command: Command) -> Ready {
-        let mut ready = self.driver.in_gear().clone();
+    fn by(&self, command: Command) -> View<'_, f64> {
+        let mut view = self.driver.in_gear().view();
         if !matches!(command, Command::Brake(_)) {
-            ready.regen_share = 1.0;
+            view.regen_share = 1.0;
         }
-        ready
+        view
     }
 
     /// The speed at the end of the step that a command leads to, by halving.
     fn led_to(
         &self,
-        ready: &Ready,
+        view: &View<'_, f64>,
         command: Command,
         slowest_mps: f64,
         step_s: f64,
         leg: &impl Fn(f64) -> Leg,
     ) -> f64 {
-        let view = ready.view();
-        let at = |target_mps: f64| step(&view, &leg(target_mps), &self.state);
+        let at = |target_mps: f64| step(view, &leg(target_mps), &self.state);
         let fastest_mps = (self.state.speed_mps + MOST_MPS2 * step_s).min(self.cap_mps);
         let command = match command {
             // At full throttle the limit that binds is the one of a speed out of reach.

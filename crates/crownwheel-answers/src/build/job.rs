@@ -107,7 +107,7 @@ impl Job {
     }
 
     /// What the answer says beside the numbers.
-    pub fn told(&self) -> SweepContext {
+    fn told(&self) -> SweepContext {
         let (sweep, subject) = (&self.sweep, &self.subject);
         let mut notes: Vec<String> = self.facts.iter().map(|_| model_error_note()).collect();
         notes.extend(sweep.notes.iter().chain(&subject.notes).cloned());

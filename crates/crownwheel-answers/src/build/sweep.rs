@@ -4,6 +4,7 @@ use std::fmt::Write as _;
 use std::ops::ControlFlow;
 use std::path::Path;
 
+use crownwheel::unsure::USUAL_WORLDS;
 use crownwheel_files::{Set, load_sweep_text};
 use crownwheel_sweep::decision::Decision;
 use crownwheel_sweep::gathered::FirstLooks;
@@ -31,9 +32,6 @@ pub struct SweepAsk {
     worlds: usize,
     threads: Option<usize>,
 }
-
-/// Worlds of a sweep when none are said.
-const USUAL_WORLDS: usize = 2000;
 
 impl SweepAsk {
     pub(super) fn of(build: &Build) -> SweepAsk {
@@ -136,11 +134,11 @@ impl SweepAsk {
     }
 
     fn job(&self) -> Result<Job, AskError> {
-        let Source::Path(path) = &*self.build.source else {
+        if matches!(*self.build.source, Source::Text(_)) {
             return Err(AskError::asked("a sweep is of a build that stands in a file"));
-        };
+        }
         let file = &self.build.loaded.build.path;
-        let folder = if path.is_dir() { path } else { file.parent().unwrap_or(Path::new("")) };
+        let folder = file.parent().unwrap_or(Path::new(""));
         // What is varied takes the place of what was set.
         let varied = |set: &Set| self.vary.iter().any(|(key, _)| *key == set.key);
         let sets = self.build.sets.iter().filter_map(|text| Set::parse(text));

@@ -2,26 +2,25 @@
 
 use crownwheel::constants::JPM_PER_WH_PER_KM;
 use crownwheel::spec::CarSpec;
-use crownwheel_answers::audit::{Change, CoursePoint, DoingLine, Finding, Measure, ResistanceLine};
+use crownwheel::spread::SD_PER_HALF_WIDTH;
+use crownwheel_answers::audit::{
+    Change, CoursePoint, DIFFERS_SD, DoingLine, Finding, Measure, REFUTED_SD, ResistanceLine,
+};
 use crownwheel_answers::{
     AuditAnswer, Band, Caution, Deciles, Provenance, Topic, Unit, Units, Warning,
 };
 
 use super::cause::Cause;
 use super::judge::{CauseAmount, Explanation};
-use super::{ABOARD_SD_KG, Audit, HEADWIND_SD_MPS, LOAD_SD_W, METER_SD, REFUTED_SD, REGEN_SD};
+use super::{ABOARD_SD_KG, Audit, HEADWIND_SD_MPS, LOAD_SD_W, METER_SD, REGEN_SD};
 use crate::trip::repair_lines;
 
 /// Joules in a watt-hour.
 const WH_J: f64 = 3600.0;
 /// Standard deviations from the middle to the value that nine in ten are below.
 const P90_SD: f64 = 1.2816;
-/// Half-width of a 95 % band over the standard deviation.
-const HALF_WIDTH_95: f64 = 1.96;
 /// Share of the time behind the log's speed that is worth a warning.
 const BEHIND_SHARE: f64 = 0.02;
-/// Difference of use in joint standard deviations that is worth a warning.
-const DIFFERS_SD: f64 = 2.0;
 
 /// What an answer says of where it comes from.
 #[derive(Clone, Debug)]
@@ -67,7 +66,7 @@ pub fn audit_answer(audit: &Audit, car: &CarSpec, source: Source) -> AuditAnswer
         doings: audit.doings.iter().map(doing_line).collect(),
         resistance: audit.resistance.map(|found| ResistanceLine {
             measured_mohm: 1e3 * found.measured_ohm,
-            half_width_mohm: 1e3 * HALF_WIDTH_95 * found.measured_se_ohm,
+            half_width_mohm: 1e3 * SD_PER_HALF_WIDTH * found.measured_se_ohm,
             predicted_mohm: 1e3 * found.model_ohm,
         }),
         taken_back_wh: audit.taken_back_j.0 / WH_J,
@@ -232,11 +231,11 @@ fn notes(audit: &Audit, answer: &AuditAnswer) -> Vec<String> {
     ));
     notes.push(format!(
         "Bands hold nine in ten minus one in ten of what the build is unsure of and of what the model leaves out, of this car and of this trip, and ± {:.0} % (19 to 1) for the meter. Where the build has no band of its own, ± {:.0} W of standing loads, ± {:.0} kg aboard, ± {:.0} % of regeneration and, on a calm day, ± {:.0} m/s of mean wind are taken as unsure.",
-        100.0 * HALF_WIDTH_95 * METER_SD,
-        HALF_WIDTH_95 * LOAD_SD_W,
-        HALF_WIDTH_95 * ABOARD_SD_KG,
-        100.0 * HALF_WIDTH_95 * REGEN_SD,
-        HALF_WIDTH_95 * HEADWIND_SD_MPS,
+        100.0 * SD_PER_HALF_WIDTH * METER_SD,
+        SD_PER_HALF_WIDTH * LOAD_SD_W,
+        SD_PER_HALF_WIDTH * ABOARD_SD_KG,
+        100.0 * SD_PER_HALF_WIDTH * REGEN_SD,
+        SD_PER_HALF_WIDTH * HEADWIND_SD_MPS,
     ));
     notes.push(
         "Each cause is tried alone and with each other, by how well it explains energy out and back in blocks of the trip and the energy of the standing car. A cause that is not listed can look like one of these; 1 % is kept for that.".to_owned(),

@@ -114,6 +114,26 @@ impl Blocks {
         self.observations(&run.energy_j)
     }
 
+    /// Change of the observations, and of the resistance, ohm, for a whole step, from runs at a part of one to either side; where
+    /// one of them cannot be, from the other and the run between. `None`: neither can.
+    pub(super) fn change(
+        &self,
+        at: impl Fn(f64) -> Option<DriveRun>,
+        middle: &DriveRun,
+        step: f64,
+    ) -> Option<(Vec<f64>, f64)> {
+        let (up, down) = (at(step), at(-step));
+        let width = match (&up, &down) {
+            (None, None) => return None,
+            (Some(_), Some(_)) => 2.0 * step,
+            _ => step,
+        };
+        let (up, down) = (up.as_ref().unwrap_or(middle), down.as_ref().unwrap_or(middle));
+        let (high, low) = (self.predicted(up), self.predicted(down));
+        let values = high.iter().zip(&low).map(|(high, low)| (high - low) / width).collect();
+        Some((values, (up.resistance_ohm() - down.resistance_ohm()) / width))
+    }
+
     /// Change of the observations when all that drives takes `share` more net: spread over the blocks as energy leaves.
     pub(super) fn scaled(&self, run: &DriveRun, share: f64) -> Vec<f64> {
         let driving: Vec<f64> =

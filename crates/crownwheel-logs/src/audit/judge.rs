@@ -2,6 +2,7 @@
 
 use crownwheel::normal::share_below;
 use crownwheel::spec::{CarSpec, DaySpec};
+use crownwheel::spread::SD_PER_HALF_WIDTH;
 use nalgebra::{DMatrix, DVector};
 
 use super::blocks::Blocks;
@@ -56,8 +57,6 @@ const FURTHEST: f64 = 3.0;
 /// Error of an amount beyond what the blocks say, one standard deviation, as a part of it: cleaning
 /// and averaging change a drive a little (seen in logs made from a known truth).
 const METHOD_ERROR: f64 = 0.05;
-/// Half-width of a 95 % band over the standard deviation.
-const HALF_WIDTH_95: f64 = 1.96;
 /// Numbers that the blocks can settle at most: the causes and a few of the build's.
 const CAUSES_AND_MORE: usize = 8;
 /// An assumed cabin that takes less on average is no cause, W.
@@ -144,7 +143,7 @@ impl Study<'_> {
             let unit = if *cause == Cause::Heater { heat_w } else { 1.0 };
             let amount = unit * (point.amounts[k] + cause.size() * posterior.mean[k]);
             let sd = unit * cause.size() * posterior.covariance[(k, k)].sqrt();
-            let half_width_95 = HALF_WIDTH_95 * libm::hypot(sd, METHOD_ERROR * amount);
+            let half_width_95 = SD_PER_HALF_WIDTH * libm::hypot(sd, METHOD_ERROR * amount);
             CauseAmount { cause: *cause, amount, half_width_95 }
         };
         causes.iter().enumerate().map(one).collect()
@@ -228,7 +227,7 @@ impl Study<'_> {
         }
     }
 
-    /// Change for one size of a cause at a point, from a step both ways or one.
+    /// Change for one size of a cause at a point.
     fn effect_of(&self, causes: &[Cause], point: &Point, column: usize) -> Option<(Vec<f64>, f64)> {
         const STEP: f64 = 0.1;
         let at = |step: f64| {
@@ -236,15 +235,7 @@ impl Study<'_> {
             amounts[column] += step * causes[column].size();
             self.run_with(causes, &amounts)
         };
-        let (up, down) = (at(STEP), at(-STEP));
-        let width = if up.is_some() && down.is_some() { 2.0 * STEP } else { STEP };
-        if up.is_none() && down.is_none() {
-            return None;
-        }
-        let (up, down) = (up.as_ref().unwrap_or(&point.run), down.as_ref().unwrap_or(&point.run));
-        let (high, low) = (self.blocks.predicted(up), self.blocks.predicted(down));
-        let values = high.iter().zip(&low).map(|(high, low)| (high - low) / width).collect();
-        Some((values, (up.resistance_ohm() - down.resistance_ohm()) / width))
+        self.blocks.change(at, &point.run, STEP)
     }
 
     /// Size of the errors from what is left when all causes are free; neighbours that err alike count
@@ -282,7 +273,7 @@ fn belief(causes: &[CauseAmount]) -> f64 {
     }
     let second = if causes.len() > 1 { BELIEF_IN_A_SECOND } else { 1.0 };
     causes.iter().fold(second, |belief, found| {
-        let sd = (found.half_width_95 / HALF_WIDTH_95).max(f64::MIN_POSITIVE);
+        let sd = (found.half_width_95 / SD_PER_HALF_WIDTH).max(f64::MIN_POSITIVE);
         let fault = share_below(found.cause.fault_sign() * found.amount / sd);
         let signs = BELIEF_IN_A_FAULT * fault + (1.0 - BELIEF_IN_A_FAULT) * (1.0 - fault);
         belief * found.cause.belief() * 2.0 * signs

@@ -51,6 +51,17 @@ pub(super) struct UncertainTerm {
     pub(super) is_of_log: bool,
 }
 
+impl UncertainTerm {
+    /// Of the car, without a change of the resistance.
+    fn of_car(effect: Vec<f64>) -> UncertainTerm {
+        UncertainTerm { effect, resistance_ohm: 0.0, is_of_log: false }
+    }
+
+    fn of_log(effect: Vec<f64>) -> UncertainTerm {
+        UncertainTerm { is_of_log: true, ..UncertainTerm::of_car(effect) }
+    }
+}
+
 /// Finds the effect of everything unsure by driving the model again.
 pub(super) struct Sensitivity<'a> {
     pub(super) build: &'a Build,
@@ -68,13 +79,13 @@ impl Sensitivity<'_> {
         all.extend(self.of_the_day());
         all.extend(self.of_the_model());
         let predicted = self.blocks.predicted(self.run);
-        all.push(of_log(predicted.iter().map(|value| METER_SD * value)));
+        let times = |sd: f64, of: &[f64]| of.iter().map(|value| sd * value).collect::<Vec<f64>>();
         let back = self.blocks.only_back(&predicted);
-        all.push(of_log(back.iter().map(|value| SMOOTHING_SD * value)));
         let pack_k = self.day.pack_temperature_k.unwrap_or(self.day.temperature_k);
         let cold_sd = COLD_BACK_SD * ((WARM_PACK_K - pack_k) / 15.0).clamp(0.0, 1.5);
-        let effect = back.iter().map(|value| cold_sd * value).collect();
-        all.push(UncertainTerm { effect, resistance_ohm: 0.0, is_of_log: false });
+        all.push(UncertainTerm::of_log(times(METER_SD, &predicted)));
+        all.push(UncertainTerm::of_log(times(SMOOTHING_SD, &back)));
+        all.push(UncertainTerm::of_car(times(cold_sd, &back)));
         all
     }
 
@@ -131,25 +142,12 @@ impl Sensitivity<'_> {
         let even = [of_car, of_trip].map(|sd| self.blocks.scaled(self.run, sd));
         let tilted =
             self.blocks.tilted(&self.blocks.scaled(self.run, libm::hypot(of_car, of_trip)));
-        let term = |effect| UncertainTerm { effect, resistance_ohm: 0.0, is_of_log: false };
-        even.into_iter().chain([tilted]).map(term).collect()
+        even.into_iter().chain([tilted]).map(UncertainTerm::of_car).collect()
     }
 
-    /// Half the difference of two runs, or the difference of one from the run between if the other is not possible.
+    /// Change for one standard deviation, from a run to either side.
     fn both_ways(&self, run_at: impl Fn(f64) -> Option<DriveRun>) -> Option<UncertainTerm> {
-        let (up, down) = (run_at(1.0), run_at(-1.0));
-        let half = if up.is_some() && down.is_some() { 0.5 } else { 1.0 };
-        if up.is_none() && down.is_none() {
-            return None;
-        }
-        let (up, down) = (up.as_ref().unwrap_or(self.run), down.as_ref().unwrap_or(self.run));
-        let (high, low) = (self.blocks.predicted(up), self.blocks.predicted(down));
-        let effect = high.iter().zip(&low).map(|(high, low)| half * (high - low)).collect();
-        let resistance_ohm = half * (up.resistance_ohm() - down.resistance_ohm());
+        let (effect, resistance_ohm) = self.blocks.change(run_at, self.run, 1.0)?;
         Some(UncertainTerm { effect, resistance_ohm, is_of_log: false })
     }
-}
-
-fn of_log(effect: impl Iterator<Item = f64>) -> UncertainTerm {
-    UncertainTerm { effect: effect.collect(), resistance_ohm: 0.0, is_of_log: true }
 }

@@ -1,11 +1,9 @@
 //! The measured fact as lines of a build.
 
 use crownwheel::constants::JPM_PER_WH_PER_KM;
+use crownwheel::spread::SD_PER_HALF_WIDTH;
 
 use super::{Audit, METER_SD};
-
-/// Half-width of a 95 % band over the standard deviation.
-const HALF_WIDTH_95: f64 = 1.96;
 
 /// A `[measured.NAME]` table: the cycle beside the build, the day, the use with the meter's band and
 /// where it is from. `name` must be letters, digits and `_`.
@@ -19,7 +17,7 @@ pub fn measured_table(audit: &Audit, name: &str, log: &str) -> String {
     format!(
         "[measured.{name}]\ncycle = \"{name}.csv\"\nday = \"{}\"\nuse = {{ value = \"{use_wh_per_km:.1} Wh/km ± {:.0} %\", from = \"log {log}, {:.1} km\" }}\n",
         audit.day.name,
-        100.0 * HALF_WIDTH_95 * METER_SD,
+        100.0 * SD_PER_HALF_WIDTH * METER_SD,
         audit.compared_m / 1000.0
     )
 }
