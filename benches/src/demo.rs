@@ -55,7 +55,7 @@ impl Demo {
         let day = build.days.first().ok_or("the demo has no day")?;
         let day = Day::new(day).map_err(|error| error.to_string())?;
         let cycle = Cycle::wltc3b();
-        let [a, b, c] = AXES.map(|axis| Knob::find(axis.path, car.spec()).ok_or(axis.path));
+        let [a, b, c] = AXES.map(|axis| Knob::find(axis.path, car.spec()).map_err(|_| axis.path));
         let knobs = [a?, b?, c?];
         Ok(Demo { car, day, cycle, knobs })
     }

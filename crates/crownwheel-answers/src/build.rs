@@ -23,7 +23,7 @@ mod sweep;
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
 
-use crownwheel_files::{BuildText, Set};
+use crownwheel_files::{BuildText, FileProvider, Files, Set};
 
 use crate::{GaugesAnswer, Units, WeighAnswer};
 
@@ -51,8 +51,11 @@ pub struct Build {
 #[derive(Clone, Debug)]
 enum Source {
     Path(PathBuf),
-    Text(String),
+    Text(String, Files),
 }
+
+/// What a build that stands in no file is called.
+const GIVEN: &str = "the text";
 
 impl Build {
     /// Reads a build; a folder means its `build.toml`.
@@ -63,12 +66,23 @@ impl Build {
         Build::read(Arc::new(Source::Path(path.as_ref().to_owned())), Vec::new(), Units::Metric)
     }
 
-    /// A build from a text; files that it names are looked for in the current folder.
+    /// A build from a text, and the files that it names from `files`: [`Disk`](crownwheel_files::Disk) for those of the
+    /// current folder, a map of paths and bytes for what a program holds itself.
+    ///
+    /// ```
+    /// use std::collections::BTreeMap;
+    /// use crownwheel_answers::Build;
+    ///
+    /// let files = BTreeMap::from([("motor-curve.csv".into(), b"speed [rpm]".to_vec())]);
+    /// let wrong = Build::from_text("format = 1\n[car]\nwheelbase = \"3 kg\"\n", files).unwrap_err();
+    /// assert!(wrong.to_string().contains("`car.wheelbase`"), "{wrong}");
+    /// ```
     ///
     /// # Errors
     /// As [`Build::open`].
-    pub fn from_text(text: &str) -> Result<Build, AskError> {
-        Build::read(Arc::new(Source::Text(text.to_owned())), Vec::new(), Units::Metric)
+    pub fn from_text(text: &str, files: impl FileProvider + 'static) -> Result<Build, AskError> {
+        let source = Source::Text(text.to_owned(), Files::new(files));
+        Build::read(Arc::new(source), Vec::new(), Units::Metric)
     }
 
     /// The same build with one key set over it, as `--set KEY=VALUE` does.
@@ -94,7 +108,9 @@ impl Build {
         let typed = typed.ok_or_else(|| AskError::asked("a key and a value are wanted"))?;
         let text = match &*source {
             Source::Path(path) => BuildText::open(path, &typed)?,
-            Source::Text(text) => BuildText::given("the text", text.as_bytes(), &typed)?,
+            Source::Text(text, files) => {
+                BuildText::given_in(files, GIVEN, text.as_bytes(), &typed)?
+            }
         };
         let loaded = Arc::new(of_build(text.build()?, units, &sets)?);
         Ok(Build { source, sets, units, loaded })

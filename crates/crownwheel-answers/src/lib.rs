@@ -1,5 +1,26 @@
 //! What comes out of a calculation, serialisable: the only home of result keys, labels and units.
 //!
+//! [`Build`] is a build file that is asked what the command line asks, with assumed values, bands and the hash of what was
+//! read; every answer is the JSON that `--json` prints.
+//!
+//! ```no_run
+//! use crownwheel_answers::Build;
+//! use std::ops::ControlFlow;
+//!
+//! let build = Build::open("my-car")?.set("pack.modules_in_series", "8")?;
+//! let range = build.range().cycle("udds").day("winter").worlds(500).answer()?;
+//! println!("{}\n{}", range.plain, serde_json::to_string(&range)?);
+//! let sweep = build.sweep().vary("driveline.axle.ratio", ["3.70", "3.89", "4.22"]).cycle("udds");
+//! let ranked = sweep.threads(2).run(|at| {
+//!     if at.done > 100 { ControlFlow::Break(()) } else { ControlFlow::Continue(()) }
+//! })?;
+//! println!("{}", ranked.plain);
+//! # Ok::<(), Box<dyn std::error::Error>>(())
+//! ```
+//!
+//! A wrong build is an [`AskError`](build::AskError): `kind` says where it went wrong, `report` every problem with its file,
+//! line and key.
+//!
 //! * `check`, `weigh`, `range`, `trace`: plain data with public fields. The field names *are* the
 //!   JSON keys, in metric units that the names carry. No physics in here.
 //! * [`mod@unit`] and [`json`]: the same answer in US units: every value converted, every key that ends

@@ -24,7 +24,7 @@ fn starter(sets: &[Set]) -> Result<Build, Box<dyn Error>> {
 fn changed(build: &Build, changes: &[(&str, f64)]) -> Result<Car, Box<dyn Error>> {
     let mut spec = build.car.clone();
     for (path, value) in changes {
-        let knob = Knob::find(path, &spec).ok_or_else(|| format!("this car has no `{path}`"))?;
+        let knob = Knob::find(path, &spec)?;
         knob.set(&mut spec, *value)?;
     }
     Ok(Car::new(&spec)?)

@@ -6,6 +6,7 @@ use std::path::PathBuf;
 
 use crownwheel::keys::{Binding, Key};
 use crownwheel::spec::{CarSpec, DaySpec};
+use crownwheel::usual::Usual;
 use crownwheel_quantities::text::shown_path;
 
 use crate::document::{At, Document};
@@ -13,6 +14,7 @@ use crate::explain;
 use crate::input::{self, InputFile};
 use crate::keys::{self, KeyKind, KeyRow, Need};
 use crate::message::{ProblemKind, Report, printable};
+use crate::provider::Files;
 use crate::quantity::Spread;
 use crate::units;
 use crate::values::{Value, Values, default_value};
@@ -57,6 +59,8 @@ pub(crate) struct Assembler<'a> {
     pub(crate) values: &'a Values,
     pub(crate) report: &'a mut Report,
     pub(crate) limits: FileLimits,
+    /// Where tables are read from.
+    pub(crate) files: &'a Files,
     pub(crate) spreads: BTreeMap<String, Spread>,
     pub(crate) provenance: BTreeMap<String, String>,
     pub(crate) assumed: Vec<Assumption>,
@@ -72,7 +76,7 @@ impl<'a> Assembler<'a> {
         document: &'a Document,
         values: &'a Values,
         report: &'a mut Report,
-        limits: FileLimits,
+        (limits, files): (FileLimits, &'a Files),
     ) -> Self {
         let provenance = values
             .iter()
@@ -83,6 +87,7 @@ impl<'a> Assembler<'a> {
             values,
             report,
             limits,
+            files,
             spreads: BTreeMap::new(),
             provenance,
             assumed: Vec::new(),
@@ -174,6 +179,11 @@ impl<'a> Assembler<'a> {
             }
             _ => 0.0,
         }
+    }
+
+    /// The number of a key, or what is usual of a part of its kind.
+    pub(crate) fn usual(&mut self, path: &str, usual: Usual) -> f64 {
+        self.number_or(path, usual.text, usual.source)
     }
 
     /// The text of a key or choice; empty if it is missing.
@@ -394,7 +404,7 @@ impl<'a> Assembler<'a> {
             _ => return None,
         };
         let path = self.file_path(key, &name);
-        let (text, file) = match input::read_text(&path, self.limits.table_bytes) {
+        let (text, file) = match self.files.read_text(&path, self.limits.table_bytes) {
             Ok(read) => read,
             Err(error) => {
                 let what = format!("`{key}`: cannot read `{}`: {error}", printable(&name));

@@ -16,6 +16,7 @@ use crate::input::{self, InputError, InputFile};
 use crate::keys::{self, KeyKind};
 use crate::message::{ProblemKind, Report, printable};
 use crate::outside::{Demand, Hill, Measurement, Speedometer};
+use crate::provider::Files;
 use crate::quantity::Spread;
 use crate::values::{Value, Values};
 use crate::{cabin_part, car_part, cut_off, demands, explain, outside};
@@ -53,6 +54,8 @@ pub struct Build {
     pub written: BTreeMap<String, String>,
     /// Every file that a key names, tables and cycles, by the path of the key.
     pub files: BTreeMap<String, PathBuf>,
+    /// Where it was read from, with its tables; cycles are read from there when they are driven.
+    pub provider: Files,
     /// Every assumed value.
     pub assumed: Vec<Assumption>,
     /// Every file that was read, the build first.
@@ -76,7 +79,7 @@ pub fn load(path: &Path, sets: &[Set]) -> Result<Build, Report> {
 /// # Errors
 /// A [`Report`] of everything that is wrong with the build and its tables.
 pub fn load_within(path: &Path, sets: &[Set], limits: FileLimits) -> Result<Build, Report> {
-    BuildText::open_within(path, sets, limits)?.build()
+    BuildText::open_within(path, sets, limits, Files::default())?.build()
 }
 
 /// A build as a text that was parsed and not looked into: for builds that stand in no file, or whose
@@ -86,6 +89,7 @@ pub struct BuildText {
     pub(crate) path: PathBuf,
     file: InputFile,
     limits: FileLimits,
+    pub(crate) provider: Files,
     pub(crate) document: Document,
     report: Report,
 }
@@ -96,7 +100,15 @@ impl BuildText {
     /// # Errors
     /// A [`Report`] of why it cannot be read, or is no TOML.
     pub fn open(path: &Path, sets: &[Set]) -> Result<Self, Report> {
-        Self::open_within(path, sets, FileLimits::default())
+        Self::open_in(Files::default(), path, sets)
+    }
+
+    /// The same with the build and its tables from other files than the disk's.
+    ///
+    /// # Errors
+    /// As [`BuildText::open`].
+    pub fn open_in(files: Files, path: &Path, sets: &[Set]) -> Result<Self, Report> {
+        Self::open_within(path, sets, FileLimits::default(), files)
     }
 
     /// The same for a build that was kept with its tables and cycles: `files` are those that its keys
@@ -120,6 +132,14 @@ impl BuildText {
     /// # Errors
     /// As [`BuildText::open`].
     pub fn given(name: &str, bytes: &[u8], sets: &[Set]) -> Result<Self, Report> {
+        Self::given_in(&Files::default(), name, bytes, sets)
+    }
+
+    /// The same with its tables from other files than the disk's.
+    ///
+    /// # Errors
+    /// As [`BuildText::open`].
+    pub fn given_in(files: &Files, name: &str, bytes: &[u8], sets: &[Set]) -> Result<Self, Report> {
         let limit = input::LARGEST_BUILD;
         let read = if u64::try_from(bytes.len()).is_ok_and(|length| length <= limit) {
             input::text_of(bytes)
@@ -131,16 +151,24 @@ impl BuildText {
             error.problem(name, what)
         })?;
         let file = InputFile { path: PathBuf::from(name), bytes: bytes.into() };
-        Self::parsed(PathBuf::from(name), text.to_owned(), file, sets, FileLimits::default())
+        let files = files.with_text(name, bytes);
+        Self::parsed(
+            PathBuf::from(name),
+            text.to_owned(),
+            file,
+            sets,
+            (FileLimits::default(), files),
+        )
     }
 
     pub(crate) fn open_within(
         path: &Path,
         sets: &[Set],
         limits: FileLimits,
+        files: Files,
     ) -> Result<Self, Report> {
         let path = if path.is_dir() { path.join(FILE_NAME) } else { path.to_owned() };
-        let (text, file) = input::read_text(&path, limits.build_bytes).map_err(|error| {
+        let (text, file) = files.read_text(&path, limits.build_bytes).map_err(|error| {
             let shown = shown_path(&path);
             let what = format!("cannot read the build `{shown}`: {error}");
             let hint = match error {
@@ -151,7 +179,7 @@ impl BuildText {
             };
             error.problem(&shown, what).hint(hint)
         })?;
-        Self::parsed(path, text, file, sets, limits)
+        Self::parsed(path, text, file, sets, (limits, files))
     }
 
     fn parsed(
@@ -159,7 +187,7 @@ impl BuildText {
         text: String,
         file: InputFile,
         sets: &[Set],
-        limits: FileLimits,
+        (limits, provider): (FileLimits, Files),
     ) -> Result<Self, Report> {
         if text.trim().is_empty() {
             return Err(input::empty(&shown_path(&path), "a build").into());
@@ -171,7 +199,7 @@ impl BuildText {
             report.sort();
             return Err(report);
         }
-        Ok(Self { path, file, limits, document, report })
+        Ok(Self { path, file, limits, provider, document, report })
     }
 
     /// The checked build.
@@ -188,7 +216,8 @@ impl BuildText {
         let written = written(document, &values);
         let warnings = cut_off::warnings(document, &values);
         let files = files(document, &values);
-        let mut assembler = Assembler::new(document, &values, report, self.limits);
+        let mut assembler =
+            Assembler::new(document, &values, report, (self.limits, &self.provider));
         check_format(&mut assembler);
         let mut car = car_part::car(&mut assembler);
         let mut days = outside::days(&mut assembler);
@@ -225,6 +254,7 @@ impl BuildText {
             provenance,
             written,
             files,
+            provider: self.provider,
             assumed,
             inputs,
             notes,
@@ -236,7 +266,8 @@ impl BuildText {
     pub(crate) fn car(&self, document: &Document) -> Result<LooseCar, Report> {
         let mut report = Report::default();
         let values = Values::read(document, &mut report);
-        let mut assembler = Assembler::new(document, &values, &mut report, self.limits);
+        let mut assembler =
+            Assembler::new(document, &values, &mut report, (self.limits, &self.provider));
         let car = car_part::car(&mut assembler);
         let Assembler { spreads, inputs, .. } = assembler;
         if !report.is_empty() {
@@ -294,22 +325,22 @@ fn check_format(assembler: &mut Assembler<'_>) {
 
 /// Takes a refusal of the core back to the key that it is about.
 fn refuse(assembler: &mut Assembler<'_>, error: &SpecError) {
-    let at = assembler.nearest_place(&error.key);
-    let space = if error.unit.is_empty() { "" } else { " " };
-    let computed = format!("{}{space}{}", rounded(error.value), error.unit);
+    let at = assembler.nearest_place(error.key());
+    let space = if error.unit().is_empty() { "" } else { " " };
+    let computed = format!("{}{space}{}", rounded(error.value()), error.unit());
     // What was written is known again; a sum of modules or of loads was not written.
-    let written = assembler.values.get(&error.key).filter(|_| error.unit != "modules");
+    let written = assembler.values.get(error.key()).filter(|_| error.unit() != "modules");
     let value = written.map_or(computed, |given| {
         assembler.document.text_at(&given.at).trim_matches('"').to_owned()
     });
-    let what = match error.key.as_str() {
-        "taken_out" => format!("an axle of the car would carry {:.1} kg", error.value),
+    let what = match error.key() {
+        "taken_out" => format!("an axle of the car would carry {:.1} kg", error.value()),
         "taken_out.*.mass" => format!("the parts of [taken_out] weigh {value} together"),
         key => format!("`{}` is {}, and that does not fit", printable(key), printable(&value)),
     };
-    let hint = explain::cure(&error.key, error.unit);
+    let hint = explain::cure(error.key(), error.unit());
     let problem = assembler.document.problem(ProblemKind::DoesNotFit, &at, what);
-    let problem = problem.key(&error.key).value(&value).allowed(&error.allowed).hint(hint);
+    let problem = problem.key(error.key()).value(&value).allowed(error.allowed()).hint(hint);
     assembler.report.push_new(problem);
 }
 

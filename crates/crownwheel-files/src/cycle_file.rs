@@ -11,6 +11,7 @@ use crownwheel_quantities::text::shown_path;
 
 use crate::input::{self, InputFile};
 use crate::message::{Problem, ProblemKind, Report};
+use crate::provider::Files;
 use crate::table_csv::{CsvTable, WantedColumn};
 use crate::table_rules;
 use crate::units::Dimension;
@@ -58,11 +59,19 @@ pub fn open(name: &str, folder: &Path) -> Result<CycleFile, Report> {
 /// # Errors
 /// A [`Report`] if it cannot be read or driven.
 pub fn read(path: &Path, limit: u64) -> Result<CycleFile, Report> {
+    read_from(&Files::default(), path, limit)
+}
+
+/// The same from other files than the disk's.
+///
+/// # Errors
+/// As [`read`].
+pub fn read_from(files: &Files, path: &Path, limit: u64) -> Result<CycleFile, Report> {
     let shown = shown_path(path);
     if is_gpx(path) {
         return Err(log_for_cycle(&shown).into());
     }
-    let (text, input) = input::read_text(path, limit).map_err(|error| {
+    let (text, input) = files.read_text(path, limit).map_err(|error| {
         let what = format!("cannot read the cycle `{shown}`: {error}");
         error.problem(&shown, what)
     })?;

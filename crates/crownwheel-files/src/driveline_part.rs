@@ -3,28 +3,10 @@
 use crownwheel::spec::{
     CarSpec, Differential, DrivenAxle, FirstStage, GearboxSpec, Shifting, StageSpec,
 };
+use crownwheel::usual;
 
 use crate::assemble::Assembler;
 use crate::values::Value;
-
-/// What is assumed of a gear stage by its kind: efficiency, drag torque at 3,000 rpm.
-struct Gears {
-    kind: &'static str,
-    efficiency: &'static str,
-    drag_torque: &'static str,
-}
-
-/// Engineering judgement. The sliding of a worm costs most, then that of hypoid teeth; a belt has no
-/// oil to stir.
-const GEARS: [Gears; 7] = [
-    Gears { kind: "hypoid", efficiency: "0.96 ± 0.015", drag_torque: "1.2 N m ± 40 %" },
-    Gears { kind: "spiral bevel", efficiency: "0.97 ± 0.01", drag_torque: "0.8 N m ± 40 %" },
-    Gears { kind: "worm", efficiency: "0.90 ± 0.04", drag_torque: "1.0 N m ± 50 %" },
-    Gears { kind: "helical", efficiency: "0.98 ± 0.01", drag_torque: "0.4 N m ± 50 %" },
-    Gears { kind: "spur", efficiency: "0.98 ± 0.01", drag_torque: "0.4 N m ± 50 %" },
-    Gears { kind: "planetary", efficiency: "0.98 ± 0.01", drag_torque: "0.4 N m ± 50 %" },
-    Gears { kind: "belt", efficiency: "0.97 ± 0.015", drag_torque: "0.2 N m ± 50 %" },
-];
 
 pub(crate) fn driveline(a: &mut Assembler<'_>, car: &mut CarSpec) {
     let driveline = &mut car.driveline;
@@ -81,11 +63,10 @@ fn gearbox_spec(a: &mut Assembler<'_>, path: &str) -> GearboxSpec {
 /// A stage with what depends on its kind of gear.
 fn stage(a: &mut Assembler<'_>, path: &str) -> StageSpec {
     let kind = a.text(&format!("{path}.kind"));
-    let gears = GEARS.iter().find(|gears| gears.kind == kind).unwrap_or(&GEARS[0]);
-    let source = format!("a {} gear (engineering judgement)", gears.kind);
+    let gears = usual::gears_of(&kind);
     StageSpec {
-        efficiency_frac: a.number_or(&format!("{path}.efficiency"), gears.efficiency, &source),
-        drag_torque_nm: a.number_or(&format!("{path}.drag_torque"), gears.drag_torque, &source),
+        efficiency_frac: a.usual(&format!("{path}.efficiency"), gears.efficiency),
+        drag_torque_nm: a.usual(&format!("{path}.drag_torque"), gears.drag_torque),
         ..StageSpec::default()
     }
 }
@@ -162,12 +143,12 @@ mod tests {
 
     #[test]
     fn every_kind_of_gear_has_figures() {
-        for gears in GEARS {
+        for gears in usual::GEARS {
             let axle = format!("kind = \"{}\"\nefficiency = \"0.96 ± 0.01\"", gears.kind);
             let given = ("kind = \"hypoid\"\nefficiency = \"0.96 ± 0.01\"", axle.as_str());
             let build = changed(&[given, ("drag_torque = \"1.2 N m ± 40 %\"", "")]);
             let drag = assumed(&build, "driveline.axle.drag_torque").unwrap();
-            assert_eq!(format!("{} {}", drag.0, drag.1), gears.drag_torque);
+            assert_eq!(format!("{} {}", drag.0, drag.1), gears.drag_torque.text);
         }
     }
 

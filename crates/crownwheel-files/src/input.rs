@@ -8,6 +8,7 @@ use std::sync::Arc;
 use std::time::SystemTime;
 
 use crate::message::{Problem, ProblemKind};
+use crate::provider::Files;
 
 /// Highest size of a build file, bytes.
 pub const LARGEST_BUILD: u64 = 4 << 20;
@@ -145,9 +146,7 @@ impl InputError {
 /// # Errors
 /// [`InputError`] in plain words; the size is looked at before anything is read.
 pub fn read_text(path: &Path, limit: u64) -> Result<(String, InputFile), InputError> {
-    let bytes = read_bytes(path, limit)?;
-    let text = text_of(&bytes)?.to_owned();
-    Ok((text, InputFile { path: path.to_owned(), bytes: bytes.into() }))
+    Files::default().read_text(path, limit)
 }
 
 /// Looks whether there is an ordinary file, without opening it: a pipe would be waited for.
@@ -159,7 +158,7 @@ pub(crate) fn look(path: &Path) -> Result<Metadata, InputError> {
     if metadata.is_file() { Ok(metadata) } else { Err(InputError::NotAFile) }
 }
 
-fn read_bytes(path: &Path, limit: u64) -> Result<Vec<u8>, InputError> {
+pub(crate) fn read_bytes(path: &Path, limit: u64) -> Result<Vec<u8>, InputError> {
     let metadata = look(path)?;
     if metadata.len() > limit {
         return Err(InputError::TooLarge { bytes: metadata.len(), limit });

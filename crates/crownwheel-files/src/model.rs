@@ -45,7 +45,7 @@ pub(crate) fn model(car: CarSpec, spreads: &BTreeMap<String, Spread>) -> Model {
     let unsure = spreads
         .iter()
         .filter_map(|(path, spread)| {
-            let knob = Knob::find(path, &car)?;
+            let knob = Knob::find(path, &car).ok()?;
             let (key, physical) = (Arc::from(path.as_str()), knob.key().ends_si());
             Some(UncertainNumber { key, knob, spread: *spread, physical })
         })
@@ -57,7 +57,7 @@ fn day_model(day: &DaySpec, spreads: &BTreeMap<String, Spread>) -> DayModel {
     let unsure = spreads
         .iter()
         .filter_map(|(path, spread)| {
-            let knob = DayKnob::find(path, day)?;
+            let knob = DayKnob::find(path, day).ok()?;
             let (low, high) = knob.key().ends_si();
             let from_all_round =
                 path.ends_with(".wind") && matches!(day.wind, Wind::AllRound { .. });

@@ -3,6 +3,7 @@
 use std::sync::Arc;
 
 use crownwheel::spec::{CarSpec, FallingPart, MotorCurve, MotorLossSpec, MotorSpec, RatingSpec};
+use crownwheel::usual;
 
 use crate::assemble::Assembler;
 use crate::keys;
@@ -27,7 +28,7 @@ pub(crate) fn motor(a: &mut Assembler<'_>, car: &mut CarSpec) {
     losses(a, car);
     a.fill(car, "motor");
     long_rating(a, &car.motor, greatest_nm);
-    car.motor.losses_scale = losses_scale(a, &car.motor.losses);
+    car.motor.losses_scale = a.usual("motor.losses_scale", usual::losses_scale(&car.motor.losses));
 }
 
 /// Phase current of the inverter over that of the sheet's test, said as one number or as two.
@@ -159,7 +160,10 @@ fn losses(a: &mut Assembler<'_>, car: &mut CarSpec) {
             efficiency_frac: 0.0,
             speed_radps: 0.0,
             torque_nm: 0.0,
-            light_load_share: light_load_share(a),
+            light_load_share: {
+                let kind = a.optional_text("motor.kind");
+                a.usual("motor.losses.light_load", usual::light_load(kind.as_deref()))
+            },
         }
     } else {
         MotorLossSpec::Polynomial {
@@ -171,56 +175,12 @@ fn losses(a: &mut Assembler<'_>, car: &mut CarSpec) {
     };
 }
 
-/// What a motor loses without torque, of the loss at its best point: magnets need no current, a field winding or a cage
-/// does, and brushes rub (engineering judgement).
-fn light_load_share(a: &mut Assembler<'_>) -> f64 {
-    let (text, source) = match a.optional_text("motor.kind").as_deref() {
-        Some("induction" | "brushed") => {
-            ("30 % ± 10 %", "usual for its kind (engineering judgement)")
-        }
-        _ => ("20 % ± 8 %", "usual with magnets (engineering judgement)"),
-    };
-    a.number_or("motor.losses.light_load", text, source)
-}
-
-/// Factor on the losses; one point on the sheet says less than a table.
-fn losses_scale(a: &mut Assembler<'_>, losses: &MotorLossSpec) -> f64 {
-    let (text, source) = match losses {
-        MotorLossSpec::BestPoint { .. } => {
-            ("1 ± 30 %", "losses fitted to one point of the sheet (engineering judgement)")
-        }
-        _ => ("1 ± 15 %", "as on the sheet; motors of a kind differ (engineering judgement)"),
-    };
-    a.number_or("motor.losses_scale", text, source)
-}
-
-/// What is assumed of an inverter by its class.
-struct InverterClass {
-    fixed_loss: &'static str,
-    loss_share: &'static str,
-    source: &'static str,
-}
-
-/// Engineering judgement: at low voltage the same power is more current, and the units are older.
-const LOW_VOLTAGE: InverterClass = InverterClass {
-    fixed_loss: "60 W ± 50 %",
-    loss_share: "0.03 ± 0.015",
-    source: "an inverter below 200 V (engineering judgement)",
-};
-const HIGH_VOLTAGE: InverterClass = InverterClass {
-    fixed_loss: "100 W ± 50 %",
-    loss_share: "0.02 ± 0.01",
-    source: "an inverter of 200 V or more (engineering judgement)",
-};
-/// Highest supply voltage from which an inverter is of the upper class, V.
-const UPPER_CLASS_V: f64 = 200.0;
-
 pub(crate) fn inverter(a: &mut Assembler<'_>, car: &mut CarSpec) {
     a.fill(car, "inverter");
     let inverter = &mut car.inverter;
-    let class = if inverter.max_voltage_v < UPPER_CLASS_V { LOW_VOLTAGE } else { HIGH_VOLTAGE };
-    inverter.fixed_loss_w = a.number_or("inverter.fixed_loss", class.fixed_loss, class.source);
-    inverter.loss_share = a.number_or("inverter.loss_share", class.loss_share, class.source);
+    let (fixed_loss, loss_share) = usual::inverter_losses(inverter.max_voltage_v);
+    inverter.fixed_loss_w = a.usual("inverter.fixed_loss", fixed_loss);
+    inverter.loss_share = a.usual("inverter.loss_share", loss_share);
 }
 
 #[cfg(test)]

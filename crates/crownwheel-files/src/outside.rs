@@ -11,7 +11,6 @@ use crownwheel_quantities::Supply;
 use crate::assemble::Assembler;
 use crate::cycle_file::is_builtin_name;
 pub use crate::demands::{Axle, Demand, DemandKind};
-use crate::input;
 use crate::message::printable;
 use crate::quantity::Spread;
 use crate::values::Value;
@@ -236,7 +235,7 @@ pub(crate) fn cycle(a: &mut Assembler<'_>, key: &str) -> Option<CycleRef> {
         return Some(CycleRef::Builtin(name));
     }
     let path = a.file_path(key, &name);
-    if let Err(error) = input::look(&path) {
+    if let Err(error) = a.files.look(&path) {
         let what = format!("`{key}`: cannot read `{}`: {error}", printable(&name));
         a.refuse_file(key, what, error.hint());
     }

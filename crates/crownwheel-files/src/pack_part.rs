@@ -6,6 +6,7 @@ use crownwheel::cell;
 use crownwheel::spec::{
     BoxSpec, CarSpec, ColdCapacityTable, LoadSide, LoadSpec, OpenCircuitTable, PackHeaterSpec,
 };
+use crownwheel::usual;
 
 use crate::assemble::Assembler;
 use crate::quantity::Spread;
@@ -80,16 +81,11 @@ fn cell_resistance_ohm(a: &mut Assembler<'_>) -> f64 {
     a.worked_out(key, Spread::normal(ohm, band_ohm), "mohm", source)
 }
 
-/// Measured on a pack of 96 cells in series between -3 and 31 °C: 3,150 ± 70 K.
-const RESISTANCE_B: &str = "3000 K ± 1000 K";
-const RESISTANCE_B_SOURCE: &str =
-    "one pack measured 3,150 K (doi 10.21227/6jr9-5235); the band is engineering judgement";
-
 /// How cold acts on resistance; a sheet of cold capacity holds that already.
 fn resistance_b_k(a: &mut Assembler<'_>) -> f64 {
     let key = "pack.resistance_b";
     if !a.values.has("pack.cold_capacity") {
-        return a.number_or(key, RESISTANCE_B, RESISTANCE_B_SOURCE);
+        return a.usual(key, usual::RESISTANCE_B);
     }
     if a.values.get(key).is_some() {
         let what = "`pack.resistance_b` cannot stand beside `pack.cold_capacity`: the sheet \
@@ -109,12 +105,8 @@ fn cold_loss_frac(a: &mut Assembler<'_>) -> f64 {
         }
         return 0.0;
     }
-    let (text, source) = match a.optional_text("pack.chemistry").as_deref() {
-        Some("lfp") => ("10 % ± 5 %", "usual lfp cells (engineering judgement)"),
-        Some("lead") => ("20 % ± 8 %", "usual lead-acid cells (engineering judgement)"),
-        _ => ("4.5 % ± 2 %", "usual nmc cells (engineering judgement)"),
-    };
-    a.number_or(key, text, source)
+    let chemistry = a.optional_text("pack.chemistry");
+    a.usual(key, usual::cold_loss(chemistry.as_deref()))
 }
 
 fn cold_capacity(a: &mut Assembler<'_>) -> Option<ColdCapacityTable> {
@@ -130,16 +122,17 @@ fn cold_capacity(a: &mut Assembler<'_>) -> Option<ColdCapacityTable> {
 
 /// Both ends of the cell's window; without them by the chemistry, or by the ends of its own table.
 fn cell_window(a: &mut Assembler<'_>, open_circuit: Option<&OpenCircuitTable>) -> (f64, f64) {
-    let chemistry = a.optional_text("pack.chemistry").unwrap_or_default();
+    let chemistry = a.optional_text("pack.chemistry");
     let ends =
         open_circuit.and_then(|table| Some((*table.voltage_v.first()?, *table.voltage_v.last()?)));
-    let (low, high, source) = match (chemistry.as_str(), ends) {
-        ("lead", _) => ("1.75 V".to_owned(), "2.4 V".to_owned(), "usual lead-acid sheets"),
-        ("lfp", _) => ("2.5 V".to_owned(), "3.65 V".to_owned(), "usual lfp cell sheets"),
-        ("", Some((first, last))) => {
+    let (low, high, source) = match (&chemistry, ends) {
+        (None, Some((first, last))) => {
             (format!("{first} V"), format!("{last} V"), "the ends of its open-circuit table")
         }
-        _ => ("3.0 V".to_owned(), "4.2 V".to_owned(), "usual nmc cell sheets"),
+        _ => {
+            let (low, high) = usual::cell_window(chemistry.as_deref());
+            (low.text.to_owned(), high.text.to_owned(), low.source)
+        }
     };
     let from_v = a.number_or("pack.cell_voltage.from", &low, source);
     if let Some((_, full_v)) = ends.filter(|(_, full_v)| from_v >= *full_v) {
@@ -162,17 +155,10 @@ fn boxes(a: &mut Assembler<'_>, car: &mut CarSpec) {
     a.fill(car, "pack.box");
 }
 
-/// What stands for the loads of a build that names none, W.
-const BASE_LOAD: &str = "180 W ± 80 W";
-
 pub(crate) fn loads(a: &mut Assembler<'_>, car: &mut CarSpec) {
     let names = a.values.names("load");
     if names.is_empty() {
-        let power_w = a.number_or(
-            "load.base.power",
-            BASE_LOAD,
-            "lights, wipers, pumps, controller (engineering judgement)",
-        );
+        let power_w = a.usual("load.base.power", usual::BASE_LOAD);
         let side = LoadSide::TwelveVolt;
         let base = LoadSpec { name: "base".into(), power_w, side, ..LoadSpec::default() };
         car.loads = vec![LoadSpec { duty_frac: 1.0, ..base }];

@@ -182,7 +182,7 @@ impl Pair {
             let path = document.file_of(key, &entry.node.at, name);
             let known = build.inputs.iter().find(|input| input.path == path);
             // A cycle is no input of the build: it is read when it is driven.
-            let read = || Some(input::read_text(&path, input::LARGEST_TABLE).ok()?.1.bytes);
+            let read = || Some(build.provider.read_text(&path, input::LARGEST_TABLE).ok()?.1.bytes);
             known.map(|input| Arc::clone(&input.bytes)).or_else(read)
         });
         mine == theirs

@@ -29,6 +29,7 @@ use crate::document::{At, Document, Set};
 use crate::input::{self, InputError, InputFile};
 use crate::message::{ProblemKind, Report, printable};
 use crate::outside::CycleRef;
+use crate::provider::Files;
 use crate::{Build, keys};
 
 use written::SweepText;
@@ -100,16 +101,22 @@ pub fn load_sweep(path: &Path, sets: &[Set]) -> Result<SweepBuild, Report> {
         };
         error.problem(&shown, what).hint(hint)
     })?;
-    parsed(path, text, file, sets)
+    parsed(path, text, file, sets, Files::default())
 }
 
-/// A sweep that stands in no file: `path` is the name that messages give it, and files that it names are looked for beside it.
+/// A sweep that stands in no file: `path` is the name that messages give it, and files that it names are looked for
+/// beside it, among `files`.
 ///
 /// # Errors
 /// As [`load_sweep`].
-pub fn load_sweep_text(path: &Path, text: String, sets: &[Set]) -> Result<SweepBuild, Report> {
+pub fn load_sweep_text(
+    path: &Path,
+    text: String,
+    sets: &[Set],
+    files: Files,
+) -> Result<SweepBuild, Report> {
     let file = InputFile { path: path.to_owned(), bytes: text.as_bytes().into() };
-    parsed(path.to_owned(), text, file, sets)
+    parsed(path.to_owned(), text, file, sets, files)
 }
 
 fn parsed(
@@ -117,6 +124,7 @@ fn parsed(
     text: String,
     file: InputFile,
     sets: &[Set],
+    files: Files,
 ) -> Result<SweepBuild, Report> {
     let (own, of_build): (Vec<Set>, Vec<Set>) = sets.iter().cloned().partition(is_of_sweep);
     if text.trim().is_empty() {
@@ -129,7 +137,7 @@ fn parsed(
         return Err(report);
     }
     let written = written::read(&document, &mut report);
-    Loading { path, file, document: &document, written, report, of_build: &of_build }.load()
+    Loading { path, file, document: &document, written, report, of_build: &of_build, files }.load()
 }
 
 /// Whether a file is a sweep and not a build: it names a build, or what is varied. A file that cannot be
@@ -164,6 +172,7 @@ struct Loading<'d> {
     written: SweepText,
     report: Report,
     of_build: &'d [Set],
+    files: Files,
 }
 
 impl Loading<'_> {
@@ -176,7 +185,8 @@ impl Loading<'_> {
                 None
             }
         });
-        let mut cycles = cycles::listed(self.document, &self.written, &mut self.report);
+        let mut cycles =
+            cycles::listed(&self.files, self.document, &self.written, &mut self.report);
         let Some((stock, build)) = built else { return Err(self.sorted()) };
         let days = self.days(&build);
         cycles::of_build(&build, &mut cycles, &mut self.report);
@@ -217,7 +227,7 @@ impl Loading<'_> {
         let path = self.document.folder_of(at).join(name);
         let folder = path.is_dir();
         let file = if folder { path.join(crate::build::FILE_NAME) } else { path.clone() };
-        if !file.is_file() {
+        if self.files.look(&file).is_err() {
             let name = printable(name);
             let what = if folder {
                 format!("`build`: the folder `{name}` holds no {}", crate::build::FILE_NAME)
@@ -229,7 +239,7 @@ impl Loading<'_> {
             self.report.push(problem.key("build").value(&name).hint(hint));
             return None;
         }
-        match BuildText::open(&path, self.of_build) {
+        match BuildText::open_in(self.files.clone(), &path, self.of_build) {
             Ok(mut text) => {
                 let first = text.document.adopt(self.document);
                 for demand in &self.written.demands {

@@ -4,6 +4,7 @@ use crownwheel::constants::METRE_PER_MILE;
 use crownwheel::rolling::{CAR_CROSS_PLY, CAR_RADIAL};
 use crownwheel::spec::{CarSpec, RoadLoadSpec, RollingSpec};
 use crownwheel::tyre_label::{LabelRule, TyreClass, label_range};
+use crownwheel::usual;
 
 use crate::assemble::Assembler;
 use crate::quantity::{Spread, SpreadKind};
@@ -12,8 +13,6 @@ use crate::values::Value;
 
 /// Newton per kilonewton: labels give the coefficient in N/kN.
 const PER_KILO: f64 = 1e-3;
-/// From a label's drum value to the road (engineering judgement): asphalt costs more than a drum.
-const DRUM_TO_ROAD: &str = "1.08 ± 0.08";
 /// How unsure the rise with speed by a text book's law is (engineering judgement): tyres differ.
 const RISE_BAND: f64 = 0.5;
 
@@ -81,8 +80,7 @@ fn rolling_resistance(a: &mut Assembler<'_>, class: TyreClass, coast_down: bool)
     match a.one_of(&["tyres.rolling_resistance", "tyres.label_class"]) {
         Some("tyres.label_class") => {
             let coefficient = label(a, class);
-            let source = "a label class holds on a smooth drum (engineering judgement)";
-            (coefficient, a.number_or("tyres.drum_to_road", DRUM_TO_ROAD, source))
+            (coefficient, a.usual("tyres.drum_to_road", usual::DRUM_TO_ROAD))
         }
         Some(key) => (a.number(key), a.optional("tyres.drum_to_road").unwrap_or(1.0)),
         // Coast-down coefficients hold the rolling resistance already.

@@ -31,7 +31,7 @@ fn main() -> Result<(), Box<dyn Error>> {
     let logs = folder.join("logs");
     fs::create_dir_all(&logs)?;
     let mut car = build.car.clone();
-    let drag = Knob::find("car.brake_drag", &car).ok_or("no brake drag")?;
+    let drag = Knob::find("car.brake_drag", &car)?;
     let value = drag.get(&car).ok_or("no brake drag")?;
     drag.set(&mut car, value + DRAGGING_BRAKE_N)?;
     let rows = driven(&car, &Day::new(&build.days[0])?, &cycle)?;

@@ -22,7 +22,7 @@ const WORLDS: usize = 200;
 
 /// An axis of the space: a number of the car, and the values that it takes.
 fn axis(car: &CarSpec, key: &str, values: &[f64]) -> Result<SweptNumber, Box<dyn Error>> {
-    let knob = Knob::find(key, car).ok_or("no such number")?;
+    let knob = Knob::find(key, car)?;
     let value = |value: &f64| AxisValue {
         label: value.to_string().into(),
         spread: Spread::exact(*value),
@@ -42,7 +42,7 @@ fn space() -> Result<Space, Box<dyn Error>> {
     let key = "tyres.rolling_resistance";
     let unsure = UncertainNumber {
         key: key.into(),
-        knob: Knob::find(key, &car).ok_or("no such number")?,
+        knob: Knob::find(key, &car)?,
         spread: Spread::normal(0.0115, 0.0015),
         physical: (0.004, 0.03),
     };

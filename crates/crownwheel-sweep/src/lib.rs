@@ -21,7 +21,7 @@
 //! use crownwheel_sweep::{Model, UncertainNumber, Weights, Worlds};
 //!
 //! let car = example::small_saloon();
-//! let knob = Knob::find("tyres.rolling_resistance", &car).expect("every car has it");
+//! let knob = Knob::find("tyres.rolling_resistance", &car)?;
 //! let unsure = UncertainNumber {
 //!     key: Arc::from("tyres.rolling_resistance"),
 //!     knob,

@@ -88,6 +88,6 @@ mod tests {
         let falling = OpenCircuitTable { charge_frac: vec![0.0, 1.0], voltage_v: vec![4.1, 3.2] };
         spec.pack.open_circuit = Arc::new(falling);
         let refused = Car::new(&spec).unwrap_err();
-        assert!(refused.key.starts_with("pack."), "{refused}");
+        assert!(refused.key().starts_with("pack."), "{refused}");
     }
 }

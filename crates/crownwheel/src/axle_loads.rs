@@ -1,6 +1,6 @@
 //! Whether a load is left on each axle: what leaves and enters, against what the scales show.
 
-use crate::spec::{PackSpec, SpecError, WeightsSpec};
+use crate::spec::{PackSpec, SpecError, SpecErrorKind, WeightsSpec};
 use crate::weights::{LoadCase, loaded};
 
 /// The cases of the converted car that every answer stands on, in words. That an axle lifts in others is warned of.
@@ -18,6 +18,7 @@ fn nothing_left(spec: &WeightsSpec) -> Option<SpecError> {
     let on_scales_kg = spec.corners.total_kg();
     let taken_out_kg: f64 = spec.taken_out.iter().map(|part| part.mass_kg).sum();
     (taken_out_kg >= on_scales_kg).then(|| SpecError {
+        kind: SpecErrorKind::Together,
         key: "taken_out.*.mass".into(),
         value: taken_out_kg,
         unit: "kg",
@@ -46,6 +47,7 @@ fn lifted(spec: &WeightsSpec, pack: &PackSpec) -> Option<SpecError> {
         }
     }
     Some(SpecError {
+        kind: SpecErrorKind::Together,
         key: "taken_out".into(),
         value: loads[axle],
         unit: "kg",

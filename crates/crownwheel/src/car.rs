@@ -75,7 +75,7 @@ impl Car {
     /// let mut spec = example::small_saloon();
     /// assert!((Car::new(&spec)?.mass_kg() - 908.6).abs() < 1e-9);
     /// spec.driveline.axle.ratio = 0.0;
-    /// assert_eq!(Car::new(&spec).unwrap_err().key, "driveline.axle.ratio");
+    /// assert_eq!(Car::new(&spec).unwrap_err().key(), "driveline.axle.ratio");
     /// # Ok::<(), crownwheel::spec::SpecError>(())
     /// ```
     pub fn new(spec: &CarSpec) -> Result<Car, SpecError> {

@@ -7,6 +7,7 @@ use std::sync::Arc;
 
 use crate::cell::nmc;
 use crate::constants::{JOULE_PER_WH, ZERO_CELSIUS_K};
+use crate::essentials::{Chemistry, EssentialPack, Essentials};
 use crate::spec::{
     BoxSpec, CarSpec, ChargerSpec, CornersKg, DaySpec, DcDcSpec, Differential, DragSpec,
     DrivelineSpec, DrivenAxle, FallingPart, FirstStage, InverterSpec, LoadSide, LoadSpec,
@@ -106,6 +107,34 @@ pub fn small_saloon() -> CarSpec {
         cabin: None,
         charger: ChargerSpec { power_w: 5000.0, efficiency_frac: 0.92, fixed_share: 0.25 },
         model: ModelSpec::default(),
+    }
+}
+
+/// The same kind of car in six facts.
+///
+/// ```
+/// let (spec, assumed) = crownwheel::example::essentials().car();
+/// assert!(crownwheel::Car::new(&spec).is_ok() && assumed.len() > 40);
+/// ```
+#[must_use]
+pub fn essentials() -> Essentials {
+    Essentials {
+        corners: CornersKg {
+            front_left_kg: 165.0,
+            front_right_kg: 160.0,
+            rear_left_kg: 160.0,
+            rear_right_kg: 165.0,
+        },
+        tyre: TyreMark::radial(155.0, 80.0, 13.0),
+        drag_area_m2: 0.71,
+        motor: MotorCurve::of_plate((165.0, 50e3), (75.0, 27e3), 838.0),
+        pack: EssentialPack {
+            chemistry: Chemistry::Nmc,
+            cells_in_series: 36,
+            capacity_ah: 156.0,
+            mass_kg: 103.0,
+        },
+        ratio: 6.33,
     }
 }
 

@@ -2,7 +2,7 @@
 
 use crate::day::Day;
 use crate::motor::MotorTables;
-use crate::spec::{MotorSpec, RatingSpec, SpecError};
+use crate::spec::{MotorSpec, RatingSpec, SpecError, SpecErrorKind};
 
 /// Time constant of a heating body from a short-time rating from cold, s.
 ///
@@ -93,11 +93,12 @@ impl MotorHeat {
         let loss_ratio = peak_w / continuous_w;
         if loss_ratio.is_nan() || loss_ratio <= 1.0 {
             return Err(SpecError {
+                kind: SpecErrorKind::Together,
                 key: "motor.peak_seconds".into(),
                 value: seconds,
                 unit: "s",
                 allowed: format!(
-                    "only with a peak torque that heats more than the continuous torque; at \
+                    "left out, unless the peak torque heats more than the continuous torque; at \
                      {:.0} rpm it heats {loss_ratio:.2} times as much",
                     corner_radps * 30.0 / std::f64::consts::PI
                 ),
@@ -113,6 +114,7 @@ impl MotorHeat {
         let short_ratio = loss_ratio * short_share;
         if short_ratio <= 1.0 {
             return Err(SpecError {
+                kind: SpecErrorKind::Together,
                 key: "motor.long_rating.torque".into(),
                 value: spec.long_rating.map_or(0.0, |rating| rating.torque_nm),
                 unit: "N m",
@@ -129,6 +131,7 @@ fn long_time_constant_s(rating: &RatingSpec, loss_ratio: f64) -> Result<f64, Spe
         return Ok(time_constant_s(rating.seconds, loss_ratio));
     }
     Err(SpecError {
+        kind: SpecErrorKind::Together,
         key: "motor.long_rating.torque".into(),
         value: rating.torque_nm,
         unit: "N m",

@@ -7,7 +7,7 @@
 use std::fmt;
 
 use crate::keys::{self, Bind, Binding, Key};
-use crate::spec::{CarSpec, DaySpec, SpecError};
+use crate::spec::{CarSpec, DaySpec, SpecError, SpecErrorKind};
 
 /// One adjustable number of a car.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, PartialOrd, Ord)]
@@ -18,21 +18,31 @@ pub struct Knob {
 }
 
 impl Knob {
-    /// The knob of a path, `driveline.axle.ratio` or `put_in.motor.mass`. `None` if the path is no
-    /// knob of this car (it may be one of another); [`Knob::named`] says why.
+    /// The knob of a path, `driveline.axle.ratio` or `put_in.motor.mass`.
+    ///
+    /// # Errors
+    /// The path is no number of this car (it may be one of another).
     ///
     /// ```
     /// use crownwheel::{Car, example, knob::Knob};
     /// let mut spec = example::small_saloon();
-    /// let knob = Knob::find("driveline.axle.ratio", &spec).expect("every car has it");
+    /// let knob = Knob::find("driveline.axle.ratio", &spec)?;
     /// assert_eq!(knob.get(&spec), Some(4.22));
     /// knob.set(&mut spec, 3.70)?;
     /// assert!((Car::new(&spec)?.overall_ratio() - 5.55).abs() < 1e-12);
-    /// assert_eq!(Knob::find("car.drag_area", &spec), None, "it is written as coefficient and area");
-    /// # Ok::<(), crownwheel::spec::SpecError>(())
+    /// assert!(Knob::find("car.drag_area", &spec).is_err(), "it is written as coefficient and area");
+    /// let slip = Knob::find("motor.maxspeed", &spec).unwrap_err();
+    /// assert_eq!(
+    ///     slip.to_string(),
+    ///     "`motor.maxspeed` is no adjustable number here; the nearest known key is `motor.max_speed`"
+    /// );
+    /// # Ok::<(), Box<dyn std::error::Error>>(())
     /// ```
-    #[must_use]
-    pub fn find(path: &str, spec: &CarSpec) -> Option<Knob> {
+    pub fn find(path: &str, spec: &CarSpec) -> Result<Knob, NoKnob> {
+        Knob::of_car(path, spec).ok_or_else(|| NoKnob::of(path))
+    }
+
+    fn of_car(path: &str, spec: &CarSpec) -> Option<Knob> {
         let key = keys::find(path).filter(|key| key.is_adjustable())?;
         let place = match key.bind {
             Bind::Each(list, _) => list.names(spec).position(|name| key.named(name) == path)?,
@@ -40,26 +50,6 @@ impl Knob {
         };
         let knob = Knob { key, place };
         knob.get(spec).map(|_| knob)
-    }
-
-    /// The same, with words for a person if there is none.
-    ///
-    /// # Errors
-    /// The path is no knob of this car.
-    ///
-    /// ```
-    /// use crownwheel::{example, knob::Knob};
-    /// let slip = Knob::named("motor.maxspeed", &example::small_saloon()).unwrap_err();
-    /// assert_eq!(
-    ///     slip.to_string(),
-    ///     "`motor.maxspeed` is no adjustable number of this car; the nearest known key is `motor.max_speed`"
-    /// );
-    /// ```
-    pub fn named(path: &str, spec: &CarSpec) -> Result<Knob, NoKnob> {
-        Knob::find(path, spec).ok_or_else(|| NoKnob {
-            path: path.to_owned(),
-            nearest: keys::find(path).is_none().then(|| keys::nearest(path)).flatten(),
-        })
     }
 
     /// All knobs of a car, with their paths.
@@ -105,11 +95,11 @@ impl Knob {
     /// ```
     /// use crownwheel::{example, knob::Knob};
     /// let mut spec = example::small_saloon();
-    /// let modules = Knob::find("pack.modules_in_series", &spec).expect("every car has it");
+    /// let modules = Knob::find("pack.modules_in_series", &spec)?;
     /// assert!(modules.set(&mut spec, 8.5).is_err(), "half a module");
     /// modules.set(&mut spec, 8.0)?;
     /// assert_eq!(spec.pack.modules_in_series, 8);
-    /// # Ok::<(), crownwheel::spec::SpecError>(())
+    /// # Ok::<(), Box<dyn std::error::Error>>(())
     /// ```
     pub fn set(self, spec: &mut CarSpec, value: f64) -> Result<(), SpecError> {
         put(self.key, self.key.in_car(spec, self.place), value)
@@ -121,22 +111,24 @@ impl Knob {
 pub struct DayKnob(&'static Key);
 
 impl DayKnob {
-    /// The knob of a path, `day.winter.temperature`. `None` if it is no number of this day.
+    /// The knob of a path, `day.winter.temperature`.
+    ///
+    /// # Errors
+    /// It is no number of this day.
     ///
     /// ```
     /// use crownwheel::{example, knob::DayKnob};
     /// let mut day = example::winter_day();
-    /// let knob = DayKnob::find("day.winter.wind", &day).expect("it blows");
+    /// let knob = DayKnob::find("day.winter.wind", &day)?;
     /// assert_eq!(knob.get(&day), Some(5.0));
     /// knob.set(&mut day, 7.0)?;
     /// assert_eq!(knob.get(&day), Some(7.0));
-    /// # Ok::<(), crownwheel::spec::SpecError>(())
+    /// # Ok::<(), Box<dyn std::error::Error>>(())
     /// ```
-    #[must_use]
-    pub fn find(path: &str, spec: &DaySpec) -> Option<DayKnob> {
-        let key = keys::find(path).filter(|key| key.is_adjustable())?;
-        let knob = DayKnob(key);
-        (key.named(&spec.name) == path && knob.get(spec).is_some()).then_some(knob)
+    pub fn find(path: &str, spec: &DaySpec) -> Result<DayKnob, NoKnob> {
+        let is_of = |knob: &DayKnob| knob.0.named(&spec.name) == path && knob.get(spec).is_some();
+        let key = keys::find(path).filter(|key| key.is_adjustable());
+        key.map(DayKnob).filter(is_of).ok_or_else(|| NoKnob::of(path))
     }
 
     /// The key.
@@ -160,19 +152,35 @@ impl DayKnob {
     }
 }
 
-/// A path that is no adjustable number of a car.
+/// A path that is no adjustable number of a car or day.
 #[derive(Clone, Debug, PartialEq, Eq)]
-#[non_exhaustive]
 pub struct NoKnob {
+    path: String,
+    nearest: Option<String>,
+}
+
+impl NoKnob {
+    fn of(path: &str) -> NoKnob {
+        let nearest = keys::find(path).is_none().then(|| keys::nearest(path)).flatten();
+        NoKnob { path: path.to_owned(), nearest }
+    }
+
     /// The path.
-    pub path: String,
-    /// The key that looks most like it, if it is none.
-    pub nearest: Option<String>,
+    #[must_use]
+    pub fn path(&self) -> &str {
+        &self.path
+    }
+
+    /// The key that looks most like it. `None`: it is a key, but not of this car or day, or nothing is like it.
+    #[must_use]
+    pub fn nearest(&self) -> Option<&str> {
+        self.nearest.as_deref()
+    }
 }
 
 impl fmt::Display for NoKnob {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        write!(f, "`{}` is no adjustable number of this car", self.path)?;
+        write!(f, "`{}` is no adjustable number here", self.path)?;
         match &self.nearest {
             Some(nearest) => write!(f, "; the nearest known key is `{nearest}`"),
             None => Ok(()),
@@ -199,7 +207,7 @@ impl CarSpec {
     /// # Ok::<(), crownwheel::knob::ChangeError>(())
     /// ```
     pub fn with(&self, path: &str, value: f64) -> Result<CarSpec, ChangeError> {
-        let knob = Knob::named(path, self).map_err(|it| ChangeError(Why::NoKnob(it)))?;
+        let knob = Knob::find(path, self).map_err(|it| ChangeError(Why::NoKnob(it)))?;
         let refused = |it| ChangeError(Why::Refused(it));
         let mut spec = self.clone();
         knob.set(&mut spec, value).map_err(refused)?;
@@ -244,15 +252,18 @@ impl fmt::Display for ChangeError {
 impl std::error::Error for ChangeError {}
 
 fn put(key: &Key, place: Option<Binding<'_>>, value: f64) -> Result<(), SpecError> {
-    let refused = |allowed: &str| SpecError {
+    let refused = |kind, allowed: &str| SpecError {
+        kind,
         key: key.path.to_owned(),
         value,
         unit: "",
         allowed: allowed.to_owned(),
     };
     let place = place.filter(|place| place.get().is_some());
-    let place = place.ok_or_else(|| refused("only on a car or a day that has it"))?;
-    place.write(value).map_err(|_| refused("a whole number, 0 or more"))
+    let place = place.ok_or_else(|| {
+        refused(SpecErrorKind::Absent, "left out of a car or day that has no such part")
+    })?;
+    place.write(value).map_err(|_| refused(SpecErrorKind::Whole, "a whole number, 0 or more"))
 }
 
 #[cfg(test)]

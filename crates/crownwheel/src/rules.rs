@@ -3,7 +3,7 @@
 use crate::keys::{self, Binding, GEAR_RATIOS, Key};
 use crate::spec::{
     CarSpec, ColdCapacityTable, DaySpec, FirstStage, InverterSpec, LossMap, MotorLossSpec,
-    MotorSpec, OpenCircuitTable, PackSpec, Shifting, SpecError, TyreMark, Wind,
+    MotorSpec, OpenCircuitTable, PackSpec, Shifting, SpecError, SpecErrorKind, TyreMark, Wind,
 };
 
 /// Slack on comparisons with numbers that a unit was converted to or that are products of typed
@@ -19,8 +19,8 @@ const ROUNDING: f64 = 1e-9;
 /// let mut spec = crownwheel::example::small_saloon();
 /// spec.weights.wheelbase_m = -2.3;
 /// let problems = crownwheel::rules::car_problems(&spec);
-/// assert_eq!((problems[0].key.as_str(), problems[0].unit), ("car.wheelbase", "m"));
-/// assert_eq!(problems[0].allowed, "0.5 m to 10 m");
+/// assert_eq!((problems[0].key(), problems[0].unit()), ("car.wheelbase", "m"));
+/// assert_eq!(problems[0].allowed(), "0.5 m to 10 m");
 /// ```
 #[must_use]
 pub fn car_problems(spec: &CarSpec) -> Vec<SpecError> {
@@ -55,11 +55,12 @@ pub fn day_problems(spec: &DaySpec) -> Vec<SpecError> {
             rules.within(key, &place, &|| key.named(&spec.name));
         }
     }
-    if let Wind::AllRound { speed_mps, .. } = spec.wind
-        && speed_mps < 0.0
-    {
-        let key = format!("day.{}.wind", spec.name.key());
-        rules.refuse(key, speed_mps, "m/s", "0 or more from all round".into());
+    match spec.wind {
+        Wind::AllRound { speed_mps, .. } if speed_mps < 0.0 => {
+            let key = format!("day.{}.wind", spec.name.key());
+            rules.refuse(key, speed_mps, "m/s", "0 or more from all round".into());
+        }
+        _ => {}
     }
     rules.found
 }
@@ -89,15 +90,22 @@ impl Rules {
         if let Binding::Alike(places) = place {
             return places.iter().for_each(|place| self.within(key, place, path));
         }
-        if let (Some(value), Some(range)) = (place.get(), key.borne())
-            && !range.allows(value)
-        {
-            self.refuse(path(), range.unit.value_of(value), range.unit.name, range.to_string());
+        match (place.get(), key.borne()) {
+            (Some(value), Some(range)) if !range.allows(value) => {
+                self.refuse(path(), range.unit.value_of(value), range.unit.name, range.to_string());
+            }
+            _ => {}
         }
     }
 
     fn refuse(&mut self, key: impl Into<String>, value: f64, unit: &'static str, allowed: String) {
-        self.found.push(SpecError { key: key.into(), value, unit, allowed });
+        self.found.push(SpecError {
+            kind: SpecErrorKind::Range,
+            key: key.into(),
+            value,
+            unit,
+            allowed,
+        });
     }
 
     fn above_zero(&mut self, key: impl Into<String>, value: f64, unit: &'static str) {

@@ -105,9 +105,7 @@ impl Space {
     #[must_use]
     pub fn option(&self, index: u128) -> Option<OptionCase> {
         let mut option = self.unchecked(index)?;
-        if let Ok(model) = &option.model
-            && let Some(reason) = why_not(&model.car)
-        {
+        if let Some(reason) = option.model.as_ref().ok().and_then(|model| why_not(&model.car)) {
             option.model = Err(reason);
         }
         Some(option)

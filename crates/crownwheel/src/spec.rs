@@ -13,29 +13,70 @@ use crate::name::Name;
 use std::fmt;
 use std::sync::Arc;
 
-/// Why a description was refused: which key, what was given, and what is allowed.
+/// Why a car or a day is refused.
 #[derive(Clone, Debug, PartialEq)]
 #[cfg_attr(feature = "serde", derive(serde::Serialize))]
-#[non_exhaustive]
 pub struct SpecError {
-    /// Path of the key in a build file, `pack.cell_voltage`.
-    pub key: String,
-    /// The value that was given, in the unit of `unit`.
-    pub value: f64,
-    /// Unit of `value`, `""` for a pure number.
-    pub unit: &'static str,
-    /// What is allowed, in words: `"more than 0"`.
-    pub allowed: String,
+    pub(crate) kind: SpecErrorKind,
+    pub(crate) key: String,
+    pub(crate) value: f64,
+    pub(crate) unit: &'static str,
+    pub(crate) allowed: String,
 }
 
+/// What is wrong with a number.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[cfg_attr(feature = "serde", derive(serde::Serialize), serde(rename_all = "snake_case"))]
+#[non_exhaustive]
+pub enum SpecErrorKind {
+    /// It is outside of what its key allows, or of what another number leaves it.
+    Range,
+    /// A whole number is wanted.
+    Whole,
+    /// This car or day has no such number.
+    Absent,
+    /// Several numbers do not go together.
+    Together,
+}
+
+impl SpecError {
+    /// What is wrong.
+    #[must_use]
+    pub fn kind(&self) -> SpecErrorKind {
+        self.kind
+    }
+
+    /// Path of the key in a build file, `pack.cell_voltage`.
+    #[must_use]
+    pub fn key(&self) -> &str {
+        &self.key
+    }
+
+    /// The value that was given, in [`SpecError::unit`].
+    #[must_use]
+    pub fn value(&self) -> f64 {
+        self.value
+    }
+
+    /// Unit of the value, `""` for a pure number.
+    #[must_use]
+    pub fn unit(&self) -> &'static str {
+        self.unit
+    }
+
+    /// What is allowed, in words.
+    #[must_use]
+    pub fn allowed(&self) -> &str {
+        &self.allowed
+    }
+}
+
+/// "`car.wheelbase` must be 0.5 to 10 m, not 30 m".
 impl fmt::Display for SpecError {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         let space = if self.unit.is_empty() { "" } else { " " };
-        write!(
-            f,
-            "`{}` is {}{space}{}: allowed is {}",
-            self.key, self.value, self.unit, self.allowed
-        )
+        let SpecError { key, value, unit, allowed, .. } = self;
+        write!(f, "`{key}` must be {allowed}, not {value}{space}{unit}")
     }
 }
 
@@ -321,6 +362,21 @@ pub enum RoadLoadSpec {
 }
 
 /// Nothing holds the car back.
+impl TyreMark {
+    /// A radial tyre as it is marked: section width, mm, aspect, % of it, and rim, inches. 155/80 R 13 is `radial(155.0, 80.0, 13.0)`.
+    #[must_use]
+    pub const fn radial(width_mm: f64, aspect_pct: f64, rim_in: f64) -> TyreMark {
+        TyreMark {
+            section_width_m: width_mm / 1000.0,
+            aspect_frac: aspect_pct / 100.0,
+            rim_diameter_m: rim_in * 0.0254,
+            radial: true,
+            load_index: None,
+            speed_symbol: None,
+        }
+    }
+}
+
 impl Default for RoadLoadSpec {
     fn default() -> Self {
         let drag = DragSpec::Area(0.0);
@@ -474,6 +530,35 @@ pub struct LossMap {
     pub torque_nm: Vec<f64>,
     /// Loss, W, row by row: `loss_w[i * torque_nm.len() + j]` at speed `i`, torque `j`.
     pub loss_w: Vec<f64>,
+}
+
+impl MotorCurve {
+    /// The curve of a plate: torque to the base speed, then power, peak and continuous alike, rad/s.
+    ///
+    /// Torque is `min(torque, power / speed)`, at 33 speeds from 0 to `max_speed_radps`.
+    ///
+    /// ```
+    /// use crownwheel::spec::MotorCurve;
+    /// let curve = MotorCurve::of_plate((165.0, 50e3), (75.0, 27e3), 800.0);
+    /// assert_eq!(curve.peak_torque_nm[0], 165.0);
+    /// assert_eq!(curve.continuous_torque_nm.last(), Some(&(27e3 / 800.0)));
+    /// ```
+    #[must_use]
+    pub fn of_plate(
+        peak_nm_and_w: (f64, f64),
+        continuous_nm_and_w: (f64, f64),
+        max_speed_radps: f64,
+    ) -> MotorCurve {
+        let speed_radps: Vec<f64> =
+            (0..=32).map(|i| max_speed_radps * f64::from(i) / 32.0).collect();
+        let torque = |(most_nm, most_w): (f64, f64)| {
+            let at = |speed: &f64| if *speed > 0.0 { most_nm.min(most_w / speed) } else { most_nm };
+            speed_radps.iter().map(at).collect()
+        };
+        let (peak_torque_nm, continuous_torque_nm) =
+            (torque(peak_nm_and_w), torque(continuous_nm_and_w));
+        MotorCurve { speed_radps, peak_torque_nm, continuous_torque_nm }
+    }
 }
 
 impl LossMap {

@@ -50,8 +50,8 @@ fn ten_modules_make_a_26_kwh_pack_of_thirty_cells() {
 fn a_controller_of_132_volts_takes_ten_modules_and_not_eleven() {
     assert!(Car::new(&car_of(10)).is_ok());
     let refused = Car::new(&car_of(11)).unwrap_err();
-    assert_eq!(refused.key, "pack.modules_in_series");
-    assert!(refused.allowed.contains("132 V"), "{refused}");
+    assert_eq!(refused.key(), "pack.modules_in_series");
+    assert!(refused.allowed().contains("132 V"), "{refused}");
 }
 
 #[test]

@@ -177,13 +177,13 @@ fn a_rating_that_could_be_held_for_ever_is_refused() {
         peak_torque_nm: vec![CONTINUOUS_NM; 2],
         ..(*no_peak.motor.curve).clone()
     });
-    assert_eq!(Car::new(&no_peak).unwrap_err().key, "motor.peak_seconds");
+    assert_eq!(Car::new(&no_peak).unwrap_err().key(), "motor.peak_seconds");
     let mut too_little = car([0.0; 3]);
     too_little.motor.long_rating = Some(RatingSpec { torque_nm: CONTINUOUS_NM, ..LONG });
-    assert_eq!(Car::new(&too_little).unwrap_err().key, "motor.long_rating.torque");
+    assert_eq!(Car::new(&too_little).unwrap_err().key(), "motor.long_rating.torque");
     let mut too_much = car([0.0; 3]);
     too_much.motor.long_rating = Some(RatingSpec { torque_nm: PEAK_NM, ..LONG });
-    assert_eq!(Car::new(&too_much).unwrap_err().key, "motor.long_rating.torque");
+    assert_eq!(Car::new(&too_much).unwrap_err().key(), "motor.long_rating.torque");
 }
 
 fn day(celsius: f64, altitude_m: f64) -> DaySpec {

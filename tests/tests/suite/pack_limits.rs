@@ -72,7 +72,7 @@ fn a_pack_kept_warm_keeps_its_capacity() {
 fn cold_acts_through_capacity_or_resistance_but_never_both() {
     let mut both = with_cold_sheet();
     both.pack.resistance_b_k = 2000.0;
-    assert_eq!(Car::new(&both).unwrap_err().key, "pack.resistance_b");
+    assert_eq!(Car::new(&both).unwrap_err().key(), "pack.resistance_b");
     // With the sheet a cold pack resists as a warm one: only the floor tells them apart.
     let mut sheet = with_cold_sheet();
     sheet.driveline.oil_viscosity_exponent = 0.0;

@@ -198,7 +198,9 @@ pub fn open_cycles(loaded: &mut LoadedBuild, wanted: &[CycleRef]) -> Result<Vec<
         }
         let opened = match of {
             CycleRef::Builtin(name) => cycle_file::open(name, Path::new(""))?,
-            CycleRef::File(path) => cycle_file::read(path, input::LARGEST_TABLE)?,
+            CycleRef::File(path) => {
+                cycle_file::read_from(&loaded.build.provider, path, input::LARGEST_TABLE)?
+            }
         };
         loaded.opened.push((of.clone(), opened.cycle.clone()));
         // The same file under another name is an input once.
@@ -282,7 +284,7 @@ pub fn days(subject: &Subject, names: &[String]) -> Result<Vec<usize>, AskError>
         subject.days.iter().position(|day| day.name() == name).ok_or_else(|| {
             let known: Vec<&str> = subject.days.iter().map(|day| day.name().key()).collect();
             AskError::asked(format!(
-                "`--day {name}`: the build has no such day; it has {}",
+                "`{name}`: the build has no such day; it has {}",
                 known.join(", ")
             ))
         })

@@ -10,7 +10,7 @@ use crownwheel_sweep::decision::Decision;
 use crownwheel_sweep::gathered::FirstLooks;
 use crownwheel_sweep::sweep::OptionRun;
 
-use super::{Answer, AskError, Build, Job, Source};
+use super::{Answer, AskError, Build, Job};
 use crate::SweepAnswer;
 
 /// How far a sweep is.
@@ -134,10 +134,8 @@ impl SweepAsk {
     }
 
     fn job(&self) -> Result<Job, AskError> {
-        if matches!(*self.build.source, Source::Text(_)) {
-            return Err(AskError::asked("a sweep is of a build that stands in a file"));
-        }
-        let file = &self.build.loaded.build.path;
+        let build = &self.build.loaded.build;
+        let file = &build.path;
         let folder = file.parent().unwrap_or(Path::new(""));
         // What is varied takes the place of what was set.
         let varied = |set: &Set| self.vary.iter().any(|(key, _)| *key == set.key);
@@ -145,7 +143,7 @@ impl SweepAsk {
         let sets: Vec<Set> = sets.filter(|set| !varied(set)).collect();
         let name = file.file_name().map_or_else(String::new, |it| it.to_string_lossy().into());
         let text = self.text(&name);
-        let sweep = load_sweep_text(&folder.join("sweep"), text, &sets)?;
+        let sweep = load_sweep_text(&folder.join("sweep"), text, &sets, build.provider.clone())?;
         Job::of(sweep, self.build.units, &self.build.sets, false)
     }
 

@@ -1,5 +1,6 @@
 //! What another program gets from the library is what the command line prints.
 
+use std::collections::BTreeMap;
 use std::ops::ControlFlow;
 
 use crownwheel_answers::Build;
@@ -63,6 +64,37 @@ fn what_is_set_is_set_and_what_cannot_be_is_an_error() {
     assert_eq!(no_day.kind(), AskErrorKind::Asked);
     assert!(of.range().cycle("uds").answer().is_err());
     assert!(of.charge().from(0.9).to(0.1).answer().is_err());
+}
+
+/// A build and its tables as bytes in a program, on no disk: the same numbers.
+#[test]
+fn a_text_with_its_files_is_answered_like_the_folder() {
+    let folder = demo("dunlin");
+    let text = std::fs::read_to_string(folder.join("build.toml")).unwrap();
+    let mut files = BTreeMap::new();
+    for entry in std::fs::read_dir(&folder).unwrap() {
+        let path = entry.unwrap().path();
+        if path.extension().is_some_and(|it| it == "csv") {
+            files.insert(path.file_name().unwrap().into(), std::fs::read(&path).unwrap());
+        }
+    }
+    let (given, on_disk) = (Build::from_text(&text, files.clone()).unwrap(), build("dunlin"));
+    let [few, same] =
+        [&given, &on_disk].map(|of| of.range().day("mild").worlds(20).answer().unwrap());
+    let use_of =
+        |answer: &crownwheel_answers::RangeAnswer| serde_json::to_value(&answer.results).unwrap();
+    assert_eq!(use_of(&few), use_of(&same));
+    let varied = |of: &Build| {
+        let sweep = of.sweep().vary("driveline.axle.ratio", ["3.70", "4.22"]).cycle("udds");
+        let answer = sweep.day("mild").worlds(4).run(|_| ControlFlow::Continue(())).unwrap();
+        serde_json::to_value(&answer.ranking).unwrap()
+    };
+    assert_eq!(varied(&given), varied(&on_disk));
+    let curve = files.keys().find(|path| path.to_string_lossy().contains("curve")).cloned();
+    files.remove(&curve.unwrap());
+    let wrong = Build::from_text(&text, files).unwrap_err();
+    assert_eq!(wrong.kind(), AskErrorKind::Build);
+    assert!(wrong.to_string().contains("`motor.curve`"), "{wrong}");
 }
 
 #[test]

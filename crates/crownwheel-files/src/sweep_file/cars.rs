@@ -98,7 +98,7 @@ impl Stock {
     /// The factor as an axis over the car of some entries, if each of its values says exactly what
     /// setting the number says: then nothing else is worked out from it.
     fn axis(&self, factor: &Factor, with: &[&Alternative], base: &LooseCar) -> Option<SweptNumber> {
-        let knob = Knob::find(&factor.name, &base.car).filter(|_| factor.varied)?;
+        let knob = Knob::find(&factor.name, &base.car).ok().filter(|_| factor.varied)?;
         let value = |(place, entry): (usize, &Alternative)| {
             if is_tried(place, factor) {
                 return self.axis_value(factor, entry, with, base, knob);
@@ -328,7 +328,7 @@ fn reason(report: &Report) -> String {
 fn lacks_an_axis(base: &mut Base, axes: &[SweptNumber]) {
     if let Ok(model) = &base.model
         && let Some(axis) =
-            axes.iter().find(|axis| Knob::find(&axis.key, &model.car) != Some(axis.knob))
+            axes.iter().find(|axis| Knob::find(&axis.key, &model.car) != Ok(axis.knob))
     {
         base.model = Err(format!("`{}` is no number of this car", axis.key));
     }

@@ -9,6 +9,7 @@ use crate::document::Document;
 use crate::input::{self, InputFile};
 use crate::message::{ProblemKind, Report, printable};
 use crate::outside::{CycleRef, DemandKind};
+use crate::provider::Files;
 use crownwheel::cycle::BUILTIN_NAMES;
 use crownwheel::cycle::Cycle;
 
@@ -25,6 +26,7 @@ pub(super) struct ReadCycle {
 
 /// The cycles that the sweep lists.
 pub(super) fn listed(
+    files: &Files,
     document: &Document,
     written: &SweepText,
     report: &mut Report,
@@ -39,13 +41,13 @@ pub(super) fn listed(
             CycleRef::File(document.folder_of(at).join(name))
         };
         if let CycleRef::File(path) = &of
-            && let Err(error) = input::look(path)
+            && let Err(error) = files.look(path)
         {
             let what = format!("`cycles`: cannot read `{}`: {error}", printable(name));
             report.push(refuse(ProblemKind::File, what).hint(error.hint()));
             continue;
         }
-        match open(name, of, true) {
+        match open(files, name, of, true) {
             Ok(Some(cycle)) => cycles.push(cycle),
             Ok(None) => {
                 let what = format!("`cycles`: there is no built-in cycle `{}`", printable(name));
@@ -75,7 +77,7 @@ pub(super) fn of_build(build: &Build, cycles: &mut Vec<ReadCycle>, report: &mut 
                 .file_name()
                 .map_or_else(String::new, |name| name.to_string_lossy().into_owned()),
         };
-        match open(&name, of.clone(), false) {
+        match open(&build.provider, &name, of.clone(), false) {
             // A name that is not built in was refused with the build.
             Ok(read) => cycles.extend(read),
             Err(wrong) => report.absorb(wrong, usize::MAX, "demand"),
@@ -84,14 +86,19 @@ pub(super) fn of_build(build: &Build, cycles: &mut Vec<ReadCycle>, report: &mut 
 }
 
 /// `None`: no such built-in cycle.
-fn open(name: &str, of: CycleRef, listed: bool) -> Result<Option<ReadCycle>, Report> {
+fn open(
+    files: &Files,
+    name: &str,
+    of: CycleRef,
+    listed: bool,
+) -> Result<Option<ReadCycle>, Report> {
     let (cycle, input, notes) = match &of {
         CycleRef::Builtin(name) => match Cycle::builtin(name) {
             Ok(cycle) => (cycle, None, Vec::new()),
             Err(_) => return Ok(None),
         },
         CycleRef::File(path) => {
-            let read = cycle_file::read(path, input::LARGEST_TABLE)?;
+            let read = cycle_file::read_from(files, path, input::LARGEST_TABLE)?;
             (read.cycle, read.input, read.notes)
         }
     };

@@ -22,7 +22,7 @@ fn every_knob_of_the_demos_is_an_adjustable_key() {
             .filter(|path| !path.starts_with("day.") && !path.starts_with("measured."))
         {
             assert!(
-                Knob::find(path, &build.car).is_some(),
+                Knob::find(path, &build.car).is_ok(),
                 "{demo:?}: `{path}` has a spread but no knob"
             );
         }

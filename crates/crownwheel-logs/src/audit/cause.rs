@@ -109,7 +109,7 @@ fn force(amount: f64, car: &mut CarSpec) -> Option<()> {
     if matches!(car.road_load, RoadLoadSpec::Coefficients { .. }) {
         return add(car, "car.road_load.f0", amount);
     }
-    let drag_n = Knob::find("car.brake_drag", car)?.get(car)?;
+    let drag_n = Knob::find("car.brake_drag", car).ok()?.get(car)?;
     let brakes_n = amount.max(-drag_n);
     let weight_n =
         crownwheel::constants::STANDARD_GRAVITY_MPS2 * crownwheel::Car::new(car).ok()?.mass_kg();
@@ -120,14 +120,14 @@ fn force(amount: f64, car: &mut CarSpec) -> Option<()> {
 
 fn drag_area(factor: f64, car: &mut CarSpec) -> Option<()> {
     let paths = ["car.drag_area", "car.drag_coefficient", "car.road_load.f2"];
-    let knob = paths.into_iter().find_map(|path| Knob::find(path, car))?;
+    let knob = paths.into_iter().find_map(|path| Knob::find(path, car).ok())?;
     let value = knob.get(car)?;
     knob.set(car, value * factor).ok()
 }
 
 /// Adds to a number of a car. `None`: the car does not have it.
 fn add(car: &mut CarSpec, path: &str, amount: f64) -> Option<()> {
-    let knob = Knob::find(path, car)?;
+    let knob = Knob::find(path, car).ok()?;
     let value = knob.get(car)?;
     knob.set(car, value + amount).ok()
 }

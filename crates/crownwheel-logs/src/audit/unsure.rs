@@ -98,7 +98,9 @@ impl Sensitivity<'_> {
         let judged = [("luggage.mass", ABOARD_SD_KG), ("regen.share", REGEN_SD)];
         let judged = judged.into_iter().filter(|(path, _)| !has(path));
         let moved = spreads.chain(judged).filter(|(_, sd)| *sd > 0.0);
-        moved.filter_map(|(path, sd)| self.of_number(Knob::find(path, self.car)?, sd)).collect()
+        moved
+            .filter_map(|(path, sd)| self.of_number(Knob::find(path, self.car).ok()?, sd))
+            .collect()
     }
 
     /// A standard deviation of a number of the car, both ways.
@@ -124,7 +126,7 @@ impl Sensitivity<'_> {
         });
         let wind = wind.filter(|_| self.day.wind == Wind::Calm);
         let numbers = self.build.spreads.iter().filter_map(|(path, spread)| {
-            let (knob, sd) = (DayKnob::find(path, self.day)?, spread.standard_deviation());
+            let (knob, sd) = (DayKnob::find(path, self.day).ok()?, spread.standard_deviation());
             self.both_ways(|side| {
                 let mut day = self.day.clone();
                 knob.set(&mut day, knob.get(self.day)? + side * sd).ok()?;

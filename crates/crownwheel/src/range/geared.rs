@@ -4,8 +4,6 @@
 
 use std::sync::Arc;
 
-use pulp::{Arch, Simd, WithSimd};
-
 use super::run::CarRun;
 use super::tally::Tally;
 use super::{CarOnDay, ShortRange};
@@ -38,7 +36,10 @@ pub(super) fn drive_geared(
             drivers: &mut drivers,
             tally: &mut tally,
         };
-        let end = Arch::new().dispatch(&mut pass);
+        #[cfg(feature = "simd")]
+        let end = pulp::Arch::new().dispatch(&mut pass);
+        #[cfg(not(feature = "simd"))]
+        let end = pass.drive();
         tally.end_pass();
         for (lane, run) in runs.iter_mut().enumerate() {
             run.take(&tally, lane, &end.lane(lane));
@@ -56,11 +57,20 @@ struct GearedPass<'a, 'v> {
     tally: &'a mut Tally<Side>,
 }
 
-impl WithSimd for &mut GearedPass<'_, '_> {
+#[cfg(feature = "simd")]
+impl pulp::WithSimd for &mut GearedPass<'_, '_> {
     type Output = State<Side>;
 
     #[inline(always)]
-    fn with_simd<S: Simd>(self, _: S) -> State<Side> {
+    fn with_simd<S: pulp::Simd>(self, _: S) -> State<Side> {
+        self.drive()
+    }
+}
+
+impl GearedPass<'_, '_> {
+    /// All legs once.
+    #[inline(always)]
+    fn drive(&mut self) -> State<Side> {
         let Some(first) = self.legs.first() else { return self.state };
         let mut trials = Vec::with_capacity(self.views.len());
         for view in self.views {

@@ -35,7 +35,7 @@ fn varied(lane: usize) -> (CarSpec, DaySpec) {
     set("pack.cell_resistance", 0.4e-3 + 0.2e-3 * x);
     set(
         "inverter.max_battery_current",
-        if lane.is_multiple_of(2) { 420.0 - 20.0 * x } else { 900.0 },
+        if lane % 2 == 0 { 420.0 - 20.0 * x } else { 900.0 },
     );
     set("tyres.grip.dry", 0.9 - 0.05 * x);
     set("motor.peak_seconds", 10.0 + 10.0 * x);

@@ -42,7 +42,7 @@ fn case(u: &[f64]) -> Option<(Car, Day)> {
     .into_iter()
     .enumerate()
     {
-        Knob::find(path, &spec)?.set(&mut spec, between(i, low, high)).ok()?;
+        Knob::find(path, &spec).ok()?.set(&mut spec, between(i, low, high)).ok()?;
     }
     let flags = (u[13] * 16.0).floor();
     let flag = |bit: f64| (flags / bit).floor() % 2.0 > 0.5;

@@ -69,7 +69,7 @@ fn what_was_read_still_has_to_pass_the_checks() {
     text["driveline"]["axle"]["ratio"] = json!(-4.22);
     let spec: CarSpec = from_value(text).unwrap();
     let refused: SpecError = Car::new(&spec).unwrap_err();
-    assert_eq!(refused.key, "driveline.axle.ratio");
+    assert_eq!(refused.key(), "driveline.axle.ratio");
     let written = to_value(&refused).unwrap();
     assert_eq!(written["value"], json!(-4.22));
 }

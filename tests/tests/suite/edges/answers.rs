@@ -22,8 +22,8 @@ const CLOSED_REL: f64 = 1e-9;
 /// A refusal names a key, a value that is out, and what is allowed.
 pub(super) fn assert_plain_refusal(name: &str, error: &SpecError) {
     let text = error.to_string();
-    assert!(!error.key.is_empty(), "{name}: {text}");
-    assert!(text.contains("allowed is ") && error.allowed.len() > 3, "{name}: {text}");
+    assert!(!error.key().is_empty(), "{name}: {text}");
+    assert!(text.contains(" must be ") && error.allowed().len() > 3, "{name}: {text}");
 }
 
 /// Asserts that a car is driven, pulled, weighed, charged and compared in finite numbers on each day.

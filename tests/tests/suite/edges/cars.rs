@@ -229,7 +229,7 @@ fn what_no_car_can_be_is_refused_by_name() {
         change(&mut car);
         let error = Car::new(&car).expect_err(key);
         assert_plain_refusal(key, &error);
-        assert!(error.key.starts_with(key), "{key}: {error}");
+        assert!(error.key().starts_with(key), "{key}: {error}");
     };
     change("corner_weights.front_left", &|car| car.weights.corners.front_left_kg = 0.0);
     change("corner_weights.rear_right", &|car| car.weights.corners.rear_right_kg = f64::NAN);

@@ -100,7 +100,7 @@ fn what_lies_outside_is_refused_by_name() {
     for (day, key) in outside {
         let error = Day::new(&day).expect_err(key);
         assert_plain_refusal(key, &error);
-        assert!(error.key.ends_with(key), "{error}");
+        assert!(error.key().ends_with(key), "{error}");
     }
     for degrees in [-60.0, 70.0] {
         assert!(Day::new(&degc(degrees)).is_ok(), "{degrees} °C is allowed");

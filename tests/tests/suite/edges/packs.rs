@@ -49,7 +49,7 @@ fn one_cell_and_a_hundred_thousand() {
     (car.pack.cells_in_series, car.pack.modules_in_series) = (1, 1);
     let error = Car::new(&car).expect_err("3.6 V are below the controller's window");
     assert_plain_refusal("one cell", &error);
-    assert_eq!(error.key, "inverter.voltage_window.from");
+    assert_eq!(error.key(), "inverter.voltage_window.from");
     car.inverter.min_voltage_v = 1.0;
     assert_finite("one cell", &car, &[mild_day()], &town());
     let mut many = small_saloon();
