@@ -91,7 +91,9 @@ impl<'a> Climber<'a> {
     /// ```
     #[must_use]
     pub fn cold(&self, climb: Climb) -> HoldTime {
-        self.from(climb, &mut Driver::new(self.car, self.day), self.start(climb.speed_mps))
+        self.out_of_reach(climb.speed_mps).unwrap_or_else(|| {
+            self.from(climb, &mut Driver::new(self.car, self.day), self.start(climb.speed_mps))
+        })
     }
 
     /// The same after 20 minutes on the flat at the same speed.
@@ -108,6 +110,9 @@ impl<'a> Climber<'a> {
     /// ```
     #[must_use]
     pub fn warm(&self, climb: Climb) -> HoldTime {
+        if let Some(never) = self.out_of_reach(climb.speed_mps) {
+            return never;
+        }
         let mut driver = Driver::new(self.car, self.day);
         let mut state = self.start(climb.speed_mps);
         let level = climb_leg(Climb { grade_frac: 0.0, ..climb });
@@ -119,6 +124,13 @@ impl<'a> Climber<'a> {
         // The hill begins at the speed of the climb, with the charge that was given.
         let state = State { speed_mps: climb.speed_mps, charge_frac: self.charge_frac, ..state };
         self.from(climb, &mut driver, state)
+    }
+
+    /// A speed that no gear allows is not held, whatever the hill: a car that rolls so fast is braked.
+    fn out_of_reach(&self, speed_mps: f64) -> Option<HoldTime> {
+        let gears = (0..self.car.gear_count()).map(|gear| self.car.speed_limit_in(gear));
+        let (cap_mps, limit) = gears.max_by(|a, b| a.0.total_cmp(&b.0))?;
+        (speed_mps > cap_mps).then_some(HoldTime::NotAtAll(limit))
     }
 
     /// Currents, torque and heats on a climb of `seconds`, cold at its foot.
@@ -351,6 +363,18 @@ mod tests {
         let climber = Climber::new(&car, &day, 0.9);
         let climb = Climb { speed_mps: speed_kmh / 3.6, grade_frac };
         Ok(if warm { climber.warm(climb) } else { climber.cold(climb) })
+    }
+
+    #[test]
+    fn a_speed_that_the_motor_cannot_turn_is_held_by_no_hill() {
+        let car = Car::new(&crate::example::small_saloon()).unwrap();
+        let (day, cap_mps) = (Day::mild(), car.speed_cap_in_mps(0));
+        let climber = Climber::new(&car, &day, 0.9);
+        for grade_frac in [-0.05, 0.0, 0.01] {
+            let climb = Climb { speed_mps: cap_mps + 0.1, grade_frac };
+            let never = HoldTime::NotAtAll(Limit::MotorSpeed);
+            assert_eq!((climber.cold(climb), climber.warm(climb)), (never, never));
+        }
     }
 
     #[test]

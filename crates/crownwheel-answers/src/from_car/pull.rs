@@ -24,6 +24,8 @@ const HOLD_KMH: [f64; 5] = [30.0, 50.0, 80.0, 100.0, 112.0];
 /// Speeds of shaft speeds, km/h; the last is 70 mph.
 const SHAFT_KMH: [f64; 6] = [50.0, 80.0, 100.0, 112.0, 120.0, 70.0 * METRE_PER_MILE / 1000.0];
 
+/// What stands in place of the overrun table.
+const NEVER_BRAKES: &str = "The motor does not brake: regen.share is 0.";
 /// Speeds of the overrun table, km/h.
 const OVERRUN_KMH: [f64; 7] = [10.0, 20.0, 30.0, 50.0, 80.0, 100.0, 120.0];
 
@@ -90,7 +92,7 @@ pub fn pull(subject: &Subject, day: usize, hills: &[Hill]) -> PullAnswer {
             .map(|gear| OverRevLine { gear: gear + 1, speed_kmh: kmh(car.speed_cap_in_mps(gear)) })
             .collect(),
         shafts: shafts(car),
-        notes: Vec::new(),
+        notes: if brakes(car) { Vec::new() } else { vec![NEVER_BRAKES.to_owned()] },
         assumed: subject.assumed.clone(),
         warnings: Vec::new(),
         cautions: vec![Caution::about(Topic::FullThrottle), Caution::about(Topic::Brakes)],
@@ -186,7 +188,11 @@ fn hold(throttle: &Throttle<'_>, climber: &Climber<'_>, speed_kmh: f64) -> HoldL
     }
 }
 
+/// None of a car whose motor never brakes.
 fn overrun_lines(car: &Car, day: &Day) -> Vec<OverrunLine> {
+    if !brakes(car) {
+        return Vec::new();
+    }
     let pack = &car.spec().pack;
     let charges = [pack.usable_to_frac, 0.5 * (pack.usable_to_frac + pack.floor_frac())];
     let top_mps = car.speed_cap_mps();
@@ -202,6 +208,11 @@ fn overrun_lines(car: &Car, day: &Day) -> Vec<OverrunLine> {
         }
     };
     speeds.flat_map(|speed| charges.map(|charge| line(charge, *speed))).collect()
+}
+
+/// Whether the motor is asked to brake at all.
+fn brakes(car: &Car) -> bool {
+    car.spec().regen.share > 0.0
 }
 
 fn braking(car: &Car) -> BrakingLoads {

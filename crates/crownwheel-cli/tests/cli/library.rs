@@ -121,3 +121,17 @@ fn a_sweep_is_watched_and_stopped() {
     let stopped = sweep.run(|_| ControlFlow::Break(())).unwrap_err();
     assert_eq!(stopped.kind(), AskErrorKind::Stopped);
 }
+
+/// What is not so is not shown: braking that is never asked for, a limit that is not the one that binds.
+#[test]
+fn pull_names_what_binds() {
+    let pull = |key: &str, value: &str| {
+        build("dunlin").set(key, value).unwrap().pull().worlds(1).answer().unwrap()
+    };
+    let coasting = pull("regen.share", "0");
+    assert!(coasting.overrun.is_empty());
+    assert!(coasting.notes.iter().any(|note| note.contains("regen.share is 0")));
+    let never = pull("hill.moor_bank.speed", "220 km/h");
+    let hill = never.hills.iter().find(|hill| hill.hill.key() == "moor_bank").unwrap();
+    assert_eq!(hill.held, "not held: motor speed");
+}

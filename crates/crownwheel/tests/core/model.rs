@@ -33,10 +33,7 @@ fn varied(lane: usize) -> (CarSpec, DaySpec) {
     set("motor.losses_scale", 0.8 + 0.05 * x);
     set("motor.curve_scale", 1.2 - 0.05 * x);
     set("pack.cell_resistance", 0.4e-3 + 0.2e-3 * x);
-    set(
-        "inverter.max_battery_current",
-        if lane % 2 == 0 { 420.0 - 20.0 * x } else { 900.0 },
-    );
+    set("inverter.max_battery_current", if lane % 2 == 0 { 420.0 - 20.0 * x } else { 900.0 });
     set("tyres.grip.dry", 0.9 - 0.05 * x);
     set("motor.peak_seconds", 10.0 + 10.0 * x);
     set("motor.phase_current_ratio", 0.9 + 0.02 * x);
