@@ -2,7 +2,7 @@
 //!
 //! The worlds of one car differ little. A few of them, the pilots, are driven to the end; what the others do is said by a
 //! [`Fit`] of each quantity on the inputs, of repeats that the charge lasts for and not of distance, see [`Repeat`]. Beside
-//! the inputs it may take what was found of another run or option in the same worlds. Where a fit misses by more than would
+//! the inputs it may take what was found of another option in the same worlds. Where a fit misses by more than would
 //! show in a band, more pilots are driven, and at last every world. So it is, too, where a pilot does not end empty.
 
 use std::ops::Range;
@@ -15,13 +15,9 @@ use self::Quantity::{KeepsUp, Repeats, Reserve, Shortfall, Standing, Use};
 use crate::fit::Fit;
 use crate::relatives::{Column, beside, error_of};
 use crate::repeat::Repeat;
-use crate::weights::as_f64;
 
 /// Worlds that are driven to the end at first, and where their fits do not do.
 pub const PILOTS: [usize; 2] = [64, 192];
-
-/// The same of a run of which others in the same worlds are known.
-pub const FEW_PILOTS: [usize; 3] = [32, 64, 192];
 
 /// The same of an option of which the like is known.
 pub const FEWEST_PILOTS: [usize; 3] = [16, 64, 192];
@@ -32,9 +28,9 @@ const MOST_MISSED: f64 = 0.25;
 /// The same over the standard deviation with what the model leaves out, which is known of every world.
 const MOST_OF_BAND: f64 = 0.1;
 
-/// The latter over the root of the number of pilots, where what the fit leaves is added: what it leaves of so many is known
-/// well enough then for a probability within a point.
-const MOST_LEFT: f64 = 0.025;
+/// The latter where what the fit leaves is added, on the most pilots: what it leaves of so many is known well enough then for
+/// a probability within a point.
+const MOST_LEFT: f64 = 0.35;
 
 /// Most that a fit of how far a car keeps up may leave, as a logarithm: beyond it comes to nothing or all in many worlds, which
 /// no sum says.
@@ -79,11 +75,6 @@ impl Quantity {
             _ => 2e-4,
         }
     }
-
-    /// Nothing up to a point and much beyond it: no sum of lines says that well, so what a fit leaves is added to it.
-    fn has_a_bend(self) -> bool {
-        matches!(self, KeepsUp | Shortfall)
-    }
 }
 
 /// What is asked of a run, and what of it the fits do not say.
@@ -121,11 +112,11 @@ impl Asks {
         let deviation = libm::hypot(fit.deviation(), left_out);
         let of_band = MOST_OF_BAND * deviation;
         let most = quantity.unseen().max(MOST_MISSED * fit.deviation()).max(of_band);
-        let most_left = match (quantity.has_a_bend(), pilots >= PILOTS[1]) {
-            (true, true) if quantity == KeepsUp && error > MOST_LEFT_OF_BEND => 0.0,
-            (true, true) => f64::INFINITY,
-            (true, false) => 0.0,
-            (false, _) => MOST_LEFT * libm::sqrt(as_f64(pilots)),
+        let most_left = match quantity {
+            _ if pilots < PILOTS[1] => 0.0,
+            KeepsUp if error > MOST_LEFT_OF_BEND => 0.0,
+            KeepsUp | Shortfall => f64::INFINITY,
+            _ => MOST_LEFT,
         };
         if !self.of(quantity) || error <= most {
             Missed::Unseen
@@ -155,7 +146,7 @@ struct PilotFit {
     repeat: Repeat,
     /// By quantity.
     fits: Vec<QuantityFit>,
-    like: Vec<Arc<Columns>>,
+    like: Option<Arc<Columns>>,
 }
 
 #[derive(Clone, Debug, PartialEq)]
@@ -168,12 +159,12 @@ struct QuantityFit {
 
 impl Way {
     /// The way that the first worlds show, as they were driven. `inputs` are those of these worlds, `like` is what was found
-    /// of others in all worlds; `repeat` is one of the nominal car. `None`: more have to be driven.
+    /// of another option in all worlds; `repeat` is one of the nominal car. `None`: more have to be driven.
     #[must_use]
     pub fn of(
         driven: &[ShortRange],
         inputs: &[&[f64]],
-        like: &[Arc<Columns>],
+        like: Option<Arc<Columns>>,
         asks: Asks,
         repeat: &Repeat,
     ) -> Option<Way> {
@@ -186,7 +177,7 @@ impl Way {
             if !values.iter().all(|value| value.is_finite()) {
                 return Some(Way::driving(driven.to_vec()));
             }
-            let columns = columns_of(like, quantity);
+            let columns = columns_of(like.as_ref(), quantity);
             let fit = Fit::new(&beside(inputs, &columns, &(0..driven.len())), &values);
             let error = error_of(&fit, inputs.len(), &columns);
             let scattered = match asks.missed(quantity, &fit, error, driven.len()) {
@@ -196,7 +187,7 @@ impl Way {
             };
             fits.push(QuantityFit { fit, error, scattered });
         }
-        let fit = PilotFit { repeat: repeat.clone(), fits, like: like.to_vec() };
+        let fit = PilotFit { repeat: repeat.clone(), fits, like };
         Some(Way { driven: driven.to_vec(), fit: Some(fit) })
     }
 
@@ -281,7 +272,7 @@ impl PilotFit {
     fn said(&self, inputs: &[&[f64]], worlds: &Range<usize>) -> Vec<Vec<f64>> {
         let of = |quantity: Quantity| {
             let QuantityFit { fit, scattered, .. } = &self.fits[quantity as usize];
-            let inputs = beside(inputs, &columns_of(&self.like, quantity), worlds);
+            let inputs = beside(inputs, &columns_of(self.like.as_ref(), quantity), worlds);
             let one = |(place, world): (usize, usize)| {
                 fit.at(&inputs, place) + if *scattered { fit.left(world) } else { 0.0 }
             };
@@ -291,7 +282,7 @@ impl PilotFit {
     }
 }
 
-/// What is known of a quantity of others.
-fn columns_of(like: &[Arc<Columns>], quantity: Quantity) -> Vec<&Column> {
+/// What is known of a quantity of another option.
+fn columns_of(like: Option<&Arc<Columns>>, quantity: Quantity) -> Vec<&Column> {
     like.iter().filter_map(|columns| columns[quantity as usize].as_ref()).collect()
 }

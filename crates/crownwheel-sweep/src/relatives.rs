@@ -1,8 +1,7 @@
-//! What was found of one option or run in all worlds, as an input of the fits of others.
+//! What was found of one option in all worlds, as an input of the fits of others.
 //!
-//! Options of a sweep differ little from each other, and ranges of one car on different cycles and days move together. So
-//! the logarithm of one is close to a straight line in that of another in the same worlds, and what it leaves is a sum of
-//! few inputs: it takes fewer driven worlds than a fit from nothing.
+//! Options of a sweep differ little from each other. So the logarithm of one is close to a straight line in that of another
+//! in the same worlds, and what it leaves is a sum of few inputs: it takes fewer driven worlds than a fit from nothing.
 
 use std::ops::Range;
 

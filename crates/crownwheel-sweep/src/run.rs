@@ -15,7 +15,7 @@ use rayon::prelude::*;
 use crate::answer_fit::{AnswerFit, column};
 use crate::course::Course;
 use crate::fit::{Inputs, lists};
-use crate::pilot::{Asks, Columns, FEW_PILOTS, FEWEST_PILOTS, PILOTS, Way};
+use crate::pilot::{Asks, Columns, FEWEST_PILOTS, PILOTS, Way};
 use crate::relatives::Column;
 use crate::repeat::Repeat;
 use crate::trips::Trips;
@@ -170,23 +170,12 @@ impl<'a> Runner<'a> {
         let runs = self.course.questions.runs();
         let days = self.pilots_inputs();
         let mut made = Vec::new();
-        let mut ways: BTreeMap<Run, Way>;
-        if let Some(like) = like {
-            let of = |run: &Run| -> Vec<Arc<Columns>> {
-                let place = runs.iter().position(|known| known == run);
-                place.and_then(|place| like.runs[place].clone()).into_iter().collect()
-            };
-            ways = self.ways(&mut made, &runs, &FEWEST_PILOTS, &days, &of);
-        } else {
-            // The first cycle of each day goes before, and the others follow from it.
-            let (first, others): (Vec<Run>, Vec<Run>) =
-                runs.iter().partition(|run| runs.iter().find(|it| it.1 == run.1) == Some(*run));
-            ways = self.ways(&mut made, &first, &PILOTS, &days, &|_| Vec::new());
-            let columns = self.columns(&first, &ways);
-            let known: Vec<Arc<Columns>> = columns.into_iter().flatten().collect();
-            let counts = if known.is_empty() { &PILOTS[..] } else { &FEW_PILOTS[..] };
-            ways.extend(self.ways(&mut made, &others, counts, &days, &|_| known.clone()));
-        }
+        let of = |run: &Run| {
+            let place = runs.iter().position(|known| known == run)?;
+            like?.runs[place].clone()
+        };
+        let counts = if like.is_some() { &FEWEST_PILOTS[..] } else { &PILOTS[..] };
+        let mut ways = self.ways(&mut made, &runs, counts, &days, &of);
         let fits = self.fits(&mut made, &days, like);
         let ways = runs.iter().filter_map(|run| ways.remove(run)).collect();
         self.found = Found { ways, fits };
@@ -199,7 +188,7 @@ impl<'a> Runner<'a> {
         let questions = &self.course.questions;
         let runs = questions.runs();
         let days = self.pilots_inputs();
-        let ways = self.ways(&mut Vec::new(), &runs, &PILOTS[1..], &days, &|_| Vec::new());
+        let ways = self.ways(&mut Vec::new(), &runs, &PILOTS[1..], &days, &|_| None);
         let asked = questions.only(|place| is_fitted(&questions.list()[place]));
         let piece = |worlds: Range<usize>| self.driven(&asked, &self.made(worlds));
         let all = pieces(0..self.worlds.count(), TOGETHER).into_par_iter();
@@ -240,7 +229,7 @@ impl<'a> Runner<'a> {
         runs: &[Run],
         counts: &[usize],
         days: &[Inputs],
-        like: &(dyn Fn(&Run) -> Vec<Arc<Columns>> + Sync),
+        like: &(dyn Fn(&Run) -> Option<Arc<Columns>> + Sync),
     ) -> BTreeMap<Run, Way> {
         let questions = &self.course.questions;
         let repeat =
@@ -265,7 +254,7 @@ impl<'a> Runner<'a> {
                 let all = lists(&days[run.1]);
                 let inputs: Vec<&[f64]> = all.iter().map(|input| &input[..pilots.len()]).collect();
                 let asks = self.asks(*run, pilots[0].distance_m);
-                Some((*run, Way::of(pilots, &inputs, &like(run), asks, &repeats[run])?))
+                Some((*run, Way::of(pilots, &inputs, like(run), asks, &repeats[run])?))
             };
             ways.extend(open.par_iter().filter_map(way).collect::<Vec<_>>());
         }

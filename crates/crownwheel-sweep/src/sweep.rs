@@ -152,7 +152,8 @@ impl Plan<'_> {
     }
 
     fn find_reference(&self) -> Option<Reference> {
-        if self.worlds.count() <= PILOTS[0] || self.worlds.drives_all() {
+        let few = self.worlds.count() <= PILOTS[0] || self.space.len() == 1;
+        if few || self.worlds.drives_all() {
             return None;
         }
         let model = self.space.bases.iter().find_map(|base| base.model.as_ref().ok())?;
