@@ -6,7 +6,7 @@ use std::sync::Arc;
 
 use crownwheel::charger::Socket;
 use crownwheel::cycle::Cycle;
-use crownwheel::hold::{Climb, HoldTime};
+use crownwheel::hold::{Climb, HoldTime, STEP_S};
 use crownwheel::pull::{FullThrottle, THROTTLE_STEP_S, Throttle};
 use crownwheel::range::{CarOnDay, ShortRange, short_onces, short_ranges};
 use crownwheel::ready::Ready;
@@ -54,6 +54,7 @@ pub struct Questions {
     /// For how long a climb is looked at, min, in the order of the questions.
     longest_minutes: Vec<f64>,
     throttle_step_s: f64,
+    climb_step_s: f64,
 }
 
 /// A question that names what is not there.
@@ -89,8 +90,16 @@ impl Questions {
     ) -> Result<Questions, NotThere> {
         let longest_minutes = vec![USUAL_MINUTES; list.len()];
         let list = Arc::from(list);
-        let throttle_step_s = THROTTLE_STEP_S;
-        let all = Questions { list, cycles, days, supplies, longest_minutes, throttle_step_s };
+        let (throttle_step_s, climb_step_s) = (THROTTLE_STEP_S, STEP_S);
+        let all = Questions {
+            list,
+            cycles,
+            days,
+            supplies,
+            longest_minutes,
+            throttle_step_s,
+            climb_step_s,
+        };
         match all.list.iter().find(|question| !all.has(question)) {
             Some(question) => Err(NotThere { key: question.key() }),
             None => Ok(all),
@@ -120,6 +129,13 @@ impl Questions {
     #[must_use]
     pub fn in_steps_of(mut self, throttle_step_s: f64) -> Questions {
         self.throttle_step_s = throttle_step_s;
+        self
+    }
+
+    /// Climbs in steps of this many seconds.
+    #[must_use]
+    pub fn climbing_in_steps_of(mut self, climb_step_s: f64) -> Questions {
+        self.climb_step_s = climb_step_s;
         self
     }
 
@@ -262,12 +278,15 @@ impl Questions {
         self.list.iter().enumerate().map(one).collect()
     }
 
-    /// Full throttle on every day that it is asked of, once, up to the highest speed named.
+    /// Full throttle on every day that it is asked of, once, up to the highest speed named that the car may reach.
     fn throttles(&self, fleet: &Fleet<'_>) -> Vec<(usize, Vec<FullThrottle>)> {
         let run = |day: usize| {
             let of_day = self.needing(day, |reading| matches!(reading, Reading::Throttle(_)));
-            let highest_mps = of_day.map(Question::mps).reduce(f64::max)?;
-            Some((day, full_throttles(&fleet.full(day), self.throttle_step_s, highest_mps)))
+            let asked_mps: Vec<f64> = of_day.map(Question::mps).collect();
+            if asked_mps.is_empty() {
+                return None;
+            }
+            Some((day, full_throttles(&fleet.full(day), self.throttle_step_s, &asked_mps)))
         };
         (0..self.days.len()).filter_map(run).collect()
     }
@@ -295,7 +314,7 @@ impl Questions {
     fn climb(&self, fleet: &Fleet<'_>, question: &Question, longest_minutes: f64) -> Vec<HoldTime> {
         let climb = Climb { speed_mps: question.mps(), grade_frac: question.grade_pct() / 100.0 };
         let day = self.day(question).unwrap_or(0);
-        climbs(&fleet.full(day), climb, longest_minutes * 60.0)
+        climbs(&fleet.full(day), climb, (longest_minutes * 60.0, self.climb_step_s))
     }
 
     fn once(&self, fleet: &Fleet<'_>, run: Run, question: &Question) -> Vec<ShortRange> {

@@ -13,7 +13,7 @@ use crownwheel::spread::Spread;
 use crownwheel_quantities::Units;
 use crownwheel_quantities::{Bound, Condition, Demand, NamedCycle, Question, rows};
 use crownwheel_sweep::course::Course;
-use crownwheel_sweep::sweep::{OptionRun, Plan};
+use crownwheel_sweep::sweep::{OptionRun, Plan, SharedReference};
 use crownwheel_sweep::{
     AxisValue, Base, DayModel, Model, Space, SweptNumber, UncertainNumber, Weights, Worlds,
 };
@@ -83,6 +83,7 @@ fn run(space: &Space) -> Result<Vec<OptionRun>, Box<dyn Error>> {
         weights: &weights,
         screening: None,
         compared: vec![0],
+        reference: SharedReference::default(),
     };
     let all: Vec<u128> = (0..space.len()).collect();
     Ok(plan.finish(&all, &BTreeMap::new(), &|| {}))

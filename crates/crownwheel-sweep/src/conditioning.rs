@@ -9,9 +9,8 @@ use rayon::prelude::*;
 
 use crate::course::Course;
 use crate::facts::{Contradiction, Fact, FactWeights, Facts, FactsError, Verdict};
-use crate::pilot::PILOTS;
 use crate::result::{Amount, FactAgainst, FactsAnswer};
-use crate::run::{Runner, Values, append, pieces};
+use crate::run::{Runner, Values, joined, pieces};
 use crate::worlds::Worlds;
 
 /// Worlds of one piece of work: two batches.
@@ -136,13 +135,9 @@ pub fn modelled(course: &Course, worlds: &Worlds, model: &Model) -> Result<Value
 }
 
 fn all_of(mut runner: Runner<'_>, worlds: &Worlds) -> Values {
-    let all = worlds.count();
-    let first = PILOTS[0].min(all);
-    let mut values = runner.first(first);
-    let pieces = pieces(first..all, PIECE).into_par_iter();
-    let more: Vec<Values> = pieces.map(|piece| runner.more(piece)).collect();
-    more.into_iter().for_each(|more| append(&mut values, more));
-    values
+    runner.find(None);
+    let pieces = pieces(0..worlds.count(), PIECE).into_par_iter();
+    joined(pieces.map(|piece| runner.more(piece)).collect())
 }
 
 #[cfg(test)]

@@ -46,9 +46,10 @@ pub struct Fit {
 pub type Inputs = Vec<Vec<f64>>;
 
 impl Fit {
-    /// The fit of a quantity of the first worlds of these inputs; at least one world.
+    /// The fit of a quantity of the first worlds of these inputs, of which each is a list over the worlds; at least one
+    /// world.
     #[must_use]
-    pub fn new(inputs: &Inputs, quantity: &[f64]) -> Fit {
+    pub fn new(inputs: &[&[f64]], quantity: &[f64]) -> Fit {
         let all: Vec<usize> = (0..quantity.len()).collect();
         let most = quantity.len() / WORLDS_A_TERM;
         let mut left = vec![vec![0.0; quantity.len()]; most + 1];
@@ -80,7 +81,7 @@ impl Fit {
 
     /// The quantity of one world.
     #[must_use]
-    pub fn at(&self, inputs: &Inputs, world: usize) -> f64 {
+    pub fn at(&self, inputs: &[&[f64]], world: usize) -> f64 {
         let of = |term: &Term| term.factor * column(inputs[term.input][world], term.square);
         self.constant + self.terms.iter().map(of).sum::<f64>()
     }
@@ -98,11 +99,25 @@ impl Fit {
         self.error
     }
 
+    /// The same where inputs are off themselves: `off` is the error of each.
+    #[must_use]
+    pub fn error_where(&self, off: impl Fn(usize) -> f64) -> f64 {
+        let lines = self.terms.iter().filter(|term| !term.square);
+        let of_inputs = lines.map(|term| (term.factor * off(term.input)).powi(2)).sum::<f64>();
+        libm::sqrt(self.error * self.error + of_inputs)
+    }
+
     /// Standard deviation of the quantity.
     #[must_use]
     pub fn deviation(&self) -> f64 {
         self.deviation
     }
+}
+
+/// Inputs as a fit takes them.
+#[must_use]
+pub fn lists(inputs: &Inputs) -> Vec<&[f64]> {
+    inputs.iter().map(Vec::as_slice).collect()
 }
 
 fn column(input: f64, square: bool) -> f64 {
@@ -142,7 +157,7 @@ struct Path {
 }
 
 impl Path {
-    fn new(inputs: &Inputs, quantity: &[f64], seen: &[usize], unseen: &[usize]) -> Path {
+    fn new(inputs: &[&[f64]], quantity: &[f64], seen: &[usize], unseen: &[usize]) -> Path {
         let of = |worlds: &[usize]| worlds.iter().map(|at| quantity[*at]).collect::<Vec<f64>>();
         let (mut left_seen, mut left_unseen) = (of(seen), of(unseen));
         let mean = left_seen.iter().sum::<f64>() / as_f64(seen.len().max(1));
@@ -249,10 +264,10 @@ mod tests {
             5.0 + 0.03 * x(3) - 0.02 * x(40) + 0.01 * x(77) + 0.004 * (x(3) * x(3) - 1.0)
         };
         let driven: Vec<f64> = (0..64).map(truth).collect();
-        let fit = Fit::new(&inputs, &driven);
+        let fit = Fit::new(&lists(&inputs), &driven);
         assert!(fit.error() < 1e-9 && (fit.deviation() - 0.037).abs() < 0.01, "{fit:?}");
         for world in 64..2000 {
-            assert!((fit.at(&inputs, world) - truth(world)).abs() < 1e-9);
+            assert!((fit.at(&lists(&inputs), world) - truth(world)).abs() < 1e-9);
         }
     }
 
@@ -265,16 +280,16 @@ mod tests {
             0.03 * x(3) - 0.02 * x(40) + 0.01 * x(5) * x(9) + 0.005 * libm::sin(7.0 * x(1))
         };
         let driven: Vec<f64> = (0..64).map(truth).collect();
-        let fit = Fit::new(&inputs, &driven);
-        let off = |world: usize| (fit.at(&inputs, world) - truth(world)).powi(2);
+        let fit = Fit::new(&lists(&inputs), &driven);
+        let off = |world: usize| (fit.at(&lists(&inputs), world) - truth(world)).powi(2);
         let error = ((64..2000).map(off).sum::<f64>() / 1936.0).sqrt();
         assert!((0.7..1.5).contains(&(fit.error() / error)), "{} {error}", fit.error());
     }
 
     #[test]
     fn a_quantity_that_is_the_same_everywhere_has_no_error() {
-        let fit = Fit::new(&inputs(64), &[2.5; 64]);
+        let fit = Fit::new(&lists(&inputs(64)), &[2.5; 64]);
         assert_eq!((fit.error(), fit.deviation()), (0.0, 0.0));
-        assert!((fit.at(&inputs(64), 7) - 2.5).abs() < 1e-15);
+        assert!((fit.at(&lists(&inputs(64)), 7) - 2.5).abs() < 1e-15);
     }
 }

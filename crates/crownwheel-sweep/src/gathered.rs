@@ -176,6 +176,7 @@ mod tests {
     use crownwheel_quantities::Band;
 
     use crate::course::Course;
+    use crate::sweep::SharedReference;
     use crate::{AxisValue, Base, DayModel, Model, Space, SweptNumber, Weights, Worlds};
     use crownwheel::spread::Spread;
 
@@ -238,6 +239,7 @@ mod tests {
             weights: &weights,
             screening: None,
             compared: vec![0, 1],
+            reference: SharedReference::default(),
         };
         let indices: Vec<u128> = (0..count as u128).collect();
         let all: Vec<Brief> = indices

@@ -55,6 +55,7 @@ pub mod measure_next;
 pub mod pilot;
 pub mod quantile;
 pub mod ranking;
+pub mod relatives;
 pub mod repeat;
 pub mod replay;
 pub mod result;

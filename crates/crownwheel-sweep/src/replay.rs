@@ -8,8 +8,7 @@ use crownwheel::unsure::Model;
 use crownwheel::{Car, Day};
 
 use crate::course::Course;
-use crate::pilot::PILOTS;
-use crate::run::Runner;
+use crate::run::{Reference, Runner};
 use crate::worlds::Worlds;
 
 /// An input as it was drawn.
@@ -43,7 +42,8 @@ pub struct Replay {
 }
 
 impl Replay {
-    /// An option in one world, counted from 0. `None`: there is no such world.
+    /// An option in one world, counted from 0; `like` is what was found of a sweep's reference. `None`: there is no such
+    /// world.
     ///
     /// # Errors
     /// The nominal car or a nominal day cannot be.
@@ -52,6 +52,7 @@ impl Replay {
         worlds: &Worlds,
         (model, price): (&Model, Option<f64>),
         world: usize,
+        like: Option<&Reference>,
     ) -> Result<Option<Replay>, SpecError> {
         if world >= worlds.count() {
             return Ok(None);
@@ -63,12 +64,9 @@ impl Replay {
             let (values, car) = (nominal.clone(), model.car.clone());
             return Ok(Some(Replay { drawn: Vec::new(), nominal, values, car, days }));
         }
-        // The pilots say how ranges of the other worlds are found.
-        let pilots = runner.first(PILOTS[0].min(worlds.count()));
-        let more = runner.more(world..world + 1);
-        let value = |(pilots, more): (&Vec<f64>, Vec<f64>)| {
-            pilots.get(world).or(more.first()).copied().unwrap_or(f64::NAN)
-        };
+        runner.find(like);
+        let values = runner.more(world..world + 1);
+        let value = |values: &Vec<f64>| values.first().copied().unwrap_or(f64::NAN);
         let draw = |key: &Arc<str>, spread: &Spread, physical: (f64, f64)| {
             let unit = worlds.units(key)[world];
             let value = spread.at(unit, physical);
@@ -86,7 +84,7 @@ impl Replay {
         Ok(Some(Replay {
             drawn: of_car.chain(of_days).collect(),
             nominal,
-            values: pilots.iter().zip(more).map(value).collect(),
+            values: values.iter().map(value).collect(),
             car: car.unwrap_or_else(|| model.car.clone()),
             days: course.days.iter().map(day).collect(),
         }))

@@ -2,24 +2,30 @@
 
 use std::collections::BTreeMap;
 use std::ops::Range;
+use std::sync::Arc;
 
-use crownwheel::range::{CarOnDay, ShortRange, driven_ranges};
+use crownwheel::range::{CarOnDay, ShortRange, driven_ranges, short_ranges};
+use crownwheel::ready::Ready;
 use crownwheel::spec::SpecError;
 use crownwheel::unsure::Model;
 use crownwheel::{Car, Day};
 use crownwheel_quantities::{Fleet, Question, Questions, Reading, Run, ready, rows};
 use rayon::prelude::*;
 
-use crate::answer_fit::AnswerFit;
+use crate::answer_fit::{AnswerFit, column};
 use crate::course::Course;
-use crate::fit::Inputs;
-use crate::pilot::{Asks, PILOTS, Way};
+use crate::fit::{Inputs, lists};
+use crate::pilot::{Asks, Columns, FEWEST_PILOTS, PILOTS, Way};
+use crate::relatives::Column;
 use crate::repeat::Repeat;
 use crate::trips::Trips;
 use crate::worlds::Worlds;
 
-/// Worlds of a piece of work: two batches.
+/// Worlds of a piece of work: a batch.
 const PIECE: usize = 16;
+
+/// Steps of a climb in the worlds, s. Minutes to cut-back move by a hundredth at most against the 1 s of a single build.
+const CLIMB_STEP_S: f64 = 5.0;
 
 /// Worlds that are made and answered together.
 const TOGETHER: usize = 64;
@@ -51,8 +57,27 @@ pub(crate) struct Found {
     fits: Vec<Option<AnswerFit>>,
 }
 
-/// Ranges of worlds, by cycle and day.
-type Ranges = Vec<(Run, Vec<ShortRange>)>;
+/// What was found of one option in all worlds, for the fits of others.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Reference {
+    /// By the course's runs.
+    runs: Vec<Option<Arc<Columns>>>,
+    /// By the course's questions.
+    answers: Vec<Option<Arc<Column>>>,
+}
+
+/// Worlds that were made.
+struct Made {
+    cars: Vec<Car>,
+    days: Vec<Vec<Day>>,
+    ready: Vec<Vec<Ready>>,
+}
+
+impl Made {
+    fn fleet(&self) -> Fleet<'_> {
+        Fleet { cars: &self.cars, days: &self.days, ready: &self.ready }
+    }
+}
 
 /// Answers over the worlds: a list over the worlds for each answer.
 pub type Values = Vec<Vec<f64>>;
@@ -136,131 +161,200 @@ impl<'a> Runner<'a> {
         self.course.questions.of_one(&self.car, &self.days, self.price)
     }
 
-    /// The first worlds, with pilots among them that say how the others are found.
-    pub fn first(&mut self, count: usize) -> Values {
+    /// Drives the pilots, which say how the answers of all worlds are found; fewer where those of another option are known.
+    pub fn find(&mut self, like: Option<&Reference>) {
+        let all = self.worlds.count();
+        if self.worlds.drives_all() || all <= PILOTS[0] {
+            return;
+        }
         let runs = self.course.questions.runs();
-        if self.worlds.drives_all() {
-            return self.more(0..count);
-        }
-        let pilots = PILOTS[0].min(count);
-        let mut values = vec![Vec::new(); self.course.names().len()];
-        let mut driven: BTreeMap<Run, Vec<ShortRange>> = BTreeMap::new();
-        let mut add =
-            |(run, more): (Run, Vec<ShortRange>)| driven.entry(run).or_default().extend(more);
-        for (part, ranges) in self.pilots(0..pilots) {
-            append(&mut values, part);
-            ranges.into_iter().for_each(&mut add);
-        }
-        let mut ways = self.ways_of(&driven, &runs);
-        let open: Vec<Run> = runs.iter().copied().filter(|run| !ways.contains_key(run)).collect();
-        let most = PILOTS[1].min(self.worlds.count());
-        if most > pilots && !open.is_empty() {
-            let more = self.more_pilots(pilots..most, &open).into_iter().flatten();
-            more.for_each(|(run, more)| driven.entry(run).or_default().extend(more));
-            ways.extend(self.ways_of(&driven, &open));
-        }
-        let way = |run: &Run| ways.remove(run).unwrap_or(Way::Driven);
-        self.found = Found { ways: runs.iter().map(way).collect(), fits: self.fits_of(&values) };
-        append(&mut values, self.more(pilots..count));
-        values
+        let days = self.pilots_inputs();
+        let mut made = Vec::new();
+        let of = |run: &Run| {
+            let place = runs.iter().position(|known| known == run)?;
+            like?.runs[place].clone()
+        };
+        let counts = if like.is_some() { &FEWEST_PILOTS[..] } else { &PILOTS[..] };
+        let mut ways = self.ways(&mut made, &runs, counts, &days, &of);
+        let fits = self.fits(&mut made, &days, like);
+        let ways = runs.iter().filter_map(|run| ways.remove(run)).collect();
+        self.found = Found { ways, fits };
     }
 
-    /// The ways that pilots show, where they are enough.
-    fn ways_of(&self, driven: &BTreeMap<Run, Vec<ShortRange>>, runs: &[Run]) -> BTreeMap<Run, Way> {
-        let found = |run: &Run| {
-            let pilots = driven.get(run).filter(|pilots| !pilots.is_empty())?;
-            let cycle = self.course.questions.cycle_of(*run);
-            let repeat = || Repeat::of(&self.car, &self.days[run.1], cycle);
-            Some((
-                *run,
-                Way::of(
-                    pilots,
-                    &self.inputs(run.1, 0..pilots.len()),
-                    self.asks(*run, pilots[0].distance_m),
-                    repeat,
-                )?,
-            ))
+    /// What of this option is known in all worlds: its ranges by a fit on many pilots, and its other answers as they were
+    /// driven.
+    #[must_use]
+    pub fn reference(self) -> Reference {
+        let questions = &self.course.questions;
+        let runs = questions.runs();
+        let days = self.pilots_inputs();
+        let ways = self.ways(&mut Vec::new(), &runs, &PILOTS[1..], &days, &|_| None);
+        let asked = questions.only(|place| is_fitted(&questions.list()[place]));
+        let piece = |worlds: Range<usize>| self.driven(&asked, &self.made(worlds));
+        let all = pieces(0..self.worlds.count(), TOGETHER).into_par_iter();
+        let mut columns = joined(all.map(piece).collect()).into_iter().map(|it| column(&it, 0.0));
+        let answer = |question: &Question| match is_fitted(question) {
+            true => columns.next().flatten().map(Arc::new),
+            false => None,
         };
-        runs.par_iter().filter_map(found).collect()
+        let answers = questions.list().iter().map(answer).collect();
+        Reference { runs: self.columns(&runs, &ways), answers }
+    }
+
+    /// What is unsure in the worlds that may be pilots, by the places of days.
+    fn pilots_inputs(&self) -> Vec<Inputs> {
+        let most = PILOTS[1].min(self.worlds.count());
+        (0..self.days.len()).map(|day| self.inputs(day, 0..most)).collect()
+    }
+
+    /// Answers that are not read from ranges, driven.
+    fn driven(&self, questions: &Questions, made: &Made) -> Values {
+        self.answers(questions, 0, made, |_, _| Vec::new())
+    }
+
+    /// What was found of runs in all worlds.
+    fn columns(&self, runs: &[Run], ways: &BTreeMap<Run, Way>) -> Vec<Option<Arc<Columns>>> {
+        let all = self.worlds.count();
+        let of = |run: &Run| {
+            let inputs = self.inputs(run.1, 0..all);
+            ways.get(run)?.columns(&lists(&inputs), all).map(Arc::new)
+        };
+        runs.par_iter().map(of).collect()
+    }
+
+    /// The ways of runs, from as few pilots of these counts as do; `like` gives what is known of others.
+    fn ways(
+        &self,
+        made: &mut Vec<Made>,
+        runs: &[Run],
+        counts: &[usize],
+        days: &[Inputs],
+        like: &(dyn Fn(&Run) -> Option<Arc<Columns>> + Sync),
+    ) -> BTreeMap<Run, Way> {
+        let questions = &self.course.questions;
+        let repeat =
+            |run: &Run| (*run, Repeat::of(&self.car, &self.days[run.1], questions.cycle_of(*run)));
+        let repeats: BTreeMap<Run, Repeat> = runs.par_iter().map(repeat).collect();
+        let mut driven: BTreeMap<Run, Vec<ShortRange>> = BTreeMap::new();
+        let mut ways: BTreeMap<Run, Way> = BTreeMap::new();
+        let mut done = 0;
+        for count in counts.iter().map(|count| (*count).min(self.worlds.count())) {
+            let open: Vec<Run> =
+                runs.iter().copied().filter(|run| !ways.contains_key(run)).collect();
+            if open.is_empty() || count == done {
+                break;
+            }
+            self.make(made, count);
+            for (run, more) in self.drive(&made[done / PIECE..count.div_ceil(PIECE)], &open) {
+                driven.entry(run).or_default().extend(more);
+            }
+            done = count;
+            let way = |run: &Run| {
+                let pilots = &driven[run];
+                let all = lists(&days[run.1]);
+                let inputs: Vec<&[f64]> = all.iter().map(|input| &input[..pilots.len()]).collect();
+                let asks = self.asks(*run, pilots[0].distance_m);
+                Some((*run, Way::of(pilots, &inputs, like(run), asks, &repeats[run])?))
+            };
+            ways.extend(open.par_iter().filter_map(way).collect::<Vec<_>>());
+        }
+        for (run, driven) in driven {
+            ways.entry(run).or_insert_with(|| Way::driving(driven));
+        }
+        ways
+    }
+
+    /// Ranges of pilots on some cycles and days, side by side.
+    fn drive(&self, made: &[Made], runs: &[Run]) -> Vec<(Run, Vec<ShortRange>)> {
+        let work = |run: &Run| made.iter().map(move |made| (*run, made)).collect::<Vec<_>>();
+        let work: Vec<(Run, &Made)> = runs.iter().flat_map(work).collect();
+        let one = |(run, made): &(Run, &Made)| {
+            let cases = made.fleet().on(run.1);
+            (*run, driven_ranges(&cases, self.course.questions.cycle_of(*run)))
+        };
+        work.par_iter().map(one).collect()
+    }
+
+    /// Makes worlds up to a number, if they are not made.
+    fn make(&self, made: &mut Vec<Made>, count: usize) {
+        let pieces = pieces(made.len() * PIECE..count, PIECE).into_par_iter();
+        made.extend(pieces.map(|worlds| self.made(worlds)).collect::<Vec<_>>());
     }
 
     /// The fits of answers that are not read from runs, where they do.
-    fn fits_of(&self, driven: &Values) -> Vec<Option<AnswerFit>> {
+    fn fits(
+        &self,
+        made: &mut Vec<Made>,
+        days: &[Inputs],
+        like: Option<&Reference>,
+    ) -> Vec<Option<AnswerFit>> {
         let questions = &self.course.questions;
-        let fit = |(question, driven): (&Question, &Vec<f64>)| match question.quantity().reading {
-            Reading::Moment(_) | Reading::Throttle(_) | Reading::Climb(_) | Reading::Charge(_) => {
-                let day = questions.day_asked(question);
-                AnswerFit::of(driven, &self.inputs(day, 0..driven.len()))
+        let list = questions.list();
+        let counts = if like.is_some() { &FEWEST_PILOTS[..2] } else { &PILOTS[..] };
+        let mut given_up: Vec<usize> = Vec::new();
+        let mut fits: Vec<Option<AnswerFit>> = vec![None; list.len()];
+        for count in counts {
+            let open: Vec<usize> = (0..fits.len())
+                .filter(|at| is_fitted(&list[*at]) && fits[*at].is_none() && !given_up.contains(at))
+                .collect();
+            if open.is_empty() {
+                break;
             }
-            _ => None,
-        };
-        questions.list().par_iter().zip(driven).map(fit).collect()
-    }
-
-    /// The pilots, in pieces side by side: every answer, and the ranges behind them.
-    fn pilots(&self, worlds: Range<usize>) -> Vec<(Values, Ranges)> {
-        let piece = |worlds: Range<usize>| {
-            let mut ranges = Ranges::new();
-            let values = self.part(&self.course.questions, worlds, |run, cases| {
-                let driven = driven_ranges(cases, self.course.questions.cycle_of(run));
-                let scaled = |(case, run): (&CarOnDay<'_>, &ShortRange)| {
-                    run.scaled(case.car.spec().model.use_scale)
-                };
-                let modelled = cases.iter().zip(&driven).map(scaled).collect();
-                ranges.push((run, driven));
-                modelled
-            });
-            (values, ranges)
-        };
-        pieces(worlds, PIECE).into_par_iter().map(piece).collect()
-    }
-
-    /// More pilots, over some of the runs.
-    fn more_pilots(&self, worlds: Range<usize>, runs: &[Run]) -> Vec<Ranges> {
-        let piece = |worlds: Range<usize>| {
-            let (cars, days) = self.made(worlds);
-            let ready = ready(&cars, &days);
-            let all = Fleet { cars: &cars, days: &days, ready: &ready };
-            let one = |run: &Run| {
-                let cases = all.on(run.1);
-                (*run, driven_ranges(&cases, self.course.questions.cycle_of(*run)))
+            let count = (*count).min(self.worlds.count());
+            self.make(made, count);
+            let asked = questions.only(|place| open.contains(&place));
+            let pilots = made[..count.div_ceil(PIECE)].par_iter();
+            let values = joined(pilots.map(|made| self.driven(&asked, made)).collect());
+            let fit = |(place, driven): (&usize, &Vec<f64>)| {
+                let all = lists(&days[questions.day_asked(&list[*place])]);
+                let inputs: Vec<&[f64]> = all.iter().map(|input| &input[..driven.len()]).collect();
+                let like = like.and_then(|like| like.answers.get(*place)?.as_ref());
+                (*place, AnswerFit::of(driven, &inputs, like))
             };
-            runs.iter().map(one).collect()
-        };
-        pieces(worlds, PIECE).into_par_iter().map(piece).collect()
+            let found: Vec<_> = open.par_iter().zip(&values).map(fit).collect();
+            found.into_iter().for_each(|(place, fit)| fits[place] = fit);
+            // An answer that is infinite in a world is driven in all.
+            let finite = |values: &Vec<f64>| values.iter().all(|value| value.is_finite());
+            let unfit = open.iter().zip(&values).filter(|(_, values)| !finite(values));
+            given_up.extend(unfit.map(|(place, _)| *place));
+        }
+        fits
     }
 
-    /// Other worlds, after [`Runner::first`].
+    /// Every answer in some worlds, after [`Runner::find`].
     #[must_use]
     pub fn more(&self, worlds: Range<usize>) -> Values {
-        let runs = self.course.questions.runs();
-        let mut values = vec![Vec::with_capacity(worlds.len()); self.course.names().len()];
-        let fits = &self.found.fits;
-        let fit = |place: usize| fits.get(place).and_then(Option::as_ref);
-        let driven = self.course.questions.only(|place| fit(place).is_none());
-        for together in pieces(worlds, TOGETHER) {
-            let part = self.part(&driven, together.clone(), |run, cases| {
+        joined(pieces(worlds, TOGETHER).into_iter().map(|piece| self.piece(piece)).collect())
+    }
+
+    fn piece(&self, worlds: Range<usize>) -> Values {
+        let questions = &self.course.questions;
+        let runs = questions.runs();
+        let fit = |place: usize| self.found.fits.get(place).and_then(Option::as_ref);
+        let driven = questions.only(|place| fit(place).is_none());
+        let days: Vec<Inputs> = match self.found.ways.is_empty() && self.found.fits.is_empty() {
+            true => Vec::new(),
+            false => (0..self.days.len()).map(|day| self.inputs(day, worlds.clone())).collect(),
+        };
+        let made = self.made(worlds.clone());
+        let mut part = self
+            .answers(&driven, worlds.start, &made, |run, cases| {
                 let place = runs.iter().position(|known| *known == run);
-                let way =
-                    place.and_then(|place| self.found.ways.get(place)).unwrap_or(&Way::Driven);
-                let inputs = || self.inputs(run.1, together.clone());
-                way.ranges(together.start, cases, self.course.questions.cycle_of(run), inputs)
-            });
-            let mut part = part.into_iter();
-            let mut by_day: BTreeMap<usize, Inputs> = BTreeMap::new();
-            for (place, all) in values.iter_mut().enumerate() {
-                match fit(place) {
-                    Some(fit) => {
-                        let day = driven.day_asked(&self.course.names()[place]);
-                        let inputs =
-                            by_day.entry(day).or_insert_with(|| self.inputs(day, together.clone()));
-                        all.extend((0..together.len()).map(|world| fit.at(inputs, world)));
-                    }
-                    None => all.extend(part.next().into_iter().flatten()),
+                let cycle = questions.cycle_of(run);
+                match place.and_then(|place| self.found.ways.get(place)) {
+                    Some(way) => way.ranges(worlds.clone(), cases, cycle, &lists(&days[run.1])),
+                    None => short_ranges(cases, cycle),
                 }
-            }
-        }
-        values
+            })
+            .into_iter();
+        let answer = |place: usize| match fit(place) {
+            Some(fit) => fit.values(
+                &lists(&days[questions.day_asked(&questions.list()[place])]),
+                worlds.clone(),
+            ),
+            None => part.next().unwrap_or_default(),
+        };
+        (0..questions.list().len()).map(answer).collect()
     }
 
     /// What is asked of a run of about this way.
@@ -289,24 +383,24 @@ impl<'a> Runner<'a> {
         inputs
     }
 
-    fn part(
+    /// Answers of worlds that were made, from the number of the first.
+    fn answers(
         &self,
         questions: &Questions,
-        worlds: Range<usize>,
+        first: usize,
+        made: &Made,
         range: impl FnMut(Run, &[CarOnDay<'_>]) -> Vec<ShortRange>,
     ) -> Values {
-        let (cars, days) = self.made(worlds.clone());
-        let ready = ready(&cars, &days);
-        let fleet = Fleet { cars: &cars, days: &days, ready: &ready };
         let trip = |run: Run, place: usize, modelled: &ShortRange| match &self.trips {
-            Some(trips) => trips.driven(run, worlds.start + place, modelled),
+            Some(trips) => trips.driven(run, first + place, modelled),
             None => *modelled,
         };
-        questions.answers(&fleet, self.price, range, trip)
+        let questions = questions.clone().climbing_in_steps_of(CLIMB_STEP_S);
+        questions.answers(&made.fleet(), self.price, range, trip)
     }
 
     /// The car and its days in these worlds.
-    fn made(&self, worlds: Range<usize>) -> (Vec<Car>, Vec<Vec<Day>>) {
+    fn made(&self, worlds: Range<usize>) -> Made {
         let drawn = self.worlds.of_car(self.model);
         // A world whose numbers make no car, or no day, counts as the nominal one.
         let car = |world: usize| {
@@ -328,7 +422,8 @@ impl<'a> Runner<'a> {
                 worlds.clone().map(day).collect()
             })
             .collect();
-        (cars, days)
+        let ready = ready(&cars, &days);
+        Made { cars, days, ready }
     }
 }
 
@@ -336,6 +431,22 @@ impl<'a> Runner<'a> {
 pub(crate) fn pieces(worlds: Range<usize>, piece: usize) -> Vec<Range<usize>> {
     let Range { start, end } = worlds;
     (start..end).step_by(piece).map(|from| from..(from + piece).min(end)).collect()
+}
+
+/// Whether a fit may say the answers of a question: it is read neither from a range nor from the car alone.
+fn is_fitted(question: &Question) -> bool {
+    let reading = question.quantity().reading;
+    matches!(
+        reading,
+        Reading::Moment(_) | Reading::Throttle(_) | Reading::Climb(_) | Reading::Charge(_)
+    )
+}
+
+/// Parts one behind the other.
+pub(crate) fn joined(parts: Vec<Values>) -> Values {
+    let mut values = vec![Vec::new(); parts.first().map_or(0, Vec::len)];
+    parts.into_iter().for_each(|part| append(&mut values, part));
+    values
 }
 
 /// Adds the worlds that come after.

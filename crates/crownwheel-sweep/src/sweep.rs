@@ -5,7 +5,7 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 use std::ops::Range;
-use std::sync::Arc;
+use std::sync::{Arc, OnceLock};
 
 use crownwheel::Car;
 use crownwheel::space::{OptionCase, Space};
@@ -18,10 +18,11 @@ use rayon::prelude::*;
 use crate::course::Course;
 use crate::demand::{Judgement, judge};
 use crate::frontier::Frontier;
+use crate::pilot::PILOTS;
 use crate::quantile::Sample;
 use crate::ranking::{Candidate, ranking};
 use crate::result::{Answers, Choices, OptionAnswer};
-use crate::run::{Found, Runner, Values, append, pieces};
+use crate::run::{Found, Reference, Runner, Values, append, pieces};
 use crate::screening::Screening;
 use crate::weights::Weights;
 use crate::worlds::Worlds;
@@ -50,7 +51,12 @@ pub struct Plan<'a> {
     /// Answers that options are compared by, as places in the course's names: an option is kept if no
     /// other is better in all of them.
     pub compared: Vec<usize>,
+    /// What was found of the option from which the others follow, once it was; plans of one job share it.
+    pub reference: SharedReference,
 }
+
+/// See [`Plan::reference`]. `None` within: each option is found by itself.
+pub type SharedReference = Arc<OnceLock<Option<Reference>>>;
 
 /// An option after a look.
 #[derive(Clone, Debug, PartialEq)]
@@ -134,10 +140,27 @@ impl Plan<'_> {
             let model = base.model.as_ref().ok()?;
             Car::new(&model.car).ok()
         });
-        indices.par_iter().map(|index| self.look_at(*index, pattern.as_ref())).collect()
+        let reference = self.reference();
+        let look = |index: &u128| self.look_at(*index, pattern.as_ref(), reference);
+        indices.par_iter().map(look).collect()
     }
 
-    fn look_at(&self, index: u128, pattern: Option<&Car>) -> OptionLook {
+    /// What was found of the car that choices are made from, from which the options follow. `None`: each is found by itself.
+    #[must_use]
+    pub fn reference(&self) -> Option<&Reference> {
+        self.reference.get_or_init(|| self.find_reference()).as_ref()
+    }
+
+    fn find_reference(&self) -> Option<Reference> {
+        let few = self.worlds.count() <= PILOTS[0] || self.space.len() == 1;
+        if few || self.worlds.drives_all() {
+            return None;
+        }
+        let model = self.space.bases.iter().find_map(|base| base.model.as_ref().ok())?;
+        Some(Runner::new(self.course, self.worlds, model, None).ok()?.reference())
+    }
+
+    fn look_at(&self, index: u128, pattern: Option<&Car>, like: Option<&Reference>) -> OptionLook {
         let Some(option) = self.space.unchecked(index) else {
             let answer = OptionAnswer::impossible(
                 String::new(),
@@ -170,7 +193,8 @@ impl Plan<'_> {
         let values = if self.worlds.count() == 1 {
             nominal.iter().map(|value| vec![*value]).collect()
         } else {
-            runner.first(count)
+            runner.find(like);
+            runner.more(0..count)
         };
         let answer = self.summed_up((option.id, choices, option.price), &nominal, &values);
         let kept = (self.looks_twice() && self.space.len() <= KEPT_OPTIONS)
@@ -293,13 +317,15 @@ impl Plan<'_> {
     ) -> Vec<OptionRun> {
         let chosen: Vec<BuildableOption> =
             indices.iter().filter_map(|index| BuildableOption::of(self.space, *index)).collect();
+        let is_known = |index: &u128| looked.get(index).is_some_and(|it| it.kept.is_some());
+        let reference = if indices.iter().all(is_known) { None } else { self.reference() };
         let started: Vec<OptionPass<'_>> = chosen
             .par_iter()
             .filter_map(|chosen| {
                 let runner =
                     Runner::new(self.course, self.worlds, &chosen.model, chosen.price).ok()?;
                 let kept = looked.get(&chosen.index).and_then(|looked| looked.kept.clone());
-                let started = self.start(chosen, runner, kept);
+                let started = self.start(chosen, runner, kept, reference);
                 piece();
                 Some(started)
             })
@@ -327,13 +353,17 @@ impl Plan<'_> {
         chosen: &'s BuildableOption,
         mut runner: Runner<'s>,
         kept: Option<FirstWorlds>,
+        like: Option<&Reference>,
     ) -> OptionPass<'s> {
         let values = match kept {
             Some(kept) => {
                 runner.set_found(kept.found);
                 kept.values
             }
-            None => runner.first(self.first_worlds()),
+            None => {
+                runner.find(like);
+                runner.more(0..self.first_worlds())
+            }
         };
         OptionPass { chosen, runner, values }
     }

@@ -379,15 +379,28 @@ impl Cycle {
     /// ```
     #[must_use]
     pub fn steady(speed_mps: f64) -> Cycle {
+        Cycle::steady_in_steps(speed_mps, 60)
+    }
+
+    /// The same with its minute in this many steps: many cars are driven for hours at one speed, and hardly anything
+    /// changes in a second.
+    ///
+    /// ```
+    /// let cycle = crownwheel::cycle::Cycle::steady_in_steps(20.0, 6);
+    /// assert!(cycle.legs().len() == 6 && (cycle.distance_m() - 1_200.0).abs() < 1e-9);
+    /// ```
+    #[must_use]
+    pub fn steady_in_steps(speed_mps: f64, steps: u32) -> Cycle {
         let speed_mps = speed_mps.clamp(0.1, FASTEST_MPS);
+        let step_s = 60.0 / f64::from(steps.max(1));
         let piece = || Piece {
-            span: Span::Time(1.0),
-            duration_s: 1.0,
+            span: Span::Time(step_s),
+            duration_s: step_s,
             target_mps: speed_mps,
             slope: Slope::from_sin(0.0),
         };
-        let mut pieces: Vec<Piece> = (0..60).map(|_| piece()).collect();
-        while crate::table::count(pieces.len()) * speed_mps < STEADY_AT_LEAST_M {
+        let mut pieces: Vec<Piece> = (0..steps.max(1)).map(|_| piece()).collect();
+        while crate::table::count(pieces.len()) * step_s * speed_mps < STEADY_AT_LEAST_M {
             pieces.push(piece());
         }
         Cycle::from_pieces(

@@ -76,6 +76,11 @@ impl Driver {
     /// ```
     #[must_use]
     pub fn new(car: &Car, day: &Day) -> Driver {
+        Driver::beside(&Ready::new(car, day), car, day)
+    }
+
+    /// The same with the usual gear made ready before.
+    pub(crate) fn beside(usual: &Ready, car: &Car, day: &Day) -> Driver {
         let (dwell_s, shift_s) = match &car.spec().driveline.first {
             FirstStage::Gearbox(GearboxSpec {
                 shifting: Shifting::LeastLoss { dwell_s, shift_s },
@@ -85,7 +90,11 @@ impl Driver {
         };
         let gears = car.gears_in_use();
         let lowest = gears.start;
-        let gears: Arc<[Ready]> = gears.map(|gear| Ready::in_gear(car, day, gear)).collect();
+        let in_gear = |gear: usize| match gear == car.usual_gear() {
+            true => usual.clone(),
+            false => Ready::in_gear(car, day, gear),
+        };
+        let gears: Arc<[Ready]> = gears.map(in_gear).collect();
         let shifts = gears.len() > 1;
         Driver {
             lowest,
@@ -200,6 +209,11 @@ impl Driver {
         self.gears.len() > 1 && (!dwells || stuck)
     }
 
+    /// Whether a gear is not too low for a speed.
+    pub(crate) fn may_take(&self, gear: usize, speed_mps: f64) -> bool {
+        speed_mps <= self.gears[gear].speed_cap_mps
+    }
+
     fn best(
         &self,
         state: &State<f64>,
@@ -207,9 +221,8 @@ impl Driver {
         trial: &impl Fn(&Driver, usize) -> Trial,
     ) -> usize {
         let mut best = (self.gear, stay);
-        for (gear, ready) in self.gears.iter().enumerate() {
-            let over_speed = state.speed_mps > ready.speed_cap_mps;
-            if gear == self.gear || over_speed {
+        for gear in 0..self.gears.len() {
+            if gear == self.gear || !self.may_take(gear, state.speed_mps) {
                 continue;
             }
             let trial = trial(self, gear);

@@ -7,6 +7,7 @@ use crate::day::Day;
 use crate::drive::{Driver, FOLLOWING_SLACK_MPS};
 use crate::limit::Limit;
 use crate::range::Loads;
+use crate::ready::Ready;
 use crate::road_load::Slope;
 use crate::step::{State, Step};
 
@@ -17,7 +18,14 @@ pub const CRUISE_S: f64 = 1200.0;
 pub(crate) const LONGEST_S: f64 = 10_800.0;
 
 /// Length of a step, s.
-const STEP_S: f64 = 1.0;
+pub const STEP_S: f64 = 1.0;
+
+/// Long steps of a climb that hardly changes, s.
+const LONG_STEP_S: f64 = 120.0;
+
+/// Used heat and share of the charge that long steps must stay away from: they are off by a part of it. Engineer's judgement.
+const SPARE_HEAT: f64 = 0.97;
+const SPARE_CHARGE: f64 = 0.05;
 
 /// A speed on a slope.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -53,6 +61,7 @@ pub struct Climber<'a> {
     day: &'a Day,
     charge_frac: f64,
     longest_s: f64,
+    step_s: f64,
 }
 
 impl<'a> Climber<'a> {
@@ -69,13 +78,19 @@ impl<'a> Climber<'a> {
     /// ```
     #[must_use]
     pub fn new(car: &'a Car, day: &'a Day, charge_frac: f64) -> Climber<'a> {
-        Climber { car, day, charge_frac, longest_s: LONGEST_S }
+        Climber { car, day, charge_frac, longest_s: LONGEST_S, step_s: STEP_S }
     }
 
     /// What lasts so long counts as held for ever.
     #[must_use]
     pub fn within(self, longest_s: f64) -> Climber<'a> {
         Climber { longest_s: longest_s.min(LONGEST_S), ..self }
+    }
+
+    /// Climbs in steps of this length in place of [`STEP_S`].
+    #[must_use]
+    pub fn in_steps_of(self, step_s: f64) -> Climber<'a> {
+        Climber { step_s, ..self }
     }
 
     /// How long a climb is held with a motor that is cold at its foot.
@@ -115,7 +130,7 @@ impl<'a> Climber<'a> {
         }
         let mut driver = Driver::new(self.car, self.day);
         let mut state = self.start(climb.speed_mps);
-        let level = climb_leg(Climb { grade_frac: 0.0, ..climb });
+        let level = climb_leg(Climb { grade_frac: 0.0, ..climb }, STEP_S);
         let mut time_s = 0.0;
         while time_s < CRUISE_S {
             state = driver.leg(&level, &state).state;
@@ -177,7 +192,7 @@ impl<'a> Climber<'a> {
     fn climb_cold(&self, climb: Climb, seconds: f64, mut watch: impl FnMut(f64, &Step<f64>)) {
         let mut driver = Driver::new(self.car, self.day);
         let mut state = self.start(climb.speed_mps);
-        let up = climb_leg(climb);
+        let up = climb_leg(climb, STEP_S);
         let mut time_s = 0.0;
         while time_s < seconds.min(LONGEST_S) {
             let done = driver.leg(&up, &state);
@@ -192,14 +207,42 @@ impl<'a> Climber<'a> {
         State { pack_k: warm.pack_k.max(ZERO_CELSIUS_K), ..warm }
     }
 
+    /// Whether a climb that is cold at its foot is surely held for as long as is looked at, from long steps in place of all
+    /// seconds: nothing limits the car in any of them, and the motor's heat and the charge stay well away from their ends.
+    /// `false`: it may be or not. `ready` is the car in its usual gear.
+    pub(crate) fn surely_holds(&self, climb: Climb, ready: &Ready) -> bool {
+        if self.car.spec().motor.peak_seconds.is_none() {
+            return false;
+        }
+        let (leg, long) = (climb_leg(climb, STEP_S), climb_leg(climb, LONG_STEP_S));
+        let mut driver = Driver::beside(ready, self.car, self.day);
+        let start = self.start(climb.speed_mps);
+        let floor_frac = self.car.floor_frac(self.day);
+        let enough_frac = floor_frac + SPARE_CHARGE * (start.charge_frac - floor_frac);
+        let mut state = start;
+        let mut time_s = 0.0;
+        while time_s < self.longest_s {
+            let done = driver.leg(if time_s > 0.0 { &long } else { &leg }, &state);
+            state = done.state;
+            time_s += done.duration_s;
+            let free = Limit::from_code(done.limit) == Limit::None;
+            let follows = state.speed_mps >= climb.speed_mps * (1.0 - 1e-9);
+            let cool = state.heat_used.max(state.long_heat_used) < SPARE_HEAT;
+            if !(free && follows && cool && state.charge_frac > enough_frac) {
+                return false;
+            }
+        }
+        true
+    }
+
     /// Holds on until something stops it; what lasts long enough lasts for ever.
     fn from(&self, climb: Climb, driver: &mut Driver, mut state: State<f64>) -> HoldTime {
-        let up = climb_leg(climb);
+        let up = climb_leg(climb, self.step_s);
         let floor_frac = self.car.floor_frac(self.day);
         let heat_known = self.car.spec().motor.peak_seconds.is_some();
         let mut time_s = 0.0;
         let mut heat_used = state.heat_used.max(state.long_heat_used);
-        let mut gained = (0.0, STEP_S);
+        let mut gained = (0.0, self.step_s);
         while time_s < self.longest_s {
             let done = driver.leg(&up, &state);
             state = done.state;
@@ -340,11 +383,11 @@ pub fn thirty_minute_power_w(car: &Car) -> Option<f64> {
     Some((1..=POWER_POINTS).map(power_at).fold(0.0, f64::max))
 }
 
-/// A second at the speed of a climb.
-pub(crate) fn climb_leg(climb: Climb) -> Leg {
+/// Some time at the speed of a climb.
+pub(crate) fn climb_leg(climb: Climb, step_s: f64) -> Leg {
     let slope = Slope::from_grade(climb.grade_frac);
     Leg {
-        span: Span::Time(STEP_S),
+        span: Span::Time(step_s),
         target_mps: climb.speed_mps,
         lowest_target_mps: climb.speed_mps,
         sin: slope.sin(),
@@ -443,7 +486,7 @@ mod tests {
         // One step gives the torque; the heating curve of a single body gives the time to its limit.
         let mut driver = Driver::new(&car, &day);
         let start = Climber::new(&car, &day, 0.9).start(climb.speed_mps);
-        let done = driver.leg(&climb_leg(climb), &start);
+        let done = driver.leg(&climb_leg(climb, STEP_S), &start);
         let heat = car.heat.as_ref().expect("the sheet gives peak seconds");
         let ratio = done.energy.motor_j * car.motor.continuous.at(done.motor_radps).1;
         let expected_s = time_to_limit_s(ratio, heat.time_constant_s);
@@ -473,8 +516,8 @@ mod tests {
             let HoldTime::CutBackAfter(time_s) = climber.cold(climb) else {
                 panic!("{grade_frac}")
             };
-            let done =
-                Driver::new(&car, &day).leg(&climb_leg(climb), &climber.start(climb.speed_mps));
+            let done = Driver::new(&car, &day)
+                .leg(&climb_leg(climb, STEP_S), &climber.start(climb.speed_mps));
             let heat = car.heat.as_ref().expect("the sheet gives peak seconds");
             let ratio = done.energy.motor_j * car.motor.continuous.at(done.motor_radps).1;
             let expected_s = time_to_limit_s(ratio, heat.time_constant_s);

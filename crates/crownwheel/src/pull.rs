@@ -5,7 +5,7 @@
 //! millisecond with the throttle open, with a rotor that weighs nothing.
 
 use crate::car::Car;
-use crate::constants::KMH_PER_MPS;
+use crate::constants::{KMH_PER_MPS, ZERO_CELSIUS_K};
 use crate::cycle::{FASTEST_MPS, Leg, Span};
 use crate::day::Day;
 use crate::drive::Driver;
@@ -41,6 +41,12 @@ const LONGEST_STEP_S: f64 = 1.0;
 
 /// A full-throttle run ends when the car gains less than this, m/s².
 const NO_GAIN_MPS2: f64 = 1e-3;
+
+/// Pack and oil of a car that has been driven, K (25 °C). Engineer's judgement.
+const WARM_K: f64 = ZERO_CELSIUS_K + 25.0;
+
+/// Share of the road load that a pull misses at a speed that is out of reach. Engineer's judgement.
+const SHORT_FRAC: f64 = 0.05;
 
 /// Halvings when a speed or a slope is sought.
 const HALVINGS: usize = 60;
@@ -199,6 +205,24 @@ impl<'a> Throttle<'a> {
         let state = State { speed_mps, heat_used, long_heat_used: heat_used, ..self.start() };
         // A faster target than any speed, so that the throttle is open at every speed.
         step(&light.view(), &flat(INSTANT_S, FASTEST_MPS.max(speed_mps + 1.0)), &state)
+    }
+
+    /// Whether a speed is out of reach at full throttle on the flat: by warm pack and oil, as warm as none of a cold car gets
+    /// on the way, the pull misses [`SHORT_FRAC`] of the road load there. `false`: it may be or not.
+    pub(crate) fn falls_short_of(&self, speed_mps: f64) -> bool {
+        let start = self.start();
+        let state = State {
+            speed_mps,
+            pack_k: start.pack_k.max(WARM_K),
+            gearbox_oil_k: start.gearbox_oil_k.max(WARM_K),
+            axle_oil_k: start.axle_oil_k.max(WARM_K),
+            ..start
+        };
+        let leg = flat(INSTANT_S, FASTEST_MPS.max(speed_mps + 1.0));
+        let may_turn = |ready: &Ready| speed_mps <= ready.speed_cap_mps * (1.0 + 1e-9);
+        let gears = self.gears.iter().filter(|(_, ready, _)| may_turn(ready));
+        let pull_n = gears.map(|(_, _, light)| pull_of(&step(&light.view(), &leg, &state)));
+        pull_n.fold(0.0, f64::max) < (1.0 - SHORT_FRAC) * self.road_load_n(speed_mps, 0.0)
     }
 
     fn start(&self) -> State<f64> {

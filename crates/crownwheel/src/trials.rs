@@ -13,8 +13,8 @@ use crate::ready::Ready;
 use crate::step::State;
 
 /// Full throttle from rest on the flat of several cars, each on its day and at its state of charge, in
-/// steps of `step_s` up to the speed `enough_mps`; as [`Throttle::run_to`]. Cars that choose gears are
-/// driven one by one.
+/// steps of `step_s` up to the highest of the speeds `asked_mps` that the car may reach at all; as [`Throttle::run_to`].
+/// Cars that choose gears are driven one by one.
 ///
 /// ```
 /// use crownwheel::{ready::Ready, range::CarOnDay, trials::full_throttles, pull::Throttle};
@@ -22,25 +22,35 @@ use crate::step::State;
 /// let (car, day) = (Car::new(&example::small_saloon())?, Day::new(&example::mild_day())?);
 /// let ready = Ready::new(&car, &day);
 /// let case = (CarOnDay { car: &car, day: &day, ready: &ready }, 0.9);
-/// let runs = full_throttles(&[case, case], 0.05, 15.0);
+/// let runs = full_throttles(&[case, case], 0.05, &[10.0, 15.0]);
 /// assert_eq!(runs[1], Throttle::new(&car, &day, 0.9).run_to(0.05, 15.0));
 /// # Ok::<(), crownwheel::spec::SpecError>(())
 /// ```
 #[must_use]
-pub fn full_throttles(cases: &[Case<'_>], step_s: f64, enough_mps: f64) -> Vec<FullThrottle> {
+pub fn full_throttles(cases: &[Case<'_>], step_s: f64, asked_mps: &[f64]) -> Vec<FullThrottle> {
     let leg = floored(step_s);
     in_parts(
         cases,
-        |(of, charge_frac)| Throttle::prepared(of, *charge_frac).run_to(step_s, enough_mps),
+        |case| {
+            let enough_mps = enough_mps(case, asked_mps);
+            Throttle::prepared(&case.0, case.1).run_to(step_s, enough_mps)
+        },
         |(of, charge_frac)| State::on_warm_tyres(of.car, of.day, 0.0, *charge_frac),
-        || Accelerations { runs: vec![ThrottleRun::default(); WIDTH], enough_mps },
+        || Accelerations { runs: vec![ThrottleRun::default(); WIDTH], asked_mps },
         &leg,
         |watch, lane| FullThrottle { points: watch.runs[lane].points.clone() },
     )
 }
 
+/// The highest of these speeds that a car may reach.
+fn enough_mps((of, charge_frac): &Case<'_>, asked_mps: &[f64]) -> f64 {
+    let throttle = Throttle::prepared(of, *charge_frac);
+    let may_reach = |speed_mps: &f64| !throttle.falls_short_of(*speed_mps);
+    asked_mps.iter().copied().filter(may_reach).fold(0.0, f64::max)
+}
+
 /// How long several cars hold a climb with a motor that is cold at its foot; as [`Climber::cold`], but
-/// what lasts `longest_s` counts as held for ever.
+/// what lasts the first of the two times, s, counts as held for ever; the second is the length of a step.
 ///
 /// ```
 /// use crownwheel::{hold::{Climb, Climber}, ready::Ready, range::CarOnDay, trials::climbs};
@@ -49,25 +59,34 @@ pub fn full_throttles(cases: &[Case<'_>], step_s: f64, enough_mps: f64) -> Vec<F
 /// let ready = Ready::new(&car, &day);
 /// let case = (CarOnDay { car: &car, day: &day, ready: &ready }, 0.9);
 /// let hill = Climb { speed_mps: 16.0, grade_frac: 0.15 };
-/// let held = climbs(&[case], hill, 600.0);
+/// let held = climbs(&[case], hill, (600.0, 1.0));
 /// assert_eq!(held[0], Climber::new(&car, &day, 0.9).within(600.0).cold(hill));
 /// # Ok::<(), crownwheel::spec::SpecError>(())
 /// ```
 #[must_use]
-pub fn climbs(cases: &[Case<'_>], climb: Climb, longest_s: f64) -> Vec<HoldTime> {
-    let leg = climb_leg(climb);
+pub fn climbs(cases: &[Case<'_>], climb: Climb, (longest_s, step_s): (f64, f64)) -> Vec<HoldTime> {
+    let leg = climb_leg(climb, step_s);
     let longest_s = longest_s.min(LONGEST_S);
-    let ends = in_parts(
-        cases,
-        |(of, charge_frac)| {
-            Some(Climber::new(of.car, of.day, *charge_frac).within(longest_s).cold(climb))
-        },
-        |(of, charge_frac)| Climber::new(of.car, of.day, *charge_frac).start(climb.speed_mps),
+    let surely =
+        |case: &Case<'_>| climber(case, (longest_s, step_s)).surely_holds(climb, case.0.ready);
+    let held: Vec<bool> = cases.iter().map(surely).collect();
+    let open = cases.iter().zip(&held).filter(|(_, held)| !**held);
+    let open: Vec<Case<'_>> = open.map(|(case, _)| *case).collect();
+    let mut ends = in_parts(
+        &open,
+        |case| Some(climber(case, (longest_s, step_s)).cold(climb)),
+        |case| climber(case, (longest_s, step_s)).start(climb.speed_mps),
         || Climbs { lanes: Vec::new(), time_s: 0.0, longest_s, speed_mps: climb.speed_mps },
         &leg,
         |watch, lane| watch.lanes.get(lane).and_then(|lane| lane.end),
-    );
-    ends.into_iter().map(|end| end.unwrap_or(HoldTime::Always)).collect()
+    )
+    .into_iter();
+    let mut end = |held| if held { None } else { ends.next().flatten() };
+    held.into_iter().map(|held| end(held).unwrap_or(HoldTime::Always)).collect()
+}
+
+fn climber<'a>((of, charge_frac): &Case<'a>, (longest_s, step_s): (f64, f64)) -> Climber<'a> {
+    Climber::new(of.car, of.day, *charge_frac).within(longest_s).in_steps_of(step_s)
 }
 
 /// A car on its day, and its state of charge.
@@ -108,29 +127,31 @@ trait ForCases {
 #[derive(Clone, Debug)]
 struct ThrottleRun {
     points: Vec<Point>,
+    enough_mps: f64,
     ended: bool,
 }
 
 impl Default for ThrottleRun {
     fn default() -> ThrottleRun {
-        ThrottleRun { points: vec![Point::default()], ended: false }
+        ThrottleRun { points: vec![Point::default()], enough_mps: 0.0, ended: false }
     }
 }
 
-struct Accelerations {
+struct Accelerations<'a> {
     runs: Vec<ThrottleRun>,
-    enough_mps: f64,
+    asked_mps: &'a [f64],
 }
 
-impl ForCases for Accelerations {
+impl ForCases for Accelerations<'_> {
     fn begin(&mut self, cases: &[Case<'_>; WIDTH]) {
-        for (run, (of, _)) in self.runs.iter_mut().zip(cases) {
-            run.points[0].gear = of.car.usual_gear();
+        for (run, case) in self.runs.iter_mut().zip(cases) {
+            run.points[0].gear = case.0.car.usual_gear();
+            run.enough_mps = enough_mps(case, self.asked_mps);
         }
     }
 }
 
-impl Watch<Side> for Accelerations {
+impl Watch<Side> for Accelerations<'_> {
     #[inline(always)]
     fn leg(&mut self, seen: LegView<'_, Side>) -> bool {
         let step = seen.step;
@@ -148,7 +169,7 @@ impl Watch<Side> for Accelerations {
             };
             run.points.push(now);
             run.ended = now.ends_after(&before)
-                || now.speed_mps >= self.enough_mps
+                || now.speed_mps >= run.enough_mps
                 || now.time_s >= LONGEST_RUN_S;
         }
         self.runs.iter().any(|run| !run.ended)

@@ -29,6 +29,9 @@ use crate::{
 /// Longest time to cut-back that is looked for, min; as long as the nominal answers look.
 const LONGEST_MINUTES: f64 = 180.0;
 
+/// Steps of a minute at a steady speed in the worlds: ranges move by less than a thousandth against the 60 of one car.
+const STEADY_STEPS: u32 = 6;
+
 /// The worlds that bands are drawn from.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
 pub struct AskedWorlds {
@@ -129,7 +132,7 @@ impl Bands {
         let own = named_cycles(&asked.cycles);
         let steady = |kmh: &f64| NamedCycle {
             name: Arc::from(steady_name(*kmh)),
-            cycle: Cycle::steady(kmh / KMH_PER_MPS),
+            cycle: Cycle::steady_in_steps(kmh / KMH_PER_MPS, STEADY_STEPS),
         };
         let mut cycles = own.clone();
         cycles.extend(asked.steady_kmh.iter().map(steady));

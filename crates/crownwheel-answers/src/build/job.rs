@@ -11,7 +11,7 @@ use crownwheel_sweep::course::Course;
 use crownwheel_sweep::decision::Decision;
 use crownwheel_sweep::screening::Screening;
 use crownwheel_sweep::single::weigh_and_tell;
-use crownwheel_sweep::sweep::{OptionLook, Plan};
+use crownwheel_sweep::sweep::{OptionLook, Plan, SharedReference};
 use crownwheel_sweep::worlds::USUAL_SCREENED;
 use crownwheel_sweep::{Space, Weights, Worlds};
 
@@ -46,6 +46,7 @@ pub struct Job {
     /// Why the facts could not be used.
     warnings: Vec<Warning>,
     compared: Vec<usize>,
+    reference: SharedReference,
 }
 
 impl Job {
@@ -80,6 +81,7 @@ impl Job {
             facts: None,
             warnings: Vec::new(),
             compared,
+            reference: SharedReference::default(),
         };
         job.weigh()?;
         Ok(job)
@@ -95,6 +97,7 @@ impl Job {
             weights: &self.weights,
             screening: self.sweep.screening.then(Screening::default),
             compared: self.compared.clone(),
+            reference: Arc::clone(&self.reference),
         }
     }
 

@@ -87,7 +87,7 @@ impl GearedPass<'_, '_> {
                 }
                 if self.somebody_tries(leg, &trials) {
                     for (gear, view) in self.views.iter().enumerate() {
-                        if !stepped[gear] {
+                        if !stepped[gear] && self.somebody_may_take(gear) {
                             trials[gear] = step(view, leg, &self.state);
                         }
                     }
@@ -108,7 +108,16 @@ impl GearedPass<'_, '_> {
     /// Marks the gears that are in.
     fn mark_in_use(&self, gears: &mut [bool]) {
         gears.fill(false);
-        self.drivers.iter().for_each(|driver| gears[driver.gear] = true);
+        let on = self.drivers.iter().zip(&self.ended).filter(|(_, ended)| !**ended);
+        on.for_each(|(driver, _)| gears[driver.gear] = true);
+    }
+
+    /// Whether a gear is not too low for the speed of everybody.
+    fn somebody_may_take(&self, gear: usize) -> bool {
+        let mut lanes = self.drivers.iter().zip(&self.ended).enumerate();
+        lanes.any(|(lane, (driver, ended))| {
+            !ended && driver.may_take(gear, self.state.speed_mps.lane(lane))
+        })
     }
 
     fn somebody_tries(&self, leg: &Leg, trials: &[Step<Side>]) -> bool {

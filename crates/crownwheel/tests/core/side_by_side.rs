@@ -212,17 +212,19 @@ fn full_throttle_side_by_side_is_full_throttle() {
     let of = |((car, day), ready)| (CarOnDay { car, day, ready }, 0.6);
     let side: Vec<(CarOnDay<'_>, f64)> =
         cases.iter().map(|(car, day)| (car, day)).zip(&ready).map(of).collect();
-    let (whole, part) =
-        (full_throttles(&side, 0.05, f64::INFINITY), full_throttles(&side, 0.05, 20.0));
-    for (((CarOnDay { car, day, .. }, charge_frac), whole), part) in
-        side.iter().zip(whole).zip(part)
-    {
-        let throttle = Throttle::new(car, day, *charge_frac);
-        assert_eq!(whole, throttle.run(0.05));
-        assert_eq!(part, throttle.run_to(0.05, 20.0));
-        assert_eq!(part.points[..], whole.points[..part.points.len()]);
-        assert_eq!(part.time_to_s(20.0), whole.time_to_s(20.0));
+    let mut never = 0;
+    for asked_mps in [vec![20.0], vec![15.0, 25.0], vec![20.0, 150.0]] {
+        let found = full_throttles(&side, 0.05, &asked_mps);
+        for ((CarOnDay { car, day, .. }, charge_frac), found) in side.iter().zip(found) {
+            let whole = Throttle::new(car, day, *charge_frac).run(0.05);
+            assert!(found.points[..] == whole.points[..found.points.len()], "{asked_mps:?}");
+            for speed_mps in &asked_mps {
+                assert_eq!(found.time_to_s(*speed_mps), whole.time_to_s(*speed_mps));
+                never += usize::from(whole.time_to_s(*speed_mps).is_none());
+            }
+        }
     }
+    assert!(never > side.len(), "speeds that are not reached were asked, too");
 }
 
 #[test]
@@ -236,7 +238,7 @@ fn climbs_side_by_side_are_climbs() {
     for grade_frac in [0.02, 0.08, 0.18] {
         let climb = Climb { speed_mps: 14.0, grade_frac };
         for ((CarOnDay { car, day, .. }, charge_frac), found) in
-            side.iter().zip(climbs(&side, climb, 1800.0))
+            side.iter().zip(climbs(&side, climb, (1800.0, 1.0)))
         {
             assert_eq!(found, Climber::new(car, day, *charge_frac).within(1800.0).cold(climb));
             kinds.insert(match found {

@@ -35,9 +35,10 @@ pub(super) fn run(args: &Sweep, job: &Job, stop: &Stop, number: usize) -> Result
         .model
         .as_ref()
         .map_err(|reason| Failure::Usage(format!("`{}` cannot be built: {reason}", option.id)))?;
-    let replay = Replay::new(&job.course, &job.worlds, (model, option.price), world)
-        .map_err(|error| Failure::Usage(format!("`{}` cannot be built: {error}", option.id)))?
-        .ok_or_else(no_such)?;
+    let replay =
+        Replay::new(&job.course, &job.worlds, (model, option.price), world, job.plan().reference())
+            .map_err(|error| Failure::Usage(format!("`{}` cannot be built: {error}", option.id)))?
+            .ok_or_else(no_such)?;
     let answer = answer(job, &option, model, &replay, number);
     let mut sheet = answer.sheet();
     let traces = traces(job, &replay)?;
