@@ -1,6 +1,8 @@
 //! Bands from worlds of which few were driven, against bands from worlds that were all driven.
 
+use std::collections::BTreeMap;
 use std::num::NonZeroUsize;
+use std::path::Path;
 use std::sync::Arc;
 
 use crownwheel::cycle::Cycle;
@@ -8,6 +10,7 @@ use crownwheel_quantities::{NamedCycle, Question, rows};
 use crownwheel_sweep::conditioning::predicted;
 use crownwheel_sweep::course::Course;
 use crownwheel_sweep::quantile::Sample;
+use crownwheel_sweep::sweep::{Plan, SharedReference};
 use crownwheel_sweep::{Weights, Worlds};
 
 use crate::demo::{DUNLIN, Demo, GODWIT, WREN};
@@ -69,4 +72,54 @@ fn bands_of_a_light_car_are_those_of_driven_worlds() {
 #[test]
 fn bands_of_a_van_that_chooses_gears_are_those_of_driven_worlds() {
     hold(GODWIT, 0, "us06");
+}
+
+/// Options of the saloon's sweep that follow from one that is known, against the same with every world driven.
+#[test]
+fn options_that_follow_from_another_are_those_of_driven_worlds() {
+    let path = Path::new(env!("CARGO_MANIFEST_DIR")).join("../data-demo/dunlin/sweep.toml");
+    let sweep = crownwheel_files::load_sweep(&path, &[]).unwrap();
+    let demands = sweep.build.conditions();
+    let cycles = sweep.cycles.iter().map(|it| NamedCycle::from(it.cycle.clone())).collect();
+    let (days, supplies) = (sweep.build.day_models(), sweep.build.supplies.clone());
+    let course = Course::new(Vec::new(), &demands, cycles, days, supplies).unwrap();
+    let weights = Weights::equal(COUNT);
+    let options: Vec<u128> = (0..sweep.space.len()).step_by(9).collect();
+    let runs = |all: bool| {
+        let worlds = Worlds::new(1, NonZeroUsize::new(COUNT).unwrap(), 0).driving_all(all);
+        let plan = Plan {
+            space: &sweep.space,
+            course: &course,
+            worlds: &worlds,
+            demands: &demands,
+            weights: &weights,
+            screening: None,
+            compared: Vec::new(),
+            reference: SharedReference::default(),
+        };
+        assert_eq!(plan.reference().is_some(), !all);
+        plan.finish(&options, &BTreeMap::new(), &|| {})
+    };
+    let (followed, driven) = (runs(false), runs(true));
+    assert!(followed.len() > 5 && followed.len() == driven.len());
+    for (followed, driven) in followed.iter().zip(&driven) {
+        let (said, right) = (&followed.looked.answer, &driven.looked.answer);
+        for (said, right) in said.demands.iter().zip(&right.demands) {
+            let off = (said.probability - right.probability).abs();
+            assert!(
+                off < 0.015,
+                "{} {}: {said:?} for {right:?}",
+                driven.looked.answer.id,
+                said.name
+            );
+        }
+        let pairs = course.names().iter().zip(followed.values.iter().zip(&driven.values));
+        for (question, (said, right)) in pairs.filter(|(question, _)| question.is_range()) {
+            let (said, right) = (quantiles(said), quantiles(right));
+            let width = right[2] - right[0];
+            let off = said.iter().zip(right).map(|(said, right)| (said - right).abs() / width);
+            let off = off.fold(0.0, f64::max);
+            assert!(off < MOST, "{} of {}: {off}", question.key(), driven.looked.answer.id);
+        }
+    }
 }
