@@ -38,7 +38,7 @@
 //! }
 //! let sample = Sample::new(&rolling, &Weights::equal(200)).expect("there are values");
 //! assert!((sample.value(0.5) - 0.0115).abs() < 1e-5);
-//! # Ok::<(), crownwheel::spec::SpecError>(())
+//! # Ok::<(), Box<dyn std::error::Error>>(())
 //! ```
 
 pub mod answer_fit;
