@@ -108,9 +108,7 @@ impl Build {
         let typed = typed.ok_or_else(|| AskError::asked("a key and a value are wanted"))?;
         let text = match &*source {
             Source::Path(path) => BuildText::open(path, &typed)?,
-            Source::Text(text, files) => {
-                BuildText::given_in(files, GIVEN, text.as_bytes(), &typed)?
-            }
+            Source::Text(text, files) => BuildText::given(files, GIVEN, text.as_bytes(), &typed)?,
         };
         let loaded = Arc::new(of_build(text.build()?, units, &sets)?);
         Ok(Build { source, sets, units, loaded })

@@ -4,7 +4,7 @@ use std::path::Path;
 
 use crownwheel_answers::build::{AskError, AskErrorKind, Named};
 use crownwheel_answers::from_car::RangeRequest;
-use crownwheel_files::{BuildText, Set};
+use crownwheel_files::{BuildText, Files, Set};
 
 use crate::args::{Common, Range};
 use crate::outcome::Failure;
@@ -41,7 +41,12 @@ pub(crate) fn load_with(common: &Common, texts: &[String]) -> Result<LoadedBuild
 pub(crate) fn open(file: &Path, sets: &[String]) -> Result<BuildText, Failure> {
     let sets = parse_sets(sets)?;
     if is_dash(file) {
-        return Ok(BuildText::given(standard_input::NAME, standard_input::build()?, &sets)?);
+        return Ok(BuildText::given(
+            &Files::default(),
+            standard_input::NAME,
+            standard_input::build()?,
+            &sets,
+        )?);
     }
     Ok(BuildText::open(file, &sets)?)
 }

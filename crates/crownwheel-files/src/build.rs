@@ -126,39 +126,19 @@ impl BuildText {
         Ok(text)
     }
 
-    /// A build that does not stand in a file: messages name it `name`, and the files that it names are
-    /// looked for in the current folder.
+    /// A build that does not stand in a file: messages name it `name`, and the files that it names are looked for among
+    /// `files`, those of the disk in the current folder.
     ///
     /// # Errors
     /// As [`BuildText::open`].
-    pub fn given(name: &str, bytes: &[u8], sets: &[Set]) -> Result<Self, Report> {
-        Self::given_in(&Files::default(), name, bytes, sets)
-    }
-
-    /// The same with its tables from other files than the disk's.
-    ///
-    /// # Errors
-    /// As [`BuildText::open`].
-    pub fn given_in(files: &Files, name: &str, bytes: &[u8], sets: &[Set]) -> Result<Self, Report> {
-        let limit = input::LARGEST_BUILD;
-        let read = if u64::try_from(bytes.len()).is_ok_and(|length| length <= limit) {
-            input::text_of(bytes)
-        } else {
-            Err(InputError::TooLarge { bytes: limit + 1, limit })
-        };
-        let text = read.map_err(|error| {
+    pub fn given(files: &Files, name: &str, bytes: &[u8], sets: &[Set]) -> Result<Self, Report> {
+        let (path, files) = (PathBuf::from(name), files.with_text(name, bytes));
+        let limits = FileLimits::default();
+        let (text, file) = files.read_text(&path, limits.build_bytes).map_err(|error| {
             let what = format!("cannot read the build from {name}: {error}");
             error.problem(name, what)
         })?;
-        let file = InputFile { path: PathBuf::from(name), bytes: bytes.into() };
-        let files = files.with_text(name, bytes);
-        Self::parsed(
-            PathBuf::from(name),
-            text.to_owned(),
-            file,
-            sets,
-            (FileLimits::default(), files),
-        )
+        Self::parsed(path, text, file, sets, (limits, files))
     }
 
     pub(crate) fn open_within(

@@ -8,7 +8,6 @@ use std::sync::Arc;
 use std::time::SystemTime;
 
 use crate::message::{Problem, ProblemKind};
-use crate::provider::Files;
 
 /// Highest size of a build file, bytes.
 pub const LARGEST_BUILD: u64 = 4 << 20;
@@ -22,6 +21,14 @@ pub struct InputFile {
     pub path: PathBuf,
     /// What it holds, byte by byte.
     pub bytes: Arc<[u8]>,
+}
+
+impl InputFile {
+    /// Of the bytes of a file, with its text.
+    pub(crate) fn text(path: &Path, bytes: Vec<u8>) -> Result<(String, InputFile), InputError> {
+        let text = text_of(&bytes)?.to_owned();
+        Ok((text, InputFile { path: path.to_owned(), bytes: bytes.into() }))
+    }
 }
 
 /// Place of a byte in a file.
@@ -146,7 +153,7 @@ impl InputError {
 /// # Errors
 /// [`InputError`] in plain words; the size is looked at before anything is read.
 pub fn read_text(path: &Path, limit: u64) -> Result<(String, InputFile), InputError> {
-    Files::default().read_text(path, limit)
+    InputFile::text(path, read_bytes(path, limit)?)
 }
 
 /// Looks whether there is an ordinary file, without opening it: a pipe would be waited for.

@@ -2,14 +2,13 @@
 
 use crownwheel::spec::{CornersKg, TyreMark};
 use crownwheel::tyre::static_loaded_radius_m;
+use crownwheel::usual;
 use crownwheel::weights::AxleLift;
 
 use crate::assemble::Assembler;
 use crate::keys;
 use crate::quantity::Spread;
 
-/// Usual height of the centre of gravity of saloons (engineering judgement).
-const HEIGHT: &str = "0.54 m ± 0.06 m";
 /// How far an axle lift may be out (engineering judgement): springs give and fluids run.
 const LIFT_BAND_M: f64 = 0.02;
 /// How far the load before the lift may lie from the scales, relative: fuel and luggage.
@@ -30,7 +29,7 @@ pub(crate) fn height_m(
                 "by lifting an axle; springs and fluids add engineering judgement's 0.02 m";
             a.worked_out(key, height, "m", source)
         }
-        _ => a.number_or(key, HEIGHT, "engineering judgement: usual range of saloons"),
+        _ => a.usual(key, usual::CENTRE_OF_GRAVITY_HEIGHT),
     }
 }
 

@@ -106,9 +106,7 @@ impl Files {
     /// # Errors
     /// [`InputError`] in plain words.
     pub fn read_text(&self, path: &Path, limit: u64) -> Result<(String, InputFile), InputError> {
-        let bytes = self.0.read(path, limit)?;
-        let text = input::text_of(&bytes)?.to_owned();
-        Ok((text, InputFile { path: path.to_owned(), bytes: bytes.into() }))
+        InputFile::text(path, self.0.read(path, limit)?)
     }
 
     /// Looks whether there is such a file.

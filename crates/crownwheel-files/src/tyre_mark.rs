@@ -5,12 +5,10 @@ mod nearest;
 
 use std::fmt;
 
+use crownwheel::constants::METRE_PER_INCH as INCH_M;
 use crownwheel::spec::TyreMark;
 
 pub use nearest::nearest;
-
-/// Metres in an inch: rim diameters are marked in inches.
-const INCH_M: f64 = 0.0254;
 
 /// Section height over width of radial tyres without an aspect on the mark: the standard series.
 /// From memory; no standard was opened.

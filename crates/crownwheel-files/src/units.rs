@@ -9,6 +9,7 @@
 
 use std::sync::LazyLock;
 
+use crownwheel::constants::METRE_PER_INCH as INCH_M;
 use crownwheel::constants::METRE_PER_MILE as MILE_M;
 use crownwheel::constants::STANDARD_GRAVITY_MPS2 as FREE_FALL_MPS2;
 use crownwheel::keys::unit as si;
@@ -134,7 +135,6 @@ fn canonical(text: &str) -> String {
 }
 
 const POUND_KG: f64 = 0.453_592_37;
-const INCH_M: f64 = 0.0254;
 const FOOT_M: f64 = 0.3048;
 const POUND_FORCE_N: f64 = POUND_KG * FREE_FALL_MPS2;
 const MPH_MPS: f64 = 0.447_04;

@@ -3,13 +3,11 @@
 //! Answers hold metric numbers. [`Units`] says in which units they are shown: sentences, tables,
 //! figures and JSON all ask [`Units`], so a factor stands once, in `Unit::look`.
 
+use crownwheel::constants::METRE_PER_INCH as M_PER_IN;
 use serde::Serialize;
 
 /// Metres in a foot. Exact (international yard and pound agreement, 1959).
 const M_PER_FT: f64 = 0.3048;
-
-/// Metres in an inch. Exact, a twelfth of a foot.
-const M_PER_IN: f64 = 0.0254;
 
 /// Kilograms in a pound. Exact (international yard and pound agreement, 1959).
 const KG_PER_LB: f64 = 0.453_592_37;

@@ -103,7 +103,7 @@ mod tests {
         assert!(found.iter().enumerate().all(|(at, found)| (found / truth(at) - 1.0).abs() < 1e-9));
     }
 
-    /// Of another option that hangs on forty inputs a fit on sixteen worlds needs no more than that option and what differs.
+    /// An answer depends on forty inputs: sixteen worlds are too few for a fit on them, and enough beside another option.
     #[test]
     fn an_answer_like_that_of_another_option_takes_few_worlds() {
         let inputs = inputs();

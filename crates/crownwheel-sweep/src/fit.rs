@@ -120,6 +120,12 @@ pub fn lists(inputs: &Inputs) -> Vec<&[f64]> {
     inputs.iter().map(Vec::as_slice).collect()
 }
 
+/// The same of the first worlds.
+#[must_use]
+pub fn first_lists(inputs: &Inputs, worlds: usize) -> Vec<&[f64]> {
+    inputs.iter().map(|input| &input[..worlds]).collect()
+}
+
 fn column(input: f64, square: bool) -> f64 {
     if square { input * input - 1.0 } else { input }
 }

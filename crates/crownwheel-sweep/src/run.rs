@@ -14,7 +14,7 @@ use rayon::prelude::*;
 
 use crate::answer_fit::{AnswerFit, column};
 use crate::course::Course;
-use crate::fit::{Inputs, lists};
+use crate::fit::{Inputs, first_lists, lists};
 use crate::pilot::{Asks, Columns, FEWEST_PILOTS, PILOTS, Way};
 use crate::relatives::Column;
 use crate::repeat::Repeat;
@@ -193,10 +193,8 @@ impl<'a> Runner<'a> {
         let piece = |worlds: Range<usize>| self.driven(&asked, &self.made(worlds));
         let all = pieces(0..self.worlds.count(), TOGETHER).into_par_iter();
         let mut columns = joined(all.map(piece).collect()).into_iter().map(|it| column(&it, 0.0));
-        let answer = |question: &Question| match is_fitted(question) {
-            true => columns.next().flatten().map(Arc::new),
-            false => None,
-        };
+        let mut fitted = || columns.next().flatten().map(Arc::new);
+        let answer = |question: &Question| if is_fitted(question) { fitted() } else { None };
         let answers = questions.list().iter().map(answer).collect();
         Reference { runs: self.columns(&runs, &ways), answers }
     }
@@ -251,8 +249,7 @@ impl<'a> Runner<'a> {
             done = count;
             let way = |run: &Run| {
                 let pilots = &driven[run];
-                let all = lists(&days[run.1]);
-                let inputs: Vec<&[f64]> = all.iter().map(|input| &input[..pilots.len()]).collect();
+                let inputs = first_lists(&days[run.1], pilots.len());
                 let asks = self.asks(*run, pilots[0].distance_m);
                 Some((*run, Way::of(pilots, &inputs, like(run), asks, &repeats[run])?))
             };
@@ -306,8 +303,8 @@ impl<'a> Runner<'a> {
             let pilots = made[..count.div_ceil(PIECE)].par_iter();
             let values = joined(pilots.map(|made| self.driven(&asked, made)).collect());
             let fit = |(place, driven): (&usize, &Vec<f64>)| {
-                let all = lists(&days[questions.day_asked(&list[*place])]);
-                let inputs: Vec<&[f64]> = all.iter().map(|input| &input[..driven.len()]).collect();
+                let day = questions.day_asked(&list[*place]);
+                let inputs = first_lists(&days[day], driven.len());
                 let like = like.and_then(|like| like.answers.get(*place)?.as_ref());
                 (*place, AnswerFit::of(driven, &inputs, like))
             };
@@ -332,10 +329,9 @@ impl<'a> Runner<'a> {
         let runs = questions.runs();
         let fit = |place: usize| self.found.fits.get(place).and_then(Option::as_ref);
         let driven = questions.only(|place| fit(place).is_none());
-        let days: Vec<Inputs> = match self.found.ways.is_empty() && self.found.fits.is_empty() {
-            true => Vec::new(),
-            false => (0..self.days.len()).map(|day| self.inputs(day, worlds.clone())).collect(),
-        };
+        let finds = !(self.found.ways.is_empty() && self.found.fits.is_empty());
+        let days = if finds { 0..self.days.len() } else { 0..0 };
+        let days: Vec<Inputs> = days.map(|day| self.inputs(day, worlds.clone())).collect();
         let made = self.made(worlds.clone());
         let mut part = self
             .answers(&driven, worlds.start, &made, |run, cases| {

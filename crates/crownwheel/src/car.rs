@@ -369,7 +369,13 @@ impl Car {
     /// Highest road speed that the motor's speed permits in any gear that is used, m/s.
     #[must_use]
     pub fn speed_cap_mps(&self) -> f64 {
-        self.gears_in_use().map(|gear| self.speed_cap_in_mps(gear)).fold(0.0, f64::max)
+        self.speed_limit().0
+    }
+
+    /// The same, and what it is in the gear that allows it.
+    pub(crate) fn speed_limit(&self) -> (f64, Limit) {
+        let gears = self.gears_in_use().map(|gear| self.speed_limit_in(gear));
+        gears.fold((0.0, Limit::MotorSpeed), |most, it| if it.0 > most.0 { it } else { most })
     }
 
     /// Highest road speed that the motor's speed permits in a gear, m/s.

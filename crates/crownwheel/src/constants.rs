@@ -52,6 +52,9 @@ pub const PETROL_GALLON_WH: f64 = 33_705.0;
 /// Metres in an international mile. Exact (international yard and pound agreement, 1959).
 pub const METRE_PER_MILE: f64 = 1_609.344;
 
+/// Metres in an inch. Exact (international yard and pound agreement, 1959).
+pub const METRE_PER_INCH: f64 = 0.025_4;
+
 /// Kilometres an hour in a metre a second. Exact.
 pub const KMH_PER_MPS: f64 = 3.6;
 

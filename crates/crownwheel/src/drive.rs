@@ -90,9 +90,9 @@ impl Driver {
         };
         let gears = car.gears_in_use();
         let lowest = gears.start;
-        let in_gear = |gear: usize| match gear == car.usual_gear() {
-            true => usual.clone(),
-            false => Ready::in_gear(car, day, gear),
+        let is_usual = |gear: usize| gear == car.usual_gear();
+        let in_gear = |gear: usize| {
+            if is_usual(gear) { usual.clone() } else { Ready::in_gear(car, day, gear) }
         };
         let gears: Arc<[Ready]> = gears.map(in_gear).collect();
         let shifts = gears.len() > 1;

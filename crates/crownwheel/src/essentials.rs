@@ -82,11 +82,10 @@ pub struct Assumed {
 }
 
 /// Usual of cars whose scales, tape and sheets say nothing else.
-const BY_JUDGEMENT: [(&str, &str); 10] = [
+const BY_JUDGEMENT: [(&str, &str); 9] = [
     ("car.wheelbase", "2.45 m ± 0.2 m"),
     ("car.track_front", "1.3 m ± 0.1 m"),
     ("car.track_rear", "1.3 m ± 0.1 m"),
-    ("car.centre_of_gravity_height", "0.54 m ± 0.06 m"),
     ("tyres.rolling_resistance", "0.0115 ± 0.0015"),
     ("pack.max_discharge", "3 C"),
     ("pack.max_charge", "0.5 C"),
@@ -120,6 +119,7 @@ impl Essentials {
         for (key, text) in BY_JUDGEMENT {
             made.number(key, usual_of(text));
         }
+        made.number("car.centre_of_gravity_height", usual::CENTRE_OF_GRAVITY_HEIGHT);
         made.places();
         made.driveline();
         made.motor(self);

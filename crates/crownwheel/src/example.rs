@@ -168,12 +168,9 @@ fn weights() -> WeightsSpec {
 fn tyres() -> TyresSpec {
     TyresSpec {
         mark: TyreMark {
-            section_width_m: 0.155,
-            aspect_frac: 0.80,
-            rim_diameter_m: 13.0 * 0.0254,
-            radial: true,
             load_index: Some(79),
             speed_symbol: Some('T'),
+            ..TyreMark::radial(155.0, 80.0, 13.0)
         },
         rolling: RollingSpec::FromMark,
         rolling_resistance: 0.0115,

@@ -141,10 +141,16 @@ impl<'a> Climber<'a> {
         self.from(climb, &mut driver, state)
     }
 
-    /// A speed that no gear allows is not held, whatever the hill: a car that rolls so fast is braked.
+    /// How a climb that is cold at its foot ends, where that is known without all its seconds. `ready` is the car in its usual
+    /// gear.
+    pub(crate) fn foregone(&self, climb: Climb, ready: &Ready) -> Option<HoldTime> {
+        self.out_of_reach(climb.speed_mps)
+            .or_else(|| self.surely_holds(climb, ready).then_some(HoldTime::Always))
+    }
+
+    /// A speed that no gear in use allows is not held, whatever the hill: a car that rolls so fast is braked.
     fn out_of_reach(&self, speed_mps: f64) -> Option<HoldTime> {
-        let gears = (0..self.car.gear_count()).map(|gear| self.car.speed_limit_in(gear));
-        let (cap_mps, limit) = gears.max_by(|a, b| a.0.total_cmp(&b.0))?;
+        let (cap_mps, limit) = self.car.speed_limit();
         (speed_mps > cap_mps).then_some(HoldTime::NotAtAll(limit))
     }
 
@@ -209,8 +215,8 @@ impl<'a> Climber<'a> {
 
     /// Whether a climb that is cold at its foot is surely held for as long as is looked at, from long steps in place of all
     /// seconds: nothing limits the car in any of them, and the motor's heat and the charge stay well away from their ends.
-    /// `false`: it may be or not. `ready` is the car in its usual gear.
-    pub(crate) fn surely_holds(&self, climb: Climb, ready: &Ready) -> bool {
+    /// `false`: it may be or not.
+    fn surely_holds(&self, climb: Climb, ready: &Ready) -> bool {
         if self.car.spec().motor.peak_seconds.is_none() {
             return false;
         }
@@ -399,7 +405,9 @@ pub(crate) fn climb_leg(climb: Climb, step_s: f64) -> Leg {
 mod tests {
     use super::*;
     use crate::example::{mild_day, small_saloon};
-    use crate::spec::{FirstStage, SpecError};
+    use crate::range::CarOnDay;
+    use crate::spec::{FirstStage, GearboxSpec, Shifting, SpecError, StageSpec};
+    use crate::trials::climbs;
 
     fn held(speed_kmh: f64, grade_frac: f64, warm: bool) -> Result<HoldTime, SpecError> {
         let (car, day) = (Car::new(&small_saloon())?, Day::new(&mild_day())?);
@@ -410,13 +418,20 @@ mod tests {
 
     #[test]
     fn a_speed_that_the_motor_cannot_turn_is_held_by_no_hill() {
-        let car = Car::new(&crate::example::small_saloon()).unwrap();
-        let (day, cap_mps) = (Day::mild(), car.speed_cap_in_mps(0));
-        let climber = Climber::new(&car, &day, 0.9);
-        for grade_frac in [-0.05, 0.0, 0.01] {
-            let climb = Climb { speed_mps: cap_mps + 0.1, grade_frac };
-            let never = HoldTime::NotAtAll(Limit::MotorSpeed);
-            assert_eq!((climber.cold(climb), climber.warm(climb)), (never, never));
+        let mut low = small_saloon();
+        let gears = [3.0, 1.5].map(|ratio| StageSpec { ratio, ..low.driveline.axle }).to_vec();
+        let shifting = Shifting::Fixed(0);
+        low.driveline.first = FirstStage::Gearbox(GearboxSpec { gears, shifting });
+        for spec in [small_saloon(), low] {
+            let (car, day) = (Car::new(&spec).unwrap(), Day::mild());
+            let (climber, ready) = (Climber::new(&car, &day, 0.9), Ready::new(&car, &day));
+            let case = (CarOnDay { car: &car, day: &day, ready: &ready }, 0.9);
+            for grade_frac in [-0.05, 0.0, 0.01] {
+                let climb = Climb { speed_mps: car.speed_cap_mps() + 0.1, grade_frac };
+                let never = HoldTime::NotAtAll(Limit::MotorSpeed);
+                assert_eq!((climber.cold(climb), climber.warm(climb)), (never, never));
+                assert_eq!(climbs(&[case, case], climb, (600.0, STEP_S)), [never, never]);
+            }
         }
     }
 

@@ -130,7 +130,7 @@
 //!
 //! A build file with its bands, and a sweep that can be stopped, are asked through `crownwheel_answers::Build`.
 //!
-//! # What may change
+//! # Features, and what may change
 //!
 //! There are no files, threads, clocks, printing or text formats in here, and nothing panics. Features: `simd` (on) drives cars
 //! side by side with the widest instructions of the machine, with the same bits; `serde` writes and reads descriptions.

@@ -180,7 +180,7 @@ impl<'a> Throttle<'a> {
 
     fn row_in(&self, gear: &(usize, Ready, Ready), speed_mps: f64) -> Option<PullRow> {
         let (number, ready, light) = gear;
-        if speed_mps > ready.speed_cap_mps * (1.0 + 1e-9) {
+        if !turns_at(ready, speed_mps) {
             return None;
         }
         let cold = self.opened(light, speed_mps, 0.0);
@@ -203,8 +203,7 @@ impl<'a> Throttle<'a> {
     /// An instant with the throttle open.
     fn opened(&self, light: &Ready, speed_mps: f64, heat_used: f64) -> Step<f64> {
         let state = State { speed_mps, heat_used, long_heat_used: heat_used, ..self.start() };
-        // A faster target than any speed, so that the throttle is open at every speed.
-        step(&light.view(), &flat(INSTANT_S, FASTEST_MPS.max(speed_mps + 1.0)), &state)
+        opened_from(light, &state)
     }
 
     /// Whether a speed is out of reach at full throttle on the flat: by warm pack and oil, as warm as none of a cold car gets
@@ -218,10 +217,8 @@ impl<'a> Throttle<'a> {
             axle_oil_k: start.axle_oil_k.max(WARM_K),
             ..start
         };
-        let leg = flat(INSTANT_S, FASTEST_MPS.max(speed_mps + 1.0));
-        let may_turn = |ready: &Ready| speed_mps <= ready.speed_cap_mps * (1.0 + 1e-9);
-        let gears = self.gears.iter().filter(|(_, ready, _)| may_turn(ready));
-        let pull_n = gears.map(|(_, _, light)| pull_of(&step(&light.view(), &leg, &state)));
+        let gears = self.gears.iter().filter(|(_, ready, _)| turns_at(ready, speed_mps));
+        let pull_n = gears.map(|(_, _, light)| pull_of(&opened_from(light, &state)));
         pull_n.fold(0.0, f64::max) < (1.0 - SHORT_FRAC) * self.road_load_n(speed_mps, 0.0)
     }
 
@@ -530,6 +527,17 @@ pub(crate) fn flat(seconds: f64, target_mps: f64) -> Leg {
 pub(crate) fn floored(step_s: f64) -> Leg {
     let step_s = if step_s.is_nan() { SHORTEST_STEP_S } else { step_s };
     flat(step_s.clamp(SHORTEST_STEP_S, LONGEST_STEP_S), FASTEST_MPS)
+}
+
+/// An instant with the throttle open, from a state.
+fn opened_from(light: &Ready, state: &State<f64>) -> Step<f64> {
+    // A faster target than any speed, so that the throttle is open at every speed.
+    step(&light.view(), &flat(INSTANT_S, FASTEST_MPS.max(state.speed_mps + 1.0)), state)
+}
+
+/// Whether a gear allows a speed.
+fn turns_at(ready: &Ready, speed_mps: f64) -> bool {
+    speed_mps <= ready.speed_cap_mps * (1.0 + 1e-9)
 }
 
 /// Force at the driven wheels in a step, N: everything that it did on the road, over the distance.

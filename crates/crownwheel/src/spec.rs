@@ -9,6 +9,7 @@
 //! ground. Torque and power are positive when they drive the car forward; battery current is
 //! positive when the pack discharges.
 
+use crate::constants::METRE_PER_INCH;
 use crate::name::Name;
 use std::fmt;
 use std::sync::Arc;
@@ -369,7 +370,7 @@ impl TyreMark {
         TyreMark {
             section_width_m: width_mm / 1000.0,
             aspect_frac: aspect_pct / 100.0,
-            rim_diameter_m: rim_in * 0.0254,
+            rim_diameter_m: rim_in * METRE_PER_INCH,
             radial: true,
             load_index: None,
             speed_symbol: None,

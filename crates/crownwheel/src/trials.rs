@@ -31,9 +31,9 @@ pub fn full_throttles(cases: &[Case<'_>], step_s: f64, asked_mps: &[f64]) -> Vec
     let leg = floored(step_s);
     in_parts(
         cases,
-        |case| {
-            let enough_mps = enough_mps(case, asked_mps);
-            Throttle::prepared(&case.0, case.1).run_to(step_s, enough_mps)
+        |(of, charge_frac)| {
+            let throttle = Throttle::prepared(of, *charge_frac);
+            throttle.run_to(step_s, enough_mps(&throttle, asked_mps))
         },
         |(of, charge_frac)| State::on_warm_tyres(of.car, of.day, 0.0, *charge_frac),
         || Accelerations { runs: vec![ThrottleRun::default(); WIDTH], asked_mps },
@@ -43,8 +43,7 @@ pub fn full_throttles(cases: &[Case<'_>], step_s: f64, asked_mps: &[f64]) -> Vec
 }
 
 /// The highest of these speeds that a car may reach.
-fn enough_mps((of, charge_frac): &Case<'_>, asked_mps: &[f64]) -> f64 {
-    let throttle = Throttle::prepared(of, *charge_frac);
+fn enough_mps(throttle: &Throttle<'_>, asked_mps: &[f64]) -> f64 {
     let may_reach = |speed_mps: &f64| !throttle.falls_short_of(*speed_mps);
     asked_mps.iter().copied().filter(may_reach).fold(0.0, f64::max)
 }
@@ -67,22 +66,22 @@ fn enough_mps((of, charge_frac): &Case<'_>, asked_mps: &[f64]) -> f64 {
 pub fn climbs(cases: &[Case<'_>], climb: Climb, (longest_s, step_s): (f64, f64)) -> Vec<HoldTime> {
     let leg = climb_leg(climb, step_s);
     let longest_s = longest_s.min(LONGEST_S);
-    let surely =
-        |case: &Case<'_>| climber(case, (longest_s, step_s)).surely_holds(climb, case.0.ready);
-    let held: Vec<bool> = cases.iter().map(surely).collect();
-    let open = cases.iter().zip(&held).filter(|(_, held)| !**held);
+    let steps = (longest_s, step_s);
+    let foregone = |case: &Case<'_>| climber(case, steps).foregone(climb, case.0.ready);
+    let known: Vec<Option<HoldTime>> = cases.iter().map(foregone).collect();
+    let open = cases.iter().zip(&known).filter(|(_, known)| known.is_none());
     let open: Vec<Case<'_>> = open.map(|(case, _)| *case).collect();
     let mut ends = in_parts(
         &open,
-        |case| Some(climber(case, (longest_s, step_s)).cold(climb)),
-        |case| climber(case, (longest_s, step_s)).start(climb.speed_mps),
+        |case| Some(climber(case, steps).cold(climb)),
+        |case| climber(case, steps).start(climb.speed_mps),
         || Climbs { lanes: Vec::new(), time_s: 0.0, longest_s, speed_mps: climb.speed_mps },
         &leg,
         |watch, lane| watch.lanes.get(lane).and_then(|lane| lane.end),
     )
     .into_iter();
-    let mut end = |held| if held { None } else { ends.next().flatten() };
-    held.into_iter().map(|held| end(held).unwrap_or(HoldTime::Always)).collect()
+    let end = |known: Option<HoldTime>| known.or_else(|| ends.next().flatten());
+    known.into_iter().map(end).map(|end| end.unwrap_or(HoldTime::Always)).collect()
 }
 
 fn climber<'a>((of, charge_frac): &Case<'a>, (longest_s, step_s): (f64, f64)) -> Climber<'a> {
@@ -144,9 +143,9 @@ struct Accelerations<'a> {
 
 impl ForCases for Accelerations<'_> {
     fn begin(&mut self, cases: &[Case<'_>; WIDTH]) {
-        for (run, case) in self.runs.iter_mut().zip(cases) {
-            run.points[0].gear = case.0.car.usual_gear();
-            run.enough_mps = enough_mps(case, self.asked_mps);
+        for (run, (of, charge_frac)) in self.runs.iter_mut().zip(cases) {
+            run.points[0].gear = of.car.usual_gear();
+            run.enough_mps = enough_mps(&Throttle::prepared(of, *charge_frac), self.asked_mps);
         }
     }
 }

@@ -55,6 +55,17 @@ pub const GEARS: [Gears; 7] = [
     gears("belt", "a belt gear (engineering judgement)", "0.97 ± 0.015", "0.2 N m ± 50 %"),
 ];
 
+/// How the kinds are written.
+pub const GEAR_KINDS: [&str; GEARS.len()] = {
+    let mut kinds = [""; GEARS.len()];
+    let mut place = 0;
+    while place < kinds.len() {
+        kinds[place] = GEARS[place].kind;
+        place += 1;
+    }
+    kinds
+};
+
 /// Gears of a kind; hypoid if it is none that is known.
 #[must_use]
 pub fn gears_of(kind: &str) -> &'static Gears {
@@ -126,6 +137,10 @@ pub fn cell_window(chemistry: Option<&str>) -> (Usual, Usual) {
     };
     (usual(low, source), usual(high, source))
 }
+
+/// Height of the centre of gravity of a car on its scales.
+pub const CENTRE_OF_GRAVITY_HEIGHT: Usual =
+    usual("0.54 m ± 0.06 m", "engineering judgement: usual range of saloons");
 
 /// What stands for the loads of a car for which none is named.
 pub const BASE_LOAD: Usual =

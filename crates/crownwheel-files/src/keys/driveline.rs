@@ -1,9 +1,11 @@
 //! Keys of the driveline: reduction or gearbox, axle, oil.
 
+use crownwheel::usual::GEAR_KINDS;
+
 use super::{KeyKind, KeyRow, key, row};
 
 /// What a gear stage may be.
-const GEARS: &[&str] = &["hypoid", "spiral bevel", "worm", "helical", "spur", "planetary", "belt"];
+const GEARS: &[&str] = &GEAR_KINDS;
 /// What the gears of a gearbox may be.
 const GEARBOX_GEARS: &[&str] = &["helical", "spur", "planetary"];
 
